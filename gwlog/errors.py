@@ -1,0 +1,89 @@
+"""The errors that a person may see: each with a hint and an exit code, never a traceback."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+FINE = 0
+FAILED = 1
+BAD_INPUT = 2
+DUE = 3
+NOT_VERIFIED = 4
+BUSY_OR_NEWER = 5
+
+
+class GwlogError(Exception):
+    """Something gwlog cannot do. `hint` says what would help; `exit_code` is the process's answer."""
+
+    exit_code = FAILED
+
+    def __init__(self, message: str, *, hint: str | None = None) -> None:
+        super().__init__(message)
+        self.message = message
+        self.hint = hint
+
+    def __str__(self) -> str:
+        return self.message
+
+
+class BadInput(GwlogError):
+    """A value that a person typed cannot be used: the message names it and what would be accepted."""
+
+    exit_code = BAD_INPUT
+
+
+class SeveralFaults(BadInput):
+    """Several faults of one input (a site file, a CSV file), told together."""
+
+    def __init__(self, message: str, faults: Sequence[str], *, hint: str | None = None) -> None:
+        super().__init__(message, hint=hint)
+        self.faults = tuple(faults)
+
+    def __str__(self) -> str:
+        return "\n".join((self.message, *(f"  {fault}" for fault in self.faults)))
+
+
+class UnknownName(BadInput):
+    """A name that is not in the logbook; the nearest one is offered."""
+
+    def __init__(self, what: str, name: str, known: Sequence[str]) -> None:
+        from difflib import get_close_matches
+
+        near = get_close_matches(name.casefold(), [k.casefold() for k in known], n=1, cutoff=0.5)
+        offer = next((k for k in known if near and k.casefold() == near[0]), None)
+        if offer is not None:
+            hint = f"Did you mean “{offer}”?"
+        elif known:
+            hint = f"Known here: {', '.join(known)}."
+        else:
+            hint = f"There is no {what} in this logbook yet."
+        super().__init__(f"There is no {what} called “{name}”.", hint=hint)
+        self.known = tuple(known)
+
+
+class NoLogbook(GwlogError):
+    """There is no logbook where one was looked for."""
+
+    exit_code = BAD_INPUT
+
+
+class NotALogbook(GwlogError):
+    """The file exists but is not a gwlog logbook, or is damaged."""
+
+
+class LogbookBusy(GwlogError):
+    """Another process holds the write lock for longer than we wait."""
+
+    exit_code = BUSY_OR_NEWER
+
+
+class LogbookNewer(GwlogError):
+    """The logbook was made by a newer gwlog."""
+
+    exit_code = BUSY_OR_NEWER
+
+
+class NotVerified(GwlogError):
+    """The seal does not hold."""
+
+    exit_code = NOT_VERIFIED

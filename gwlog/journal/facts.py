@@ -1,0 +1,335 @@
+"""The kinds of entry a logbook holds, as frozen facts: what was said, in whole small units.
+
+A fact has exactly the columns of its table (a test holds the two against each other). Times are UTC-aware.
+Quantities are integers with the unit in the name: ml, mm, cm2, um (0.001 mm), mg, milli (1/1000), udeg (1e-6 degree).
+`id` is the entry's number in the whole logbook, the one people see; 0 before it is appended.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime
+from typing import ClassVar
+
+NOT_YET = datetime(1, 1, 1, tzinfo=UTC)
+
+VALVE = ("garden", "sewer")
+UNITS = ("us", "metric")
+AIMS = ("plants", "garden")
+WASHER_KINDS = ("top-load-agitator", "top-load-efficient", "front-load")
+EDIBLE = ("none", "off the ground", "touches soil", "root crop")
+PRODUCT_KINDS = ("detergent", "bleach", "softener", "booster", "disinfectant", "other")
+FORMS = ("liquid", "powder")
+CONTENTS = ("diapers", "soiled", "illness", "solvent", "oil", "pesticide", "dye", "drum-cleaning")
+OBSERVATIONS = (
+    "ponding", "runoff", "odour", "leak", "stressed plant", "blocked outlet", "animals digging",
+    "soaked ground", "frozen ground", "illness", "other",
+)
+MULCH_ACTIONS = ("added", "measured")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fact:
+    """What every entry carries: when it happened, when it was written, by whom, a note, what it corrects."""
+
+    KIND: ClassVar[str] = ""
+
+    id: int = 0
+    happened_at: datetime
+    recorded_at: datetime = NOT_YET
+    zone: str
+    recorded_by: str | None = None
+    note: str | None = None
+    corrects_id: int | None = None
+
+
+# --- what the household owns: a description in force from happened_at; active=False retires it -------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Site(Fact):
+    """The dwelling: `zone` of the entry is its time zone; the valve's position at the very start."""
+
+    KIND: ClassVar[str] = "site"
+
+    name: str
+    latitude_udeg: int
+    units: str
+    occupants: int
+    code: str
+    aim: str = "plants"
+    valve: str = "garden"
+    eto_zone: int | None = None
+    monthly_eto_um: tuple[int, ...] | None = None
+    monthly_rain_um: tuple[int, ...] | None = None
+    softened_water: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Person(Fact):
+    """Somebody who writes in the logbook."""
+
+    KIND: ClassVar[str] = "person"
+
+    name: str
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Washer(Fact):
+    """A washing machine and the water of one run."""
+
+    KIND: ClassVar[str] = "washer"
+
+    name: str
+    machine: str
+    volume_ml: int
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Basin(Fact):
+    """A mulch basin with its soil and planting. `started`: local day on which its balance starts.
+
+    `start_deficit_ml` None means the climate's steady state without graywater.
+    """
+
+    KIND: ClassVar[str] = "basin"
+
+    name: str
+    area_cm2: int
+    mulch_mm: int
+    soil: str
+    texture: str
+    plants: str
+    canopy_cm2: int
+    wetted_cm2: int | None = None
+    plant_factor_milli: int
+    root_depth_mm: int
+    depletion_milli: int
+    edible: str = "none"
+    started: date
+    start_deficit_ml: int | None = None
+    at_x_mm: int | None = None
+    at_y_mm: int | None = None
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outlet(Fact):
+    """An open hose end. `reaches` None means every basin; `basin`: where it lies when first described."""
+
+    KIND: ClassVar[str] = "outlet"
+
+    name: str
+    reaches: tuple[str, ...] | None = None
+    basin: str
+    share_milli: int = 1000
+    at_x_mm: int | None = None
+    at_y_mm: int | None = None
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Product(Fact):
+    """What is put in with a load. None means nobody has looked yet."""
+
+    KIND: ClassVar[str] = "product"
+
+    name: str
+    product_kind: str
+    form: str | None = None
+    chlorine_bleach: bool | None = None
+    borax: bool | None = None
+    sodium_mg: int | None = None
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UsualLoad(Fact):
+    """A load the household does often, under a short name."""
+
+    KIND: ClassVar[str] = "usual_load"
+
+    name: str
+    washer: str
+    products: tuple[str, ...] = ()
+    contents: tuple[str, ...] = ()
+    volume_ml: int | None = None
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlannedLoad(Fact):
+    """A usual load expected at `starts` (local wall time, ISO, no offset), repeated by an RFC 5545 rule.
+
+    `name` tells plans apart (default: the load's name); `skips` are local days left out.
+    """
+
+    KIND: ClassVar[str] = "planned_load"
+
+    name: str
+    load: str
+    starts: str
+    every: str | None = None
+    skips: tuple[str, ...] = ()
+    active: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UpkeepTask(Fact):
+    """Recurring maintenance, `every` like “12 months” or “6 weeks”; `months` limits it to a season."""
+
+    KIND: ClassVar[str] = "upkeep_task"
+
+    name: str
+    every: str
+    months: tuple[int, ...] | None = None
+    source: str | None = None
+    active: bool = True
+
+
+# --- what happened ------------------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WashLoad(Fact):
+    """One run of the machine and where its water went. `usual_load` None: a load without a usual name."""
+
+    KIND: ClassVar[str] = "wash_load"
+
+    usual_load: str | None = None
+    washer: str
+    volume_ml: int
+    products: tuple[str, ...] = ()
+    contents: tuple[str, ...] = ()
+    went_to: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutletMove(Fact):
+    """An outlet was put at another basin."""
+
+    KIND: ClassVar[str] = "outlet_move"
+
+    outlet: str
+    basin: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ValveSwitch(Fact):
+    """The valve was turned to garden or sewer."""
+
+    KIND: ClassVar[str] = "valve_switch"
+
+    position: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mulch(Fact):
+    """Mulch topped up by a depth (added), or the cover over the discharge point measured."""
+
+    KIND: ClassVar[str] = "mulch"
+
+    basin: str
+    action: str
+    depth_mm: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WeatherDay(Fact):
+    """Weather of one local day: the day's whole rain and its temperatures. Later entries for a day win."""
+
+    KIND: ClassVar[str] = "weather_day"
+
+    day: date
+    rain_um: int | None = None
+    tmin_mdegc: int | None = None
+    tmax_mdegc: int | None = None
+    origin: str = "typed"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Observation(Fact):
+    """What somebody saw, at a basin or about the household."""
+
+    KIND: ClassVar[str] = "observation"
+
+    observed: str
+    basin: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resolution(Fact):
+    """The end of an observation, or the follow-up of a load that was run against a must."""
+
+    KIND: ClassVar[str] = "resolution"
+
+    resolves_id: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class UpkeepDone(Fact):
+    """A task of upkeep was done."""
+
+    KIND: ClassVar[str] = "upkeep_done"
+
+    task: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Withdrawal(Fact):
+    """Strikes out an entry with a reason (the note)."""
+
+    KIND: ClassVar[str] = "withdrawal"
+
+    withdraws_id: int
+
+
+DESCRIPTIONS: tuple[type[Fact], ...] = (
+    Site, Person, Washer, Basin, Outlet, Product, UsualLoad, PlannedLoad, UpkeepTask,
+)
+HAPPENINGS: tuple[type[Fact], ...] = (
+    WashLoad, OutletMove, ValveSwitch, Mulch, WeatherDay, Observation, Resolution, UpkeepDone,
+)
+KINDS: dict[str, type[Fact]] = {cls.KIND: cls for cls in (*DESCRIPTIONS, *HAPPENINGS, Withdrawal)}
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """The entries that count, in the order in which they happened, and what became of the others.
+
+    `facts`: corrected entries appear once, with their last wording and the number of the first one as
+    tie-break; withdrawn ones not at all. `replaced_by`: entry id -> id of the entry that corrects it.
+    `withdrawn`: entry id -> id of its withdrawal. `root`: correcting entry id -> id of the first wording.
+    """
+
+    facts: tuple[Fact, ...]
+    replaced_by: dict[int, int] = field(default_factory=dict)
+    withdrawn: dict[int, int] = field(default_factory=dict)
+    root: dict[int, int] = field(default_factory=dict)
+
+
+def standing_entries(entries: list[Fact]) -> Standing:
+    """Resolve corrections and withdrawals. `entries`: every entry of the logbook in order of its number."""
+    replaced_by: dict[int, int] = {}
+    withdrawn: dict[int, int] = {}
+    root: dict[int, int] = {}
+    last: dict[int, Fact] = {}
+    for entry in entries:
+        if isinstance(entry, Withdrawal):
+            first = root.get(entry.withdraws_id, entry.withdraws_id)
+            withdrawn[entry.withdraws_id] = entry.id
+            if first in last:
+                withdrawn[last[first].id] = entry.id
+                del last[first]
+        elif entry.corrects_id is not None:
+            first = root.get(entry.corrects_id, entry.corrects_id)
+            root[entry.id] = first
+            replaced_by[entry.corrects_id] = entry.id
+            if first in last:
+                last[first] = entry
+        else:
+            last[entry.id] = entry
+    ordered = sorted(last.items(), key=lambda item: (item[1].happened_at, item[0]))
+    return Standing(tuple(fact for _, fact in ordered), replaced_by, withdrawn, root)

@@ -1,0 +1,293 @@
+"""The fold: from facts, in the order they happened, to what stands where. No rule, no clock, no database.
+
+Here whole small units become SI: litres, mm, m2, degC.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, fields
+from datetime import date, datetime
+
+from gwlog.journal.facts import (
+    Basin, Fact, Mulch, Observation, Outlet, OutletMove, Person, PlannedLoad, Product, Resolution, Site,
+    UpkeepDone, UpkeepTask, UsualLoad, ValveSwitch, Washer, WashLoad, WeatherDay,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Odd data, told instead of raised: which entry, what is odd, and a way out."""
+
+    entry_id: int
+    text: str
+    way_out: str
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """Graywater that reached one basin from one load [L]."""
+
+    load_id: int
+    at: datetime
+    day: date
+    outlet: str
+    basin: str
+    litres: float
+
+
+@dataclass(frozen=True, slots=True)
+class LoadRun:
+    """A wash load as it ran: the fact, its products as described then, and where the water went.
+
+    `litres`: the whole load. `valve`: where the valve stood by the log. `open_observations`: ids open then.
+    """
+
+    fact: WashLoad
+    day: date
+    litres: float
+    products: tuple[Product, ...]
+    deliveries: tuple[Delivery, ...]
+    valve: str | None
+    open_observations: tuple[int, ...] = ()
+
+    @property
+    def to_garden(self) -> bool:
+        return self.fact.went_to == "garden"
+
+
+@dataclass(frozen=True, slots=True)
+class Weather:
+    """Measured (or typed-ahead) weather of one local day; None where nothing was measured. mm and degC."""
+
+    rain_mm: float | None = None
+    tmin_c: float | None = None
+    tmax_c: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where an outlet lies, and since when."""
+
+    basin: str
+    since: datetime
+
+
+@dataclass(slots=True)
+class State:
+    """What stands where after the facts so far. Descriptions hold the wording in force, retired ones too."""
+
+    site: Site | None = None
+    sites: list[Site] = field(default_factory=list)
+    people: dict[str, Person] = field(default_factory=dict)
+    washers: dict[str, Washer] = field(default_factory=dict)
+    basins: dict[str, Basin] = field(default_factory=dict)
+    basin_history: dict[str, list[Basin]] = field(default_factory=dict)
+    outlets: dict[str, Outlet] = field(default_factory=dict)
+    products: dict[str, Product] = field(default_factory=dict)
+    usual_loads: dict[str, UsualLoad] = field(default_factory=dict)
+    planned_loads: dict[str, PlannedLoad] = field(default_factory=dict)
+    upkeep_tasks: dict[str, UpkeepTask] = field(default_factory=dict)
+
+    valve: str | None = None
+    valve_since: datetime | None = None
+    valve_log: list[tuple[datetime, str, int]] = field(default_factory=list)
+    outlet_at: dict[str, Place] = field(default_factory=dict)
+    outlet_log: list[tuple[datetime, str, str, int]] = field(default_factory=list)
+    loads: list[LoadRun] = field(default_factory=list)
+    weather: dict[date, Weather] = field(default_factory=dict)
+    mulch: dict[str, list[Mulch]] = field(default_factory=dict)
+    observations: dict[int, Observation] = field(default_factory=dict)
+    resolved: dict[int, Resolution] = field(default_factory=dict)
+    upkeep_done: dict[str, list[UpkeepDone]] = field(default_factory=dict)
+    problems: list[Problem] = field(default_factory=list)
+
+    @property
+    def zone(self) -> str:
+        """The household's time zone (UTC before a site was described)."""
+        return self.site.zone if self.site else "UTC"
+
+    def active_basins(self) -> dict[str, Basin]:
+        """Basins in use, in the order in which they were first described."""
+        return {name: basin for name, basin in self.basins.items() if basin.active}
+
+    def active_outlets(self) -> dict[str, Outlet]:
+        """Outlets in use."""
+        return {name: outlet for name, outlet in self.outlets.items() if outlet.active}
+
+    def reach(self, outlet: str) -> list[str]:
+        """The active basins that an outlet can be put at."""
+        reaches = self.outlets[outlet].reaches
+        return [name for name in self.active_basins() if reaches is None or name in reaches]
+
+    def open_observations(self) -> list[Observation]:
+        """Observations that nobody has resolved yet, oldest first."""
+        return [seen for seen in self.observations.values() if seen.id not in self.resolved]
+
+    def shares(self) -> dict[str, float]:
+        """Each active outlet's share of a load (they sum to 1; empty without outlets)."""
+        active = self.active_outlets()
+        total = sum(outlet.share_milli for outlet in active.values())
+        return {name: outlet.share_milli / total for name, outlet in active.items()} if total else {}
+
+
+def fold(facts: Iterable[Fact], start: State | None = None, *, until: datetime | None = None) -> State:
+    """Fold standing facts, ordered by when they happened, onto `start` (which is left as it was).
+
+    `until`: facts that happened later are left out. Odd data ends in State.problems.
+    """
+    state = _copy(start) if start is not None else State()
+    for fact in facts:
+        if until is not None and fact.happened_at > until:
+            break
+        _STEPS[type(fact)](state, fact)
+    return state
+
+
+def _copy(state: State) -> State:
+    copied = State()
+    for part in fields(State):
+        value = getattr(state, part.name)
+        if isinstance(value, list):
+            value = list(value)
+        elif isinstance(value, dict):
+            value = {key: list(v) if isinstance(v, list) else v for key, v in value.items()}
+        setattr(copied, part.name, value)
+    return copied
+
+
+def _site(state: State, fact: Site) -> None:
+    if state.site is None:
+        state.valve, state.valve_since = fact.valve, fact.happened_at
+        state.valve_log.append((fact.happened_at, fact.valve, fact.id))
+    state.site = fact
+    state.sites.append(fact)
+
+
+def _basin(state: State, fact: Basin) -> None:
+    state.basins[fact.name] = fact
+    state.basin_history.setdefault(fact.name, []).append(fact)
+
+
+def _outlet(state: State, fact: Outlet) -> None:
+    known = state.outlets.get(fact.name)
+    state.outlets[fact.name] = fact
+    if known is None or not known.active:
+        _place(state, fact, fact.name, fact.basin)
+
+
+def _person(state: State, fact: Person) -> None:
+    state.people[fact.name] = fact
+
+
+def _washer(state: State, fact: Washer) -> None:
+    state.washers[fact.name] = fact
+
+
+def _product(state: State, fact: Product) -> None:
+    state.products[fact.name] = fact
+
+
+def _usual_load(state: State, fact: UsualLoad) -> None:
+    state.usual_loads[fact.name] = fact
+
+
+def _planned_load(state: State, fact: PlannedLoad) -> None:
+    state.planned_loads[fact.name] = fact
+
+
+def _upkeep_task(state: State, fact: UpkeepTask) -> None:
+    state.upkeep_tasks[fact.name] = fact
+
+
+def _place(state: State, fact: Fact, outlet: str, basin: str) -> None:
+    state.outlet_at[outlet] = Place(basin, fact.happened_at)
+    state.outlet_log.append((fact.happened_at, outlet, basin, fact.id))
+
+
+def _outlet_move(state: State, fact: OutletMove) -> None:
+    if fact.outlet not in state.outlets:
+        state.problems.append(Problem(
+            fact.id, f"Entry {fact.id} moves the outlet “{fact.outlet}” before it was described.",
+            f"Correct its time or withdraw it: gwlog withdraw {fact.id}",
+        ))
+        return
+    basin = state.basins.get(fact.basin)
+    if basin is None or fact.basin not in state.reach(fact.outlet):
+        state.problems.append(Problem(
+            fact.id, f"Entry {fact.id} puts “{fact.outlet}” at “{fact.basin}”, out of its reach at that time.",
+            f"Correct it, or widen the outlet's reach in the setup: gwlog correct {fact.id}",
+        ))
+    _place(state, fact, fact.outlet, fact.basin)
+
+
+def _valve_switch(state: State, fact: ValveSwitch) -> None:
+    if state.valve != fact.position:
+        state.valve_since = fact.happened_at
+    state.valve = fact.position
+    state.valve_log.append((fact.happened_at, fact.position, fact.id))
+
+
+def _wash_load(state: State, fact: WashLoad) -> None:
+    from gwlog.clock import local_day
+
+    day = local_day(fact.happened_at, state.zone)
+    litres = fact.volume_ml / 1000.0
+    deliveries: tuple[Delivery, ...] = ()
+    if fact.went_to == "garden":
+        deliveries = tuple(
+            Delivery(fact.id, fact.happened_at, day, outlet, state.outlet_at[outlet].basin, litres * share)
+            for outlet, share in state.shares().items()
+        )
+        if not deliveries:
+            state.problems.append(Problem(
+                fact.id, f"Entry {fact.id} sends a load to the garden, but no outlet was in use then.",
+                "Correct its time, or describe the outlet from an earlier date.",
+            ))
+    if state.valve is not None and state.valve != fact.went_to:
+        state.problems.append(Problem(
+            fact.id, f"Load {fact.id} went to {fact.went_to}, while the valve log says {state.valve}.",
+            f"Log the valve switch that is missing (gwlog valve {fact.went_to} --at ...) or correct the load.",
+        ))
+    products = tuple(
+        state.products.get(name)
+        or Product(happened_at=fact.happened_at, zone=fact.zone, name=name, product_kind="other")
+        for name in fact.products
+    )
+    state.loads.append(LoadRun(
+        fact, day, litres, products, deliveries, state.valve,
+        tuple(seen.id for seen in state.open_observations()),
+    ))
+
+
+def _mulch(state: State, fact: Mulch) -> None:
+    state.mulch.setdefault(fact.basin, []).append(fact)
+
+
+def _weather_day(state: State, fact: WeatherDay) -> None:
+    known = state.weather.get(fact.day, Weather())
+    state.weather[fact.day] = Weather(
+        known.rain_mm if fact.rain_um is None else fact.rain_um / 1000.0,
+        known.tmin_c if fact.tmin_mdegc is None else fact.tmin_mdegc / 1000.0,
+        known.tmax_c if fact.tmax_mdegc is None else fact.tmax_mdegc / 1000.0,
+    )
+
+
+def _observation(state: State, fact: Observation) -> None:
+    state.observations[fact.id] = fact
+
+
+def _resolution(state: State, fact: Resolution) -> None:
+    state.resolved.setdefault(fact.resolves_id, fact)
+
+
+def _upkeep_done(state: State, fact: UpkeepDone) -> None:
+    state.upkeep_done.setdefault(fact.task, []).append(fact)
+
+
+_STEPS = {
+    Site: _site, Person: _person, Washer: _washer, Basin: _basin, Outlet: _outlet, Product: _product,
+    UsualLoad: _usual_load, PlannedLoad: _planned_load, UpkeepTask: _upkeep_task, WashLoad: _wash_load,
+    OutletMove: _outlet_move, ValveSwitch: _valve_switch, Mulch: _mulch, WeatherDay: _weather_day,
+    Observation: _observation, Resolution: _resolution, UpkeepDone: _upkeep_done,
+}
