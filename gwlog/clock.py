@@ -166,3 +166,8 @@ def echo(moment: datetime, name: str) -> str:
 def echo_day(day: date) -> str:
     """A day as people say it: “Tue 3 Mar”."""
     return f"{day:%a} {day.day} {day:%b}"
+
+
+def wall(written: str) -> datetime:
+    """A stored local wall time (ISO, no offset) as a naive datetime, for recurrence rules."""
+    return datetime.fromisoformat(written)

@@ -7,7 +7,7 @@ Quantities are integers with the unit in the name: ml, mm, cm2, um (0.001 mm), m
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from typing import ClassVar
 
@@ -299,8 +299,8 @@ KINDS: dict[str, type[Fact]] = {cls.KIND: cls for cls in (*DESCRIPTIONS, *HAPPEN
 class Standing:
     """The entries that count, in the order in which they happened, and what became of the others.
 
-    `facts`: corrected entries appear once, with their last wording and the number of the first one as
-    tie-break; withdrawn ones not at all. `replaced_by`: entry id -> id of the entry that corrects it.
+    `facts`: corrected entries appear once, under the number of the first wording and with the last wording;
+    withdrawn ones not at all. References to a correcting entry point at the first wording. `replaced_by`: entry id -> id of the entry that corrects it.
     `withdrawn`: entry id -> id of its withdrawal. `root`: correcting entry id -> id of the first wording.
     """
 
@@ -321,15 +321,18 @@ def standing_entries(entries: list[Fact]) -> Standing:
             first = root.get(entry.withdraws_id, entry.withdraws_id)
             withdrawn[entry.withdraws_id] = entry.id
             if first in last:
-                withdrawn[last[first].id] = entry.id
+                withdrawn[first] = entry.id
                 del last[first]
         elif entry.corrects_id is not None:
             first = root.get(entry.corrects_id, entry.corrects_id)
             root[entry.id] = first
             replaced_by[entry.corrects_id] = entry.id
             if first in last:
-                last[first] = entry
+                last[first] = replace(entry, id=first)
         else:
             last[entry.id] = entry
-    ordered = sorted(last.items(), key=lambda item: (item[1].happened_at, item[0]))
-    return Standing(tuple(fact for _, fact in ordered), replaced_by, withdrawn, root)
+    for number, entry in last.items():
+        if isinstance(entry, Resolution) and entry.resolves_id in root:
+            last[number] = replace(entry, resolves_id=root[entry.resolves_id])
+    ordered = sorted(last.values(), key=lambda entry: (entry.happened_at, entry.id))
+    return Standing(tuple(ordered), replaced_by, withdrawn, root)

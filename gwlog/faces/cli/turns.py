@@ -1,0 +1,39 @@
+"""`valve` and `move`: what was turned, and where an outlet lies now."""
+
+from __future__ import annotations
+
+import click
+
+from gwlog.faces import entries
+from gwlog.faces.cli.common import append, household, logging, say, writer
+
+
+@click.command()
+@click.argument("position", metavar="garden|sewer")
+@logging
+@click.pass_context
+def valve(ctx: click.Context, position: str, at: str | None, by: str | None, note: str | None) -> None:
+    """Log that the valve was turned to the garden or to the sewer."""
+    home = household(ctx)
+    draft = entries.valve(home, position, writer(home, at, by, note))
+    entry = append(home, [draft])[0]
+    say(f"Logged {entry.id}: valve to {draft.position}.")
+
+
+@click.command()
+@click.argument("outlet")
+@click.argument("basin", required=False)
+@logging
+@click.pass_context
+def move(ctx: click.Context, outlet: str, basin: str | None, at: str | None, by: str | None,
+         note: str | None) -> None:
+    """Log that OUTLET was put at BASIN. With one outlet, its name may be left out."""
+    home = household(ctx)
+    if basin is None:
+        only = list(home.state.active_outlets())
+        if len(only) != 1:
+            raise click.UsageError(f"Say which outlet and which basin; the outlets are {', '.join(only) or 'none'}.", ctx)
+        outlet, basin = only[0], outlet
+    draft = entries.move(home, outlet, basin, writer(home, at, by, note))
+    entry = append(home, [draft])[0]
+    say(f"Logged {entry.id}: {draft.outlet} to {draft.basin}.")
