@@ -1,0 +1,60 @@
+"""Where a figure of the trade comes from: its document, the edition, and how sure we are of it.
+
+Every number in this folder is wrapped in one of these, so that a screen or a report can say so beside it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Generic, Literal, Protocol, TypeVar
+
+Sure = Literal["read", "memory", "assumption", "common practice"]
+SURE: tuple[Sure, ...] = ("read", "memory", "assumption", "common practice")
+
+ASSUMED = "working assumption"
+"""The source named beside a figure that has none: chosen here, on the safe side where there is one."""
+
+PRACTICE = "common practice of the trade"
+
+CHECK_LOCAL = "check your local code"
+"""What stands beside every figure of a code profile: codes differ by place and change by edition."""
+
+T = TypeVar("T")
+T_co = TypeVar("T_co", covariant=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Sourced(Generic[T_co]):
+    """A value with its source. `edition` is a year or a revision, empty where the source has none.
+
+    `sure`: read in the document; from memory, agreeing with other sources or its own arithmetic; a working
+    assumption without source; or common practice without source.
+    """
+
+    value: T_co
+    source: str
+    edition: str
+    sure: Sure
+
+
+class Cited(Protocol):
+    """Anything that names its source: a Sourced value, a condition, a caution, a task of upkeep."""
+
+    @property
+    def source(self) -> str: ...
+
+    @property
+    def edition(self) -> str: ...
+
+    @property
+    def sure(self) -> Sure: ...
+
+
+def citation(item: Cited) -> str:
+    """Return the source as one line: “FAO Irrigation and Drainage Paper 56, table 19, 1998 (read)”."""
+    return f"{item.source}{', ' if item.edition else ''}{item.edition} ({item.sure})"
+
+
+def assumed(value: T, why: str = "") -> Sourced[T]:
+    """Wrap a value that this project chose; `why` says on what ground."""
+    return Sourced(value, f"{ASSUMED}: {why}" if why else ASSUMED, "", "assumption")
