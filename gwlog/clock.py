@@ -11,8 +11,9 @@ from gwlog.errors import BadInput
 
 _DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _ISO_DAY = re.compile(r"\d{4}-\d{1,2}-\d{1,2}")
-_TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2}))?(?::\d{2})?\s*(am|pm)?")
+_TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2})(?::(\d{2}))?)?\s*(am|pm)?")
 _AGO = re.compile(r"(\d{1,4})\s*(minute|min|hour|h|day|d|week|w)s?\s+ago")
+FIRST_YEAR, LAST_YEAR = 1970, 2200
 ACCEPTED = "a moment like 2026-05-03, 2026-05-03T18:30, “yesterday 18:30”, “tue 7pm” or “2 hours ago”"
 
 
@@ -31,14 +32,20 @@ def zone(name: str) -> ZoneInfo:
 
 
 def attach(wall: datetime, name: str) -> datetime:
-    """A local wall time as UTC. A wall time that does not exist moves forward; a doubled one takes the first."""
-    where = zone(name)
-    local = wall.replace(tzinfo=where, fold=0)
-    utc = local.astimezone(UTC)
-    if utc.astimezone(where).replace(tzinfo=None) != wall:
-        # In the gap: read with the offset before the change, the clock on the wall shows the moved time.
-        return wall.replace(tzinfo=where, fold=0).astimezone(UTC)
-    return utc
+    """A local wall time as UTC. A wall time that does not exist moves forward; a doubled one takes the first.
+
+    Raises BadInput outside the years FIRST_YEAR..LAST_YEAR.
+    """
+    in_years(wall, f"{wall:%Y-%m-%d %H:%M}")
+    # fold=0 is the first of two; in a gap it reads with the offset before the change, which moves it forward.
+    return wall.replace(tzinfo=zone(name), fold=0).astimezone(UTC)
+
+
+def in_years(day: date, typed: str) -> None:
+    """Raise BadInput when a day or moment lies outside the years that a logbook can speak of."""
+    if not FIRST_YEAR <= day.year <= LAST_YEAR:
+        raise BadInput(f"“{typed[:40]}” is out of range; "
+                       f"years from {FIRST_YEAR} to {LAST_YEAR} are accepted.")
 
 
 def local(moment: datetime, name: str) -> datetime:
@@ -61,7 +68,9 @@ def iso(moment: datetime) -> str:
     return moment.astimezone(UTC).isoformat(timespec="seconds").replace("+00:00", "Z")
 
 
-def moment(typed: str, present: datetime, name: str, *, forward: bool = False, at: time | None = None) -> datetime:
+def moment(
+    typed: str, present: datetime, name: str, *, forward: bool = False, at: time | None = None,
+) -> datetime:
     """Read a moment that a person typed, in their local time; returns UTC.
 
     `forward`: a weekday means the coming one (plans), otherwise the last one (log). `at`: the time of day
@@ -77,7 +86,9 @@ def moment(typed: str, present: datetime, name: str, *, forward: bool = False, a
     ago = _AGO.fullmatch(words)
     if ago:
         unit = {"m": "minutes", "h": "hours", "d": "days", "w": "weeks"}[ago[2][0]]
-        return present - timedelta(**{unit: int(ago[1])})
+        past = present - timedelta(**{unit: int(ago[1])})
+        in_years(past, typed)
+        return past
     exact = _exact(typed.strip(), name)
     if exact is not None:
         return exact
@@ -100,6 +111,7 @@ def _exact(typed: str, name: str) -> datetime | None:
         read = datetime.fromisoformat(typed.replace(" ", "T", 1) if "T" not in typed.upper() else typed)
     except ValueError:
         return None
+    in_years(read, typed)
     return read.astimezone(UTC) if read.tzinfo else attach(read, name)
 
 
@@ -119,9 +131,11 @@ def _day(words: str, today: date, forward: bool) -> tuple[date | None, str]:
     if _ISO_DAY.fullmatch(first):
         year, month, day = (int(part) for part in first.split("-"))
         try:
-            return date(year, month, day), rest
+            found_day = date(year, month, day)
         except ValueError:
             raise BadInput(f"“{first}” is not a day of the calendar; write {ACCEPTED}.") from None
+        in_years(found_day, first)
+        return found_day, rest
     return None, words
 
 
@@ -147,13 +161,14 @@ def _time(words: str, typed: str) -> time:
         return time(0)
     match = _TIME.fullmatch(text)
     if match:
-        hour, minute = int(match[1]), int(match[2] or 0)
-        if match[3]:
+        hour, minute, second = int(match[1]), int(match[2] or 0), int(match[3] or 0)
+        half = match[4]
+        if half:
             if not 1 <= hour <= 12:
                 raise BadInput(f"“{typed[:40]}” has an hour outside 1-12 before am or pm.")
-            hour = hour % 12 + (12 if match[3] == "pm" else 0)
-        if hour < 24 and minute < 60 and (match[2] or match[3] or hour):
-            return time(hour, minute)
+            hour = hour % 12 + (12 if half == "pm" else 0)
+        if hour < 24 and minute < 60 and second < 60 and (match[2] or half or hour):
+            return time(hour, minute, second)
     raise BadInput(f"“{typed[:40]}” is not a moment I can read; write {ACCEPTED}.")
 
 

@@ -15,8 +15,19 @@ from gwlog import clock, text, units
 from gwlog.errors import BadInput
 from gwlog.faces.present.household import Household
 from gwlog.journal.facts import (
-    CONTENTS, OBSERVATIONS, Fact, Mulch, Observation, OutletMove, PlannedLoad, Resolution, UpkeepDone,
-    ValveSwitch, WashLoad, WeatherDay, Withdrawal,
+    CONTENTS,
+    OBSERVATIONS,
+    Fact,
+    Mulch,
+    Observation,
+    OutletMove,
+    PlannedLoad,
+    Resolution,
+    UpkeepDone,
+    ValveSwitch,
+    WashLoad,
+    WeatherDay,
+    Withdrawal,
 )
 
 if TYPE_CHECKING:
@@ -30,11 +41,12 @@ MAX_RAIN_MM = 1900.0   # more than the largest 24-hour rain on record, 1,825 mm 
 
 @dataclass(frozen=True, slots=True)
 class Author:
-    """Who writes, when it happened, and a note: what every entry has."""
+    """Who writes, when it happened, and a note: what every entry has. `mending`: it corrects an entry."""
 
     happened_at: datetime
     by: str | None = None
     note: str | None = None
+    mending: bool = False
 
 
 def author(home: Household, *, at: str | None = None, by: str | None = None, note: str | None = None) -> Author:
@@ -68,7 +80,9 @@ def _then(home: Household, writer: Author) -> Household:
     return home if writer.happened_at >= home.now else home.at(writer.happened_at)
 
 
-def _refuse_double(home: Household, draft: Fact) -> None:
+def _refuse_double(home: Household, draft: Fact, writer: Author) -> None:
+    if writer.mending:
+        return
     for fact in home.standing.facts:
         if fact.happened_at == draft.happened_at and type(fact) is type(draft) and \
                 replace(fact, id=0, recorded_at=draft.recorded_at, recorded_by=None, note=None, corrects_id=None) == \
@@ -130,7 +144,7 @@ def load(home: Household, name: str, writer: Author, *, volume: str | None = Non
     usual = then.state.usual_loads[found]
     run = WashLoad(**common, usual_load=found, washer=usual.washer, volume_ml=round(query.volume_l * 1000),
                    products=tuple(p.name for p in query.products), contents=tuple(query.contents), went_to=went_to)
-    _refuse_double(home, run)
+    _refuse_double(home, run, writer)
     facts.append(run)
     return LoadDraft(tuple(facts), verdict, went_to)
 
@@ -148,7 +162,7 @@ def _only_outlet(home: Household, basin: str) -> str:
 def valve(home: Household, position: str, writer: Author) -> ValveSwitch:
     """The valve was turned."""
     draft = ValveSwitch(**_common(home, writer), position=text.pick("valve position", position, ["garden", "sewer"]))
-    _refuse_double(home, draft)
+    _refuse_double(home, draft, writer)
     return draft
 
 
@@ -161,7 +175,7 @@ def move(home: Household, outlet: str, basin: str, writer: Author) -> OutletMove
         raise BadInput(f"The outlet “{name}” does not reach “{place}”; it reaches {text.listed(state.reach(name))}.",
                        hint="If it does, change its reach: gwlog setup show > SITE.toml, edit, gwlog setup apply SITE.toml")
     draft = OutletMove(**_common(home, writer), outlet=name, basin=place)
-    _refuse_double(home, draft)
+    _refuse_double(home, draft, writer)
     return draft
 
 
@@ -191,7 +205,7 @@ def mulch(home: Household, basin: str, writer: Author, *, added: str | None = No
                   depth_mm=round(depth))
     if draft.action == "added" and draft.depth_mm == 0:
         raise BadInput(f"The depth of mulch “{added}” is less than half a millimetre; more is accepted.")
-    _refuse_double(home, draft)
+    _refuse_double(home, draft, writer)
     return draft
 
 
@@ -231,7 +245,7 @@ def observe(home: Household, observed: str, basin: str | None, writer: Author) -
                            hint=f"gwlog observe \"{kind}\" BASIN; the basins are {text.listed(list(home.state.active_basins()))}.")
         place = lying[0]
     draft = Observation(**_common(home, writer), observed=kind, basin=place)
-    _refuse_double(home, draft)
+    _refuse_double(home, draft, writer)
     return draft
 
 
@@ -265,7 +279,7 @@ def resolve(home: Household, number: int, writer: Author) -> Resolution:
 def done(home: Household, task: str, writer: Author) -> UpkeepDone:
     """A task of upkeep was done."""
     draft = UpkeepDone(**_common(home, writer), task=text.pick("upkeep task", task, [item.name for item in home.upkeep]))
-    _refuse_double(home, draft)
+    _refuse_double(home, draft, writer)
     return draft
 
 

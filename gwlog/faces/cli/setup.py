@@ -1,0 +1,140 @@
+"""`init` and `setup`: describe the household from a site file or by questions, show it, change it."""
+
+from __future__ import annotations
+
+import sys
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from gwlog import clock
+from gwlog.errors import BadInput
+from gwlog.faces.cli.common import append, echo_moment, household, logbook_option, path_of, print_json, say
+from gwlog.faces.present.household import Household, look
+from gwlog.journal.facts import DESCRIPTIONS
+
+DESCRIBED = frozenset(kind.KIND for kind in DESCRIPTIONS)
+
+
+@click.command()
+@click.argument("site_file", metavar="[SITE.toml]", required=False)
+@click.option("--example", is_flag=True, help="Print a site file to start from, and make nothing.")
+@logbook_option
+@click.pass_context
+def init(ctx: click.Context, site_file: str | None, example: bool) -> None:
+    """Make a logbook, from a site file or by questions."""
+    if example:
+        from gwlog.setup.example import EXAMPLE
+
+        say(EXAMPLE)
+        return
+    path = path_of(ctx)
+    if path.exists():
+        raise BadInput(f"{path} exists already; nothing was changed.",
+                       hint="Change the setup with: gwlog setup apply SITE.toml, or choose another file with --logbook.")
+    if site_file is None:
+        if not sys.stdin.isatty():
+            raise BadInput("There is no terminal to ask questions on.",
+                           hint="gwlog init SITE.toml; a site file to start from: gwlog init --example > SITE.toml")
+        from gwlog.faces.cli.questions import ask
+
+        words = ask()
+    else:
+        words = _words(site_file)
+    from gwlog.journal import store
+    from gwlog.setup.change import changes
+    from gwlog.setup.read import read_site_file
+
+    site = read_site_file(words, now=clock.now())
+    from gwlog.state import State
+
+    drafts = changes(State(), site, in_force=site.in_force)
+    store.create(path)
+    home = look(path, clock.now())
+    append(home, drafts)
+    for warning in site.warnings:
+        say(f"mind: {warning}")
+    say(f"{path}: logbook made, {len(drafts)} descriptions.")
+    from gwlog.reference.cautions import CAUTIONS
+
+    for caution in CAUTIONS:
+        say(f"caution: {caution.value}")
+    say("Next: gwlog today, or gwlog alone for the screens.")
+
+
+@click.group()
+@logbook_option
+def setup() -> None:
+    """The household as a site file: show it, change it."""
+
+
+@setup.command()
+@click.option("--at", metavar="WHEN", help="As it was described at another moment.")
+@logbook_option
+@click.pass_context
+def show(ctx: click.Context, at: str | None) -> None:
+    """Print the setup in force as a site file."""
+    from gwlog.setup.show import show as site_file
+
+    say(site_file(household(ctx, at).state).rstrip("\n"))
+
+
+@setup.command()
+@click.argument("site_file", metavar="SITE.toml")
+@click.option("--dry-run", is_flag=True, help="Only say what would change.")
+@click.option("--from", "in_force", metavar="WHEN", help="In force from then; default: now.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
+@logbook_option
+@click.pass_context
+def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | None, as_json: bool) -> None:
+    """Append what changed in the setup; what was in force before stays in the record."""
+    from gwlog.setup.change import changes, describe
+    from gwlog.setup.read import read_site_file
+
+    words = _words(site_file)
+    site = read_site_file(words, now=clock.now())
+    path = path_of(ctx)
+    home = look(path, clock.now().replace(microsecond=0))
+    moment = _in_force(home, in_force, path)
+    drafts = changes(home.state, site, in_force=moment if home.state.site else site.in_force)
+    told = describe(drafts, home.state)
+    if drafts and not dry_run:
+        append(home, drafts)
+    if as_json:
+        print_json({"changes": told, "dry_run": dry_run, "in_force": clock.iso(moment), "warnings": list(site.warnings)})
+        return
+    for warning in site.warnings:
+        say(f"mind: {warning}")
+    for line in told:
+        say(line)
+    if not drafts:
+        say("Nothing changed.")
+    else:
+        say(f"{len(drafts)} descriptions " + ("would be appended." if dry_run else "appended."))
+
+
+def _in_force(home: Household, typed: str | None, path: Path) -> datetime:
+    if typed is None:
+        return home.now
+    moment = clock.moment(typed, home.now, home.zone)
+    echo_moment(moment, path)
+    if moment > home.now:
+        raise BadInput(f"{clock.echo(moment, home.zone)} is in the future; a setup is in force from now or from the past.")
+    latest = max((f.happened_at for f in home.standing.facts if f.KIND in DESCRIBED), default=None)
+    if latest is not None and moment < latest:
+        raise BadInput(f"A later description is in force from {clock.echo(latest, home.zone)}; "
+                       "the past is not rewritten.", hint="Choose a later moment with --from.")
+    return moment
+
+
+def _words(site_file: str) -> str:
+    path = Path(site_file).expanduser()
+    try:
+        if path.stat().st_size > 1_000_000:
+            raise BadInput(f"{site_file} is larger than 1 MB; that is no site file.")
+        return path.read_bytes().decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        raise BadInput(f"{site_file} is not UTF-8 text (byte {fault.start}).") from None
+    except OSError as fault:
+        raise BadInput(f"{site_file} cannot be read: {fault.strerror}.") from None

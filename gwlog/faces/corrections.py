@@ -1,0 +1,121 @@
+"""A correction: the same entry said right, as a new entry that points at the last wording."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import Any
+
+from gwlog import clock, text, units
+from gwlog.errors import BadInput
+from gwlog.faces import entries
+from gwlog.faces.present.household import Household
+from gwlog.journal.facts import (
+    CONTENTS,
+    NOT_YET,
+    OBSERVATIONS,
+    Fact,
+    Mulch,
+    Observation,
+    OutletMove,
+    UpkeepDone,
+    ValveSwitch,
+    WashLoad,
+    WeatherDay,
+)
+
+# which parts of each kind can be said anew
+PARTS: dict[type[Fact], tuple[str, ...]] = {
+    WashLoad: ("to", "volume", "load_name", "product", "contents"),
+    OutletMove: ("outlet", "basin", "to"),
+    ValveSwitch: ("to",),
+    Mulch: ("basin", "depth"),
+    WeatherDay: ("rain",),
+    Observation: ("kind", "basin"),
+    UpkeepDone: ("task",),
+}
+
+
+def correct(home: Household, number: int, *, at: str | None = None, by: str | None = None,
+            note: str | None = None, **changed: Any) -> Fact:
+    """The corrected wording of an entry, ready to append.
+
+    Raises BadInput when the entry cannot be corrected, nothing differs, or a part does not belong to its kind.
+    """
+    entry = entries.find_entry(home, number)
+    parts = PARTS.get(type(entry))
+    if parts is None:
+        way = ("A description is changed with: gwlog setup apply SITE.toml" if hasattr(entry, "active")
+               or entry.KIND == "site" else f"Withdraw it instead: gwlog withdraw {number} --note WHY")
+        raise BadInput(f"Entry {number} is a {entry.KIND.replace('_', ' ')}; that cannot be corrected.", hint=way)
+    strange = [part for part in changed if part not in parts]
+    if strange:
+        option = strange[0].removesuffix("_name").replace("_", "-")
+        raise BadInput(f"Entry {number} is a {entry.KIND.replace('_', ' ')}; it has no --{option}.",
+                       hint="What can be corrected: " + ", ".join(
+                           f"--{part.removesuffix('_name')}" for part in (*parts, "at", "note")))
+    when = entry.happened_at if at is None else clock.moment(at, home.now, home.zone).replace(microsecond=0)
+    entries.check_time(home, when)
+    who = entries.author(home, by=by, note=note)
+    draft = replace(entry, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,
+                    note=who.note if note is not None else entry.note,
+                    corrects_id=entries.home_last(home, entry.id))
+    then = home.at(when) if when < home.now else home
+    draft = _changed(then, draft, changed)
+    if replace(draft, id=entry.id, corrects_id=entry.corrects_id, recorded_at=entry.recorded_at,
+               recorded_by=entry.recorded_by) == entry:
+        raise BadInput(f"That is what entry {number} says already.",
+                       hint="Name what was different: " + ", ".join(
+                           f"--{part.removesuffix('_name')}" for part in (*parts, "at", "note")))
+    return draft
+
+
+def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
+    writer = entries.Author(draft.happened_at, mending=True)
+    if isinstance(draft, WashLoad):
+        return _load(home, draft, changed)
+    if isinstance(draft, OutletMove):
+        basin = changed.get("basin") or changed.get("to") or draft.basin
+        made = entries.move(home, changed.get("outlet") or draft.outlet, basin, writer)
+        return replace(draft, outlet=made.outlet, basin=made.basin)
+    if isinstance(draft, ValveSwitch):
+        return replace(draft, position=text.pick("valve position", changed.get("to") or draft.position,
+                                                 ["garden", "sewer"]))
+    if isinstance(draft, Mulch):
+        basin = changed.get("basin") or draft.basin
+        depth = changed.get("depth") or f"{draft.depth_mm} mm"
+        made_mulch = entries.mulch(home, basin, writer, **{draft.action: depth})
+        return replace(draft, basin=made_mulch.basin, depth_mm=made_mulch.depth_mm)
+    if isinstance(draft, WeatherDay) and changed.get("rain"):
+        depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=entries.MAX_RAIN_MM,
+                                  low_included=True)
+        return replace(draft, rain_um=round(depth_mm * 1000))
+    if isinstance(draft, Observation):
+        kind = text.pick("observation", changed.get("kind") or draft.observed, OBSERVATIONS)
+        return replace(draft, observed=kind, basin=entries.observe(
+            home, kind, changed.get("basin") or draft.basin, writer).basin)
+    if isinstance(draft, UpkeepDone) and changed.get("task"):
+        return replace(draft, task=entries.done(home, changed["task"], writer).task)
+    return draft
+
+
+def _load(home: Household, draft: WashLoad, changed: dict[str, Any]) -> WashLoad:
+    if "load_name" in changed:
+        name, query = entries.read_query(home, changed["load_name"], None, (), ())
+        draft = replace(draft, usual_load=name, washer=home.state.usual_loads[name].washer,
+                        volume_ml=round(query.volume_l * 1000), products=tuple(p.name for p in query.products),
+                        contents=tuple(query.contents))
+    if "volume" in changed:
+        litres = units.quantity(changed["volume"], "volume", home.system, what="volume", high=entries.MAX_LOAD_L)
+        draft = replace(draft, volume_ml=round(litres * 1000))
+    if "to" in changed:
+        draft = replace(draft, went_to=text.pick("place for the water", changed["to"], ["garden", "sewer"]))
+    if "product" in changed:
+        draft = replace(draft, products=_picked("product", changed["product"], list(home.state.products)))
+    if "contents" in changed:
+        draft = replace(draft, contents=_picked("kind of contents", changed["contents"], list(CONTENTS)))
+    return draft
+
+
+def _picked(what: str, words: Sequence[str], known: Sequence[str]) -> tuple[str, ...]:
+    return () if list(words) == ["none"] else tuple(text.pick(what, word, known) for word in words)

@@ -1,0 +1,85 @@
+"""Today's page: where the valve and the outlets stand, what to do now, and each basin in a line."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from gwlog import clock
+from gwlog.faces.present.household import Household
+
+VALVE_SHAPE = {"garden": "▶", "sewer": "▼"}
+STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌"}
+
+
+def as_json(home: Household) -> dict[str, Any]:
+    """Today with the keys that other programs rely on."""
+    state = home.state
+    return {
+        "now": clock.iso(home.now),
+        "valve": state.valve,
+        "valve_since": clock.iso(state.valve_since) if state.valve_since else None,
+        "outlets": [
+            {"name": name, "basin": state.outlet_at[name].basin, "since": clock.iso(state.outlet_at[name].since)}
+            for name in state.active_outlets()
+        ],
+        "reminders": [
+            {"key": r.key, "kind": r.kind, "subject": r.subject, "due": clock.iso(r.due), "state": r.state,
+             "text": r.text, "action": r.action}
+            for r in home.reminders
+        ],
+        "problems": [{"entry": p.entry_id, "text": p.text, "way_out": p.way_out} for p in home.problems],
+    }
+
+
+def since(home: Household, moment: Any) -> str:
+    """How long something has stood, in days, as a person would say it."""
+    days = (clock.local_day(home.now, home.zone) - clock.local_day(moment, home.zone)).days
+    if days <= 0:
+        return "since today"
+    return "since yesterday" if days == 1 else f"for {days} days"
+
+
+def valve_line(home: Household) -> str:
+    """The valve in one line."""
+    state = home.state
+    if state.valve is None or state.valve_since is None:
+        return "Valve: nobody has said where it stands."
+    return f"Valve {VALVE_SHAPE[state.valve]} {state.valve.upper()} {since(home, state.valve_since)}"
+
+
+def outlet_lines(home: Household) -> list[str]:
+    """Each outlet in use, and where it lies."""
+    state = home.state
+    return [f"{name} at {state.outlet_at[name].basin} {since(home, state.outlet_at[name].since)}"
+            for name in state.active_outlets()]
+
+
+def basin_line(home: Household, name: str) -> str:
+    """One basin: standing, room and rest."""
+    basin = home.garden.basins[name]
+    told = f"{STANDING_SHAPE[basin.standing]} {basin.standing}"
+    if basin.standing == "resting":
+        told += f" until {clock.echo_day(basin.rest_until)}" if basin.rest_until else ""
+    else:
+        told += f", room {home.reader.volume(max(0.0, basin.room_l))}"
+    return told
+
+
+def lines(home: Household) -> list[str]:
+    """Today's page as text."""
+    told = [f"{home.state.site.name if home.state.site else ''}   {clock.echo(home.now, home.zone)}", "",
+            valve_line(home), *outlet_lines(home), ""]
+    due = list(home.reminders)
+    told.append("To do" if due else "Nothing to do.")
+    told += [f"  {mark(r.state)} {r.text}" + (f"   ({r.action})" if r.action else "") for r in due]
+    told.append("")
+    width = max((len(name) for name in home.garden.basins), default=0)
+    told += [f"{name:<{width}}  {basin_line(home, name)}" for name in home.garden.basins]
+    if home.problems:
+        told += ["", f"{len(home.problems)} odd entries in the log: gwlog log --odd"]
+    return told
+
+
+def mark(state: str) -> str:
+    """A reminder's state as a sign and a word, never by colour alone."""
+    return {"overdue": "‼ overdue:", "due": "! now:", "soon": "· soon:"}[state]

@@ -1,0 +1,117 @@
+"""A verdict as people read it and as programs read it; the same for `where`, `load` and the screens."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from gwlog.faces.present.household import Household
+from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad
+
+if TYPE_CHECKING:
+    from gwlog.decisions.routing import Reason, Verdict
+    from gwlog.faces.entries import LoadDraft
+
+
+def as_json(verdict: Verdict, load: str) -> dict[str, Any]:
+    """The verdict with the keys that other programs rely on; litres."""
+    return {
+        "load": load,
+        "verdict": verdict.verdict,
+        "strength": verdict.strength,
+        "basin": verdict.basin,
+        "outlet": verdict.outlet,
+        "move_first": verdict.move_first,
+        "moves": [{"outlet": outlet, "basin": basin} for outlet, basin in verdict.moves],
+        "deliveries": [{"outlet": outlet, "basin": basin, "volume_l": round(litres, 3)}
+                       for outlet, basin, litres in verdict.deliveries],
+        "turn_valve": verdict.turn_valve,
+        "turn_back": verdict.turn_back,
+        "volume_l": round(verdict.volume_l, 3),
+        "percolates_l": round(verdict.percolates_l, 3),
+        "reasons": [_reason_json(reason) for reason in verdict.reasons],
+        "warnings": [_reason_json(reason) for reason in verdict.warnings],
+    }
+
+
+def _reason_json(reason: Reason) -> dict[str, Any]:
+    return {"rule": reason.rule, "strength": reason.strength, "text": reason.text, "source": reason.source,
+            "aftercare": reason.aftercare}
+
+
+def headline(verdict: Verdict) -> str:
+    """The answer in a few words: “GARDEN: Pomegranate” or “SEWER (must)”."""
+    if verdict.verdict == "sewer":
+        return f"SEWER ({verdict.strength})" if verdict.strength else "SEWER"
+    places = list(dict.fromkeys(basin for _, basin, _ in verdict.deliveries)) or [verdict.basin or ""]
+    return f"GARDEN: {' and '.join(places)}"
+
+
+def before(verdict: Verdict) -> list[str]:
+    """What to do before the machine starts, in order."""
+    steps = [f"Move {outlet} to {basin}." for outlet, basin in verdict.moves]
+    if verdict.turn_valve:
+        steps.append(f"Turn the valve to {verdict.turn_valve}.")
+    return steps
+
+
+def after(verdict: Verdict) -> list[str]:
+    """What to do when the machine has drained."""
+    steps = ["Turn the valve back to garden."] if verdict.turn_back else []
+    for reason in verdict.reasons:
+        if reason.aftercare and reason.aftercare not in steps and not (
+                verdict.turn_back and "valve back" in reason.aftercare.casefold()):
+            steps.append(reason.aftercare)
+    return steps
+
+
+def lines(home: Household, verdict: Verdict, load: str) -> list[str]:
+    """The verdict as a few lines for a person with a load in their arms."""
+    told = [f"{load}, {home.reader.volume(verdict.volume_l)}  →  {headline(verdict)}"]
+    told += [f"  why: {reason.text}" + (f" [{reason.strength}]" if reason.strength else "")
+             for reason in verdict.reasons]
+    told += [f"  before: {step}" for step in before(verdict)]
+    if verdict.verdict == "garden" and not before(verdict):
+        told.append("  before: nothing to turn or move.")
+    told += [f"  after: {step}" for step in after(verdict)]
+    if len(verdict.deliveries) > 1:
+        told += [f"  {outlet} at {basin}: {home.reader.volume(litres)}" for outlet, basin, litres in verdict.deliveries]
+    told += [f"  mind: {warning.text}" for warning in verdict.warnings]
+    return told
+
+
+def logged_lines(home: Household, draft: LoadDraft, written: Sequence[Fact]) -> list[str]:
+    """What was logged for a load, and what follows from it."""
+    told = []
+    for fact in written:
+        if isinstance(fact, ValveSwitch):
+            told.append(f"Logged {fact.id}: valve to {fact.position}.")
+        elif isinstance(fact, OutletMove):
+            told.append(f"Logged {fact.id}: {fact.outlet} to {fact.basin}.")
+        elif isinstance(fact, WashLoad):
+            told.append(f"Logged {fact.id}: {fact.usual_load or 'load'}, "
+                        f"{home.reader.volume(fact.volume_ml / 1000)} to {_where_to(home, draft, fact)}.")
+    run = written[-1]
+    verdict = draft.verdict
+    if draft.went_to == "garden" and verdict.strength == "must":
+        told += [f"  It should not have gone there: {reason.text}" for reason in verdict.reasons
+                 if reason.strength == "must"]
+        told.append(f"  Kept as an exception. If the valve stood on sewer: gwlog correct {run.id} --to sewer")
+        told += [f"  now: {step}" for step in after(verdict)]
+    elif draft.went_to == "garden" and verdict.strength == "should":
+        told += [f"  Better to the sewer next time: {reason.text}" for reason in verdict.reasons]
+    elif draft.went_to == "garden" and verdict.moves:
+        told += [f"  Better before the next one: {step}" for step in before(verdict)]
+    if draft.went_to == "sewer" and home.state.active_outlets():
+        told.append("  after: Turn the valve back to garden when the machine has drained, and log it: "
+                    "gwlog valve garden")
+    return told
+
+
+def _where_to(home: Household, draft: LoadDraft, run: WashLoad) -> str:
+    if run.went_to == "sewer":
+        return "the sewer"
+    places = {name: place.basin for name, place in home.state.outlet_at.items()
+              if name in home.state.active_outlets()}
+    places.update({fact.outlet: fact.basin for fact in draft.facts if isinstance(fact, OutletMove)})
+    return " and ".join(dict.fromkeys(places.values())) or "the garden"
