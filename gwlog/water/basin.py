@@ -79,7 +79,9 @@ def wetted_area(area_m2: float, canopy_m2: float) -> float:
     return min(max(canopy_m2, area_m2), (math.sqrt(area_m2) + 2 * SPREAD_M) ** 2)
 
 
-def day_step(basin: BasinSpec, deficit_l: float, eto_mm: float, rain_mm: float, graywater_l: float) -> DayResult:
+def day_step(
+    basin: BasinSpec, deficit_l: float, eto_mm: float, rain_mm: float, graywater_l: float,
+) -> DayResult:
     """Take one day (FAO-56 eq. 84-88): `deficit_l` is yesterday's end; rain [mm], graywater [L], ETo [mm].
 
     Within a day eq. 88 drains after the day's ET; Ks is taken from yesterday's deficit.

@@ -1,0 +1,224 @@
+"""The garden as it stands now: every basin's room, standing, rest, cover and need, drawn up from the state.
+
+This is what decisions and faces read. Volumes in litres, depths in mm, areas in m2.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from statistics import median
+from typing import Literal
+
+from gwlog.clock import local_day
+from gwlog.journal.facts import Basin
+from gwlog.reference.codes import PROFILES
+from gwlog.reference.plants import find_plant
+from gwlog.state import Delivery, Problem, State
+from gwlog.units import LITRES_PER_GALLON
+from gwlog.water.basin import DRAINABLE_POROSITY, BasinSpec, root_zone_room
+from gwlog.water.ledger import Ledger, rest_until, run, spec_of
+from gwlog.water.mulch import cover, cover_due
+from gwlog.water.oddities import oddities
+from gwlog.water.rest import TINY_L, Ponding
+from gwlog.water.salts import SodiumYear, leaching_share_for, sodium_ledger
+from gwlog.water.weather import NO_SITE_LATITUDE, Climate, Sky, climate_of
+
+Standing = Literal["wants water", "can take more", "has had enough", "resting"]
+
+RECENT = timedelta(weeks=8)
+"""The household's habit is read from so much of the log."""
+
+FALLBACK_LOAD_L = 15.0 * LITRES_PER_GALLON
+"""A front-load run, where no washer was described yet (UC ANR: 10-25 gal, read)."""
+
+NEED_DAYS = 7
+PERCOLATED_DAYS = 30
+
+GENERIC_CODE = "generic"
+
+
+@dataclass(frozen=True, slots=True)
+class BasinNow:
+    """One basin now. Volumes [L], wetted area [m2], cover [mm]; `room_l` is what it can take at this moment.
+
+    `root_room_l`: the root zone's part of the room, D / (1 - leaching share); it does not bind when the site's
+    aim is “garden”. `rest_until`: the day on which the rest ends, None when it does not rest or the climate's
+    normals show no end. `too_small`: one usual load passes what the plants can readily use.
+    """
+
+    name: str
+    fact: Basin
+    spec: BasinSpec
+    ledger: Ledger
+    standing: Standing
+    room_l: float
+    allowance_l_per_day: float
+    allowance_left_l: float
+    used_today_l: float
+    surge_room_l: float
+    root_room_l: float
+    deficit_l: float
+    taw_l: float
+    raw_l: float
+    wetted_m2: float
+    need_l_per_week: float
+    percolated_30d_l: float
+    rest_until: date | None
+    rest_reason: str | None
+    cover_mm: float
+    cover_due: date | None
+    leaching_share: float
+    too_small: bool
+    ponding_open: bool
+
+    def fits(self, litres: float) -> bool:
+        """Whether `litres` of one load go into the room there is now."""
+        return litres <= self.room_l + TINY_L
+
+
+@dataclass(frozen=True, slots=True)
+class Garden:
+    """Every basin in use, by name in the order of description; the weather; the household's usual load [L].
+
+    `usual_share_l`: what one basin gets of a usual load, by the largest share of an outlet in use.
+    """
+
+    now: datetime
+    today: date
+    sky: Sky
+    climate: Climate
+    basins: dict[str, BasinNow]
+    usual_load_l: float
+    usual_share_l: float
+    problems: tuple[Problem, ...]
+
+
+def garden(state: State, now: datetime) -> Garden:
+    """Draw up the garden at `now` from the state (facts up to `now`). Odd data ends in Garden.problems."""
+    sky = sky_of(state)
+    climate = sky.climate
+    usual = usual_load_litres(state, now)
+    usual_share = usual * max(state.shares().values(), default=1.0)
+    poured = deliveries_by_basin(state)
+    sodium = sodium_ledger(state.loads, now)
+    basins = {}
+    for name, fact in state.active_basins().items():
+        ledger = ledger_of(state, name, sky, now, poured.get(name, ()))
+        basins[name] = _basin_now(state, fact, ledger, sky, now, usual_share, sodium.get(name, SodiumYear()))
+    starts = {name: basin.ledger.starts for name, basin in basins.items()}
+    return Garden(
+        now, local_day(now, state.zone), sky, climate, basins, usual, usual_share,
+        tuple(oddities(state, climate, starts, now)),
+    )
+
+
+def sky_of(state: State) -> Sky:
+    """Return the weather over the state's site."""
+    latitude = state.site.latitude_udeg / 1e6 if state.site else NO_SITE_LATITUDE
+    return Sky(climate_of(state.site), state.weather, latitude)
+
+
+def deliveries_by_basin(state: State) -> dict[str, list[Delivery]]:
+    """Return all graywater that reached the garden, by basin, in order of time."""
+    poured: dict[str, list[Delivery]] = {}
+    for load in state.loads:
+        for delivery in load.deliveries:
+            poured.setdefault(delivery.basin, []).append(delivery)
+    return poured
+
+
+def ledger_of(
+    state: State, name: str, sky: Sky, now: datetime, deliveries: Sequence[Delivery] | None = None,
+) -> Ledger:
+    """Return one basin's ledger up to `now`, of a retired one too. `deliveries`: to it, where at hand."""
+    if deliveries is None:
+        deliveries = deliveries_by_basin(state).get(name, ())
+    return run(state.basin_history[name], deliveries, sky, ponding_at(state, name), state.zone, now)
+
+
+def ponding_at(state: State, name: str) -> list[Ponding]:
+    """Return the ponding seen at one basin, oldest first."""
+    seen = []
+    for observation in state.observations.values():
+        if observation.observed == "ponding" and observation.basin == name:
+            answer = state.resolved.get(observation.id)
+            seen.append(Ponding(observation.happened_at, answer.happened_at if answer else None))
+    return seen
+
+
+def usual_load_litres(state: State, now: datetime) -> float:
+    """Return the household's usual load [L]: the median of the last eight weeks' loads, else of the usual
+    loads as described, else the first washer's run, else 57 L.
+    """
+    recent = [load.litres for load in state.loads if now - RECENT < load.fact.happened_at <= now]
+    if recent:
+        return median(recent)
+    washers = {washer.name: washer.volume_ml / 1000.0 for washer in state.washers.values() if washer.active}
+    described = [
+        load.volume_ml / 1000.0 if load.volume_ml is not None else washers.get(load.washer)
+        for load in state.usual_loads.values() if load.active
+    ]
+    known = [litres for litres in described if litres is not None]
+    return median(known) if known else next(iter(washers.values()), FALLBACK_LOAD_L)
+
+
+def minimum_cover_mm(state: State) -> float:
+    """Return the cover [mm] that the site's code profile asks for; the generic one's for an unknown code."""
+    code = state.site.code if state.site else GENERIC_CODE
+    return float((PROFILES.get(code) or PROFILES[GENERIC_CODE]).cover_mm.value)
+
+
+def described_cover(history: Sequence[Basin]) -> tuple[float, datetime]:
+    """Return the mulch depth last stated in a description [mm], and since when: a changed depth is news,
+    the same depth repeated in a later description is not.
+    """
+    stated = history[0]
+    for basin in history[1:]:
+        if basin.mulch_mm != stated.mulch_mm:
+            stated = basin
+    return float(stated.mulch_mm), stated.happened_at
+
+
+def _basin_now(
+    state: State, fact: Basin, ledger: Ledger, sky: Sky, now: datetime, usual_l: float, sodium: SodiumYear,
+) -> BasinNow:
+    name, zone = fact.name, state.zone
+    spec = spec_of(fact)
+    depth, since = described_cover(state.basin_history[name])
+    mulch = state.mulch.get(name, ())
+    covered = cover(mulch, now, depth, since)
+    # the lower of the described and the present depth: mulch that has gone leaves no room between its chips
+    surge = spec.area_m2 * min(spec.mulch_mm, covered.cover_mm) * DRAINABLE_POROSITY
+    share = leaching_share_for(sodium, find_plant(fact.plants))
+    deficit = ledger.deficit_now_l
+    root_room = root_zone_room(deficit, share)
+    allowance_left = max(0.0, spec.allowance_l - ledger.used_today_l)
+    room = min(allowance_left, surge)
+    if state.site is None or state.site.aim != "garden":
+        room = min(room, root_room)
+    if not ledger.started:
+        room = 0.0
+    standing: Standing = "can take more"
+    if ledger.resting or not ledger.started:
+        standing = "resting"
+    elif deficit >= spec.raw_l - TINY_L:
+        standing = "wants water"
+    elif usual_l > room + TINY_L:
+        standing = "has had enough"
+    first, factor = ledger.today, spec.plant_factor * spec.canopy_m2
+    return BasinNow(
+        name=name, fact=fact, spec=spec, ledger=ledger, standing=standing, room_l=room,
+        allowance_l_per_day=spec.allowance_l, allowance_left_l=allowance_left,
+        used_today_l=ledger.used_today_l, surge_room_l=surge, root_room_l=root_room, deficit_l=deficit,
+        taw_l=spec.taw_l, raw_l=spec.raw_l, wetted_m2=spec.wetted_m2,
+        need_l_per_week=factor * sum(sky.day(first + timedelta(days=n)).eto_mm for n in range(NEED_DAYS)),
+        percolated_30d_l=ledger.percolated_over(PERCOLATED_DAYS),
+        rest_until=rest_until(ledger, spec, sky, zone) if ledger.started else ledger.starts,
+        rest_reason=ledger.rest_reason if ledger.started else f"its balance starts on {ledger.starts:%Y-%m-%d}",
+        cover_mm=covered.cover_mm,
+        cover_due=cover_due(mulch, now, depth, since, minimum_cover_mm(state), zone),
+        leaching_share=share, too_small=spec.too_small_for(usual_l),
+        ponding_open=any(pond.resolved_at is None for pond in ponding_at(state, name)),
+    )

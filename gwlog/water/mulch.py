@@ -1,0 +1,137 @@
+"""How deep the mulch over a discharge point still is, how fast it goes, and when it has to be topped up.
+
+Mulch rots and settles by a share of its depth: depth(t) = depth(0) exp(-k t). No citable rate exists, so k
+comes from the basin's own measurements as soon as there are two.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from math import exp, log
+
+from gwlog.clock import local_day
+from gwlog.journal.facts import Mulch
+
+LOSS_PER_YEAR = 0.40
+"""Share of the depth lost in a year until it was measured twice. Working assumption, no source."""
+
+MARGIN_MM = 13.0
+"""How far above the code's minimum a top-up becomes due [mm], half an inch. Working assumption."""
+
+SHORTEST_SPAN_DAYS = 14
+"""Measurements that span less say more about the ruler than about the mulch. Working assumption."""
+
+UNLOGGED_MM = 13
+"""Cover that grew by more than this without a logged top-up was topped up all the same. Assumption."""
+
+SLOWEST_LOSS, FASTEST_K = 0.05, 5.0
+"""Bounds of a fitted rate: at least 5 % a year, since mulch always rots and a ruler may not show it, and at
+most 5.0 [1/year], 99 % a year. Working assumptions."""
+
+YEAR = timedelta(days=365.25)
+HORIZON = timedelta(days=3653)
+
+
+@dataclass(frozen=True, slots=True)
+class Cover:
+    """The cover now [mm], the share of it that goes in a year, and whether that was fitted to measurements."""
+
+    cover_mm: float
+    rate_per_year: float
+    fitted: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Base:
+    depth_mm: float
+    at: datetime
+    k: float
+    fitted: bool
+
+    def depth(self, moment: datetime) -> float:
+        return self.depth_mm * exp(-self.k * max(0.0, (moment - self.at) / YEAR))
+
+
+def cover(entries: Sequence[Mulch], now: datetime, initial_mm: float, initial_at: datetime) -> Cover:
+    """Return one basin's cover at `now` from its top-ups and measurements, in the order they happened.
+
+    `initial_mm`, `initial_at`: the described depth and since when. A measurement replaces what was reckoned,
+    a top-up adds to it.
+    """
+    base = _base(entries, now, initial_mm, initial_at)
+    return Cover(base.depth(now), 1.0 - exp(-base.k), base.fitted)
+
+
+def cover_due(
+    entries: Sequence[Mulch], now: datetime, initial_mm: float, initial_at: datetime, minimum_mm: float,
+    zone: str = "UTC",
+) -> date | None:
+    """Return the local day on which the cover reaches the code's minimum [mm] plus 13 mm.
+
+    It does not move with `now`: a day in the past means overdue. None when it lies ten years off or farther.
+    """
+    base = _base(entries, now, initial_mm, initial_at)
+    due_at = minimum_mm + MARGIN_MM
+    if base.depth_mm <= due_at:
+        return local_day(base.at, zone)
+    wait = YEAR * (log(base.depth_mm / due_at) / base.k)
+    return local_day(base.at + wait, zone) if wait < HORIZON else None
+
+
+def _base(entries: Sequence[Mulch], now: datetime, initial_mm: float, initial_at: datetime) -> _Base:
+    """The last moment at which the depth was known or reckoned anew, and the rate from there on."""
+    past = sorted((one for one in entries if one.happened_at <= now), key=lambda one: (one.happened_at, one.id))
+    fitted = _fit(past)
+    k = -log(1.0 - LOSS_PER_YEAR) if fitted is None else fitted
+    base = _Base(max(0.0, initial_mm), initial_at, k, fitted is not None)
+    for one in past:
+        if one.happened_at < initial_at:
+            continue
+        depth = float(one.depth_mm)
+        if one.action == "added":
+            depth += base.depth(one.happened_at)
+        base = _Base(depth, one.happened_at, k, base.fitted)
+    return base
+
+
+def _fit(entries: Sequence[Mulch]) -> float | None:
+    """Fit k [1/year] to each measurement and the next, weighed by the time between; None without a pair.
+
+    What was added between the two adds to what the first would have become.
+    """
+    span, weighed = timedelta(), 0.0
+    measured: Mulch | None = None
+    added: list[Mulch] = []
+    for one in entries:
+        if one.action == "added":
+            added.append(one)
+            continue
+        if measured is not None and measured.depth_mm > 0:
+            between = one.happened_at - measured.happened_at
+            most = measured.depth_mm + sum(top_up.depth_mm for top_up in added)
+            if between > timedelta() and one.depth_mm - most <= UNLOGGED_MM:
+                weighed += _rate(measured, added, one) * (between / YEAR)
+                span += between
+        measured, added = one, []
+    if span < timedelta(days=SHORTEST_SPAN_DAYS):
+        return None
+    return max(-log(1.0 - SLOWEST_LOSS), min(FASTEST_K, weighed / (span / YEAR)))
+
+
+def _rate(first: Mulch, added: Sequence[Mulch], last: Mulch) -> float:
+    """The k with which `first`, and what was added, become `last`; below 0 where the cover seems to grow."""
+    if not added and last.depth_mm > 0:
+        return log(first.depth_mm / last.depth_mm) / ((last.happened_at - first.happened_at) / YEAR)
+
+    def reckoned(k: float) -> float:
+        return sum(
+            one.depth_mm * exp(-k * ((last.happened_at - one.happened_at) / YEAR)) for one in (first, *added)
+        )
+
+    low, high = -FASTEST_K, FASTEST_K
+    for _ in range(60):
+        middle = (low + high) / 2.0
+        low, high = (middle, high) if reckoned(middle) > last.depth_mm else (low, middle)
+    return (low + high) / 2.0

@@ -1,0 +1,118 @@
+"""What laundry water does to soil over the months: sodium against calcium, the salts that must be carried down.
+
+Source of the formulas: FAO Irrigation and Drainage Paper 29 rev. 1 (Ayers and Westcot 1985).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from math import sqrt
+
+from gwlog.journal.facts import Product
+from gwlog.reference.plants import Plant, find_plant
+from gwlog.state import LoadRun, State
+from gwlog.water.basin import LEACHING_SHARE
+
+MG_PER_ME_SODIUM, MG_PER_ME_CALCIUM, MG_PER_ME_MAGNESIUM = 23.0, 20.04, 12.15
+"""Milligrams in a milliequivalent, from the atomic weights (FAO-29 table 2)."""
+
+ME_PER_L_PER_DS_PER_M = 10.0
+"""A water's cations [me/L] are about ten times its conductivity [dS/m] (FAO-29 rev. 1, ch. 1; memory)."""
+
+MOST_LEACHING = 0.30
+"""Share beyond which more leaching is no answer but other products or plants are. Working assumption."""
+
+LEDGER_YEAR = timedelta(days=365)
+
+
+def sar(sodium: float, calcium: float, magnesium: float) -> float:
+    """Return the sodium adsorption ratio; all three [me/L] (FAO-29 ch. 3).
+
+    Raises ValueError without any calcium and magnesium: the ratio has no end there.
+    """
+    if calcium + magnesium <= 0.0:
+        raise ValueError("SAR needs some calcium or magnesium")
+    return sodium / sqrt((calcium + magnesium) / 2.0)
+
+
+def sar_from_mg(sodium: float, calcium: float, magnesium: float) -> float:
+    """Return the sodium adsorption ratio from [mg/L]."""
+    return sar(sodium / MG_PER_ME_SODIUM, calcium / MG_PER_ME_CALCIUM, magnesium / MG_PER_ME_MAGNESIUM)
+
+
+def leaching_requirement(ecw: float, ece: float) -> float:
+    """Return the share of water that must pass the root zone: ECw / (5 ECe - ECw), both [dS/m] (FAO-29 ch. 2).
+
+    `ece`: what the plant bears. 1.0 where no amount of leaching would do (ECw reaches 2.5 ECe).
+    """
+    return min(1.0, ecw / (5.0 * ece - ecw)) if ecw < 5.0 * ece else 1.0
+
+
+def water_applied(et_mm: float, leaching: float) -> float:
+    """Return the water to apply [mm] so that plants get `et_mm` and the share `leaching` passes: ET / (1 - LR)."""
+    return et_mm / (1.0 - leaching)
+
+
+def sodium_of(products: Iterable[Product]) -> tuple[float, bool]:
+    """Return one load's sodium [g] from its products, and whether all of them are assessed.
+
+    What nobody has looked up counts as nothing: the sum is what is known, not what there is.
+    """
+    milligrams = [product.sodium_mg for product in products]
+    return sum(mg for mg in milligrams if mg is not None) / 1000.0, None not in milligrams
+
+
+@dataclass(frozen=True, slots=True)
+class SodiumYear:
+    """What one basin got in twelve months: graywater [L], known sodium [g], loads, loads not assessed."""
+
+    litres: float = 0.0
+    sodium_g: float = 0.0
+    loads: int = 0
+    not_assessed: int = 0
+
+    @property
+    def sodium_me_per_l(self) -> float:
+        """Mean known sodium of the graywater [me/L]."""
+        return 1000.0 * self.sodium_g / self.litres / MG_PER_ME_SODIUM if self.litres else 0.0
+
+
+def sodium_ledger(loads: Iterable[LoadRun], now: datetime) -> dict[str, SodiumYear]:
+    """Return each basin's sodium of the twelve months up to `now`; a divided load divides its sodium."""
+    litres: dict[str, float] = {}
+    sodium: dict[str, float] = {}
+    counts: dict[str, list[int]] = {}
+    for load in loads:
+        if not load.deliveries or not now - LEDGER_YEAR < load.fact.happened_at <= now or load.litres <= 0.0:
+            continue
+        grams, assessed = sodium_of(load.products)
+        for delivery in load.deliveries:
+            name = delivery.basin
+            litres[name] = litres.get(name, 0.0) + delivery.litres
+            sodium[name] = sodium.get(name, 0.0) + grams * delivery.litres / load.litres
+        for name in {delivery.basin for delivery in load.deliveries}:
+            count = counts.setdefault(name, [0, 0])
+            count[0] += 1
+            count[1] += not assessed
+    return {name: SodiumYear(litres[name], sodium[name], *counts[name]) for name in litres}
+
+
+def leaching_share_for(year: SodiumYear, plant: Plant | None) -> float:
+    """Return the share of a load that may percolate: 0.15, more where the known sodium asks for it.
+
+    The known sodium alone gives a least ECw (me/L over 10); FAO-29's leaching requirement for the plant's
+    threshold follows from it. The tap water's own salts are not known here, so the share is only ever raised,
+    up to 0.30, and stays 0.15 for plants without a published threshold.
+    """
+    if plant is None or plant.salt_threshold is None or year.litres <= 0.0:
+        return LEACHING_SHARE
+    least_ecw = year.sodium_me_per_l / ME_PER_L_PER_DS_PER_M
+    return min(MOST_LEACHING, max(LEACHING_SHARE, leaching_requirement(least_ecw, plant.salt_threshold.value)))
+
+
+def leaching_share(state: State, basin: str, now: datetime) -> float:
+    """Return the leaching share of one basin of the state at `now` (see leaching_share_for)."""
+    year = sodium_ledger(state.loads, now).get(basin, SodiumYear())
+    return leaching_share_for(year, find_plant(state.basins[basin].plants))
