@@ -5,13 +5,31 @@ Here whole small units become SI: litres, mm, m2, degC.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, fields
 from datetime import date, datetime
+from typing import Any
 
+from gwlog.clock import local_day
 from gwlog.journal.facts import (
-    Basin, Fact, Mulch, Observation, Outlet, OutletMove, Person, PlannedLoad, Product, Resolution, Site,
-    UpkeepDone, UpkeepTask, UsualLoad, ValveSwitch, Washer, WashLoad, WeatherDay,
+    Basin,
+    Fact,
+    Mulch,
+    Observation,
+    Outlet,
+    OutletMove,
+    Person,
+    PlannedLoad,
+    Product,
+    Resolution,
+    Site,
+    UpkeepDone,
+    UpkeepTask,
+    UsualLoad,
+    ValveSwitch,
+    Washer,
+    WashLoad,
+    WeatherDay,
 )
 
 
@@ -140,7 +158,9 @@ def fold(facts: Iterable[Fact], start: State | None = None, *, until: datetime |
     for fact in facts:
         if until is not None and fact.happened_at > until:
             break
-        _STEPS[type(fact)](state, fact)
+        step = _STEPS.get(type(fact))
+        if step is not None:
+            step(state, fact)
     return state
 
 
@@ -229,8 +249,6 @@ def _valve_switch(state: State, fact: ValveSwitch) -> None:
 
 
 def _wash_load(state: State, fact: WashLoad) -> None:
-    from gwlog.clock import local_day
-
     day = local_day(fact.happened_at, state.zone)
     litres = fact.volume_ml / 1000.0
     deliveries: tuple[Delivery, ...] = ()
@@ -285,7 +303,7 @@ def _upkeep_done(state: State, fact: UpkeepDone) -> None:
     state.upkeep_done.setdefault(fact.task, []).append(fact)
 
 
-_STEPS = {
+_STEPS: dict[type[Fact], Callable[[State, Any], None]] = {
     Site: _site, Person: _person, Washer: _washer, Basin: _basin, Outlet: _outlet, Product: _product,
     UsualLoad: _usual_load, PlannedLoad: _planned_load, UpkeepTask: _upkeep_task, WashLoad: _wash_load,
     OutletMove: _outlet_move, ValveSwitch: _valve_switch, Mulch: _mulch, WeatherDay: _weather_day,

@@ -88,7 +88,7 @@ def _refuse_double(home: Household, draft: Fact, writer: Author) -> None:
                 replace(fact, id=0, recorded_at=draft.recorded_at, recorded_by=None, note=None, corrects_id=None) == \
                 replace(draft, recorded_by=None, note=None):
             raise BadInput(
-                f"The same entry is already in the log at {clock.echo(draft.happened_at, home.zone)}, number {fact.id}.",
+                f"The same entry is already in the log at {clock.echo(draft.happened_at, home.zone)}: {fact.id}.",
                 hint="If it really happened twice, give the second one another minute with --at.")
 
 
@@ -173,7 +173,7 @@ def move(home: Household, outlet: str, basin: str, writer: Author) -> OutletMove
     place = _basin_then(home, basin, writer)
     if place not in state.reach(name):
         raise BadInput(f"The outlet “{name}” does not reach “{place}”; it reaches {text.listed(state.reach(name))}.",
-                       hint="If it does, change its reach: gwlog setup show > SITE.toml, edit, gwlog setup apply SITE.toml")
+                       hint="If it does, change its reach in the setup: gwlog setup show, gwlog setup apply")
     draft = OutletMove(**_common(home, writer), outlet=name, basin=place)
     _refuse_double(home, draft, writer)
     return draft
@@ -242,7 +242,8 @@ def observe(home: Household, observed: str, basin: str | None, writer: Author) -
         lying = sorted({p.basin for name, p in home.state.outlet_at.items() if home.state.outlets[name].active})
         if len(lying) != 1:
             raise BadInput(f"At which basin was the {kind}?",
-                           hint=f"gwlog observe \"{kind}\" BASIN; the basins are {text.listed(list(home.state.active_basins()))}.")
+                           hint=f"gwlog observe \"{kind}\" BASIN; basins: "
+                                f"{text.listed(list(home.state.active_basins()))}.")
         place = lying[0]
     draft = Observation(**_common(home, writer), observed=kind, basin=place)
     _refuse_double(home, draft, writer)
@@ -278,7 +279,8 @@ def resolve(home: Household, number: int, writer: Author) -> Resolution:
 
 def done(home: Household, task: str, writer: Author) -> UpkeepDone:
     """A task of upkeep was done."""
-    draft = UpkeepDone(**_common(home, writer), task=text.pick("upkeep task", task, [item.name for item in home.upkeep]))
+    known = [item.name for item in home.upkeep]
+    draft = UpkeepDone(**_common(home, writer), task=text.pick("upkeep task", task, known))
     _refuse_double(home, draft, writer)
     return draft
 

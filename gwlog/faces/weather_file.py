@@ -110,14 +110,15 @@ def _columns(head: Sequence[str], home: Household, result: WeatherImport) -> tup
         if name in _DAY and day_index is None:
             day_index = index
         elif name in ("prcp", "tmin", "tmax") and _tenths(head):
-            columns.append(Column({"prcp": "rain", "tmin": "low", "tmax": "high"}[name], index, "tenths", title.strip()))
+            what = {"prcp": "rain", "tmin": "low", "tmax": "high"}[name]
+            columns.append(Column(what, index, "tenths", title.strip()))
         else:
             unit_match = _UNIT.search(name)
             stem = name[: unit_match.start()] if unit_match else name
-            what = "low" if _LOW.search(stem) else "high" if _HIGH.search(stem) else \
-                "rain" if _RAIN.search(stem) or stem == "prcp" else None
-            if what is None:
+            held = _held(stem)
+            if held is None:
                 continue
+            what = held
             unit = unit_match[1].strip("°").removeprefix("deg")[:2] if unit_match else _usual_unit(what, home)
             unit = {"ce": "c", "fa": "f"}.get(unit, unit)
             if unit_match is None:
@@ -136,6 +137,14 @@ def _columns(head: Sequence[str], home: Household, result: WeatherImport) -> tup
         if len(twins) > 1:
             raise BadInput(f"Several columns hold the same thing: {', '.join(twins)}. Keep one of them.")
     return day_index, columns
+
+
+def _held(stem: str) -> str | None:
+    if _LOW.search(stem):
+        return "low"
+    if _HIGH.search(stem):
+        return "high"
+    return "rain" if _RAIN.search(stem) or stem == "prcp" else None
 
 
 def _tenths(head: Sequence[str]) -> bool:
@@ -197,7 +206,8 @@ def _value(cell: str, column: Column) -> int:
     if column.what == "rain":
         um = number * {"tenths": 100.0, "mm": 1000.0, "cm": 10_000.0, "in": 25_400.0}[column.unit]
         if not 0 <= um <= entries.MAX_RAIN_MM * 1000:
-            raise BadInput(f"{column.name}: “{cell[:20]}” is out of range; 0 to {entries.MAX_RAIN_MM:.0f} mm is accepted")
+            raise BadInput(f"{column.name}: “{cell[:20]}” is out of range; "
+                           f"0 to {entries.MAX_RAIN_MM:.0f} mm is accepted")
         return round(um)
     celsius = {"tenths": number / 10, "c": number, "f": (number - 32) / 1.8}[column.unit]
     if not -90 <= celsius <= 60:

@@ -292,7 +292,8 @@ DESCRIPTIONS: tuple[type[Fact], ...] = (
 HAPPENINGS: tuple[type[Fact], ...] = (
     WashLoad, OutletMove, ValveSwitch, Mulch, WeatherDay, Observation, Resolution, UpkeepDone,
 )
-KINDS: dict[str, type[Fact]] = {cls.KIND: cls for cls in (*DESCRIPTIONS, *HAPPENINGS, Withdrawal)}
+_ALL: tuple[type[Fact], ...] = (*DESCRIPTIONS, *HAPPENINGS, Withdrawal)
+KINDS: dict[str, type[Fact]] = {kind.KIND: kind for kind in _ALL}
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,7 +37,8 @@ def verify(ctx: click.Context, against: str | None, as_json: bool) -> int:
         })
     else:
         for level in result.levels:
-            say(f"{'holds ' if level.holds else 'BROKEN'}  {level.name}" + (f": {level.detail}" if level.detail else ""))
+            answer = "holds " if level.holds else "BROKEN"
+            say(f"{answer}  {level.name}" + (f": {level.detail}" if level.detail else ""))
         if result.first_broken:
             say(f"First broken: {result.first_broken}")
         if result.entries:

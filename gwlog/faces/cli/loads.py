@@ -6,11 +6,11 @@ import click
 
 from gwlog.errors import DUE, FINE
 from gwlog.faces import entries
-from gwlog.faces.cli.common import append, household, logging, print_json, reading, say, writer
+from gwlog.faces.cli.common import F, append, household, logging, print_json, reading, say, writer
 from gwlog.faces.present import verdicts
 
 
-def load_options(command):  # type: ignore[no-untyped-def]
+def load_options(command: F) -> F:
     """What may differ from the usual load."""
     command = click.option("--contents", "-c", multiple=True, metavar="WHAT",
                            help="diapers, soiled, illness, solvent, oil, pesticide, dye, drum-cleaning.")(command)

@@ -27,7 +27,7 @@ from gwlog.faces.present import entries_list
 @click.option("--task", metavar="TASK", help="Upkeep: which task.")
 @logbook_option
 @click.pass_context
-def correct(ctx: click.Context, number: int, at: str | None, by: str | None, note: str | None,
+def correct(ctx: click.Context, /, number: int, at: str | None, by: str | None, note: str | None,
             **changed: object) -> None:
     """Correct entry ID: name what was different. The first wording stays in the record."""
     home = household(ctx)

@@ -116,7 +116,7 @@ def _climate(zones: Sequence[int], system: System) -> str:
             numbers = []
         if len(numbers) == 12 and all(0 <= number < 1000 for number in numbers):
             return f"{{ monthly_eto_{unit} = [{', '.join(repr(n) for n in numbers)}] }}"
-        raise BadInput(f"“{typed[:40]}” is neither a California ETo zone (1 to 18) nor twelve monthly figures in {unit}.")
+        raise BadInput(f"“{typed[:40]}” is neither a California ETo zone (1 to 18) nor twelve figures in {unit}.")
 
     return _checked(f"Climate: a California ETo zone 1-18, or reference ET of the 12 months in {unit}", "3", read)
 
@@ -140,7 +140,8 @@ def _basins(system: System) -> list[tuple[str, list[str]]]:
             continue
         area = _checked(f"  Area of the basin [{units.unit_word('area', system)}]", None, lambda typed: units.quantity(
             typed, "area", system, what="area", high=500.0))
-        mulch = _checked(f"  Depth of mulch [{units.unit_word('length', system)}]", "4in" if system == "us" else "100mm",
+        usual = "4in" if system == "us" else "100mm"
+        mulch = _checked(f"  Depth of mulch [{units.unit_word('length', system)}]", usual,
                          lambda typed: units.quantity(typed, "length", system, what="depth of mulch", high=1000.0))
         soil = _one_of("  Soil", list(SOILS), "sandy loam")
         plants = _checked("  Plants", None, lambda typed: text.clean_name(typed, "plants"))

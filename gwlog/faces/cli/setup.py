@@ -32,7 +32,7 @@ def init(ctx: click.Context, site_file: str | None, example: bool) -> None:
     path = path_of(ctx)
     if path.exists():
         raise BadInput(f"{path} exists already; nothing was changed.",
-                       hint="Change the setup with: gwlog setup apply SITE.toml, or choose another file with --logbook.")
+                       hint="Change the setup with: gwlog setup apply SITE.toml, or choose another with --logbook.")
     if site_file is None:
         if not sys.stdin.isatty():
             raise BadInput("There is no terminal to ask questions on.",
@@ -58,8 +58,8 @@ def init(ctx: click.Context, site_file: str | None, example: bool) -> None:
     say(f"{path}: logbook made, {len(drafts)} descriptions.")
     from gwlog.reference.cautions import CAUTIONS
 
-    for caution in CAUTIONS:
-        say(f"caution: {caution.value}")
+    for caution in CAUTIONS.values():
+        say(f"caution: {caution.text}")
     say("Next: gwlog today, or gwlog alone for the screens.")
 
 
@@ -102,7 +102,8 @@ def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | Non
     if drafts and not dry_run:
         append(home, drafts)
     if as_json:
-        print_json({"changes": told, "dry_run": dry_run, "in_force": clock.iso(moment), "warnings": list(site.warnings)})
+        print_json({"changes": told, "dry_run": dry_run, "in_force": clock.iso(moment),
+                    "warnings": list(site.warnings)})
         return
     for warning in site.warnings:
         say(f"mind: {warning}")
@@ -120,7 +121,7 @@ def _in_force(home: Household, typed: str | None, path: Path) -> datetime:
     moment = clock.moment(typed, home.now, home.zone)
     echo_moment(moment, path)
     if moment > home.now:
-        raise BadInput(f"{clock.echo(moment, home.zone)} is in the future; a setup is in force from now or from the past.")
+        raise BadInput(f"{clock.echo(moment, home.zone)} is in the future; a setup is in force from now or before.")
     latest = max((f.happened_at for f in home.standing.facts if f.KIND in DESCRIBED), default=None)
     if latest is not None and moment < latest:
         raise BadInput(f"A later description is in force from {clock.echo(latest, home.zone)}; "

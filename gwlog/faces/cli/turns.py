@@ -32,7 +32,7 @@ def move(ctx: click.Context, outlet: str, basin: str | None, at: str | None, by:
     if basin is None:
         only = list(home.state.active_outlets())
         if len(only) != 1:
-            raise click.UsageError(f"Say which outlet and which basin; the outlets are {', '.join(only) or 'none'}.", ctx)
+            raise click.UsageError(f"Say which outlet and which basin; outlets: {', '.join(only) or 'none'}.", ctx)
         outlet, basin = only[0], outlet
     draft = entries.move(home, outlet, basin, writer(home, at, by, note))
     entry = append(home, [draft])[0]
