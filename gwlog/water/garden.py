@@ -8,7 +8,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from statistics import median
 from typing import Literal
 
 from gwlog.clock import local_day
@@ -154,14 +153,21 @@ def usual_load_litres(state: State, now: datetime) -> float:
     """
     recent = [load.litres for load in state.loads if now - RECENT < load.fact.happened_at <= now]
     if recent:
-        return median(recent)
+        return _median(recent)
     washers = {washer.name: washer.volume_ml / 1000.0 for washer in state.washers.values() if washer.active}
     described = [
         load.volume_ml / 1000.0 if load.volume_ml is not None else washers.get(load.washer)
         for load in state.usual_loads.values() if load.active
     ]
     known = [litres for litres in described if litres is not None]
-    return median(known) if known else next(iter(washers.values()), FALLBACK_LOAD_L)
+    return _median(known) if known else next(iter(washers.values()), FALLBACK_LOAD_L)
+
+
+def _median(numbers: list[float]) -> float:
+    # the statistics module would cost a light command 10 ms of imports
+    ordered = sorted(numbers)
+    half = len(ordered) // 2
+    return ordered[half] if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2.0
 
 
 def minimum_cover_mm(state: State) -> float:

@@ -18,7 +18,7 @@ from gwlog.state import Delivery
 from gwlog.water.basin import BasinSpec, day_step, wetted_area
 from gwlog.water.rest import DRY_ENOUGH, TINY_L, Morning, Ponding, Rest, follow
 from gwlog.water.rootzone import raw_mm
-from gwlog.water.weather import Climate, Sky, normals
+from gwlog.water.weather import Climate, Sky
 
 SLOWEST_SOIL = min(SOILS.values(), key=lambda soil: soil.allowance_gal_per_ft2.value)
 """Stands in for a soil that is not in the table: the one that absorbs least."""
@@ -108,11 +108,13 @@ def steady_deficit(spec: BasinSpec, climate: Climate, day: date) -> float:
 
     Working assumption: the root zone stood at field capacity a year before, and the year was the normals'.
     """
-    deficit = 0.0
-    for back in range(365, 0, -1):
-        eto, rain = normals(climate, day - timedelta(days=back))
-        deficit = day_step(spec, deficit, eto, rain, 0.0).deficit_l
-    return deficit
+    first, last = day - timedelta(days=365), day - _ONE
+    return _close_days(_Stretch(spec, first, last, None), 0.0, last, _usual_sky(climate), {}, [])
+
+
+@lru_cache(maxsize=8)
+def _usual_sky(climate: Climate) -> Sky:
+    return Sky(climate, {}, 0.0)  # without temperatures the latitude does not matter
 
 
 class _Stretch(NamedTuple):
@@ -157,8 +159,10 @@ def run(
         deficit = _close_days(stretch, min(opening, stretch.spec.taw_l), min(stretch.last, today - _ONE),
                               sky, graywater, days)
 
+    latest = stretches[-1]
+
     def morning(day: date) -> Morning:
-        stretch = next(one for one in reversed(stretches) if one.first <= day)
+        stretch = latest if latest.first <= day else next(one for one in reversed(stretches) if one.first <= day)
         spec = stretch.spec
         if day == stretch.first and stretch.opening_l is not None:
             before = stretch.opening_l
@@ -235,12 +239,15 @@ def _stretches(history: Sequence[Basin], climate: Climate, zone: str, today: dat
         if not cuts or day <= cuts[0][0]:
             cuts = [(max(basin.started, today - timedelta(days=LONGEST_DAYS)), spec, basin)]
         else:
-            # the day's end counts: of two descriptions on one day the later holds, a start on it stays
-            restart = cuts.pop()[2] if cuts[-1][0] == day else None
-            cuts.append((day, spec, restart))
-            if basin.started != started and basin.started >= day:
-                if basin.started == day:
-                    cuts.pop()
+            # the day's end counts: what an earlier description said of this day or later ones is void, but
+            # for a start that this one repeats
+            pending = set()
+            while cuts[-1][0] >= day:
+                pending.add(cuts.pop()[0])
+            starts_over = basin.started >= day and (basin.started != started or basin.started in pending)
+            if not starts_over or basin.started > day:
+                cuts.append((day, spec, None))
+            if starts_over:
                 cuts.append((basin.started, spec, basin))
         started = basin.started
     cuts = [cut for number, cut in enumerate(cuts) if number == 0 or cut[0] <= today]
