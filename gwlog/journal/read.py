@@ -1,0 +1,176 @@
+"""The eye: the logbook's rows as frozen facts, by the standard library's sqlite3 and read-only.
+
+Light to import: reading commands never load the writer's libraries.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import fields
+from datetime import UTC, date, datetime
+from operator import attrgetter
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote
+
+from gwlog.errors import GwlogError, LogbookBusy, NotALogbook
+from gwlog.journal.facts import KINDS, Fact
+from gwlog.journal.seal import START
+
+BUSY_MS = 5_000
+
+Factory = Callable[[tuple[Any, ...]], Fact]
+
+
+def uri(path: Path, mode: str) -> str:
+    """The SQLite URI of a path that may hold spaces, %, # or ?."""
+    return f"file:{quote(str(path.absolute()))}?{mode}"
+
+
+@contextmanager
+def reading(path: Path | str) -> Iterator[sqlite3.Connection]:
+    """A read-only connection within one read transaction: everything read in it is of one moment."""
+    where = Path(path)
+    try:
+        connection = sqlite3.connect(uri(where, "mode=ro"), uri=True, isolation_level=None, timeout=BUSY_MS / 1000)
+        try:
+            connection.execute("PRAGMA trusted_schema = OFF")
+            connection.execute("BEGIN")
+            try:
+                connection.execute("SELECT 1 FROM sqlite_master").fetchone()
+            except sqlite3.OperationalError:
+                # A folder we may not write to, with no writer at work: SQLite then reads the file as it lies.
+                if Path(f"{where}-wal").exists():
+                    raise
+                connection.close()
+                connection = sqlite3.connect(uri(where, "mode=ro&immutable=1"), uri=True, isolation_level=None)
+                connection.execute("BEGIN")
+            yield connection
+        finally:
+            connection.close()
+    except sqlite3.Error as error:
+        raise told(where, error) from None
+
+
+def told(path: Path, error: sqlite3.Error) -> GwlogError:
+    """What a person is told of an SQLite error."""
+    code = getattr(error, "sqlite_errorcode", None)
+    primary = code & 0xFF if isinstance(code, int) else None
+    if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
+        return LogbookBusy(f"The logbook {path} is busy: another program is writing to it.",
+                           hint="Nothing was changed. Try again in a moment.")
+    if primary == sqlite3.SQLITE_FULL:
+        return GwlogError(f"The disk with the logbook {path} is full; nothing was changed.",
+                          hint="Free some space and try again.")
+    if primary in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN):
+        return GwlogError(f"The logbook {path} or its folder cannot be written to; nothing was changed.",
+                          hint="Check who owns the file and its folder, and their permissions.")
+    if primary in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
+        return NotALogbook(f"The file {path} is not a gwlog logbook, or it is damaged.",
+                           hint="Restore a backup: gwlog restore FILE")
+    if primary == sqlite3.SQLITE_IOERR:
+        return GwlogError(f"The disk failed while using the logbook {path}; nothing was changed.",
+                          hint="Check the disk, then verify the logbook: gwlog verify")
+    return NotALogbook(f"The logbook {path} cannot be used: {error}.", hint="See what is wrong: gwlog verify")
+
+
+class _Tuples(dict[Any, Any]):
+    """JSON list -> tuple, each spelling read once."""
+
+    def __missing__(self, text: str | None) -> tuple[Any, ...] | None:
+        value = None if text is None else tuple(json.loads(text))
+        self[text] = value
+        return value
+
+
+class _Days(dict[Any, Any]):
+    """ISO day -> date, each spelling read once."""
+
+    def __missing__(self, text: str) -> date:
+        value = self[text] = date.fromisoformat(text)
+        return value
+
+
+_YES_NO: dict[Any, bool | None] = {0: False, 1: True, None: None}
+
+
+def _factory(kind: type[Fact]) -> tuple[str, Factory]:
+    """The SELECT of a kind and the function that makes a fact of a row.
+
+    Generated, as dataclasses are: one straight line of slot assignments per kind halves the time of
+    calling the constructor by keyword, and a logbook is read by every command.
+    """
+    columns, lines = [], []
+    scope: dict[str, Any] = {
+        "new": object.__new__, "kind": kind, "moment": datetime.fromisoformat, "days": _Days(),
+        "tuples": _Tuples(), "yes_no": _YES_NO,
+    }
+    for part in fields(kind):
+        name, said = part.name, str(part.type)
+        column, value = name, name
+        if said == "datetime":
+            # Stored text is UTC and says no offset; with one it is read as an aware moment at once.
+            column, value = f"{name} || '+00:00'", f"moment({name})"
+        elif said == "date":
+            value = f"days[{name}]"
+        elif said.startswith("tuple"):
+            value = f"tuples[{name}]"
+        elif said.startswith("bool"):
+            value = f"yes_no[{name}]"
+        columns.append(column)
+        scope[f"set_{name}"] = getattr(kind, name).__set__
+        lines.append(f"    set_{name}(fact, {value})")
+    names = ", ".join(part.name for part in fields(kind))
+    source = f"def make(row):\n    {names} = row\n    fact = new(kind)\n" + "\n".join(lines) + "\n    return fact\n"
+    exec(compile(source, f"<rows of {kind.KIND}>", "exec"), scope)
+    return f"SELECT {', '.join(columns)} FROM {kind.KIND}", scope["make"]
+
+
+_FACTORIES: dict[str, tuple[str, Factory]] = {}
+
+
+def factory(kind: str) -> tuple[str, Factory]:
+    """The SELECT of a kind of entry (all rows) and the function that makes a fact of one row."""
+    made = _FACTORIES.get(kind)
+    if made is None:
+        made = _FACTORIES[kind] = _factory(KINDS[kind])
+    return made
+
+
+def read(path: Path | str) -> list[Fact]:
+    """Every entry of the logbook, corrected and withdrawn ones too, in order of its number.
+
+    Raises NotALogbook when a row cannot be read; what stands is for facts.standing_entries().
+    """
+    facts: list[Fact] = []
+    with reading(path) as connection:
+        for kind in KINDS:
+            select, make = factory(kind)
+            try:
+                facts.extend(map(make, connection.execute(select)))
+            except (ValueError, KeyError, TypeError) as error:
+                raise NotALogbook(f"The logbook {path} holds a {kind} that cannot be read ({error}).",
+                                  hint="See which entry was damaged: gwlog verify") from None
+    facts.sort(key=attrgetter("id"))
+    return facts
+
+
+def seal_head(path: Path | str) -> tuple[int, str, datetime | None]:
+    """The last entry's number, its hash, and when it was recorded; (0, 64 zeros, None) in an empty logbook."""
+    with reading(path) as connection:
+        row = connection.execute("SELECT seq, hash, body FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
+    if row is None:
+        return 0, START, None
+    recorded = datetime.fromisoformat(json.loads(row[2])["recorded_at"]).astimezone(UTC)
+    return row[0], row[1], recorded
+
+
+def data_version(path: Path | str) -> str:
+    """A word that differs once the logbook's content does, for polling; compare it for equality only."""
+    with reading(path) as connection:
+        head = connection.execute("SELECT hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
+        withheld = connection.execute("SELECT count(*) FROM note_salt WHERE salt IS NULL").fetchone()
+    return f"{head[0] if head else START}:{withheld[0]}"

@@ -1,0 +1,243 @@
+"""The logbook file: made, checked, upgraded, opened for writing. Importing this loads nothing heavy.
+
+A new kind of entry, or a new column: (1) add the fact or field in facts.py and the table or column in tables.py;
+(2) add migrations/versions/rNNNN.py with the frozen SQL of that step (ADD COLUMN where it can be, never CASCADE),
+its `down_revision` the one before; (3) add its number to REVISIONS below; (4) run tests/journal, which hold the
+migrated file against tables.py. Guards and views are not part of a migration: they are made anew after each one.
+Stored moments are UTC without an offset: `2026-05-03 18:30:00.000000`.
+"""
+
+from __future__ import annotations
+
+import os
+import secrets
+import sqlite3
+import stat
+import uuid
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from gwlog.errors import BadInput, GwlogError, LogbookNewer, NoLogbook, NotALogbook
+from gwlog.journal import read
+
+if TYPE_CHECKING:
+    from sqlalchemy import Engine
+
+APPLICATION_ID = 0x67776C67  # "gwlg"
+REVISIONS = ("0001",)
+HEAD = REVISIONS[-1]
+
+
+def create(path: Path | str) -> None:
+    """Make an empty logbook, readable by its owner alone. Raises BadInput when something is there already."""
+    where = Path(path)
+    _refuse_existing(where)
+    try:
+        where.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        # Made under another name and put in place whole, so that nobody ever meets half a logbook.
+        draft = where.with_name(f".{where.name}.{secrets.token_hex(4)}.draft")
+        os.close(os.open(draft, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+    except OSError as error:
+        raise BadInput(f"No logbook can be made at {where}: {_reason(error)}.",
+                       hint="Choose another place: --logbook PATH") from None
+    try:
+        with closing(_plain(draft)) as connection:
+            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        _migrate(draft)
+        with closing(_plain(draft)) as connection:
+            connection.execute("INSERT INTO meta VALUES ('logbook_id', ?)", (str(uuid.uuid4()),))
+        _place(draft, where)
+    except sqlite3.Error as error:
+        raise read.told(where, error) from None
+    finally:
+        for leftover in (draft, Path(f"{draft}-wal"), Path(f"{draft}-shm")):
+            leftover.unlink(missing_ok=True)
+
+
+def _refuse_existing(where: Path) -> None:
+    if where.is_symlink():
+        raise BadInput(f"{where} is a link to {where.readlink()}; a new logbook is not made through a link.",
+                       hint="Name the place itself: --logbook PATH")
+    if where.exists():
+        raise BadInput(f"{where} is there already; a new logbook never takes the place of a file.",
+                       hint="Use it as it is, or choose another place: --logbook PATH")
+
+
+def _place(draft: Path, where: Path) -> None:
+    try:
+        os.link(draft, where)
+    except FileExistsError:
+        _refuse_existing(where)
+        raise
+    except OSError:
+        # A file system without hard links: between these two lines another file could only just appear.
+        _refuse_existing(where)
+        draft.rename(where)
+
+
+def _plain(path: Path) -> sqlite3.Connection:
+    connection = sqlite3.connect(read.uri(path, "mode=rw"), uri=True, isolation_level=None,
+                                 timeout=read.BUSY_MS / 1000)
+    connection.execute("PRAGMA journal_mode = WAL")
+    connection.execute("PRAGMA synchronous = FULL")
+    return connection
+
+
+def _reason(error: OSError) -> str:
+    return (error.strerror or str(error)).lower()
+
+
+def _revision(path: Path) -> str:
+    """The file's schema revision. Raises what a person must know when the file is not a usable logbook."""
+    try:
+        state = path.stat()
+    except FileNotFoundError:
+        if path.is_symlink():
+            raise NoLogbook(f"{path} is a link to {path.readlink()}, where there is nothing.",
+                            hint="Mend the link, or name the logbook itself: --logbook PATH") from None
+        raise NoLogbook(f"There is no logbook at {path}.",
+                        hint="Make one: gwlog init (or name it: --logbook PATH)") from None
+    except OSError as error:
+        raise NoLogbook(f"The logbook {path} cannot be reached: {_reason(error)}.",
+                        hint="Name it with --logbook PATH or GWLOG_LOGBOOK.") from None
+    if stat.S_ISDIR(state.st_mode):
+        raise NotALogbook(f"{path} is a folder, not a logbook.", hint="Name the file in it: --logbook PATH")
+    if not stat.S_ISREG(state.st_mode):
+        raise NotALogbook(f"{path} is not an ordinary file.", hint="Name a logbook: --logbook PATH")
+    if not os.access(path, os.R_OK):
+        raise GwlogError(f"The logbook {path} may not be read by this user.",
+                         hint="Check who owns the file, and its permissions.")
+    with read.reading(path) as connection:
+        if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+            raise NotALogbook(f"{path} is not a gwlog logbook.", hint="Make one elsewhere: gwlog init")
+        try:
+            found = connection.execute("SELECT version_num FROM alembic_version").fetchall()
+        except sqlite3.OperationalError:
+            found = []
+    if len(found) != 1:
+        raise NotALogbook(f"The logbook {path} is damaged: it does not say how it was made.",
+                          hint="Restore a backup: gwlog restore FILE")
+    revision = str(found[0][0])
+    if revision not in REVISIONS:
+        raise LogbookNewer(f"The logbook {path} was made by a newer gwlog (its layout is {revision}; "
+                           f"this one knows up to {HEAD}).", hint="Update gwlog and try again.")
+    return revision
+
+
+def check(path: Path | str) -> None:
+    """Check cheaply that there is a logbook this gwlog can use, older layouts included.
+
+    Raises NoLogbook, NotALogbook, LogbookNewer, or GwlogError when it may not be read.
+    """
+    _revision(Path(path))
+
+
+def stale(path: Path | str) -> bool:
+    """Whether the logbook has an older layout. Raises as check() does."""
+    return _revision(Path(path)) != HEAD
+
+
+def ready(path: Path | str) -> None:
+    """Check as check() does, and bring an older layout up to date (after a backup beside it)."""
+    if stale(path):
+        upgrade(path)
+
+
+def logbook_id(path: Path | str) -> uuid.UUID:
+    """The random id given to the logbook when it was made."""
+    with read.reading(path) as connection:
+        row = connection.execute("SELECT value FROM meta WHERE key = 'logbook_id'").fetchone()
+    if row is None:
+        raise NotALogbook(f"The logbook {path} is damaged: its id is missing.",
+                          hint="Restore a backup: gwlog restore FILE")
+    return uuid.UUID(row[0])
+
+
+def upgrade(path: Path | str) -> Path | None:
+    """Bring the logbook's layout up to date. Returns the backup made before, or None when nothing was due."""
+    where = Path(path)
+    before = _revision(where)
+    if before == HEAD:
+        return None
+    try:
+        kept = _back_up(where, before)
+        _migrate(where)
+    except sqlite3.Error as error:
+        raise read.told(where, error) from None
+    return kept
+
+
+def _back_up(where: Path, revision: str) -> Path:
+    kept = where.with_name(f"{where.name}.layout-{revision}.{secrets.token_hex(3)}.backup")
+    try:
+        os.close(os.open(kept, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+    except OSError as error:
+        raise GwlogError(f"The logbook {where} has an older layout, and no backup can be made beside it: "
+                         f"{_reason(error)}.", hint="Make its folder writable, then try again.") from None
+    source, target = sqlite3.connect(read.uri(where, "mode=ro"), uri=True), sqlite3.connect(kept)
+    try:
+        source.backup(target)
+    finally:
+        source.close()
+        target.close()
+    return kept
+
+
+def _migrate(path: Path) -> None:
+    """Run the migrations, then make guards and views anew: all in one transaction, or not at all."""
+    from alembic import command
+    from alembic.config import Config
+    from sqlalchemy.exc import DBAPIError
+
+    from gwlog.journal import migrations
+    from gwlog.journal.guards import triggers
+    from gwlog.journal.views import views
+
+    config = Config()
+    # Alembic's configuration reads % as the start of a reference.
+    config.set_main_option("script_location", str(Path(migrations.__file__).parent).replace("%", "%%"))
+    made = engine(path, foreign_keys=False)
+    try:
+        with made.begin() as connection:
+            for kind, name in connection.exec_driver_sql(
+                "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')"
+            ).fetchall():
+                connection.exec_driver_sql(f'DROP {kind} "{name}"')
+            config.attributes["connection"] = connection
+            command.upgrade(config, "head")
+            for sql in (*triggers().values(), *views().values()):
+                connection.exec_driver_sql(sql)
+            broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
+            if broken:
+                raise NotALogbook(f"The logbook {path} is damaged: {len(broken)} references lead nowhere; "
+                                  "nothing was changed.", hint="See what is wrong: gwlog verify")
+    except DBAPIError as error:
+        if isinstance(error.orig, sqlite3.Error):
+            raise error.orig from None
+        raise
+    finally:
+        made.dispose()
+
+
+def engine(path: Path, *, foreign_keys: bool = True) -> Engine:
+    """The writer's engine: every transaction takes the write lock at its beginning, every commit reaches the disk."""
+    from sqlalchemy import create_engine, event
+    from sqlalchemy.pool import NullPool
+
+    def connect() -> sqlite3.Connection:
+        connection = _plain(path)
+        for pragma in (
+            f"foreign_keys = {'ON' if foreign_keys else 'OFF'}", "trusted_schema = OFF", "recursive_triggers = ON",
+            "secure_delete = ON",
+        ):
+            connection.execute(f"PRAGMA {pragma}")
+        return connection
+
+    made = create_engine("sqlite://", creator=connect, poolclass=NullPool)
+
+    @event.listens_for(made, "begin")
+    def _begin(connection: object) -> None:
+        connection.exec_driver_sql("BEGIN IMMEDIATE")  # type: ignore[attr-defined]
+
+    return made
