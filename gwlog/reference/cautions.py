@@ -16,80 +16,79 @@ CPC_WASHER = "California Plumbing Code, graywater chapter, clothes-washer system
 VALLEY_WATER = "Valley Water, laundry-to-landscape guidance"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Caution:
-    """One caution: a stable id, the sentence, and its source."""
+    """One caution: a stable id, the sentence as its value, and its source."""
 
     id: str
-    text: str
+    value: str
     source: str
     edition: str
     sure: Sure
 
 
-CAUTIONS: dict[str, Caution] = {
-    caution.id: caution
-    for caution in (
-        Caution("local code first",
-                "Check your local code: what is told here is a help to memory, not a legal opinion.",
-                "working assumption: codes differ by place and edition", "", "assumption"),
-        Caution("contact",
-                "Keep people and pets off the water and the wetted soil; wash your hands after work there.",
-                f"Arizona graywater brochure; {VICTORIA}", "", "read"),
-        Caution("cross-connection",
-                "Never join the graywater pipe to a drinking-water pipe, not even through a valve.",
-                CPC_WASHER, "", "read"),
-        Caution("food crops",
-                "Not for root crops, nor for food whose edible part touches the soil.",
-                CPC_WASHER, "", "read"),
-        Caution("illness",
-                "While somebody in the household is ill, the wash goes to the sewer.",
-                f"{COLORADO}; SA Health greywater advice", "", "read"),
-        Caution("wet ground",
-                "When it rains or the ground is wet, the wash goes to the sewer.",
-                f"Western Australia Code of Practice 2010; {WAC}", "", "read"),
-        Caution("odour",
-                "Stop when the ground smells or the plants sicken, and find out why.",
-                VICTORIA, "", "read"),
-        Caution("no storage",
-                "Do not keep graywater: within a day it turns foul.",
-                f"New Mexico 20.7.3.810 NMAC; {COLORADO}: 24 hours at most", "", "read"),
-        Caution("no spray",
-                "Let the water out under the cover; never spray it.",
-                CPC_WASHER, "", "read"),
-        Caution("softener brine",
-                "The brine of a water softener never goes to the garden.",
-                f"{WAC}-011", "2011", "read"),
-        Caution("bleach and borax",
-                "Leave chlorine bleach and borax out of garden loads.",
-                "New Mexico graywater brochure", "", "read"),
-        Caution("detergent",
-                "Choose a low-sudsing liquid that is labelled safe for graywater and septic systems.",
-                PRACTICE, "", "common practice"),
-        Caution("open end",
-                "The far end of the line stays open: no valve, nozzle or plug there.",
-                VALLEY_WATER, "", "read"),
-        Caution("air vent",
-                "The line needs an air vent; without it the line can siphon and the machine can be damaged.",
-                f"{VALLEY_WATER}; {PRACTICE}", "", "read"),
-        Caution("low pressure",
-                "The machine's own pump is the only one: do not make it push uphill or far.",
-                PRACTICE, "", "common practice"),
-        Caution("labels",
-                "Label exposed pipe as nonpotable every 5 ft.",
-                VALLEY_WATER, "", "read"),
-        Caution("bore",
-                "Use a pipe no narrower than the washer's hose, usually 1 in, and a full-port valve.",
-                VALLEY_WATER, "", "read"),
-        Caution("solvent cement",
-                "Solvent cement is toxic: work in moving air and keep it off your skin.",
-                PRACTICE, "", "common practice"),
-        Caution("trunk",
-                "Keep the mulch 6 in clear of the trunk.",
-                "Iowa State University Extension, mulch depth", "", "read"),
-    )
-}
-"""The cautions by id."""
+CAUTIONS: tuple[Caution, ...] = (
+    Caution("local code first",
+            "Check your local code: what is told here is a help to memory, not a legal opinion.",
+            "working assumption: codes differ by place and edition", "", "assumption"),
+    Caution("contact",
+            "Keep people and pets off the water and the wetted soil; wash your hands after work there.",
+            f"Arizona graywater brochure; {VICTORIA}", "", "read"),
+    Caution("cross-connection",
+            "Never join the graywater pipe to a drinking-water pipe, not even through a valve.",
+            CPC_WASHER, "", "read"),
+    Caution("food crops",
+            "Not for root crops, nor for food whose edible part touches the soil.",
+            CPC_WASHER, "", "read"),
+    Caution("illness",
+            "While somebody in the household is ill, the wash goes to the sewer.",
+            f"{COLORADO}; SA Health greywater advice", "", "read"),
+    Caution("wet ground",
+            "When it rains or the ground is wet, the wash goes to the sewer.",
+            f"Western Australia Code of Practice 2010; {WAC}", "", "read"),
+    Caution("odour",
+            "Stop when the ground smells or the plants sicken, and find out why.",
+            VICTORIA, "", "read"),
+    Caution("no storage",
+            "Do not keep graywater: within a day it turns foul.",
+            f"New Mexico 20.7.3.810 NMAC; {COLORADO}: 24 hours at most", "", "read"),
+    Caution("no spray",
+            "Let the water out under the cover; never spray it.",
+            CPC_WASHER, "", "read"),
+    Caution("softener brine",
+            "The brine of a water softener never goes to the garden.",
+            f"{WAC}-011", "2011", "read"),
+    Caution("bleach and borax",
+            "Leave chlorine bleach and borax out of garden loads.",
+            "New Mexico graywater brochure", "", "read"),
+    Caution("detergent",
+            "Choose a low-sudsing liquid that is labelled safe for graywater and septic systems.",
+            PRACTICE, "", "common practice"),
+    Caution("open end",
+            "The far end of the line stays open: no valve, nozzle or plug there.",
+            VALLEY_WATER, "", "read"),
+    Caution("air vent",
+            "The line needs an air vent; without it the line can siphon and the machine can be damaged.",
+            f"{VALLEY_WATER}; {PRACTICE}", "", "read"),
+    Caution("low pressure",
+            "The machine's own pump is the only one: do not make it push uphill or far.",
+            PRACTICE, "", "common practice"),
+    Caution("labels",
+            "Label exposed pipe as nonpotable every 5 ft.",
+            VALLEY_WATER, "", "read"),
+    Caution("bore",
+            "Use a pipe no narrower than the washer's hose, usually 1 in, and a full-port valve.",
+            VALLEY_WATER, "", "read"),
+    Caution("solvent cement",
+            "Solvent cement is toxic: work in moving air and keep it off your skin.",
+            PRACTICE, "", "common practice"),
+    Caution("trunk",
+            "Keep the mulch 6 in clear of the trunk.",
+            "Iowa State University Extension, mulch depth", "", "read"),
+)
+"""The cautions, the one about the local code first."""
+
+CAUTION_BY_ID: dict[str, Caution] = {caution.id: caution for caution in CAUTIONS}
 
 ALWAYS: tuple[str, ...] = (
     "local code first", "contact", "cross-connection", "food crops", "illness", "wet ground",

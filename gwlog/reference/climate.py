@@ -14,7 +14,7 @@ from gwlog.units import MM_PER_INCH
 ETO_SOURCE = "California DWR and UC Davis, Reference Evapotranspiration Zones"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class EtoZone:
     """Its number, the land it covers, ETo [in/month] January first, the year's sum."""
 

@@ -6,7 +6,6 @@ The small root depth of FAO-56 table 22 is taken: it is the one for scheduling.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
 
 from gwlog.reference.source import Sourced, Sure, assumed
 
@@ -21,7 +20,7 @@ S623_CLASS = "ANSI/ASABE S623, plant factors, class"
 Span = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Plant:
     """What a plant uses and bears.
 
@@ -50,20 +49,17 @@ class Plant:
         return Sourced(low or high, self.boron_range.source, self.boron_range.edition, self.boron_range.sure)
 
 
-class _Water(NamedTuple):
-    factor: Sourced[float]
-    root: Sourced[float]
-    depletion: Sourced[float]
+_Water = tuple[Sourced[float], Sourced[float], Sourced[float]]  # plant factor, root depth, depletion fraction
 
 
 def _fao(kc: float, root: float, p: float, sure: Sure = "read") -> _Water:
     """A row of tables 12 and 22."""
-    return _Water(Sourced(kc, FAO_12, "1998", sure), *_zone(root, p, sure))
+    return (Sourced(kc, FAO_12, "1998", sure), *_zone(root, p, sure))
 
 
 def _rooted(factor: float, group: str, root: float, p: float, sure: Sure = "read") -> _Water:
     """A landscape class that has its own row in table 22."""
-    return _Water(Sourced(factor, f"{S623_CLASS} “{group}”", "", "memory"), *_zone(root, p, sure))
+    return (Sourced(factor, f"{S623_CLASS} “{group}”", "", "memory"), *_zone(root, p, sure))
 
 
 def _zone(root: float, p: float, sure: Sure) -> tuple[Sourced[float], Sourced[float]]:
@@ -71,11 +67,11 @@ def _zone(root: float, p: float, sure: Sure) -> tuple[Sourced[float], Sourced[fl
 
 
 def _like(kc: float, root: float, why: str) -> _Water:
-    return _Water(assumed(kc, why), assumed(root, why), assumed(0.50, why))
+    return assumed(kc, why), assumed(root, why), assumed(0.50, why)
 
 
 def _landscape(factor: float, group: str, root: float, p: float = 0.50) -> _Water:
-    return _Water(
+    return (
         Sourced(factor, f"{S623_CLASS} “{group}”", "", "memory"),
         assumed(root, "shallower than most of its kind, the safe side"),
         assumed(p, "the usual fraction of FAO-56 table 22"),

@@ -6,7 +6,6 @@ Food plants take the mid-season crop coefficient of FAO-56, for which the landsc
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 
 from gwlog.reference.plant_rows import GENERIC, ROWS, Plant
@@ -29,20 +28,13 @@ PLANT_FACTOR_CLASSES: dict[str, Sourced[float]] = {
 """Share of the reference evapotranspiration that a landscape keeps its looks with, by class of planting."""
 
 
-@dataclass(frozen=True, slots=True)
-class WaterUse:
-    """A class of water use and the plant factors it spans (`low` included, both dimensionless)."""
-
-    name: str
-    span: Sourced[tuple[float, float]]
-
-
-WATER_USE_CLASSES: tuple[WaterUse, ...] = tuple(
-    WaterUse(name, Sourced(span, WUCOLS, "", "memory"))
+WATER_USE_CLASSES: dict[str, Sourced[tuple[float, float]]] = {
+    name: Sourced(span, WUCOLS, "", "memory")
     for name, span in (
         ("very low", (0.0, 0.1)), ("low", (0.1, 0.3)), ("moderate", (0.4, 0.6)), ("high", (0.7, 0.9)),
     )
-)
+}
+"""The plant factors that each class of water use spans."""
 
 PLANTS: dict[str, Plant] = {plant.name: plant for plant in ROWS}
 """The plants by name, the specific ones first, then the generic ones (tree, shrub ...)."""
@@ -87,4 +79,4 @@ def _singular(word: str) -> str:
     return word
 
 
-__all__ = ["PLANTS", "PLANT_FACTOR_CLASSES", "WATER_USE_CLASSES", "Plant", "WaterUse", "find_plant"]
+__all__ = ["PLANTS", "PLANT_FACTOR_CLASSES", "WATER_USE_CLASSES", "Plant", "find_plant"]

@@ -20,7 +20,7 @@ FAO_19 = "FAO Irrigation and Drainage Paper 56, table 19"
 Range = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Soil:
     """One of the plumbing code's six soils.
 
@@ -41,7 +41,7 @@ class Soil:
         return self.allowance_gal_per_ft2.value * L_PER_M2_PER_GAL_PER_FT2
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Texture:
     """A soil texture with the published ranges [m3/m3] of its water content.
 

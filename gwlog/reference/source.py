@@ -1,6 +1,7 @@
 """Where a figure of the trade comes from: its document, the edition, and how sure we are of it.
 
-Every number in this folder is wrapped in one of these, so that a screen or a report can say so beside it.
+Every number in this folder is wrapped in one of these, so that a screen or a report can say so beside it. The
+rows of the tables exist once each and are compared by identity, which also keeps the import cheap.
 """
 
 from __future__ import annotations

@@ -17,7 +17,7 @@ WA_CODE = "Western Australia Code of Practice for the Reuse of Greywater"
 OREGON_REPORT = "Oregon Administrative Rules 340-053-0110"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class UpkeepDefault:
     """A task that comes with a code profile.
 

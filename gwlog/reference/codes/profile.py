@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from gwlog.reference.cautions import ALWAYS, CAUTIONS, Caution
+from gwlog.reference.cautions import ALWAYS, CAUTION_BY_ID, Caution
 from gwlog.reference.source import Sourced, Sure, assumed
 from gwlog.reference.upkeep import DEFAULT_UPKEEP, UpkeepDefault
 from gwlog.units import LITRES_PER_GALLON, MM_PER_INCH
@@ -35,7 +35,7 @@ EVIDENCE: dict[str, str] = {
 """What in a logbook can evidence a condition: keyword -> in words."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Condition:
     """One condition of a code, in our own short words. `evidence` is a keyword of EVIDENCE."""
 
@@ -54,7 +54,7 @@ GENERIC_LAUNDRY = assumed(15.0, "California's figure, the code states none")
 GENERIC_SEASON = assumed((4, 5, 6, 7, 8, 9, 10), "April to October; the code says growing season")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, eq=False, kw_only=True)
 class Profile:
     """One code.
 
@@ -81,7 +81,7 @@ class Profile:
     season_only: bool = False
     season_months: Sourced[tuple[int, ...]] | None = None
     upkeep: tuple[UpkeepDefault, ...] = DEFAULT_UPKEEP
-    cautions: tuple[Caution, ...] = tuple(CAUTIONS[name] for name in ALWAYS)
+    cautions: tuple[Caution, ...] = tuple(CAUTION_BY_ID[name] for name in ALWAYS)
 
     def daily_limit_gal(self, occupants: int) -> float | None:
         """The most that may go to the garden per day [gal], or None where the code sets no number.
@@ -111,4 +111,4 @@ def inches(depth: float, source: str, edition: str, sure: Sure) -> Sourced[float
 
 def also(*names: str) -> tuple[Caution, ...]:
     """The cautions every profile shows, then these, by id."""
-    return tuple(CAUTIONS[name] for name in dict.fromkeys((*ALWAYS, *names)))
+    return tuple(CAUTION_BY_ID[name] for name in dict.fromkeys((*ALWAYS, *names)))

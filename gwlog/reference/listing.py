@@ -1,0 +1,209 @@
+"""Every table as plain rows with value, unit, source, edition and how sure: for the commands and the documents.
+
+One row per figure, all of the same keys, ready for JSON. Imports the tables only when they are asked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping
+
+from gwlog.errors import UnknownName
+from gwlog.reference.source import Cited, Sourced
+
+Row = dict[str, object]
+
+# field of a table's row -> what it is, unit
+_FIELDS: dict[str, tuple[str, str]] = {
+    "ft2_per_100gal": ("area the code asks for", "ft2 per 100 gal/day"),
+    "allowance_gal_per_ft2": ("absorption allowance", "gal/ft2/day"),
+    "utah_gal_per_ft2": ("absorption allowance, Utah", "gal/ft2/day"),
+    "default_texture": ("texture taken for it", ""),
+    "field_capacity_range": ("field capacity", "m3/m3"),
+    "wilting_point_range": ("wilting point", "m3/m3"),
+    "available_range": ("available water", "m3/m3"),
+    "plant_factor": ("plant factor", ""),
+    "root_depth_m": ("root depth", "m"),
+    "depletion_fraction": ("depletion fraction", ""),
+    "salt_threshold": ("salt threshold ECe", "dS/m"),
+    "salt_slope": ("yield lost beyond it", "% per dS/m"),
+    "boron_range": ("boron limit", "mg/L"),
+    "acid_loving": ("acid-loving", ""),
+    "edible": ("edible part", ""),
+    "limit_gal_per_day": ("daily limit", "gal/day"),
+    "limit_gal_per_occupant": ("daily limit per occupant", "gal/day"),
+    "cover_mm": ("least cover", "mm"),
+    "storage_h": ("longest storage", "h"),
+    "laundry_gpcd": ("laundry expected per occupant", "gal/day"),
+    "laundry_gpcd_efficient": ("the same, water-saving machine", "gal/day"),
+    "season_months": ("months of use", ""),
+}
+
+
+def row(name: str, what: str, value: object, unit: str, cited: Cited) -> Row:
+    """One figure with its source. Tuples become lists."""
+    plain = list(value) if isinstance(value, tuple) else value
+    return {
+        "name": name, "what": what, "value": plain, "unit": unit,
+        "source": cited.source, "edition": cited.edition, "sure": cited.sure,
+    }
+
+
+def _fields_of(name: str, item: object) -> Iterator[Row]:
+    """A row for each sourced field of a table's row, in the order of _FIELDS."""
+    for field, (what, unit) in _FIELDS.items():
+        sourced = getattr(item, field, None)
+        if isinstance(sourced, Sourced):
+            yield row(name, what, sourced.value, unit, sourced)
+
+
+def _named(figures: Mapping[str, Sourced[object]], what: str, unit: str) -> Iterator[Row]:
+    for name, sourced in figures.items():
+        yield row(name, what, sourced.value, unit, sourced)
+
+
+def _soils() -> Iterator[Row]:
+    from gwlog.reference.soils import SOILS
+
+    for soil in SOILS.values():
+        yield from _fields_of(soil.name, soil)
+
+
+def _textures() -> Iterator[Row]:
+    from gwlog.reference.soils import TEXTURES
+
+    for texture in TEXTURES.values():
+        yield from _fields_of(texture.name, texture)
+
+
+def _plants() -> Iterator[Row]:
+    from gwlog.reference.plants import PLANTS
+
+    for plant in PLANTS.values():
+        yield from _fields_of(plant.name, plant)
+
+
+def _classes() -> Iterator[Row]:
+    from gwlog.reference.plants import PLANT_FACTOR_CLASSES, WATER_USE_CLASSES
+
+    yield from _named(PLANT_FACTOR_CLASSES, "plant factor", "")
+    yield from _named(WATER_USE_CLASSES, "plant factor", "")
+
+
+def _climate() -> Iterator[Row]:
+    from gwlog.reference.climate import ETO_ZONES
+
+    for zone in ETO_ZONES.values():
+        name = f"{zone.number} {zone.name}"
+        yield row(name, "ETo by month", zone.monthly_in.value, "in", zone.monthly_in)
+        yield row(name, "ETo of the year", zone.year_in.value, "in", zone.year_in)
+
+
+def _chemistry() -> Iterator[Row]:
+    from gwlog.reference import chemistry as c
+
+    for threshold in c.THRESHOLDS.values():
+        yield row(threshold.hazard, "no hazard below", threshold.none.value, threshold.unit, threshold.none)
+        yield row(threshold.hazard, "severe above", threshold.severe.value, threshold.unit, threshold.severe)
+    for band in c.INFILTRATION:
+        name = f"infiltration, SAR {band.sar_from:g}-{band.sar_to:g}"
+        yield row(name, "no hazard above", band.none.value, "dS/m (ECw)", band.none)
+        yield row(name, "severe below", band.severe.value, "dS/m (ECw)", band.severe)
+    yield row("pH", "normal", c.PH_NORMAL.value, "", c.PH_NORMAL)
+    yield row("sodium", "less per wash than", c.SODIUM_TARGET_G.value, "g", c.SODIUM_TARGET_G)
+    yield row("washing powder", "sulfate filler up to", c.POWDER_FILLER_SHARE.value, "", c.POWDER_FILLER_SHARE)
+    yield from _named(c.MG_PER_ME, "weight of a milliequivalent", "mg/me")
+    yield from _named(c.BORON_CLASSES, "boron borne", "mg/L")
+
+
+def _codes() -> Iterator[Row]:
+    from gwlog.reference.codes import PROFILES
+
+    for profile in PROFILES.values():
+        document = Sourced(profile.place, profile.document, profile.edition, profile.sure)
+        yield row(profile.id, "where it holds", profile.place, "", document)
+        yield from _fields_of(profile.id, profile)
+
+
+def _conditions() -> Iterator[Row]:
+    from gwlog.reference.codes import EVIDENCE, PROFILES
+
+    for profile in PROFILES.values():
+        for condition in profile.conditions:
+            yield {
+                **row(profile.id, condition.id, condition.text, "", condition),
+                "evidence": condition.evidence, "evidence_is": EVIDENCE[condition.evidence],
+            }
+
+
+def _setbacks() -> Iterator[Row]:
+    from gwlog.reference.codes import PROFILES
+
+    for profile in PROFILES.values():
+        for place, distance in profile.setbacks_ft.items():
+            yield row(profile.id, place, distance.value, "ft", distance)
+
+
+def _laundry() -> Iterator[Row]:
+    from gwlog.reference import laundry as wash
+
+    yield from _named(wash.WASHER_GAL, "water of one run", "gal")
+    yield from _named(wash.TREES_PER_WEEKLY_LOAD, "trees that one load a week waters", "")
+    yield from _named(wash.MOST_OUTLETS, "most open ends", "")
+    for name, what, unit, sourced in (
+        ("front-load", "water of one run, span", "gal", wash.FRONT_LOAD_RANGE_GAL),
+        ("top-load-agitator", "water of one run, logged mean", "gal", wash.TOP_LOAD_LOGGED_GAL),
+        ("top-load-efficient", "water by drum volume", "gal/ft3", wash.EFFICIENT_FACTOR_GAL_PER_FT3),
+        ("front-load", "water by drum volume", "gal/ft3", wash.FRONT_FACTOR_GAL_PER_FT3),
+        ("drum", "volume", "ft3", wash.DRUM_FT3),
+        ("household", "loads a year", "", wash.LOADS_PER_YEAR),
+        ("household of four", "loads a week", "", wash.LOADS_PER_WEEK_OF_FOUR),
+        ("front-load instead of top-load", "saved per load", "gal", wash.SAVED_GAL_PER_LOAD),
+        ("front-load instead of top-load", "saved per year", "gal", wash.SAVED_GAL_PER_YEAR),
+        ("exposed pipe", "a label every", "ft", wash.LABEL_EVERY_FT),
+        ("pipe", "least bore", "in", wash.LEAST_BORE_IN),
+    ):
+        yield row(name, what, sourced.value, unit, sourced)
+
+
+def _upkeep() -> Iterator[Row]:
+    from gwlog.reference import upkeep as u
+
+    for task in (*u.DEFAULT_UPKEEP, u.TOP_UP_SEASON, u.CLEAN_FILTER):
+        yield {**row(task.name, task.why, task.every, "", task), "months": list(task.months or ())}
+    for name, what, unit, sourced in (
+        ("cover", "kept", "", u.KEEP_COVER),
+        ("cover", "on well-drained soil", "in", u.COVER_ON_DRAINED_SOIL_IN),
+        ("cover", "on heavy soil", "in", u.COVER_ON_HEAVY_SOIL_IN),
+        ("cover", "clear of the trunk", "in", u.CLEAR_OF_TRUNK_IN),
+        ("cover", "porosity of wood chips", "", u.CHIP_POROSITY),
+        ("cover", "lost per year until measured", "", u.SETTLING_PER_YEAR),
+        ("cover", "told before the minimum by", "mm", u.COVER_MARGIN_MM),
+        ("records", "kept for", "years", u.KEEP_RECORDS_YEARS),
+    ):
+        yield {**row(name, what, sourced.value, unit, sourced), "months": []}
+
+
+def _cautions() -> Iterator[Row]:
+    from gwlog.reference.cautions import CAUTIONS
+
+    for caution in CAUTIONS:
+        yield row(caution.id, "caution", caution.value, "", caution)
+
+
+TABLES: dict[str, Callable[[], Iterable[Row]]] = {
+    "soils": _soils, "textures": _textures, "plants": _plants, "classes": _classes, "climate": _climate,
+    "chemistry": _chemistry, "codes": _codes, "conditions": _conditions, "setbacks": _setbacks,
+    "laundry": _laundry, "upkeep": _upkeep, "cautions": _cautions,
+}
+"""The tables by name; iterating gives the names."""
+
+
+def table(name: str) -> list[Row]:
+    """Return a table as rows: name, what, value, unit, source, edition, sure (and a few more keys).
+
+    Raises UnknownName when there is no table of that name.
+    """
+    make = TABLES.get(name)
+    if make is None:
+        raise UnknownName("table", name, list(TABLES))
+    return list(make())
