@@ -121,7 +121,10 @@ def _codes() -> Iterator[Row]:
     for profile in PROFILES.values():
         document = Sourced(profile.place, profile.document, profile.edition, profile.sure)
         yield row(profile.id, "where it holds", profile.place, "", document)
-        yield from _fields_of(profile.id, profile)
+        for figure in _fields_of(profile.id, profile):
+            if figure["what"] == "daily limit" and profile.limit_below:
+                figure["what"] = "daily limit, to stay below"
+            yield figure
 
 
 def _conditions() -> Iterator[Row]:

@@ -1,0 +1,190 @@
+"""Plants against FAO-56 tables 12 and 22, FAO-29 table 4 and the boron classes; and finding them by name."""
+
+from __future__ import annotations
+
+import pytest
+
+from gwlog.journal.facts import EDIBLE
+from gwlog.reference.chemistry import BORON_CLASSES
+from gwlog.reference.plants import PLANT_FACTOR_CLASSES, PLANTS, WATER_USE_CLASSES, find_plant
+
+# FAO Irrigation and Drainage Paper 56: Kc mid-season (table 12, bare ground), root depths [m] and p (table 22)
+FAO_56 = {
+    "orange": (0.65, (1.1, 1.5), 0.50),
+    "lemon": (0.65, (1.1, 1.5), 0.50),
+    "apple": (0.95, (1.0, 2.0), 0.50),
+    "cherry": (0.95, (1.0, 2.0), 0.50),
+    "pear": (0.95, (1.0, 2.0), 0.50),
+    "peach": (0.90, (1.0, 2.0), 0.50),
+    "apricot": (0.90, (1.0, 2.0), 0.50),
+    "avocado": (0.85, (0.5, 1.0), 0.70),
+    "olive": (0.70, (1.2, 1.7), 0.65),
+    "kiwi": (1.05, (0.7, 1.3), 0.35),
+    "raspberry": (1.05, (0.6, 1.2), 0.50),
+    "blueberry": (1.05, (0.6, 1.2), 0.50),
+    "grape": (0.85, (1.0, 2.0), 0.35),
+    "wine grape": (0.70, (1.0, 2.0), 0.45),
+    "banana": (1.10, (0.5, 0.9), 0.35),
+    "strawberry": (0.85, (0.2, 0.3), 0.20),
+}
+
+# the transcription of both tables inside pyfao56 (USDA-ARS): our plant -> its row of table 12, of table 22
+TRANSCRIBED = {
+    "orange": ("citrus no ground cover 70% canopy", "citrus 50% canopy"),
+    "apple": ("apples cherries pears no ground cover killing frost", "apples cherries pears"),
+    "plum": ("apricots peaches stone fruit no ground cover killing frost", "apricots peaches stone fruit"),
+    "avocado": ("avocado no ground cover", "avocado"),
+    "olive": ("olives 40% to 60% ground coverage by canopy", "olives 40% to 60% ground coverage by canopy"),
+    "kiwi": ("kiwi", "kiwi"),
+    "blackberry": ("berries bushes", "berries bushes"),
+    "grape": ("grapes table raisin", "grapes table raisin"),
+    "wine grape": ("grapes wine", "grapes wine"),
+    "almond": ("almonds no ground cover", "almonds"),
+    "walnut": ("walnut orchard", "walnut orchard"),
+    "banana": ("banana first year", "banana first year"),
+    "date palm": ("date palms", "date palms"),
+    "strawberry": ("strawberries", "strawberries"),
+    "tomato": ("tomato", "tomato"),
+    "pepper": ("sweet peppers bell", "sweet peppers bell"),
+    "cucumber": ("cucumber fresh market", "cucumber fresh market"),
+    "squash": ("squash zucchini", "squash zucchini"),
+    "bean": ("beans green", "beans green"),
+    "pea": ("peas fresh", "peas fresh"),
+    "lettuce": ("lettuce", "lettuce"),
+    "artichoke": ("artichokes", "artichokes"),
+    "carrot": ("carrots", "carrots"),
+    "potato": ("potato", "potato"),
+    "sweet potato": ("sweet potato", "sweet potato"),
+    "beet": ("beets table", "beets table"),
+    "radish": ("radish", "radishes"),
+    "onion": ("onions dry", "onions dry"),
+    "garlic": ("garlic", "garlic"),
+}
+
+# FAO-29 rev. 1, table 4: threshold ECe [dS/m] and slope [% per dS/m]
+FAO_29_TABLE_4 = {
+    "strawberry": (1.0, 33), "bean": (1.0, 19), "avocado": (1.3, None), "grape": (1.5, 9.6), "plum": (1.5, 18),
+    "peach": (1.7, 21), "orange": (1.7, 16), "grapefruit": (1.8, 16), "tomato": (2.5, 9.9),
+    "olive": (2.7, None), "fig": (2.7, None), "pomegranate": (2.7, None), "date palm": (4.0, 3.6),
+}
+
+# USDA-ARS after Maas 1990: boron [mg/L]
+BORON = {
+    (0.0, 0.5): ["lemon", "blackberry"],
+    (0.5, 0.75): ["avocado", "grapefruit", "orange", "apricot", "peach", "cherry", "plum", "persimmon", "fig",
+                  "grape", "walnut"],
+    (0.75, 1.0): ["strawberry", "garlic", "sweet potato"],
+    (1.0, 2.0): ["pepper", "pea", "carrot", "potato", "cucumber"],
+}
+
+
+@pytest.mark.parametrize("name", FAO_56)
+def test_food_plants_take_kc_and_the_small_root_depth_of_fao_56(name):
+    kc, depths, p = FAO_56[name]
+    plant = PLANTS[name]
+    assert plant.plant_factor.value == kc
+    assert plant.root_depth_m.value == depths[0] <= depths[1]
+    assert plant.depletion_fraction.value == p
+
+
+def test_fao_56_rows_agree_with_an_independent_transcription():
+    """pyfao56.tools.tables, FAO-56 tables 12 and 22 as typed by USDA-ARS."""
+    tables = pytest.importorskip("pyfao56.tools.tables").FAO56Tables()
+    kc = dict(zip(tables.table12["Crop"], tables.table12["Kcmmid"], strict=True))
+    root = {row.Crop: row for row in tables.table22.itertuples()}
+    for name, (row_12, row_22) in TRANSCRIBED.items():
+        plant = PLANTS[name]
+        assert plant.root_depth_m.value == float(root[row_22].Zrmax1), name
+        assert plant.depletion_fraction.value == float(root[row_22].pbase), name
+        assert plant.plant_factor.value == float(kc[row_12]), name
+
+
+@pytest.mark.parametrize("name", FAO_29_TABLE_4)
+def test_salt_thresholds_of_fao_29_table_4(name):
+    plant = PLANTS[name]
+    threshold, slope = FAO_29_TABLE_4[name]
+    assert plant.salt_threshold is not None
+    assert plant.salt_threshold.value == threshold
+    assert (plant.salt_slope.value if plant.salt_slope else None) == slope
+
+
+@pytest.mark.parametrize(("span", "names"), BORON.items())
+def test_boron_classes_after_maas_1990(span, names):
+    for name in names:
+        plant = PLANTS[name]
+        assert plant.boron_range is not None
+        assert plant.boron_range.value == span
+        assert span in {each.value for each in BORON_CLASSES.values()}
+        assert plant.boron_limit is not None
+        assert plant.boron_limit.value == (span[0] or span[1])
+
+
+def test_plant_factor_classes_of_s623_and_wucols():
+    """ANSI/ASABE S623; WUCOLS."""
+    assert [each.value for each in PLANT_FACTOR_CLASSES.values()] == [0.8, 0.6, 0.8, 0.7, 0.5, 0.3]
+    assert {name: each.value for name, each in WATER_USE_CLASSES.items()} == {
+        "very low": (0.0, 0.1), "low": (0.1, 0.3), "moderate": (0.4, 0.6), "high": (0.7, 0.9)}
+
+
+def test_acid_loving_plants_are_the_four_named():
+    """Growers' advice: azalea, camellia, blueberry, rhododendron dislike alkaline wash water."""
+    assert {plant.name for plant in PLANTS.values() if plant.acid_loving.value} == {
+        "azalea", "camellia", "blueberry", "rhododendron"}
+
+
+def test_root_crops_are_told():
+    roots = {plant.name for plant in PLANTS.values() if plant.edible.value == "root crop"}
+    assert {"carrot", "potato", "sweet potato", "beet", "radish", "onion", "garlic"} == roots
+
+
+def test_every_plant_is_usable():
+    assert len(PLANTS) >= 40
+    for plant in PLANTS.values():
+        assert 0.1 <= plant.plant_factor.value <= 1.3, plant.name
+        assert 0.2 <= plant.root_depth_m.value <= 2.0, plant.name
+        assert 0.1 <= plant.depletion_fraction.value <= 0.8, plant.name
+        assert plant.edible.value in EDIBLE, plant.name
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [
+        ("Pomegranate tree", "pomegranate"),
+        ("two old FIG trees", "fig"),
+        ("Meyer lemons", "lemon"),
+        ("peaches by the wall", "peach"),
+        ("strawberries", "strawberry"),
+        ("tomatoes", "tomato"),
+        ("Sweet potatoes", "sweet potato"),
+        ("wine grapes", "wine grape"),
+        ("cherry trees", "cherry"),
+        ("a row of roses", "rose"),
+        ("berry bushes", "currant"),
+        ("native shrubs", "native shrubs"),
+        ("some fruit tree", "fruit tree"),
+        ("old tree", "tree"),
+        ("lawn", "cool-season turf"),
+        ("manzanita hedge", "native shrubs"),
+        ("olive; lemon", "olive"),
+        ("pear, plum", "pear"),
+    ],
+)
+def test_a_plant_is_found_in_a_description(text, name):
+    found = find_plant(text)
+    assert found is not None
+    assert found.name == name
+
+
+@pytest.mark.parametrize("text", ["", "12", "Zzz", "appleton", "⚘", "figure"])
+def test_no_plant_is_found_where_none_is_named(text):
+    assert find_plant(text) is None
+
+
+def test_every_name_and_other_name_finds_its_own_plant():
+    seen: dict[str, str] = {}
+    for plant in PLANTS.values():
+        for name in (plant.name, *plant.other_names):
+            assert name not in seen, f"{name} names both {seen.get(name)} and {plant.name}"
+            seen[name] = plant.name
+            found = find_plant(name.upper())
+            assert found is plant, name
