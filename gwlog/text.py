@@ -49,12 +49,13 @@ def clean_note(words: str | None) -> str | None:
 
 
 def clean_name(words: str, what: str = "name") -> str:
-    """Return a name ready to store. Raises BadInput when it is empty or longer than NAME_LIMIT."""
+    """Return a name ready to store. Raises BadInput when none of it can be seen or it is too long."""
     kept = one_line(words)
-    if not kept:
+    if not any(unicodedata.category(sign)[0] in "LNPS" for sign in kept):
         raise BadInput(f"The {what} is empty; give it at least one letter.")
     if len(kept) > NAME_LIMIT:
-        raise BadInput(f"The {what} “{kept[:20]}…” has {len(kept)} characters; up to {NAME_LIMIT} are accepted.")
+        raise BadInput(f"The {what} “{kept[:20]}…” has {len(kept)} characters; "
+                       f"up to {NAME_LIMIT} are accepted.")
     return kept
 
 
@@ -75,7 +76,8 @@ def pick(what: str, name: str, known: Iterable[str]) -> str:
     if len(begins) == 1:
         return begins[0]
     if len(begins) > 1:
-        raise BadInput(f"“{wanted}” could be {listed(begins, 'or')}.", hint=f"Type more of the {what}'s name.")
+        raise BadInput(f"“{wanted[:NAME_LIMIT]}” could be {listed(begins, 'or')}.",
+                       hint=f"Type more of the {what}'s name.")
     raise UnknownName(what, wanted[:NAME_LIMIT], names)
 
 
@@ -89,3 +91,10 @@ def listed(words: Sequence[str], last: str = "and") -> str:
 def plural(count: int, one: str, many: str | None = None) -> str:
     """Return “1 load”, “2 loads”."""
     return f"{count:,} {one if count == 1 else many or one + 's'}"
+
+
+def wrap(words: str, width: int, *, indent: str = "", hang: str = "") -> list[str]:
+    """Fold a sentence to `width` columns: the first line behind `indent`, the others behind `hang`."""
+    import textwrap
+
+    return textwrap.wrap(words, max(30, width), initial_indent=indent, subsequent_indent=hang) or [indent]

@@ -277,7 +277,8 @@ class TestKeeping:
     def test_paths_and_reference(self, home: Runner, tmp_path: Path) -> None:
         assert home("paths", "--json").json["logbook"] == str(tmp_path / "logbook.db")
         rows = home("reference", "soils", "--json").json["rows"]
-        assert len(rows) == 6
+        assert len({row["name"] for row in rows}) == 6
+        assert all(row["source"] and row["sure"] for row in rows)
 
     @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
     def test_completion_scripts_name_the_command(self, gwlog: Runner, shell: str) -> None:

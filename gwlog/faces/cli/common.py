@@ -112,3 +112,10 @@ def _width(words: str) -> int:
         return len(words)
     return sum(0 if unicodedata.combining(sign) else 2 if unicodedata.east_asian_width(sign) in "WF" else 1
                for sign in words)
+
+
+def screen_width() -> int:
+    """Columns to fold sentences to: the terminal's, at most 100; 80 where there is none."""
+    import shutil
+
+    return min(100, shutil.get_terminal_size((80, 24)).columns)

@@ -14,6 +14,8 @@ from gwlog.faces.cli.common import append, echo_moment, household, logbook_optio
 from gwlog.faces.present.household import Household, look
 from gwlog.journal.facts import DESCRIPTIONS
 
+AT_THE_START = ("local code first", "contact", "cross-connection", "food crops", "illness", "air vent",
+                "solvent cement")
 DESCRIBED = frozenset(kind.KIND for kind in DESCRIPTIONS)
 
 
@@ -25,10 +27,12 @@ DESCRIBED = frozenset(kind.KIND for kind in DESCRIPTIONS)
 def init(ctx: click.Context, site_file: str | None, example: bool) -> None:
     """Make a logbook, from a site file or by questions."""
     if example:
-        from gwlog.setup.example import EXAMPLE
+        from gwlog.setup.example import starter
 
-        say(EXAMPLE)
+        say(starter().rstrip("\n"))
         return
+    from gwlog.setup.read import read_site_file, read_site_path
+
     path = path_of(ctx)
     if path.exists():
         raise BadInput(f"{path} exists already; nothing was changed.",
@@ -39,27 +43,21 @@ def init(ctx: click.Context, site_file: str | None, example: bool) -> None:
                            hint="gwlog init SITE.toml; a site file to start from: gwlog init --example > SITE.toml")
         from gwlog.faces.cli.questions import ask
 
-        words = ask()
+        site = read_site_file(ask(), now=clock.now())
     else:
-        words = _words(site_file)
+        site = read_site_path(Path(site_file).expanduser(), now=clock.now())
     from gwlog.journal import store
-    from gwlog.setup.change import changes
-    from gwlog.setup.read import read_site_file
 
-    site = read_site_file(words, now=clock.now())
-    from gwlog.state import State
-
-    drafts = changes(State(), site, in_force=site.in_force)
     store.create(path)
-    home = look(path, clock.now())
-    append(home, drafts)
+    append(look(path, clock.now()), site.facts)
     for warning in site.warnings:
         say(f"mind: {warning}")
-    say(f"{path}: logbook made, {len(drafts)} descriptions.")
+    say(f"{path}: logbook made, {len(site.facts)} descriptions.")
     from gwlog.reference.cautions import CAUTIONS
 
-    for caution in CAUTIONS.values():
-        say(f"caution: {caution.text}")
+    for caution in CAUTIONS:
+        if caution.id in AT_THE_START:
+            say(f"caution: {caution.value}")
     say("Next: gwlog today, or gwlog alone for the screens.")
 
 
@@ -90,14 +88,13 @@ def show(ctx: click.Context, at: str | None) -> None:
 def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | None, as_json: bool) -> None:
     """Append what changed in the setup; what was in force before stays in the record."""
     from gwlog.setup.change import changes, describe
-    from gwlog.setup.read import read_site_file
+    from gwlog.setup.read import read_site_path
 
-    words = _words(site_file)
-    site = read_site_file(words, now=clock.now())
+    site = read_site_path(Path(site_file).expanduser(), now=clock.now())
     path = path_of(ctx)
     home = look(path, clock.now().replace(microsecond=0))
     moment = _in_force(home, in_force, path)
-    drafts = changes(home.state, site, in_force=moment if home.state.site else site.in_force)
+    drafts = changes(home.state, site, in_force=moment)
     told = describe(drafts, home.state)
     if drafts and not dry_run:
         append(home, drafts)
@@ -127,15 +124,3 @@ def _in_force(home: Household, typed: str | None, path: Path) -> datetime:
         raise BadInput(f"A later description is in force from {clock.echo(latest, home.zone)}; "
                        "the past is not rewritten.", hint="Choose a later moment with --from.")
     return moment
-
-
-def _words(site_file: str) -> str:
-    path = Path(site_file).expanduser()
-    try:
-        if path.stat().st_size > 1_000_000:
-            raise BadInput(f"{site_file} is larger than 1 MB; that is no site file.")
-        return path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as fault:
-        raise BadInput(f"{site_file} is not UTF-8 text (byte {fault.start}).") from None
-    except OSError as fault:
-        raise BadInput(f"{site_file} cannot be read: {fault.strerror}.") from None

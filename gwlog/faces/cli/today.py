@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from gwlog.errors import DUE, FINE
-from gwlog.faces.cli.common import household, print_json, reading, say
+from gwlog.faces.cli.common import household, print_json, reading, say, screen_width
 from gwlog.faces.present import today as page
 
 
@@ -19,6 +19,6 @@ def today(ctx: click.Context, check: bool, as_json: bool, at: str | None) -> int
     if as_json:
         print_json(page.as_json(home))
     else:
-        for line in page.lines(home):
+        for line in page.lines(home, screen_width()):
             say(line)
     return DUE if check and any(r.state == "overdue" for r in home.reminders) else FINE

@@ -21,6 +21,9 @@ from gwlog.journal.facts import (
     Withdrawal,
 )
 
+DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, Observation, Resolution, UpkeepDone)
+"""Kinds of entry for which it matters that they were written more than a day late."""
+
 
 @dataclass(frozen=True, slots=True)
 class LogRow:
@@ -83,7 +86,7 @@ def log_rows(home: Household, *, everything: bool = False) -> list[LogRow]:
     chosen = [e for e in (home.entries if everything else standing.facts) if e.happened_at <= home.now]
     rows = []
     for fact in sorted(chosen, key=lambda e: (e.happened_at, e.id)):
-        late = (fact.recorded_at - fact.happened_at).total_seconds() > 86_400 and not isinstance(fact, WeatherDay)
+        late = (fact.recorded_at - fact.happened_at).total_seconds() > 86_400 and isinstance(fact, DONE_BY_PEOPLE)
         rows.append(LogRow(fact.id, fact.happened_at, fact.KIND.replace("_", " "), sentence(home, fact),
                            fact.recorded_by or "", text.one_line(fact.note or ""), _fate(home, fact),
                            fact.id in wrong, late))

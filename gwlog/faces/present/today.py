@@ -6,6 +6,7 @@ from typing import Any
 
 from gwlog import clock
 from gwlog.faces.present.household import Household
+from gwlog.text import wrap
 
 VALVE_SHAPE = {"garden": "▶", "sewer": "▼"}
 STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌"}
@@ -65,16 +66,19 @@ def basin_line(home: Household, name: str) -> str:
     return told
 
 
-def lines(home: Household) -> list[str]:
-    """Today's page as text."""
+def lines(home: Household, width: int = 80) -> list[str]:
+    """Today's page as text, folded to `width` columns."""
     told = [f"{home.state.site.name if home.state.site else ''}   {clock.echo(home.now, home.zone)}", "",
             valve_line(home), *outlet_lines(home), ""]
     due = list(home.reminders)
     told.append("To do" if due else "Nothing to do.")
-    told += [f"  {mark(r.state)} {r.text}" + (f"   ({r.action})" if r.action else "") for r in due]
+    for reminder in due:
+        told += wrap(f"{mark(reminder.state)} {reminder.text}", width, indent="  ", hang="      ")
+        if reminder.action:
+            told.append(f"      → {reminder.action}")
     told.append("")
-    width = max((len(name) for name in home.garden.basins), default=0)
-    told += [f"{name:<{width}}  {basin_line(home, name)}" for name in home.garden.basins]
+    longest = max((len(name) for name in home.garden.basins), default=0)
+    told += [f"{name:<{longest}}  {basin_line(home, name)}" for name in home.garden.basins]
     if home.problems:
         told += ["", f"{len(home.problems)} odd entries in the log: gwlog log --odd"]
     return told

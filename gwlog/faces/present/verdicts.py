@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from gwlog.faces.present.household import Household
 from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad
+from gwlog.text import wrap
 
 if TYPE_CHECKING:
     from gwlog.decisions.routing import Reason, Verdict
@@ -68,15 +69,17 @@ def after(verdict: Verdict) -> list[str]:
 def lines(home: Household, verdict: Verdict, load: str) -> list[str]:
     """The verdict as a few lines for a person with a load in their arms."""
     told = [f"{load}, {home.reader.volume(verdict.volume_l)}  →  {headline(verdict)}"]
-    told += [f"  why: {reason.text}" + (f" [{reason.strength}]" if reason.strength else "")
-             for reason in verdict.reasons]
+    for reason in verdict.reasons:
+        told += wrap(f"why: {reason.text}" + (f" [{reason.strength}]" if reason.strength else ""), 80,
+                     indent="  ", hang="       ")
     told += [f"  before: {step}" for step in before(verdict)]
     if verdict.verdict == "garden" and not before(verdict):
         told.append("  before: nothing to turn or move.")
     told += [f"  after: {step}" for step in after(verdict)]
     if len(verdict.deliveries) > 1:
         told += [f"  {outlet} at {basin}: {home.reader.volume(litres)}" for outlet, basin, litres in verdict.deliveries]
-    told += [f"  mind: {warning.text}" for warning in verdict.warnings]
+    for warning in verdict.warnings:
+        told += wrap(f"mind: {warning.text}", 80, indent="  ", hang="        ")
     return told
 
 
@@ -97,7 +100,8 @@ def logged_lines(home: Household, draft: LoadDraft, written: Sequence[Fact]) -> 
         told += [f"  It should not have gone there: {reason.text}" for reason in verdict.reasons
                  if reason.strength == "must"]
         told.append(f"  Kept as an exception. If the valve stood on sewer: gwlog correct {run.id} --to sewer")
-        told += [f"  now: {step}" for step in after(verdict)]
+        told += [f"  now: {step}" for step in dict.fromkeys(
+            reason.aftercare for reason in verdict.reasons if reason.aftercare and "valve" not in reason.aftercare)]
     elif draft.went_to == "garden" and verdict.strength == "should":
         told += [f"  Better to the sewer next time: {reason.text}" for reason in verdict.reasons]
     elif draft.went_to == "garden" and verdict.moves:

@@ -1,0 +1,1 @@
+"""Measurements, apart from the tests: each compares commands with each other in one run."""
