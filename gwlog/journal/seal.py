@@ -6,13 +6,21 @@ hash(n) = SHA-256("gwlog-seal-1\\n" + hash(n-1) + "\\n" + body(n)), UTF-8, as 64
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Iterable
-from dataclasses import fields
-from datetime import date, datetime
+from dataclasses import dataclass, fields
+from datetime import datetime
 from hashlib import sha256
-from typing import Any
+from operator import attrgetter
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
+from gwlog.errors import BadInput
 from gwlog.journal.facts import KINDS, Fact
+from gwlog.text import plural
+
+if TYPE_CHECKING:
+    from sqlite3 import Connection
 
 START = "0" * 64
 RULE = "gwlog-seal-1"
@@ -37,9 +45,10 @@ def _moment(value: datetime) -> str:
     return value.isoformat().replace("+00:00", "Z")
 
 
-def _plan(kind: type[Fact]) -> tuple[tuple[str, Callable[[Any], Any] | None], ...]:
-    how: dict[str, Callable[[Any], Any]] = {"datetime": _moment, "date": date.isoformat}
-    return tuple((part.name, how.get(str(part.type))) for part in fields(kind) if part.name not in ("id", "note"))
+def _plan(kind: type[Fact]) -> tuple[tuple[str, ...], Callable[[Fact], tuple[Any, ...]], tuple[str, ...]]:
+    parts = [part for part in fields(kind) if part.name not in ("id", "note")]
+    names = tuple(part.name for part in parts)
+    return names, attrgetter(*names), tuple(part.name for part in parts if part.type == "date")
 
 
 _PLANS = {kind: _plan(kind) for kind in KINDS.values()}
@@ -47,10 +56,13 @@ _PLANS = {kind: _plan(kind) for kind in KINDS.values()}
 
 def body_of(fact: Fact, seq: int, note_digest: str | None) -> dict[str, Any]:
     """What is sealed of an entry: its kind, number and columns; of the note only the salted digest."""
-    body: dict[str, Any] = {"kind": fact.KIND, "id": seq, "note_sha256": note_digest}
-    for name, spell in _PLANS[type(fact)]:
-        value = getattr(fact, name)
-        body[name] = value if spell is None else spell(value)
+    names, values, days = _PLANS[type(fact)]
+    body = dict(zip(names, values(fact), strict=True))
+    body["happened_at"] = _moment(fact.happened_at)
+    body["recorded_at"] = _moment(fact.recorded_at)
+    for name in days:
+        body[name] = body[name].isoformat()
+    body["kind"], body["id"], body["note_sha256"] = fact.KIND, seq, note_digest
     return body
 
 
@@ -67,3 +79,184 @@ def digest_of_note(note: str | None, salt: str | None) -> str | None:
 def link(prev_hash: str, body: str) -> str:
     """The hash of an entry, from the hash of the one before and its canonical body."""
     return sha256(f"{RULE}\n{prev_hash}\n{body}".encode()).hexdigest()
+
+
+@dataclass(frozen=True, slots=True)
+class Level:
+    """One thing that was verified: whether it holds, and what was found."""
+
+    name: str
+    holds: bool
+    detail: str
+
+
+@dataclass(frozen=True, slots=True)
+class Verification:
+    """What verification found. `first_broken`: the first entry that does not hold, in words; None when all do."""
+
+    levels: tuple[Level, ...]
+    entries: int
+    head_seq: int
+    head_hash: str
+    first_broken: str | None
+
+    @property
+    def holds(self) -> bool:
+        """Whether every level holds."""
+        return all(level.holds for level in self.levels)
+
+
+_Seal = tuple[Any, ...]
+_Rows = dict[int, tuple[str, Fact | None]]
+
+
+@dataclass(slots=True)
+class _Findings:
+    """Faults of one level, each with the number of its entry."""
+
+    faults: list[tuple[int, str]]
+
+    def level(self, name: str, fine: str) -> Level:
+        if not self.faults:
+            return Level(name, True, fine)
+        more = f"; {len(self.faults) - 1:,} more" if len(self.faults) > 1 else ""
+        return Level(name, False, self.faults[0][1] + more)
+
+
+def verify(path: Path | str, *, anchor: str | None = None) -> Verification:
+    """Verify the seal of a logbook: the chain, the rows against it, the guards, and a head noted earlier.
+
+    `anchor`: “412:9f3a…”, an entry's number and at least the first 16 hex digits of its hash. Raises BadInput for
+    another form, NotALogbook when the file cannot be read. Edits, deletions in the middle and reordering are
+    found; a tail cut off, or a logbook rewritten whole, only with an anchor. That entries are true or complete is
+    never proven.
+    """
+    from sqlite3 import OperationalError
+
+    from gwlog.journal.guards import triggers
+    from gwlog.journal.read import reading
+
+    noted = _anchor(anchor)
+    with reading(path) as connection:
+        guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
+        try:
+            seals, salts, rows, doubled = _collected(connection)
+        except OperationalError as error:
+            if "decode" not in str(error):
+                raise
+            # A damaged byte must not hide which entry it is in.
+            connection.text_factory = lambda raw: str(raw, "utf-8", "replace")
+            seals, salts, rows, doubled = _collected(connection)
+
+    chain = _Findings(_broken_links(seals))
+    same, withheld = _broken_rows(seals, rows, salts)
+    sealed = {seal[0] for seal in seals}
+    unsealed = _Findings(doubled + [
+        (number, f"entry {number} ({kind}) is not sealed") for number, (kind, _) in sorted(rows.items())
+        if number not in sealed
+    ])
+    levels = [
+        chain.level("chain", plural(len(seals), "link")),
+        same.level("entries as sealed", plural(withheld, "note") + " withheld" if withheld else "every row"),
+        unsealed.level("nothing unsealed", plural(len(rows), "entry", "entries")),
+        _guarded(triggers(), guards),
+    ]
+    if noted is not None:
+        levels.append(_anchored(*noted, {seal[0]: seal[4] for seal in seals}))
+    faults = sorted(chain.faults + same.faults + unsealed.faults)
+    head = seals[-1] if seals else (0, "", "", "", START)
+    return Verification(tuple(levels), len(rows), head[0], str(head[4]), faults[0][1] if faults else None)
+
+
+def _collected(connection: Connection) -> tuple[list[_Seal], dict[int, str | None], _Rows, list[tuple[int, str]]]:
+    """The seal's rows, the salts, every entry (None: it cannot be read), and numbers that occur twice."""
+    from gwlog.journal.read import factory
+
+    rows: _Rows = {}
+    doubled: list[tuple[int, str]] = []
+    seals = connection.execute("SELECT seq, entry_kind, body, prev, hash FROM seal ORDER BY seq").fetchall()
+    salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
+    for kind in KINDS:
+        select, make = factory(kind)
+        for row in connection.execute(select):
+            number = row[0]
+            if number in rows:
+                doubled.append((number, f"entry {number} is there twice: {rows[number][0]} and {kind}"))
+            try:
+                rows[number] = kind, make(row)
+            except (ValueError, KeyError, TypeError):
+                rows[number] = kind, None
+    return seals, salts, rows, doubled
+
+
+def _broken_links(seals: list[_Seal]) -> list[tuple[int, str]]:
+    """The first place where the chain does not follow; what comes after it has nothing to stand on."""
+    previous = START
+    for expected, (seq, _, body, prev, hashed) in enumerate(seals, start=1):
+        if seq != expected:
+            return [(expected, f"entry {expected} is missing from the seal")]
+        if prev != previous:
+            return [(seq, f"entry {seq} does not follow from the one before it")]
+        if link(prev, body) != hashed:
+            return [(seq, f"entry {seq}'s hash does not follow from what was sealed")]
+        previous = hashed
+    return []
+
+
+def _broken_rows(seals: list[_Seal], rows: _Rows,
+                 salts: dict[int, str | None]) -> tuple[_Findings, int]:
+    faults, withheld = [], 0
+    for seq, kind, body, _, _ in seals:
+        found, fact = rows.get(seq, (kind, None))
+        if seq not in rows:
+            faults.append((seq, f"entry {seq} ({kind}) was sealed, but its row is missing"))
+            continue
+        if fact is not None and fact.note is None and '"note_sha256":null' not in body:
+            digest = _sealed_digest(body)
+            withheld += 1
+        else:
+            digest = None if fact is None else digest_of_note(fact.note, salts.get(seq))
+        try:
+            holds = fact is not None and found == kind and canonical(body_of(fact, seq, digest)) == body
+        except (ValueError, TypeError, AttributeError):
+            holds = False
+        if not holds:
+            faults.append((seq, f"entry {seq} ({kind}) is not what was sealed"))
+    return _Findings(faults), withheld
+
+
+def _sealed_digest(body: str) -> str | None:
+    try:
+        found = json.loads(body)["note_sha256"]
+    except (ValueError, KeyError, TypeError):
+        return None
+    return found if isinstance(found, str) else None
+
+
+def _guarded(wanted: dict[str, str], found: dict[str, str]) -> Level:
+    missing = [name for name in wanted if name not in found]
+    changed = [name for name in wanted if name in found and found[name] != wanted[name]]
+    foreign = [name for name in found if name not in wanted]
+    said = [f"{what}: {', '.join(names[:3])}" + (" and others" if len(names) > 3 else "")
+            for what, names in (("missing", missing), ("changed", changed), ("not gwlog's", foreign)) if names]
+    return Level("guards", not said, "; ".join(said) or plural(len(wanted), "trigger"))
+
+
+def _anchor(text: str | None) -> tuple[int, str] | None:
+    if text is None:
+        return None
+    match = re.fullmatch(r"\s*(\d{1,15})\s*:\s*([0-9a-f]{16,64})\s*", text.casefold())
+    if match is None:
+        raise BadInput(f"“{text[:80]}” is not a head that was noted; write it like 412:9f3a6c0b12d4e877, the "
+                       "entry's number and 16 hex digits.")
+    return int(match[1]), match[2]
+
+
+def _anchored(seq: int, start: str, hashes: dict[int, str]) -> Level:
+    if seq == 0 and START.startswith(start):
+        return Level("anchor", True, "an empty logbook")
+    if seq not in hashes:
+        return Level("anchor", False, f"entry {seq} was there when the head was noted, and is gone: the end was cut")
+    if not hashes[seq].startswith(start):
+        return Level("anchor", False, f"entry {seq} had another hash when the head was noted: it was rewritten")
+    return Level("anchor", True, f"entry {seq} is the one that was noted")

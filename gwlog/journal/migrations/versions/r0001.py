@@ -47,10 +47,11 @@ _KEPT = (
     """,
 )
 
-_COLUMNS = """
+_MOMENT = "[12][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9] [0-2][0-9]:[0-5][0-9]:[0-5][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]"
+_COLUMNS = f"""
     id INTEGER NOT NULL,
-    happened_at DATETIME NOT NULL,
-    recorded_at DATETIME NOT NULL,
+    happened_at DATETIME NOT NULL CONSTRAINT happened_at CHECK (happened_at GLOB '{_MOMENT}'),
+    recorded_at DATETIME NOT NULL CONSTRAINT recorded_at CHECK (recorded_at GLOB '{_MOMENT}'),
     zone VARCHAR(64) NOT NULL CONSTRAINT zone CHECK (length(zone) BETWEEN 1 AND 64),
     recorded_by VARCHAR(60) CONSTRAINT recorded_by CHECK (length(recorded_by) BETWEEN 1 AND 60),
     note VARCHAR(4000) CONSTRAINT note CHECK (length(note) BETWEEN 1 AND 4000),
@@ -76,11 +77,9 @@ _TABLES = {
         valve TEXT NOT NULL CONSTRAINT valve CHECK (valve IN ('garden', 'sewer')),
         eto_zone INTEGER CONSTRAINT eto_zone CHECK (eto_zone BETWEEN 1 AND 18),
         monthly_eto_um TEXT
-            CONSTRAINT monthly_eto_um CHECK (monthly_eto_um GLOB '[[]*]' AND length(monthly_eto_um) <=
-            20000),
+            CONSTRAINT monthly_eto_um CHECK (monthly_eto_um GLOB '[[]*]' AND length(monthly_eto_um) <= 20000),
         monthly_rain_um TEXT
-            CONSTRAINT monthly_rain_um CHECK (monthly_rain_um GLOB '[[]*]' AND length(monthly_rain_um) <=
-            20000),
+            CONSTRAINT monthly_rain_um CHECK (monthly_rain_um GLOB '[[]*]' AND length(monthly_rain_um) <= 20000),
         softened_water BOOLEAN NOT NULL CONSTRAINT softened_water CHECK (softened_water IN (0, 1)),
     """,
     "person": """
@@ -106,14 +105,11 @@ _TABLES = {
         plant_factor_milli INTEGER NOT NULL
             CONSTRAINT plant_factor_milli CHECK (plant_factor_milli BETWEEN 0 AND 2000),
         root_depth_mm INTEGER NOT NULL CONSTRAINT root_depth_mm CHECK (root_depth_mm BETWEEN 1 AND 10000),
-        depletion_milli INTEGER NOT NULL
-            CONSTRAINT depletion_milli CHECK (depletion_milli BETWEEN 1 AND 999),
+        depletion_milli INTEGER NOT NULL CONSTRAINT depletion_milli CHECK (depletion_milli BETWEEN 1 AND 999),
         edible TEXT NOT NULL
             CONSTRAINT edible CHECK (edible IN ('none', 'off the ground', 'touches soil', 'root crop')),
-        started DATE NOT NULL
-            CONSTRAINT started CHECK (started GLOB '[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]'),
-        start_deficit_ml INTEGER
-            CONSTRAINT start_deficit_ml CHECK (start_deficit_ml BETWEEN 0 AND 1000000000),
+        started DATE NOT NULL CONSTRAINT started CHECK (started GLOB '[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]'),
+        start_deficit_ml INTEGER CONSTRAINT start_deficit_ml CHECK (start_deficit_ml BETWEEN 0 AND 1000000000),
         at_x_mm INTEGER CONSTRAINT at_x_mm CHECK (at_x_mm BETWEEN -10000000 AND 10000000),
         at_y_mm INTEGER CONSTRAINT at_y_mm CHECK (at_y_mm BETWEEN -10000000 AND 10000000),
         active BOOLEAN NOT NULL CONSTRAINT active CHECK (active IN (0, 1)),
@@ -141,10 +137,8 @@ _TABLES = {
     "usual_load": """
         name VARCHAR(60) NOT NULL CONSTRAINT name CHECK (length(name) BETWEEN 1 AND 60),
         washer VARCHAR(60) NOT NULL CONSTRAINT washer CHECK (length(washer) BETWEEN 1 AND 60),
-        products TEXT NOT NULL
-            CONSTRAINT products CHECK (products GLOB '[[]*]' AND length(products) <= 20000),
-        contents TEXT NOT NULL
-            CONSTRAINT contents CHECK (contents GLOB '[[]*]' AND length(contents) <= 20000),
+        products TEXT NOT NULL CONSTRAINT products CHECK (products GLOB '[[]*]' AND length(products) <= 20000),
+        contents TEXT NOT NULL CONSTRAINT contents CHECK (contents GLOB '[[]*]' AND length(contents) <= 20000),
         volume_ml INTEGER CONSTRAINT volume_ml CHECK (volume_ml BETWEEN 1 AND 2000000),
         active BOOLEAN NOT NULL CONSTRAINT active CHECK (active IN (0, 1)),
     """,
@@ -157,7 +151,7 @@ _TABLES = {
         active BOOLEAN NOT NULL CONSTRAINT active CHECK (active IN (0, 1)),
     """,
     "upkeep_task": """
-        name VARCHAR(120) NOT NULL CONSTRAINT name CHECK (length(name) BETWEEN 1 AND 120),
+        name VARCHAR(60) NOT NULL CONSTRAINT name CHECK (length(name) BETWEEN 1 AND 60),
         every VARCHAR(32) NOT NULL CONSTRAINT every CHECK (length(every) BETWEEN 1 AND 32),
         months TEXT CONSTRAINT months CHECK (months GLOB '[[]*]' AND length(months) <= 20000),
         source VARCHAR(300) CONSTRAINT source CHECK (length(source) BETWEEN 1 AND 300),
@@ -167,10 +161,8 @@ _TABLES = {
         usual_load VARCHAR(60) CONSTRAINT usual_load CHECK (length(usual_load) BETWEEN 1 AND 60),
         washer VARCHAR(60) NOT NULL CONSTRAINT washer CHECK (length(washer) BETWEEN 1 AND 60),
         volume_ml INTEGER NOT NULL CONSTRAINT volume_ml CHECK (volume_ml BETWEEN 1 AND 2000000),
-        products TEXT NOT NULL
-            CONSTRAINT products CHECK (products GLOB '[[]*]' AND length(products) <= 20000),
-        contents TEXT NOT NULL
-            CONSTRAINT contents CHECK (contents GLOB '[[]*]' AND length(contents) <= 20000),
+        products TEXT NOT NULL CONSTRAINT products CHECK (products GLOB '[[]*]' AND length(products) <= 20000),
+        contents TEXT NOT NULL CONSTRAINT contents CHECK (contents GLOB '[[]*]' AND length(contents) <= 20000),
         went_to TEXT NOT NULL CONSTRAINT went_to CHECK (went_to IN ('garden', 'sewer')),
     """,
     "outlet_move": """
@@ -207,7 +199,7 @@ _TABLES = {
         CONSTRAINT resolves_earlier CHECK (resolves_id < id),
     """,
     "upkeep_done": """
-        task VARCHAR(120) NOT NULL CONSTRAINT task CHECK (length(task) BETWEEN 1 AND 120),
+        task VARCHAR(60) NOT NULL CONSTRAINT task CHECK (length(task) BETWEEN 1 AND 60),
     """,
     "withdrawal": """
         withdraws_id INTEGER NOT NULL,

@@ -1,0 +1,102 @@
+"""What a column of the logbook accepts: its words and limits, said once for the writer and for the file.
+
+The writer reads them through SQLModel's validation, the file as CHECK constraints made of the same rules.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated, Any, Literal, get_args, get_origin
+
+from annotated_types import Ge, Le, MaxLen, MinLen
+from sqlalchemy import Boolean, Date, Dialect, Text, TypeDecorator
+from sqlmodel import Field, SQLModel
+
+from gwlog.journal.seal import canonical_list
+
+Valve = Literal["garden", "sewer"]
+Units = Literal["us", "metric"]
+Aim = Literal["plants", "garden"]
+Machine = Literal["top-load-agitator", "top-load-efficient", "front-load"]
+Edible = Literal["none", "off the ground", "touches soil", "root crop"]
+ProductKind = Literal["detergent", "bleach", "softener", "booster", "disinfectant", "other"]
+Form = Literal["liquid", "powder"]
+Content = Literal["diapers", "soiled", "illness", "solvent", "oil", "pesticide", "dye", "drum-cleaning"]
+Observed = Literal[
+    "ponding", "runoff", "odour", "leak", "stressed plant", "blocked outlet", "animals digging",
+    "soaked ground", "frozen ground", "illness", "other",
+]
+MulchAction = Literal["added", "measured"]
+
+# Limits that keep slips of the finger out; far beyond any household.
+LOAD_ML = 2_000_000            # 528 gal in one run of a washing machine
+AREA_CM2 = 100_000_000         # 1 ha
+DEPTH_MM = 2_000               # of mulch
+MONTH_UM = 5_000_000           # 5 m of rain in a month
+DAY_UM = 2_000_000             # 2 m of rain in a day
+PLACE_MM = 10_000_000          # 10 km from the plan's corner
+
+
+class JsonList(TypeDecorator[tuple[Any, ...]]):
+    """A tuple of words or whole numbers, stored as a JSON list."""
+
+    impl = Text
+    cache_ok = True
+
+    def process_bind_param(self, value: tuple[Any, ...] | None, dialect: Dialect) -> str | None:
+        return None if value is None else canonical_list(value)
+
+
+def word(*, longest: int = 60, default: Any = ...) -> Any:
+    """A word or a line of text, of 1 to `longest` characters."""
+    return Field(default, min_length=1, max_length=longest)
+
+
+def choice(default: Any = ...) -> Any:
+    """One word of a Literal."""
+    return Field(default, sa_type=Text)
+
+
+def whole(low: int, high: int, default: Any = ...) -> Any:
+    """A whole number from `low` to `high`."""
+    return Field(default, ge=low, le=high)
+
+
+def many(default: Any = ...) -> Any:
+    """A tuple, stored as a JSON list."""
+    return Field(default, sa_type=JsonList)
+
+
+Name = Annotated[str, MinLen(1), MaxLen(60)]
+Month = Annotated[int, Ge(1), Le(12)]
+MonthDepth = Annotated[int, Ge(0), Le(MONTH_UM)]
+Twelve = Annotated[tuple[MonthDepth, ...], MinLen(12), MaxLen(12)]
+
+_DIGIT = "[0-9]"
+_DAY = f"{_DIGIT * 4}-[01]{_DIGIT}-[0-3]{_DIGIT}"
+_MOMENT = f"[12]{_DIGIT * 3}-[01]{_DIGIT}-[0-3]{_DIGIT} [0-2]{_DIGIT}:[0-5]{_DIGIT}:[0-5]{_DIGIT}.{_DIGIT * 6}"
+
+
+def column_checks(row: type[SQLModel]) -> dict[str, str]:
+    """Constraint name -> SQL, one for each column that its type alone leaves open."""
+    checks = {"corrects_id": "corrects_id < id"}
+    for name, field in row.model_fields.items():
+        column = row.__table__.c[name]  # type: ignore[attr-defined]
+        limits = {type(rule): rule for rule in field.metadata}
+        choice = next((kind for kind in (field.annotation, *get_args(field.annotation))
+                       if get_origin(kind) is Literal), None)
+        if isinstance(column.type, JsonList):
+            checks[name] = f"{name} GLOB '[[]*]' AND length({name}) <= 20000"
+        elif field.annotation is datetime:
+            checks[name] = f"{name} GLOB '{_MOMENT}'"
+        elif isinstance(column.type, Date):
+            checks[name] = f"{name} GLOB '{_DAY}'"
+        elif isinstance(column.type, Boolean):
+            checks[name] = f"{name} IN (0, 1)"
+        elif choice is not None:
+            checks[name] = f"{name} IN ({', '.join(repr(word) for word in get_args(choice))})"
+        elif Ge in limits and Le in limits:
+            checks[name] = f"{name} BETWEEN {limits[Ge].ge} AND {limits[Le].le}"
+        elif MaxLen in limits:
+            checks[name] = f"length({name}) BETWEEN 1 AND {limits[MaxLen].max_length}"
+    return checks
