@@ -23,10 +23,10 @@ from gwlog.state import Weather
 MISSING = frozenset({"", "na", "n/a", "nan", "-", "--", "m", "null", "none", "-9999", "9999"})
 FORECAST_DAYS = 16
 _RAIN = re.compile(r"(rain|precip|rainfall|precipitation|pcp)")
-_LOW = re.compile(r"(t_?min|min_?t|temp_?min|min_?temp|low|temperature_min|minimum)")
-_HIGH = re.compile(r"(t_?max|max_?t|temp_?max|max_?temp|high|temperature_max|maximum)")
+_LOW = re.compile(r"(t[_\s]?min|min[_\s]?t|low|minimum|temp\w*[_\s]min)")
+_HIGH = re.compile(r"(t[_\s]?max|max[_\s]?t|high|maximum|temp\w*[_\s]max)")
 _DAY = ("date", "day", "datum", "local_date", "time")
-_UNIT = re.compile(r"[_\s(\[]*(mm|cm|in|inch|inches|c|°c|degc|celsius|f|°f|degf|fahrenheit)[)\]]*$")
+_UNIT = re.compile(r"[_\s(\[]+(mm|cm|in|inch|inches|c|°c|degc|celsius|f|°f|degf|fahrenheit)[)\]]*$")
 
 
 @dataclass(frozen=True, slots=True)
