@@ -1,0 +1,175 @@
+"""Recurring maintenance: the code profile's tasks and the household's own, each with the day it is due.
+
+An interval runs from the last time a task was done, else from the day the system was set up.
+"""
+
+from __future__ import annotations
+
+import re
+from calendar import monthrange
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING, Literal
+
+from gwlog.clock import local_day
+from gwlog.decisions.routing import profile_of
+from gwlog.errors import BadInput
+
+if TYPE_CHECKING:
+    from gwlog.journal.facts import UpkeepTask
+    from gwlog.state import State
+
+WINDOW_DAYS = 7
+"""From this many days before it is due a task is told as coming; as many after, it is overdue. A task that
+comes round faster has a quarter of its interval instead. Working assumption."""
+
+NEVER = "never"
+ACCEPTED = "“10 days”, “6 weeks”, “12 months”, “2 years” or “never”"
+MOST = {"day": 3_650, "week": 520, "month": 120, "year": 10}
+
+_EVERY = re.compile(r"(?:every\s+)?(?:(\d{1,4})\s*)?(day|week|month|year)s?", re.I)
+
+UpkeepState = Literal["soon", "due", "overdue", "later"]
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """A count of calendar units, counted as people count them: a month from 31 January is 28 February."""
+
+    count: int
+    unit: Literal["day", "week", "month", "year"]
+
+    def after(self, day: date) -> date:
+        """The day one interval after `day`; past the calendar's end, its last day."""
+        try:
+            if self.unit in ("day", "week"):
+                return day + timedelta(days=self.count * (7 if self.unit == "week" else 1))
+            months = day.month - 1 + self.count * (12 if self.unit == "year" else 1)
+            year, month = day.year + months // 12, months % 12 + 1
+            return date(year, month, min(day.day, monthrange(year, month)[1]))
+        except (ValueError, OverflowError):
+            return date.max
+
+    @property
+    def about_days(self) -> int:
+        """Roughly how long it is [days]."""
+        return self.count * {"day": 1, "week": 7, "month": 30, "year": 365}[self.unit]
+
+
+@dataclass(frozen=True, slots=True)
+class UpkeepItem:
+    """A task, when it was last done and when it is due again (local days)."""
+
+    name: str
+    every: str
+    last_done: date | None
+    due: date
+    state: UpkeepState
+    source: str | None
+
+
+def interval(every: str) -> Interval | None:
+    """Read “6 weeks”, “12 months”, “every year”; None means never. Raises BadInput naming what is accepted."""
+    words = " ".join(every.split()).casefold()
+    if words == NEVER:
+        return None
+    match = _EVERY.fullmatch(words)
+    if match is None:
+        raise BadInput(f"“{every[:40]}” is not an interval I can read; write it like {ACCEPTED}.")
+    count = int(match[1]) if match[1] else 1
+    for unit in ("day", "week", "month", "year"):
+        if match[2].casefold() == unit:
+            if not 1 <= count <= MOST[unit]:
+                raise BadInput(f"“{every[:40]}” is out of range; 1 to {MOST[unit]:,} {unit}s are accepted.")
+            return Interval(count, unit)
+    raise AssertionError(match[2])
+
+
+@dataclass(frozen=True, slots=True)
+class _Task:
+    name: str
+    every: str
+    months: tuple[int, ...] | None
+    source: str | None
+    since: date
+
+
+def upkeep(state: State, now: datetime) -> tuple[UpkeepItem, ...]:
+    """Return the household's tasks with their due days, the most pressing first; empty without a site.
+
+    A task of the household replaces the profile's of the same name (case does not matter); retired or
+    “never”, it drops it. A task limited to some months waits for the next of them.
+    """
+    if not state.sites:
+        return ()
+    today = local_day(now, state.zone)
+    done: dict[str, date] = {}
+    for name, entries in state.upkeep_done.items():
+        for entry in entries:
+            day = local_day(entry.happened_at, entry.zone)
+            key = name.casefold()
+            done[key] = max(day, done.get(key, day))
+    items = [_item(task, done.get(task.name.casefold()), today) for task in _tasks(state)]
+    return tuple(sorted((one for one in items if one is not None), key=lambda one: (one.due, one.name)))
+
+
+def _tasks(state: State) -> list[_Task]:
+    from gwlog.reference.source import citation
+
+    start = local_day(state.sites[0].happened_at, state.zone)
+    tasks: dict[str, _Task] = {}
+    for default in profile_of(state).upkeep:
+        tasks[default.name.casefold()] = _Task(default.name, default.every, default.months, citation(default), start)
+    for name, own in state.upkeep_tasks.items():
+        known = tasks.pop(name.casefold(), None)
+        if own.active:
+            tasks[name.casefold()] = _own(own, known, start, state.zone)
+    return list(tasks.values())
+
+
+def _own(own: UpkeepTask, known: _Task | None, start: date, zone: str) -> _Task:
+    # A task that the household invents later starts then, not years overdue.
+    since = start if known is not None else max(start, local_day(own.happened_at, zone))
+    source = own.source or (known.source if known is not None else None)
+    return _Task(own.name, own.every, own.months, source, since)
+
+
+def _item(task: _Task, last: date | None, today: date) -> UpkeepItem | None:
+    try:
+        every = interval(task.every)
+    except BadInput as fault:
+        # Odd data must be seen, and must not take the other tasks with it.
+        return UpkeepItem(task.name, task.every, last, today, "due", str(fault))
+    if every is None:
+        return None
+    due = _in_season(every.after(last or task.since), task.months or (), today)
+    window = min(WINDOW_DAYS, max(1, every.about_days // 4))
+    state: UpkeepState
+    if today > due + timedelta(days=window):
+        state = "overdue"
+    elif today >= due:
+        state = "due"
+    else:
+        state = "soon" if (due - today).days <= window else "later"
+    return UpkeepItem(task.name, task.every, last, due, state, task.source)
+
+
+def _in_season(due: date, months: Sequence[int], today: date) -> date:
+    """Move a due day into the task's months; one that a whole season passed by waits for the next season."""
+    season = {month for month in months if 1 <= month <= 12}
+    if not season or len(season) == 12 or due.year == date.max.year:
+        return due
+    while True:
+        while due.month not in season:
+            due = _next_month(due)
+        end = due
+        while end.month in season:
+            end = _next_month(end)
+        if end > today:
+            return due
+        due = end
+
+
+def _next_month(day: date) -> date:
+    return Interval(1, "month").after(day.replace(day=1))

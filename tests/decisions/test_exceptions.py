@@ -1,0 +1,192 @@
+"""Loads that ran to the garden against a must: found, told with their reasons, and followed up."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import timedelta
+
+import pytest
+
+from gwlog.decisions.exceptions import LoadException, exceptions
+from tests.decisions.household import Home, at, day
+
+NOW = at(day(10))
+
+
+def found(home: Home) -> list[LoadException]:
+    return list(exceptions(home.state(NOW), home.garden(NOW)))
+
+
+def bleach(home: Home) -> int:
+    home.product("Snow", product_kind="bleach", chlorine_bleach=True)
+    return home.load(day(3), products=("Snow",))
+
+
+def harmless_then(home: Home) -> int:
+    """The product was described anew after the load: as described then counts."""
+    number = bleach(home)
+    home.product("Snow", day(4), chlorine_bleach=False)
+    return number
+
+
+def ponding(home: Home) -> int:
+    home.see("ponding", day(2), "Fig")
+    return home.load(day(3))
+
+
+def resolved_later(home: Home) -> int:
+    seen = home.see("runoff", day(2), "Fig")
+    number = home.load(day(3))
+    home.resolve(seen, day(4))
+    return number
+
+
+def leak_somewhere(home: Home) -> int:
+    home.see("leak", day(2))
+    return home.load(day(3))
+
+
+def illness(home: Home) -> int:
+    home.see("illness", day(2))
+    return home.load(day(3))
+
+
+def soaked(home: Home) -> int:
+    home.see("soaked ground", day(2))
+    return home.load(day(3))
+
+
+def surge(home: Home) -> int:
+    return home.load(day(3), litres=151.0)
+
+
+def allowance(home: Home) -> int:
+    home.load(day(3), 7.0, litres=120.0)
+    home.load(day(3), 8.0, litres=120.0)
+    return home.load(day(3), 9.0, litres=70.0)   # 310 of 305.6 L
+
+
+def small_then(home: Home) -> int:
+    """Its surge room was 120 L when the load ran, and is 150 L since the day after."""
+    home.basin("Fig", mulch_mm=80)
+    number = home.load(day(3), litres=130.0)
+    home.basin("Fig", day(4))
+    return number
+
+
+@pytest.mark.parametrize(
+    ("run", "rule", "says"),
+    [
+        (lambda home: home.load(day(3), contents=("diapers",)), "soiled", "diapers"),
+        (lambda home: home.load(day(3), contents=("oil",), name=None), "oil", "This load holds oil"),
+        (bleach, "chlorine bleach", "“Snow”"),
+        (harmless_then, "chlorine bleach", "“Snow”"),
+        (ponding, "ponding", "Ponding at Fig"),
+        (resolved_later, "runoff", "Runoff at Fig"),
+        (leak_somewhere, "leak", "Leak was logged"),
+        (illness, "illness in the household", "Illness"),
+        (soaked, "soaked ground", "Soaked ground"),
+        (surge, "surge room", "40 gal at once"),
+        (small_then, "surge room", "32 gal"),
+        (allowance, "absorption allowance", "82 gal that day"),
+    ],
+)
+def test_a_load_run_against_a_must(run: Callable[[Home], int], rule: str, says: str) -> None:
+    home = Home()
+    number = run(home)
+    (one,) = found(home)
+    assert one.load.fact.id == number
+    assert [reason.rule for reason in one.reasons] == [rule]
+    assert says in one.reasons[0].text
+    assert one.reasons[0].strength == "must"
+    assert one.reasons[0].source
+    assert not one.followed_up
+
+
+def other_basin(home: Home) -> None:
+    home.basin("Quince")
+    home.see("ponding", day(2), "Quince")
+    home.load(day(3))
+
+
+def resolved_before(home: Home) -> None:
+    seen = home.see("ponding", day(1), "Fig")
+    home.resolve(seen, day(2))
+    home.load(day(3))
+
+
+def harmful_since(home: Home) -> None:
+    home.product("Snow")
+    home.load(day(3), products=("Snow",))
+    home.product("Snow", day(4), chlorine_bleach=True)
+
+
+def next_day(home: Home) -> None:
+    for number in (3, 4):
+        home.load(day(number), 7.0, litres=120.0)
+        home.load(day(number), 8.0, litres=120.0)
+
+
+@pytest.mark.parametrize(
+    "run",
+    [
+        lambda home: home.load(day(3)),
+        lambda home: home.load(day(3), contents=("diapers",), to="sewer"),
+        lambda home: home.load(day(3), contents=("dye",)),   # a should is advice
+        other_basin, resolved_before, harmful_since, next_day,
+    ],
+)
+def test_a_load_that_is_none(run: Callable[[Home], object]) -> None:
+    home = Home()
+    run(home)
+    assert found(home) == []
+
+
+def test_each_outlets_basin_is_judged_by_what_it_got() -> None:
+    home = Home(("Fig", "Quince"), ("Hose", "Far pipe"))
+    home.move("Far pipe", "Quince", day(1))
+    home.load(day(3), litres=290.0)            # 145 L each
+    assert found(home) == []
+    home.move("Far pipe", "Fig", day(4))
+    home.load(day(5), litres=290.0)
+    assert [one.reasons[0].rule for one in found(home)] == ["surge room"]
+
+
+def test_all_musts_are_listed_and_a_resolution_follows_it_up() -> None:
+    home = Home()
+    home.see("ponding", day(2), "Fig")
+    number = home.load(day(3), litres=151.0, contents=("diapers",))
+    (one,) = found(home)
+    assert [reason.rule for reason in one.reasons] == ["soiled", "ponding", "surge room"]
+    home.resolve(number, day(4))
+    (one,) = found(home)
+    assert one.followed_up
+
+
+def test_ten_years_of_loads_are_judged_at_once() -> None:
+    home = Home(("Fig", "Quince"), ("Hose", "Far pipe"))
+    home.move("Far pipe", "Quince", day(1))
+    for number in range(4000):
+        home.load(day(number * 9 // 10), 8.0 + number % 3, products=("plain liquid",),
+                  contents=("oil",) if number % 50 == 0 else ())
+    later = at(day(3650))
+    state = home.state(later)
+    water = replace(home.garden(at(day(1))), now=later)   # ten years of balance are not what is timed here
+    times = []
+    for _ in range(3):
+        begun = time.perf_counter()
+        count = len(exceptions(state, water))
+        times.append(time.perf_counter() - begun)
+    assert count == 80
+    assert min(times) < 0.15
+
+
+def test_the_present_moment_limits_what_is_judged() -> None:
+    home = Home()
+    number = home.load(day(3), contents=("diapers",))
+    state = home.state(NOW)
+    before = exceptions(state, home.garden(at(day(3), 9.0) - timedelta(minutes=1)))
+    assert before == ()
+    assert [one.load.fact.id for one in exceptions(state, home.garden(at(day(3), 9.0)))] == [number]

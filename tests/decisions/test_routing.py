@@ -1,0 +1,474 @@
+"""Where a load goes: every rule where it alone decides, rules that meet, the choice of a basin, and invariants."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from gwlog.decisions.ground import GARDEN_RULES
+from gwlog.decisions.placing import TOUCHES_FOOD
+from gwlog.decisions.routing import Verdict, query_for, verdict
+from gwlog.decisions.rules import LOAD_RULES
+from gwlog.errors import UnknownName
+from gwlog.journal.facts import NOT_YET, Outlet, Product, WeatherDay
+from gwlog.units import LITRES_PER_GALLON
+from tests.decisions.household import LOAD_L, ZONE, Home, at, day
+
+NOW = at(day(2))
+
+
+def product(name: str, **words: Any) -> Product:
+    known = {"product_kind": "detergent", "form": "liquid", "chlorine_bleach": False, "borax": False, "sodium_mg": 0}
+    return Product(happened_at=NOT_YET, zone=ZONE, name=name, **{**known, **words})
+
+
+def nothing(home: Home) -> None:
+    """Leave the household as it is."""
+
+
+@dataclass
+class Alone:
+    """One rule that alone sends towels to the sewer."""
+
+    rule: str
+    strength: str
+    says: str
+    change: Callable[[Home], object] = nothing
+    site: dict[str, Any] = field(default_factory=dict)
+    query: dict[str, Any] = field(default_factory=dict)
+    outlets: tuple[str, ...] = ("Hose",)
+    now: Any = NOW
+
+
+def holding(what: str) -> dict[str, Any]:
+    return {"extra_contents": (what,)}
+
+
+def using(name: str, **words: Any) -> dict[str, Any]:
+    return {"extra_products": (product(name, **words),)}
+
+
+def full(home: Home) -> None:
+    """120 L of a deficit of 169 L are gone: there is room for 49 / 0.85 = 58 L, not for 70."""
+    home.load(day(2), 7.0, litres=120.0)
+
+
+def filled(home: Home) -> None:
+    home.load(day(1), 7.0, litres=150.0)
+    home.load(day(1), 8.0, litres=30.0)
+
+
+def much_today(home: Home) -> None:
+    """A basin so large that only the code's limit of 250 gal (946 L) a day is passed."""
+    home.basin("Fig", area_cm2=300_000, canopy_cm2=300_000, wetted_cm2=300_000, start_deficit_ml=2_000_000)
+    home.load(day(2), 6.0, litres=900.0)
+
+
+CASES = [
+    Alone("soiled", "must", "diapers", query=holding("diapers")),
+    Alone("soiled", "must", "soiled laundry", query=holding("soiled")),
+    Alone("illness in the load", "must", "ill", query=holding("illness")),
+    Alone("chlorine bleach", "must", "“Snow”", query=using("Snow", chlorine_bleach=True)),
+    Alone("chlorine bleach", "must", "“Snow”", query=using("Snow", product_kind="bleach", chlorine_bleach=None)),
+    Alone("disinfectant", "must", "“Clear”", query=using("Clear", product_kind="disinfectant")),
+    Alone("solvent", "must", "solvent or paint", query=holding("solvent")),
+    Alone("oil", "must", "oil", query=holding("oil")),
+    Alone("pesticide", "must", "pesticide", query=holding("pesticide")),
+    Alone("drum-cleaning", "must", "drum-cleaning", query=holding("drum-cleaning")),
+    Alone("borax", "should", "“Boost”", query=using("Boost", borax=True)),
+    Alone("softener", "should", "“Silk”", query=using("Silk", product_kind="softener")),
+    Alone("sodium", "should", "28 g of sodium", query=using("Powder", form="powder", sodium_mg=25_000)),
+    Alone("sodium", "should", "unknown", query=using("Powder", form="powder", sodium_mg=None)),
+    Alone("dye", "should", "dye", query=holding("dye")),
+    Alone("illness in the household", "must", "ill", lambda home: home.see("illness", day(1))),
+    Alone("ponding", "must", "Ponding was seen at Fig", lambda home: home.see("ponding", day(2), "Fig", 8.0)),
+    Alone("runoff", "must", "Runoff was seen at Fig", lambda home: home.see("runoff", day(1), "Fig")),
+    Alone("leak", "must", "A leak was seen in the garden", lambda home: home.see("leak", day(1))),
+    Alone("cover", "must", "2.0 in", lambda home: home.mulch("Fig", day(1), "measured", 45)),
+    Alone("basin out of use", "must", "no longer in use",
+          lambda home: home.basin("Fig", day(1), active=False)),
+    Alone("out of reach", "must", "out of its reach",
+          lambda home: home.add(Outlet, day(1), name="Hose", basin="Fig", reaches=("Quince",))),
+    Alone("no outlet", "must", "No outlet", outlets=()),
+    Alone("soaked ground", "must", "0.51 in", lambda home: [home.weather(day(1), rain_um=9_000),
+                                                            home.weather(day(2), rain_um=4_000)],
+          query={"volume_l": 40.0}),
+    Alone("soaked ground", "must", "seen at Fig", lambda home: home.see("soaked ground", day(1), "Fig")),
+    Alone("soaked ground", "must", "when it rains", lambda home: home.weather(day(2), rain_um=2_000),
+          site={"code": "au-wa"}),
+    Alone("frozen ground", "must", "below freezing", lambda home: home.weather(day(1), tmax_mdegc=0)),
+    Alone("frozen ground", "must", "26 F", lambda home: home.weather(day(2), tmin_mdegc=-3_400)),
+    Alone("frozen ground", "must", "Frozen ground was seen", lambda home: home.see("frozen ground", day(1))),
+    Alone("absorption allowance", "must", "may soak in",
+          lambda home: home.basin("Fig", day(0), soil="clay with a small amount of sand or gravel"),
+          query={"volume_l": 100.0}),
+    Alone("surge room", "must", "at once", query={"volume_l": 151.0}),
+    Alone("daily limit", "must", "the code allows less than 250 gal", site={"code": "us-nm"},
+          query={"volume_l": 60.0}, change=much_today),
+    Alone("season", "must", "February", site={"code": "us-wa-1"}, now=at(day(250)), query={"volume_l": 40.0},
+          change=lambda home: home.mulch("Fig", day(249), "measured", 120)),
+    Alone("softened water", "should", "softened", site={"softened_water": True}),
+    Alone("root-zone room", "should", "Fig has root-zone room for 15 gal", full, query={"volume_l": 70.0}),
+    Alone("resting", "should", "Fig is resting until Sun 21 Jun", filled, query={"volume_l": 10.0}),
+]
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: f"{case.rule}: {case.says}")
+def test_a_rule_alone_sends_the_load_to_the_sewer(case: Alone) -> None:
+    home = Home(outlets=case.outlets, **case.site)
+    case.change(home)
+    answer = home.verdict(case.now, **dict(case.query))
+    assert answer.verdict == "sewer"
+    rules = [(reason.rule, reason.strength) for reason in answer.reasons]
+    if case.rule == "ponding":
+        rules = [one for one in rules if one[0] != "resting"]   # ponding also starts a rest
+    assert rules == [(case.rule, case.strength)]
+    assert case.says in answer.reasons[0].text
+    assert answer.strength == case.strength
+    assert (answer.basin, answer.outlet, answer.moves, answer.deliveries) == (None, None, (), ())
+    assert answer.turn_valve == "sewer"
+    assert answer.turn_back
+    assert answer.reasons[0].source
+    assert answer.reasons[0].aftercare
+
+
+def test_every_rule_of_the_tables_has_a_case_where_it_decides_alone() -> None:
+    assert {case.rule for case in CASES} == {rule.id for rule in (*LOAD_RULES, *GARDEN_RULES)}
+    assert len({rule.id for rule in (*LOAD_RULES, *GARDEN_RULES)}) == len(LOAD_RULES) + len(GARDEN_RULES)
+
+
+def test_the_household_without_any_of_it_waters_the_fig() -> None:
+    answer = Home().verdict(NOW)
+    assert (answer.verdict, answer.strength, answer.basin, answer.outlet) == ("garden", None, "Fig", "Hose")
+    assert answer.deliveries == (("Hose", "Fig", LOAD_L),)
+    assert (answer.move_first, answer.turn_valve, answer.turn_back, answer.warnings) == (False, None, False, ())
+    assert answer.reasons[0].text == "Fig wants water and has room for 39 gal."   # surge room binds
+
+
+MEETING = [
+    ({"extra_contents": ("dye", "diapers")}, ["soiled", "dye"]),
+    ({"extra_contents": ("oil", "solvent"), "extra_products": (product("Silk", product_kind="softener"),)},
+     ["solvent", "oil", "softener"]),
+    ({"extra_products": (product("Boost", borax=True), product("Snow", chlorine_bleach=True))},
+     ["chlorine bleach", "borax"]),
+    ({"extra_contents": ("dye",), "volume_l": 151.0}, ["surge room", "dye"]),
+]
+
+
+@pytest.mark.parametrize(("query", "rules"), MEETING)
+def test_all_that_apply_are_listed_the_strongest_first(query: dict[str, Any], rules: list[str]) -> None:
+    answer = Home().verdict(NOW, **query)
+    assert [reason.rule for reason in answer.reasons] == rules
+    assert answer.strength == "must"
+
+
+def test_rain_frost_and_illness_meet() -> None:
+    home = Home(softened_water=True)
+    home.see("illness", day(1))
+    home.weather(day(2), rain_um=20_000, tmax_mdegc=-1_000)
+    answer = home.verdict(NOW, extra_contents=("dye",))
+    first = [reason.rule for reason in answer.reasons][:3]
+    assert first == ["illness in the household", "soaked ground", "frozen ground"]
+    assert {reason.rule for reason in answer.reasons[3:]} >= {"dye", "softened water"}
+    assert [reason.strength for reason in answer.reasons] == sorted(reason.strength for reason in answer.reasons)
+
+
+# --- the valve ----------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("valve", "query", "seen", "turn", "back"),
+    [
+        ("garden", {}, None, None, False),
+        ("sewer", {}, None, "garden", False),
+        ("garden", holding("diapers"), None, "sewer", True),
+        ("sewer", holding("diapers"), None, None, True),     # it stood there already; the next load is another
+        ("garden", {}, "illness", "sewer", True),
+        ("sewer", {}, "illness", None, False),               # leave it: the household is still ill
+    ],
+)
+def test_the_valve_before_and_after(valve: str, query: dict[str, Any], seen: str | None, turn: str | None,
+                                    back: bool) -> None:
+    home = Home(valve=valve)
+    if seen:
+        home.see(seen, day(1))
+    answer = home.verdict(NOW, **query)
+    assert (answer.turn_valve, answer.turn_back) == (turn, back)
+
+
+def test_an_unknown_valve_is_told() -> None:
+    home = Home()
+    home.facts = home.facts[1:]   # no site was described, so nobody knows where the valve stands
+    answer = home.verdict(NOW)
+    assert answer.turn_valve == answer.verdict
+    assert "valve unknown" in [warning.rule for warning in answer.warnings]
+
+
+# --- which basin --------------------------------------------------------------------------------------------
+
+
+def moved(answer: Verdict) -> tuple[str, bool, tuple[tuple[str, str], ...]]:
+    return answer.verdict, answer.move_first, answer.moves
+
+
+def test_ponding_here_moves_the_outlet_where_another_basin_is_fine() -> None:
+    home = Home(("Fig", "Quince"))
+    home.see("ponding", day(1), "Fig")
+    answer = home.verdict(NOW)
+    assert moved(answer) == ("garden", True, (("Hose", "Quince"),))
+    assert (answer.basin, answer.outlet) == ("Quince", "Hose")
+    assert answer.reasons[0].text == \
+        "Move Hose to Quince first: ponding was seen at Fig and is not resolved."
+    assert answer.reasons[0].strength is None
+
+
+def test_ponding_elsewhere_does_not_matter() -> None:
+    home = Home(("Fig", "Quince"))
+    home.see("ponding", day(1), "Quince")
+    assert moved(home.verdict(NOW)) == ("garden", False, ())
+
+
+def test_ponding_here_and_no_room_there_is_a_must() -> None:
+    home = Home(("Fig", "Quince"))
+    home.basin("Quince", start_deficit_ml=10_000)
+    home.see("ponding", day(1), "Fig")
+    answer = home.verdict(NOW)
+    assert (answer.verdict, answer.strength, answer.reasons[0].rule) == ("sewer", "must", "ponding")
+    assert "root-zone room" in [reason.rule for reason in answer.reasons]
+
+
+def test_surge_passed_here_but_not_everywhere_is_only_a_should() -> None:
+    home = Home(("Fig", "Quince"))
+    home.basin("Fig", area_cm2=10_000, mulch_mm=100)
+    home.basin("Quince", start_deficit_ml=10_000)
+    answer = home.verdict(NOW)
+    assert (answer.verdict, answer.strength) == ("sewer", "should")
+    assert [reason.rule for reason in answer.reasons] == ["root-zone room"]
+    assert "Quince has the most" in answer.reasons[0].text
+
+
+def test_thin_cover_here_moves_the_outlet_too() -> None:
+    home = Home(("Fig", "Quince"))
+    home.mulch("Fig", day(1), "measured", 45)
+    assert moved(home.verdict(NOW)) == ("garden", True, (("Hose", "Quince"),))
+
+
+def test_the_present_basin_stays_while_it_fits_and_the_driest_wins_otherwise() -> None:
+    home = Home(("Fig", "Quince", "Olive"))
+    home.basin("Quince", start_deficit_ml=200_000)
+    home.basin("Olive", start_deficit_ml=300_000)
+    assert moved(home.verdict(NOW)) == ("garden", False, ())
+    home.see("leak", day(1), "Fig")
+    assert home.verdict(NOW).moves == (("Hose", "Olive"),)
+
+
+@pytest.mark.parametrize("edible", TOUCHES_FOOD)
+def test_an_outlet_is_never_moved_to_food_on_the_soil_but_one_that_lies_there_is_warned_of(edible: str) -> None:
+    home = Home(("Fig", "Beet"))
+    home.basin("Beet", edible=edible, start_deficit_ml=300_000)
+    home.see("leak", day(1), "Fig")
+    assert home.verdict(NOW).verdict == "sewer"
+    there = Home(("Beet",))
+    there.basin("Beet", edible=edible)
+    answer = there.verdict(NOW)
+    assert answer.verdict == "garden"
+    assert [warning.rule for warning in answer.warnings] == ["food on the soil"]
+
+
+def test_two_outlets_each_get_their_share_and_two_moves_are_found() -> None:
+    home = Home(("Fig", "Quince", "Olive"), ("Hose", "Far pipe"))
+    home.add(Outlet, day(0), name="Far pipe", basin="Fig", share_milli=3000)
+    answer = home.verdict(NOW)
+    assert answer.outlet == "Far pipe"   # the larger share
+    assert answer.deliveries == (("Hose", "Fig", LOAD_L / 4), ("Far pipe", "Fig", LOAD_L * 3 / 4))
+    home.see("leak", day(1), "Fig")
+    both = home.verdict(NOW)
+    assert both.verdict == "garden"
+    assert {outlet for outlet, _ in both.moves} == {"Hose", "Far pipe"}
+    assert "Fig" not in {basin for _, basin, _ in both.deliveries}
+
+
+def test_more_than_two_outlets_move_together_when_their_basin_is_shut() -> None:
+    home = Home(("Fig", "Quince"), ("A", "B", "C"))
+    home.see("leak", day(1), "Fig")
+    answer = home.verdict(NOW)
+    assert answer.verdict == "garden"
+    assert dict(answer.moves) == {"A": "Quince", "B": "Quince", "C": "Quince"}
+
+
+def test_moving_one_of_two_outlets_relieves_a_basin() -> None:
+    home = Home(("Fig", "Quince"), ("Hose", "Far pipe"))
+    answer = home.verdict(NOW, volume_l=220.0)   # 150 L of surge room hold one half, not both
+    assert answer.verdict == "garden"
+    assert answer.moves == (("Hose", "Quince"),)
+
+
+def test_keeping_the_water_on_the_land_tells_what_percolates() -> None:
+    home = Home(aim="garden")
+    home.load(day(2), 7.0, litres=120.0)
+    answer = home.verdict(NOW, volume_l=70.0)
+    assert answer.verdict == "garden"
+    assert answer.percolates_l == pytest.approx(70.0 - (160.0 + 2 * 4.5 - 120.0), abs=0.5)   # a little less: stress
+    assert "percolates" in [warning.rule for warning in answer.warnings]
+    assert home.verdict(NOW, volume_l=151.0).strength == "must"
+
+
+def test_a_filled_basin_rests_and_is_used_again_afterwards() -> None:
+    home = Home()
+    filled(home)
+    assert home.verdict(at(day(2))).reasons[0].rule == "resting"
+    # Half the RAW, 78 L, is missing again after 18 days of 4.5 L.
+    assert home.verdict(at(day(20))).verdict == "garden"
+
+
+# --- warnings -----------------------------------------------------------------------------------------------
+
+
+def blueberries(home: Home) -> None:
+    home.basin("Fig", plants="blueberry")
+
+
+def tiny(home: Home) -> None:
+    home.basin("Fig", wetted_cm2=10_000, canopy_cm2=10_000, start_deficit_ml=104_000)
+
+
+def salty(home: Home) -> None:
+    home.product("salt powder", form="powder", sodium_mg=40_000)
+    home.load(day(1), litres=10.0, products=("salt powder",))
+
+
+@pytest.mark.parametrize(
+    ("rule", "change", "query"),
+    [
+        ("acid-loving plants", blueberries, {}),
+        ("small basin", tiny, {}),
+        ("product not assessed", nothing, using("Mystery", product_kind="other", form=None, chlorine_bleach=None)),
+        ("sodium of the last weeks", salty, {}),
+        ("odour", lambda home: home.see("odour", day(1), "Fig"), {}),
+        ("stressed plant", lambda home: home.see("stressed plant", day(1), "Fig"), {}),
+    ],
+)
+def test_a_warning_does_not_divert(rule: str, change: Callable[[Home], object], query: dict[str, Any]) -> None:
+    home = Home()
+    change(home)
+    answer = home.verdict(NOW, **query)
+    assert answer.verdict == "garden"
+    assert [warning.rule for warning in answer.warnings] == [rule]
+    assert answer.warnings[0].strength is None
+
+
+def test_sodium_weeks_ago_is_forgotten() -> None:
+    home = Home()
+    salty(home)
+    assert home.verdict(at(day(29))).warnings == ()
+
+
+# --- the query ----------------------------------------------------------------------------------------------
+
+
+def test_a_query_takes_the_usual_load_and_what_differs_today() -> None:
+    home = Home()
+    home.usual("whites", products=("plain liquid", "gone"), contents=("dye",), volume_ml=40_000)
+    state = home.state(NOW)
+    query = query_for(state, "whites", extra_products=(state.products["plain liquid"], product("Silk")),
+                      extra_contents=("dye", "oil"))
+    assert (query.volume_l, query.contents) == (40.0, ("dye", "oil"))
+    assert [(p.name, p.product_kind) for p in query.products] == \
+        [("plain liquid", "detergent"), ("gone", "other"), ("Silk", "detergent")]
+    assert query_for(state, "whites", volume_l=33.0).volume_l == 33.0
+    assert query_for(state, "towels").volume_l == LOAD_L
+    assert query_for(state, None).volume_l == LOAD_L
+    with pytest.raises(UnknownName, match="towls") as refused:
+        query_for(state, "towls")
+    assert "towels" in (refused.value.hint or "")
+
+
+def test_quantities_are_told_in_the_households_units() -> None:
+    metric = Home(units="metric").verdict(NOW, volume_l=151.0)
+    assert "150 L" in metric.reasons[0].text and "151 L" in metric.reasons[0].text
+    assert f"{150 / LITRES_PER_GALLON:.0f} gal" in Home().verdict(NOW, volume_l=151.0).reasons[0].text
+
+
+# --- invariants ---------------------------------------------------------------------------------------------
+
+NAMES = ("Fig", "Quince", "Olive", "Beet")
+
+
+@st.composite
+def small_homes(draw: st.DrawFn) -> tuple[Home, float]:
+    home = Home(NAMES, ("Hose", "Far pipe")[:draw(st.integers(1, 2))], aim=draw(st.sampled_from(["plants", "garden"])))
+    for name in NAMES:
+        size = draw(st.integers(5_000, 60_000))
+        home.basin(name, area_cm2=size, canopy_cm2=size, wetted_cm2=size, mulch_mm=draw(st.integers(30, 150)),
+                   start_deficit_ml=draw(st.integers(0, 200_000)),
+                   edible="root crop" if name == "Beet" else "none", active=draw(st.integers(0, 5)) > 0)
+        if draw(st.integers(0, 4)) == 0:
+            home.see(draw(st.sampled_from(["ponding", "runoff", "leak", "odour"])), day(1), name)
+    for outlet in [fact.name for fact in home.facts if isinstance(fact, Outlet)]:
+        reach = draw(st.sets(st.sampled_from(NAMES), min_size=1))
+        home.add(Outlet, day(0), name=outlet, basin=NAMES[0], reaches=tuple(sorted(reach)),
+                 share_milli=draw(st.integers(1, 3000)))
+        if draw(st.booleans()):
+            home.move(outlet, draw(st.sampled_from(sorted(reach))), day(1))
+    for _ in range(draw(st.integers(0, 2))):
+        home.load(day(2), 7.0, litres=draw(st.integers(10, 120)))
+    return home, float(draw(st.integers(5, 250)))
+
+
+@settings(max_examples=150)
+@given(small_homes())
+def test_a_verdict_never_proposes_what_is_out_of_reach_resting_closed_or_over_a_hard_limit(
+    drawn: tuple[Home, float],
+) -> None:
+    home, litres = drawn
+    state, basins = home.state(NOW), home.garden(NOW).basins
+    answer = home.verdict(NOW, volume_l=litres)
+    assert answer.reasons
+    if answer.verdict == "sewer":
+        assert answer.strength == answer.reasons[0].strength
+        assert answer.basin is None and not answer.deliveries
+        return
+    shut = {seen.basin for seen in state.open_observations() if seen.observed in ("ponding", "runoff", "leak")}
+    got: dict[str, float] = {}
+    assert sum(part for _, _, part in answer.deliveries) == pytest.approx(litres)
+    for outlet, name, part in answer.deliveries:
+        assert name in state.reach(outlet)
+        got[name] = got.get(name, 0.0) + part
+    for name, part in got.items():
+        now = basins[name]
+        assert name not in shut and now.standing != "resting" and now.cover_mm >= 50.8
+        assert part <= min(now.allowance_left_l, now.surge_room_l) + 1e-6
+        if state.site is not None and state.site.aim == "plants":
+            assert part <= now.room_l + 1e-6
+    for outlet, name in answer.moves:
+        assert basins[name].fact.edible not in TOUCHES_FOOD
+        assert name != state.outlet_at[outlet].basin
+
+
+def test_twelve_outlets_among_twelve_full_basins_are_judged_at_once() -> None:
+    names = [f"Basin {n}" for n in range(12)]
+    home = Home(names, [f"End {n}" for n in range(12)])
+    for name in names:
+        home.basin(name, start_deficit_ml=0)
+    for number in range(12):
+        home.move(f"End {number}", names[number], day(0), 1.0)
+    state, water, query = home.state(NOW), home.garden(NOW), home.query(NOW, volume_l=300.0)
+    begun = time.perf_counter()
+    answer = verdict(state, water, query, NOW)
+    assert time.perf_counter() - begun < 0.5
+    assert (answer.verdict, answer.strength) == ("sewer", "should")
+
+
+def test_a_load_tomorrow_sees_tomorrows_typed_rain() -> None:
+    home = Home()
+    home.add(WeatherDay, day(2), 8.0, day=day(3), rain_um=20_000)
+    state, water, query = home.state(NOW), home.garden(NOW), home.query(NOW)
+    assert verdict(state, water, query, NOW).verdict == "garden"
+    assert verdict(state, water, query, NOW + timedelta(days=1)).reasons[0].rule == "soaked ground"
