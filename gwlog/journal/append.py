@@ -16,7 +16,7 @@ from gwlog.journal import read, store
 from gwlog.journal.facts import Fact
 from gwlog.journal.references import References
 from gwlog.journal.seal import START, body_of, canonical, digest_of_note, link
-from gwlog.text import clean_note, one_line
+from gwlog.text import clean_name, clean_note, one_line
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -90,6 +90,8 @@ def _cleaned(fact: Fact, now: datetime) -> Fact:
         name, value = part.name, getattr(fact, part.name)
         if name == "note":
             changed[name] = clean_note(value)
+        elif name == "name" and isinstance(value, str):
+            changed[name] = clean_name(value, f"{fact.KIND.replace('_', ' ')}'s name")
         elif isinstance(value, str):
             changed[name] = one_line(value) or (None if str(part.type) == "str | None" else "")
         elif isinstance(value, list | tuple):
@@ -160,7 +162,10 @@ def _refused(fact: Fact, error: Any) -> BadInput:
         "string_too_long": "up to {max_length} characters", "string_too_short": "at least one letter",
         "too_short": "{min_length} values", "too_long": "{max_length} values",
     }.get(found["type"])
-    said = f"accepted: {accepted.format(**limits)}" if accepted else str(found["msg"]).lower()
+    if accepted:
+        said = f"accepted: {accepted.format(**limits)}"
+    else:
+        said = str(limits["error"]) if "error" in limits else str(found["msg"]).lower()
     kind = fact.KIND.replace("_", " ")
     return BadInput(f"The {kind}'s {column} {shown} cannot be used; {said}.", hint="Nothing was logged.")
 

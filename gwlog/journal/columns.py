@@ -5,10 +5,11 @@ The writer reads them through SQLModel's validation, the file as CHECK constrain
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 from typing import Annotated, Any, Literal, get_args, get_origin
 
 from annotated_types import Ge, Le, MaxLen, MinLen
+from pydantic import AfterValidator
 from sqlalchemy import Boolean, Date, Dialect, Text, TypeDecorator
 from sqlmodel import Field, SQLModel
 
@@ -67,6 +68,25 @@ def many(default: Any = ...) -> Any:
     return Field(default, sa_type=JsonList)
 
 
+def _wall_time(text: str) -> str:
+    try:
+        local = datetime.fromisoformat(text).tzinfo is None
+    except ValueError:
+        local = False
+    if not local:
+        raise ValueError("accepted: a local wall time like 2026-05-03T18:30")
+    return text
+
+
+def _local_day(text: str) -> str:
+    try:
+        return date.fromisoformat(text).isoformat()
+    except ValueError:
+        raise ValueError("accepted: a day like 2026-05-03") from None
+
+
+WallTime = Annotated[str, AfterValidator(_wall_time)]
+LocalDay = Annotated[str, AfterValidator(_local_day)]
 Name = Annotated[str, MinLen(1), MaxLen(60)]
 Month = Annotated[int, Ge(1), Le(12)]
 MonthDepth = Annotated[int, Ge(0), Le(MONTH_UM)]

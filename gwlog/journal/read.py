@@ -66,7 +66,7 @@ def told(path: Path, error: sqlite3.Error) -> GwlogError:
         return GwlogError(f"The disk with the logbook {path} is full; nothing was changed.",
                           hint="Free some space and try again.")
     if primary in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN):
-        return GwlogError(f"The logbook {path} or its folder cannot be written to; nothing was changed.",
+        return GwlogError(f"The logbook {path} cannot be opened, or may not be written to; nothing was changed.",
                           hint="Check who owns the file and its folder, and their permissions.")
     if primary in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
         return NotALogbook(f"The file {path} is not a gwlog logbook, or it is damaged.",

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 APPLICATION_ID = 0x67776C67  # "gwlg"
 REVISIONS = ("0001",)
 HEAD = REVISIONS[-1]
+MIGRATIONS = Path(__file__).with_name("migrations")
 
 
 def create(path: Path | str) -> None:
@@ -38,7 +39,7 @@ def create(path: Path | str) -> None:
         # Made under another name and put in place whole, so that nobody ever meets half a logbook.
         draft = where.with_name(f".{where.name}.{secrets.token_hex(4)}.draft")
         os.close(os.open(draft, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
-    except OSError as error:
+    except (OSError, ValueError) as error:
         raise BadInput(f"No logbook can be made at {where}: {_reason(error)}.",
                        hint="Choose another place: --logbook PATH") from None
     try:
@@ -59,7 +60,7 @@ def _refuse_existing(where: Path) -> None:
     if where.is_symlink():
         raise BadInput(f"{where} is a link to {where.readlink()}; a new logbook is not made through a link.",
                        hint="Name the place itself: --logbook PATH")
-    if where.exists():
+    if os.path.lexists(where):
         raise BadInput(f"{where} is there already; a new logbook never takes the place of a file.",
                        hint="Use it as it is, or choose another place: --logbook PATH")
 
@@ -74,6 +75,12 @@ def _place(draft: Path, where: Path) -> None:
         # A file system without hard links: between these two lines another file could only just appear.
         _refuse_existing(where)
         draft.rename(where)
+    # The name in its folder must reach the disk too, or a power cut could take the whole logbook back.
+    folder = os.open(where.parent, os.O_RDONLY)
+    try:
+        os.fsync(folder)
+    finally:
+        os.close(folder)
 
 
 def _plain(path: Path) -> sqlite3.Connection:
@@ -84,8 +91,8 @@ def _plain(path: Path) -> sqlite3.Connection:
     return connection
 
 
-def _reason(error: OSError) -> str:
-    return (error.strerror or str(error)).lower()
+def _reason(error: OSError | ValueError) -> str:
+    return (getattr(error, "strerror", None) or str(error)).lower()
 
 
 def _revision(path: Path) -> str:
@@ -98,16 +105,18 @@ def _revision(path: Path) -> str:
                             hint="Mend the link, or name the logbook itself: --logbook PATH") from None
         raise NoLogbook(f"There is no logbook at {path}.",
                         hint="Make one: gwlog init (or name it: --logbook PATH)") from None
-    except OSError as error:
+    except (OSError, ValueError) as error:
         raise NoLogbook(f"The logbook {path} cannot be reached: {_reason(error)}.",
                         hint="Name it with --logbook PATH or GWLOG_LOGBOOK.") from None
     if stat.S_ISDIR(state.st_mode):
         raise NotALogbook(f"{path} is a folder, not a logbook.", hint="Name the file in it: --logbook PATH")
     if not stat.S_ISREG(state.st_mode):
         raise NotALogbook(f"{path} is not an ordinary file.", hint="Name a logbook: --logbook PATH")
-    if not os.access(path, os.R_OK):
-        raise GwlogError(f"The logbook {path} may not be read by this user.",
-                         hint="Check who owns the file, and its permissions.")
+    try:
+        os.close(os.open(path, os.O_RDONLY))
+    except OSError as error:
+        raise GwlogError(f"The logbook {path} cannot be read: {_reason(error)}.",
+                         hint="Check who owns the file, and its permissions.") from None
     with read.reading(path) as connection:
         if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
             raise NotALogbook(f"{path} is not a gwlog logbook.", hint="Make one elsewhere: gwlog init")
@@ -190,13 +199,12 @@ def _migrate(path: Path) -> None:
     from alembic.config import Config
     from sqlalchemy.exc import DBAPIError
 
-    from gwlog.journal import migrations
     from gwlog.journal.guards import triggers
     from gwlog.journal.views import views
 
     config = Config()
     # Alembic's configuration reads % as the start of a reference.
-    config.set_main_option("script_location", str(Path(migrations.__file__).parent).replace("%", "%%"))
+    config.set_main_option("script_location", str(MIGRATIONS).replace("%", "%%"))
     made = engine(path, foreign_keys=False)
     try:
         with made.begin() as connection:

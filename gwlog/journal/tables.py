@@ -21,6 +21,7 @@ from gwlog.journal.columns import (
     Content,
     Edible,
     Form,
+    LocalDay,
     Machine,
     Month,
     MulchAction,
@@ -30,6 +31,7 @@ from gwlog.journal.columns import (
     Twelve,
     Units,
     Valve,
+    WallTime,
     choice,
     column_checks,
     many,
@@ -177,9 +179,9 @@ class PlannedLoadRow(Entry, table=True):
 
     name: str = word()
     load: str = word()
-    starts: str = word(longest=32)
+    starts: WallTime = word(longest=32)
     every: str | None = word(longest=500, default=None)
-    skips: tuple[Name, ...] = many()
+    skips: tuple[LocalDay, ...] = many()
     active: bool
 
 
@@ -278,10 +280,7 @@ _MORE: dict[str, dict[str, str]] = {
         "tmin_below_tmax": "tmin_mdegc <= tmax_mdegc",
     },
     "resolution": {"resolves_earlier": "resolves_id < id"},
-    "withdrawal": {
-        "withdraws_earlier": "withdraws_id < id",
-        "withdrawal_stays": "corrects_id IS NULL",
-    },
+    "withdrawal": {"withdraws_earlier": "withdraws_id < id", "withdrawal_stays": "corrects_id IS NULL"},
 }
 
 for _name, _row in TABLES.items():
