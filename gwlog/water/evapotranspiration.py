@@ -17,7 +17,7 @@ LATENT_HEAT = 2.45
 """[MJ/kg], FAO-56 chapter 1; the printed 0.408 of eq. 20 is its reciprocal, rounded down by 0.04 %."""
 
 GALLONS_PER_INCH_FT2 = MM_PER_INCH * M2_PER_FT2 / LITRES_PER_GALLON
-"""1 in over 1 ft2 = 0.6233 gal, by definition of the units; landscape ordinances print 0.62."""
+"""1 in over 1 ft2 = 0.6234 gal, by definition of the units; landscape ordinances print 0.62."""
 
 ORDINANCE_FACTOR = 0.62
 """[gal/in/ft2] as printed in the California Model Water Efficient Landscape Ordinance (memory)."""

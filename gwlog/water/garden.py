@@ -226,5 +226,8 @@ def _basin_now(
         cover_mm=covered.cover_mm,
         cover_due=cover_due(mulch, now, depth, since, minimum_cover_mm(state), zone),
         leaching_share=share, too_small=spec.too_small_for(usual_l),
-        ponding_open=any(pond.resolved_at is None for pond in ponding_at(state, name)),
+        ponding_open=any(
+            pond.seen_at <= now and (pond.resolved_at is None or pond.resolved_at > now)
+            for pond in ponding_at(state, name)
+        ),
     )

@@ -277,7 +277,7 @@ def rest_until(ledger: Ledger, spec: BasinSpec, sky: Sky, zone: str) -> date | N
     deficit, day, graywater = ledger.deficit_l, ledger.today, ledger.used_today_l
     for _ in range(REST_HORIZON_DAYS):
         weather = sky.day(day)
-        morning = deficit - weather.rain_mm * spec.wetted_m2 - graywater
+        morning = max(0.0, deficit - weather.rain_mm * spec.wetted_m2 - graywater)
         if day >= hours_end and morning >= DRY_ENOUGH * spec.raw_l - TINY_L:
             return day
         deficit = day_step(spec, deficit, weather.eto_mm, weather.rain_mm, graywater).deficit_l

@@ -133,7 +133,7 @@ def _one_day(
     dry_enough = DRY_ENOUGH * opening.raw_l - TINY_L
     left = opening.deficit_l
     taken = 0.0
-    if rest.resting and not rest.open_ponding and left >= dry_enough and rest.last_day(zone) < day:
+    if rest.resting and not rest.open_ponding and max(0.0, left) >= dry_enough and rest.last_day(zone) < day:
         rest.resting = False  # at this day's first midnight
     for at, kind, litres in events:
         _hours_over(rest, day, at, left, dry_enough, zone)
@@ -149,7 +149,7 @@ def _one_day(
             rest.begin(at, PONDING, REST_AFTER_PONDING)
         else:
             rest.open_ponding -= 1
-            if not rest.open_ponding and rest.over_by(at) and left >= dry_enough:
+            if not rest.open_ponding and rest.over_by(at) and max(0.0, left) >= dry_enough:
                 rest.resting = False
     _hours_over(rest, day, now, left, dry_enough, zone)
 
@@ -157,7 +157,7 @@ def _one_day(
 def _hours_over(rest: Rest, day: date, until: datetime, left: float, dry_enough: float, zone: str) -> None:
     """End the rest when its hours end on this day, not later than `until`, with the deficit of that moment."""
     if (
-        rest.resting and not rest.open_ponding and left >= dry_enough
+        rest.resting and not rest.open_ponding and max(0.0, left) >= dry_enough
         and rest.over_by(until) and rest.last_day(zone) == day
     ):
         rest.resting = False

@@ -11,12 +11,10 @@ from datetime import datetime, timedelta
 from math import sqrt
 
 from gwlog.journal.facts import Product
+from gwlog.reference.chemistry import MG_PER_ME, SODIUM_TARGET_G, THRESHOLDS
 from gwlog.reference.plants import Plant, find_plant
 from gwlog.state import LoadRun, State
 from gwlog.water.basin import LEACHING_SHARE
-
-MG_PER_ME_SODIUM, MG_PER_ME_CALCIUM, MG_PER_ME_MAGNESIUM = 23.0, 20.04, 12.15
-"""Milligrams in a milliequivalent, from the atomic weights (FAO-29 table 2)."""
 
 ME_PER_L_PER_DS_PER_M = 10.0
 """A water's cations [me/L] are about ten times its conductivity [dS/m] (FAO-29 rev. 1, ch. 1; memory)."""
@@ -39,7 +37,10 @@ def sar(sodium: float, calcium: float, magnesium: float) -> float:
 
 def sar_from_mg(sodium: float, calcium: float, magnesium: float) -> float:
     """Return the sodium adsorption ratio from [mg/L]."""
-    return sar(sodium / MG_PER_ME_SODIUM, calcium / MG_PER_ME_CALCIUM, magnesium / MG_PER_ME_MAGNESIUM)
+    return sar(
+        sodium / MG_PER_ME["sodium"].value, calcium / MG_PER_ME["calcium"].value,
+        magnesium / MG_PER_ME["magnesium"].value,
+    )
 
 
 def leaching_requirement(ecw: float, ece: float) -> float:
@@ -64,6 +65,20 @@ def sodium_of(products: Iterable[Product]) -> tuple[float, bool]:
     return sum(mg for mg in milligrams if mg is not None) / 1000.0, None not in milligrams
 
 
+def sodium_over_target(grams: float) -> bool:
+    """Whether one load's sodium [g] misses the target of less than 20 g (WA Code of Practice 2010, 4.5)."""
+    return grams >= SODIUM_TARGET_G.value
+
+
+def boron_over_limit(mg_per_l: float, plant: Plant | None) -> bool:
+    """Whether water with so much boron [mg/L] passes what the plant bears (USDA-ARS after Maas 1990).
+
+    For a plant without a published limit: what harms none (FAO-29 table 1, 0.7 mg/L).
+    """
+    limit = plant.boron_limit if plant is not None else None
+    return mg_per_l >= (limit or THRESHOLDS["boron"].none).value
+
+
 @dataclass(frozen=True, slots=True)
 class SodiumYear:
     """What one basin got in twelve months: graywater [L], known sodium [g], loads, loads not assessed."""
@@ -76,7 +91,7 @@ class SodiumYear:
     @property
     def sodium_me_per_l(self) -> float:
         """Mean known sodium of the graywater [me/L]."""
-        return 1000.0 * self.sodium_g / self.litres / MG_PER_ME_SODIUM if self.litres else 0.0
+        return 1000.0 * self.sodium_g / self.litres / MG_PER_ME["sodium"].value if self.litres else 0.0
 
 
 def sodium_ledger(loads: Iterable[LoadRun], now: datetime) -> dict[str, SodiumYear]:

@@ -1,0 +1,93 @@
+"""Salt and sodium against FAO-29's worked examples, and the yearly ledger of what the laundry brought."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+
+from gwlog.journal.facts import Product
+from gwlog.reference.plants import PLANTS, find_plant
+from gwlog.water.salts import (
+    MOST_LEACHING,
+    SodiumYear,
+    boron_over_limit,
+    leaching_requirement,
+    leaching_share,
+    leaching_share_for,
+    sar,
+    sar_from_mg,
+    sodium_ledger,
+    sodium_of,
+    sodium_over_target,
+    water_applied,
+)
+from tests.water.household import SINCE, ZONE, at, basin, folded, load, outlet, site, washer
+
+
+def test_fao_29_worked_sodium_adsorption_ratio() -> None:
+    # FAO-29 rev. 1 (1985) ch. 3: Ca 2.32, Mg 1.44, Na 7.73 me/L -> 5.6
+    assert sar(7.73, 2.32, 1.44) == pytest.approx(5.6, abs=0.05)
+    assert sar_from_mg(7.73 * 23.0, 2.32 * 20.04, 1.44 * 12.15) == pytest.approx(sar(7.73, 2.32, 1.44))
+    with pytest.raises(ValueError, match="calcium"):
+        sar(5.0, 0.0, 0.0)
+
+
+def test_fao_29_worked_leaching_requirement() -> None:
+    # FAO-29 rev. 1 (1985) ch. 2: ECw 1.2, ECe 2.5, ET 800 mm -> LR 0.10 and 890 mm
+    assert leaching_requirement(1.2, 2.5) == pytest.approx(0.10, abs=0.01)
+    assert water_applied(800.0, 0.10) == pytest.approx(890.0, abs=1.5)   # printed from the rounded share
+    assert leaching_requirement(0.0, 2.5) == 0.0
+    assert leaching_requirement(6.25, 2.5) == leaching_requirement(20.0, 2.5) == 1.0
+
+
+def product(name: str, sodium_mg: int | None) -> Product:
+    return Product(id=5, happened_at=at(SINCE, 0.0), zone=ZONE, name=name, product_kind="detergent",
+                   sodium_mg=sodium_mg)
+
+
+def test_a_loads_sodium_is_what_is_known_of_its_products() -> None:
+    assert sodium_of([]) == (0.0, True)
+    assert sodium_of([product("a", 3_000), product("b", 18_000)]) == (21.0, True)
+    assert sodium_of([product("a", 3_000), product("b", None)]) == (3.0, False)
+    # Western Australia Code of Practice (2010) 4.5: less than 20 g a wash
+    assert [sodium_over_target(grams) for grams in (19.9, 20.0, 21.0)] == [False, True, True]
+
+
+def test_boron_is_judged_by_the_plant_or_by_the_general_limit() -> None:
+    # USDA-ARS after Maas (1990): lemon < 0.5 mg/L; FAO-29 table 1: none below 0.7
+    assert boron_over_limit(0.5, PLANTS["lemon"]) and not boron_over_limit(0.4, PLANTS["lemon"])
+    assert boron_over_limit(0.7, None) and not boron_over_limit(0.69, None)
+
+
+def test_the_ledger_divides_a_load_among_its_basins_and_forgets_after_a_year() -> None:
+    facts = [
+        site(), washer(), basin("Quince"), basin("Plum", id=11), product("powder", 12_000), product("new", None),
+        outlet("Hose", "Quince", share_milli=3000), outlet("Pipe", "Plum", id=21, share_milli=1000),
+        load(100, SINCE, 80.0, products=("powder",)),
+        load(101, SINCE + timedelta(days=300), 40.0, products=("powder", "new")),
+        load(102, SINCE + timedelta(days=301), 40.0, went_to="sewer", products=("powder",)),
+    ]
+    state = folded(*facts)
+    both = sodium_ledger(state.loads, at(SINCE + timedelta(days=302)))
+    assert both["Quince"] == SodiumYear(90.0, 18.0, 2, 1)
+    assert both["Plum"] == SodiumYear(30.0, 6.0, 2, 1)
+    assert both["Plum"].sodium_me_per_l == pytest.approx(200.0 / 23.0)
+    later = sodium_ledger(state.loads, at(SINCE + timedelta(days=400)))
+    assert later["Plum"] == SodiumYear(10.0, 3.0, 1, 1)
+    assert sodium_ledger(state.loads, at(SINCE - timedelta(days=1))) == {}
+    assert leaching_share(state, "Quince", at(SINCE + timedelta(days=302))) == 0.15
+
+
+@pytest.mark.parametrize(("plants", "year", "share"), [
+    ("strawberry", SodiumYear(), 0.15),                            # nothing came yet
+    ("strawberry", SodiumYear(6000.0, 300.0, 100), 0.15),          # 3 g a load: EC .22, LR .05
+    ("strawberry", SodiumYear(6000.0, 1380.0, 100), 0.25),         # 230 mg/L = 10 me/L = 1 dS/m: 1 / (5 - 1)
+    ("strawberry", SodiumYear(6000.0, 6000.0, 100), MOST_LEACHING),
+    ("date palm", SodiumYear(6000.0, 1380.0, 100), 0.15),          # bears salt: 1 / (20 - 1)
+    ("a plant nobody measured", SodiumYear(6000.0, 6000.0, 100), 0.15),
+])
+def test_the_leaching_share_rises_with_known_sodium_and_a_plants_threshold(
+    plants: str, year: SodiumYear, share: float,
+) -> None:
+    assert leaching_share_for(year, find_plant(plants)) == pytest.approx(share)
