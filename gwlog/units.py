@@ -30,7 +30,8 @@ _LENGTH = {
     '"': MM_PER_INCH, "ft": MM_PER_FOOT, "foot": MM_PER_FOOT, "feet": MM_PER_FOOT, "'": MM_PER_FOOT,
 }
 _AREA = {
-    "m2": 1.0, "m²": 1.0, "sqm": 1.0, "ft2": M2_PER_FT2, "ft²": M2_PER_FT2, "sqft": M2_PER_FT2, "sq ft": M2_PER_FT2,
+    "m2": 1.0, "m²": 1.0, "sqm": 1.0, "ft2": M2_PER_FT2, "ft²": M2_PER_FT2,
+    "sqft": M2_PER_FT2, "sq ft": M2_PER_FT2,
 }
 _WORDS: dict[str, dict[str, float]] = {"volume": _VOLUME, "length": _LENGTH, "rain": _LENGTH, "area": _AREA}
 _DEFAULT: dict[tuple[str, str], str] = {
@@ -44,7 +45,10 @@ _EXAMPLE = {
     "volume": "20gal or 75 L", "length": "3in or 75 mm", "rain": "0.5in or 12 mm", "area": "20ft2 or 1.9 m2",
     "temperature": "68F or 20C",
 }
-_SHAPE = re.compile(r"\s*([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[-+]?\d+)?|[-+]?(?:nan|inf\w*))\s*(.*?)\s*", re.I)
+_SHAPE = re.compile(
+    r"([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[-+]?\d+)?|[-+]?(?:nan|inf(?:inity)?))\s*(.*)", re.IGNORECASE,
+)
+_THOUSANDS = re.compile(r"[-+]?[1-9]\d{0,2},\d{3}")
 
 
 def quantity(typed: str, dimension: Dimension, system: System, *, what: str = "amount",
@@ -54,10 +58,14 @@ def quantity(typed: str, dimension: Dimension, system: System, *, what: str = "a
     Returns litres, millimetres, square metres or degrees Celsius. Raises BadInput naming the value and
     the accepted range (`low`..`high`, in those SI units; `low` itself only when `low_included`).
     """
-    match = _SHAPE.fullmatch(typed)
+    match = _SHAPE.fullmatch(typed.strip())
     default = _DEFAULT[dimension, system]
     if match is None:
-        raise BadInput(f"“{typed[:40]}” is not an {what} I can read; write it like {_EXAMPLE[dimension]}.")
+        raise BadInput(f"The {what} “{typed[:40]}” cannot be read; write it like {_EXAMPLE[dimension]}.")
+    if _THOUSANDS.fullmatch(match[1]):
+        # 1,500 is a thousand and a half in one country and one and a half in another: ask, never guess.
+        raise BadInput(f"The {what} “{typed[:40]}” could be {match[1].replace(',', '')} or "
+                       f"{match[1].replace(',', '.')}; write it without the comma.")
     number = float(match[1].replace(",", "."))
     unit = match[2].casefold() or default.casefold()
     if dimension == "temperature":
@@ -65,7 +73,8 @@ def quantity(typed: str, dimension: Dimension, system: System, *, what: str = "a
     else:
         factor = _WORDS[dimension].get(unit)
         if factor is None:
-            raise BadInput(f"“{match[2][:20]}” is not a unit for the {what}; write it like {_EXAMPLE[dimension]}.")
+            raise BadInput(f"“{match[2][:20]}” is not a unit for the {what}; "
+                           f"write it like {_EXAMPLE[dimension]}.")
         si = number * factor
     if not math.isfinite(si):
         raise BadInput(f"“{typed[:40]}” is not a number that can be used for the {what}.")
@@ -81,7 +90,8 @@ def _celsius(number: float, unit: str, typed: str) -> float:
         return (number - 32.0) / 1.8
     if name in ("c", "celsius"):
         return number
-    raise BadInput(f"“{typed[:40]}” is not a temperature I can read; write it like {_EXAMPLE['temperature']}.")
+    raise BadInput(f"“{typed[:40]}” is not a temperature I can read; "
+                   f"write it like {_EXAMPLE['temperature']}.")
 
 
 def _span(low: float, high: float, dimension: Dimension, system: System, low_included: bool) -> str:

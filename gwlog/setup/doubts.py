@@ -1,0 +1,128 @@
+"""Warnings about a site file that can be used: what would work badly, or was assumed for want of a word."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from statistics import median
+
+from gwlog.journal.facts import Basin, Fact, Outlet, Site, UpkeepTask, UsualLoad, Washer
+from gwlog.setup.drafts import ASSUMED_ROOT_DEPTH_MM, UNKNOWN_CLASS
+from gwlog.setup.keys import NEVER
+from gwlog.setup.names import Entries
+from gwlog.setup.values import Entry
+from gwlog.text import listed
+from gwlog.units import Reader, System
+from gwlog.water.basin import BasinSpec, wetted_area
+
+
+def doubts(facts: Sequence[Fact], entries: Entries) -> list[str]:
+    """Sentences about a faultless file, in the order in which it should be thought about."""
+    site = next(fact for fact in facts if isinstance(fact, Site))
+    basins = [fact for fact in facts if isinstance(fact, Basin)]
+    outlets = [fact for fact in facts if isinstance(fact, Outlet)]
+    system: System = "metric" if site.units == "metric" else "us"
+    reader = Reader(system)
+    found = _missing(site, basins, outlets, any(isinstance(fact, Washer) for fact in facts))
+    load_l = _usual_litres(facts)
+    for basin, entry in zip(basins, entries["basin"], strict=True):
+        found += _basin(basin, entry, site, outlets, load_l, reader)
+    found += _upkeep(site, [fact for fact in facts if isinstance(fact, UpkeepTask)])
+    return found
+
+
+def spec_in_setup(basin: Basin) -> BasinSpec:
+    """A described basin in SI units, before any weather or load is known."""
+    from gwlog.reference.soils import SOILS, TEXTURES
+
+    area, canopy = basin.area_cm2 / 1e4, basin.canopy_cm2 / 1e4
+    wetted = wetted_area(area, canopy) if basin.wetted_cm2 is None else basin.wetted_cm2 / 1e4
+    taw_mm = TEXTURES[basin.texture].available * basin.root_depth_mm
+    return BasinSpec(
+        basin.name, area, canopy, wetted, float(basin.mulch_mm), taw_mm, taw_mm * basin.depletion_milli / 1000,
+        basin.plant_factor_milli / 1000, SOILS[basin.soil].allowance_l_per_m2,
+    )
+
+
+def _missing(site: Site, basins: list[Basin], outlets: list[Outlet], washers: bool) -> list[str]:
+    found = []
+    if not washers:
+        found.append("There is no [[washer]] yet: the volume of a load is assumed.")
+    if not basins:
+        found.append("There is no [[basin]] yet: no load can go to the garden.")
+    elif not outlets:
+        found.append("There is no [[outlet]] yet: no load can go to the garden.")
+    if site.monthly_rain_um is None:
+        found.append("The climate has no monthly_rain_in or monthly_rain_mm: a day without measured rain "
+                     "counts as dry.")
+    return found
+
+
+def _usual_litres(facts: Sequence[Fact]) -> float | None:
+    """The median volume of the usual loads, else the first machine's [L]."""
+    of = {fact.name: fact.volume_ml for fact in facts if isinstance(fact, Washer)}
+    loads = [
+        of[fact.washer] if fact.volume_ml is None else fact.volume_ml
+        for fact in facts if isinstance(fact, UsualLoad)
+    ]
+    volumes = [float(median(loads))] if loads else [float(volume) for volume in of.values()]
+    return volumes[0] / 1000.0 if volumes else None
+
+
+def _basin(
+    basin: Basin, entry: Entry, site: Site, outlets: list[Outlet], load_l: float | None, reader: Reader,
+) -> list[str]:
+    from gwlog.reference.codes import PROFILES
+
+    found = []
+    name = f"Basin “{basin.name}”"
+    spec = spec_in_setup(basin)
+    total = sum(outlet.share_milli for outlet in outlets)
+    reached = [outlet for outlet in outlets if outlet.reaches is None or basin.name in outlet.reaches]
+    if outlets and not reached:
+        found.append(f"{name} is out of reach of every outlet.")
+    if load_l is not None and reached:
+        part_l = load_l * max(outlet.share_milli for outlet in reached) / total
+        if spec.too_small_for(part_l):
+            found.append(
+                f"{name} is too small for one usual load: {reader.volume(part_l)} arrive at once, its roots' freely "
+                f"available water is {reader.volume(spec.raw_l)}. A larger basin, or splitting the flow over two "
+                "outlets, would help.")
+    if basin.edible == "root crop" and reached:
+        found.append(
+            f"{name} holds a root crop, and {listed([f'“{o.name}”' for o in reached])} can reach it: graywater must "
+            "not go to root crops. Leave the basin out of the outlet's reaches.")
+    least = PROFILES[site.code].cover_mm.value
+    if basin.mulch_mm < int(least):
+        found.append(
+            f"{name} has {reader.length(basin.mulch_mm)} of mulch; {site.code} asks for at least "
+            f"{reader.length(least)} over the discharge point.")
+    if basin.start_deficit_ml is not None and basin.start_deficit_ml / 1000.0 > spec.taw_l:
+        found.append(
+            f"{name} starts with a deficit of {reader.volume(basin.start_deficit_ml / 1000.0)}, more than its root "
+            f"zone can lack ({reader.volume(spec.taw_l)}); the smaller figure is used.")
+    return found + _assumed(basin, entry, name, reader)
+
+
+def _assumed(basin: Basin, entry: Entry, name: str, reader: Reader) -> list[str]:
+    from gwlog.reference.plants import find_plant
+
+    if find_plant(basin.plants) is not None:
+        return []
+    taken = {
+        "plant_factor": f"plant_factor {basin.plant_factor_milli / 1000:g} ({UNKNOWN_CLASS})",
+        "root_depth": f"root depth {reader.length(ASSUMED_ROOT_DEPTH_MM)}",
+        "depletion_fraction": f"depletion_fraction {basin.depletion_milli / 1000:g}",
+        "edible": "edible “none”",
+    }
+    words = [text for key, text in taken.items() if key not in entry.spelt]
+    return [f"{name}: “{basin.plants}” is not in the plant table; assumed: {listed(words)}."] if words else []
+
+
+def _upkeep(site: Site, tasks: list[UpkeepTask]) -> list[str]:
+    from gwlog.reference.codes import PROFILES
+
+    known = {default.name for default in PROFILES[site.code].upkeep}
+    return [
+        f"Upkeep “{task.name}” is set to never, but {site.code} brings no task of that name."
+        for task in tasks if task.every == NEVER and task.name not in known
+    ]

@@ -1,0 +1,12 @@
+"""The commented site file that a new household starts from; the place and the people are invented."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+STARTER = Path(__file__).with_name("starter.toml")
+
+
+def starter() -> str:
+    """The text of the starter site file; it reads without a fault and without a warning."""
+    return STARTER.read_text(encoding="utf-8")

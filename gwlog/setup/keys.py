@@ -1,0 +1,163 @@
+"""The table of keys: which tables and keys a site file may hold, and what each accepts.
+
+Quantities are kept in whole small units: mm, cm2, ml, 0.001 mm (um) for monthly depths.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from gwlog.journal import facts
+from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH
+
+Kind = Literal[
+    "name", "text", "choice", "whole", "number", "flag", "day", "days", "wall", "zone", "names", "choices",
+    "months", "interval", "rule", "length", "area", "volume", "monthly", "position", "table",
+]
+
+SUFFIXES: dict[str, dict[str, float]] = {
+    "length": {"in": MM_PER_INCH, "ft": MM_PER_FOOT, "mm": 1.0, "m": 1000.0},
+    "area": {"ft2": M2_PER_FT2 * 1e4, "m2": 1e4},
+    "volume": {"gal": LITRES_PER_GALLON * 1000.0, "l": 1000.0},
+    "monthly": {"in": MM_PER_INCH * 1000.0, "mm": 1000.0},
+    "position": {"ft": MM_PER_FOOT, "m": 1000.0},
+}
+"""Suffix of a quantity's key -> how many of its small unit one is."""
+
+NEVER = "never"
+"""The interval that drops a task of upkeep which the code profile would bring."""
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """One key. `low`..`high`: the range accepted, in small units where the key carries a unit."""
+
+    name: str
+    kind: Kind
+    meaning: str
+    required: bool = False
+    low: float = 0.0
+    high: float = 0.0
+    choices: tuple[str, ...] = ()
+
+    @property
+    def spellings(self) -> tuple[str, ...]:
+        """The names under which the key may stand: one, or one for each unit."""
+        suffixes = SUFFIXES.get(self.kind)
+        return tuple(f"{self.name}_{unit}" for unit in suffixes) if suffixes else (self.name,)
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A table of the site file; `several`: written [[name]], once for each."""
+
+    name: str
+    several: bool
+    keys: tuple[Key, ...]
+
+    @property
+    def heading(self) -> str:
+        """The table's heading as it is written."""
+        return f"[[{self.name}]]" if self.several else f"[{self.name}]"
+
+    def spellings(self) -> dict[str, Key]:
+        """Every accepted spelling of a key -> the key."""
+        return {spelling: key for key in self.keys for spelling in key.spellings}
+
+
+def _name(meaning: str) -> Key:
+    return Key("name", "name", meaning, required=True)
+
+
+@lru_cache(maxsize=1)
+def tables() -> dict[str, Table]:
+    """The tables of a site file by name, in the order in which they are shown."""
+    from gwlog.reference.codes import PROFILES
+    from gwlog.reference.soils import SOILS, TEXTURES
+
+    listing = (
+        Table("site", False, (
+            _name("what the household calls the place"),
+            Key("timezone", "zone", "the local time zone, such as America/Los_Angeles", required=True),
+            Key("latitude", "number", "degrees, south negative", required=True, low=-66.0, high=66.0),
+            Key("units", "choice", "units of screens and of bare numbers", required=True, choices=facts.UNITS),
+            Key("occupants", "whole", "people living there", required=True, low=1, high=50),
+            Key("code", "choice", "profile of the local code", required=True, choices=tuple(PROFILES)),
+            Key("aim", "choice", "give plants what they use, or keep the water on the land", choices=facts.AIMS),
+            Key("valve", "choice", "where the valve stands at the start", choices=facts.VALVE),
+            Key("since", "day", "the first setup is in force from this day"),
+            Key("softened_water", "flag", "whether the machine runs on softened water"),
+            Key("climate", "table", "the climate's normals", required=True),
+        )),
+        Table("person", True, (_name("somebody who writes in the logbook"),)),
+        Table("washer", True, (
+            _name("the machine"),
+            Key("kind", "choice", "kind of machine", required=True, choices=facts.WASHER_KINDS),
+            Key("volume", "volume", "water of one run; a bucket beats the kind's default", low=1000, high=1e6),
+        )),
+        Table("basin", True, (
+            _name("the basin"),
+            Key("area", "area", "area of the basin", required=True, low=500, high=1e7),
+            Key("mulch", "length", "depth of mulch over the discharge point", required=True, low=10, high=1000),
+            Key("soil", "choice", "the code table's soil", required=True, choices=tuple(SOILS)),
+            Key("texture", "choice", "FAO-56 texture; a default for each soil", choices=tuple(TEXTURES)),
+            Key("plants", "name", "what grows in it", required=True),
+            Key("canopy", "area", "ground that the canopy covers; default: the basin's area", low=500, high=1e8),
+            Key("wetted", "area", "wetted root zone; default: 0.3 m beyond the basin's edge", low=500, high=1e8),
+            Key("plant_factor", "number", "share of ETo; default: the plant's", low=0.05, high=2.0),
+            Key("root_depth", "length", "depth of the roots; default: the plant's", low=50, high=10_000),
+            Key("depletion_fraction", "number", "share of the water the plant takes freely; default: the plant's",
+                low=0.05, high=0.95),
+            Key("edible", "choice", "what is eaten; default: the plant's", choices=facts.EDIBLE),
+            Key("started", "day", "the balance starts here; default: the day the basin is first in force"),
+            Key("deficit", "volume", "water missing at the start; default: the climate's steady state",
+                low=0, high=1e9),
+            Key("at", "position", "place in the plan view, [x, y]", low=-1e6, high=1e6),
+        )),
+        Table("product", True, (
+            _name("what is put in with a load"),
+            Key("kind", "choice", "kind of product", required=True, choices=facts.PRODUCT_KINDS),
+            Key("form", "choice", "liquid or powder", choices=facts.FORMS),
+            Key("chlorine_bleach", "flag", "holds chlorine bleach; left out: nobody has looked yet"),
+            Key("borax", "flag", "holds borax or boron; left out: nobody has looked yet"),
+            Key("sodium_g_per_load", "number", "sodium of one dose, g; left out: not known", low=0, high=1000),
+        )),
+        Table("usual_load", True, (
+            _name("short name of a load done often"),
+            Key("washer", "name", "the machine; needed when there are several"),
+            Key("products", "names", "products that go in"),
+            Key("contents", "choices", "what makes it special", choices=facts.CONTENTS),
+            Key("volume", "volume", "water of this load; default: the washer's", low=1000, high=1e6),
+        )),
+        Table("outlet", True, (
+            _name("the hose end"),
+            Key("reaches", "names", "basins that it can be put at; default: every basin"),
+            Key("at", "name", "basin at which it lies at the start; needed when it reaches several"),
+            Key("share", "number", "its part of a load; default 1", low=0.001, high=100.0),
+            Key("at", "position", "place in the plan view, [x, y]", low=-1e6, high=1e6),
+        )),
+        Table("planned_load", True, (
+            Key("name", "name", "tells plans of one load apart; default: the load's name"),
+            Key("load", "name", "the usual load", required=True),
+            Key("starts", "wall", "local day and time of the first", required=True),
+            Key("every", "rule", "RFC 5545 rule; left out: once"),
+            Key("skips", "days", "local days left out"),
+        )),
+        Table("upkeep", True, (
+            _name("the task; a default task's name changes that task"),
+            Key("every", "interval", "how often, or “never” to drop a default task", required=True),
+            Key("months", "months", "months in which it applies, 1-12; default: all"),
+            Key("source", "text", "where the interval comes from"),
+        )),
+    )
+    return {table.name: table for table in listing}
+
+
+CLIMATE = Table("climate", False, (
+    Key("eto_zone", "whole", "California's reference ETo zone", low=1, high=18),
+    Key("monthly_eto", "monthly", "reference ETo of the 12 months", low=0, high=600_000),
+    Key("monthly_rain", "monthly", "rain of the 12 months", low=0, high=3_000_000),
+))
+"""The table inside [site] that holds the climate's normals."""

@@ -1,0 +1,174 @@
+"""Checks what one table of a site file alone cannot tell: names used elsewhere, twins, days, the climate.
+
+Names are found whatever their case and are put into the spelling of the table that declares them.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from gwlog.clock import local_day
+from gwlog.setup.faults import Faults, nearest
+from gwlog.setup.keys import CLIMATE
+from gwlog.setup.rules import never_comes
+from gwlog.setup.values import Entry, read_table
+
+Entries = dict[str, list[Entry]]
+
+
+def check(entries: Entries, now: datetime, faults: Faults) -> None:
+    """Put the names used into their declared spelling, fill defaults that hang on others, note faults."""
+    sites = entries["site"]
+    since = _site(sites[0], now, faults) if sites else None
+    for plan in entries["planned_load"]:
+        load = plan.get("load")
+        if "name" not in plan.spelt and load is not None:
+            plan.values["name"] = _declared(entries, "usual_load").get(load.casefold(), load)
+    for kind, listing in entries.items():
+        if kind != "site":
+            _twins(kind, listing, faults)
+    for basin in entries["basin"]:
+        _started(basin, since, now, sites, faults)
+    for load in entries["usual_load"]:
+        _use_all(load, "products", "product", entries, faults)
+        _washer(load, entries, faults)
+    for outlet in entries["outlet"]:
+        _outlet(outlet, entries, faults)
+    for plan in entries["planned_load"]:
+        _use(plan, "load", "usual_load", entries, faults)
+        if plan.get("every") is not None and plan.get("starts") is not None:
+            wrong = never_comes(plan.get("every"), plan.get("starts"))
+            if wrong is not None:
+                faults.add(plan.at("every"), *wrong)
+
+
+def _zone_of(sites: list[Entry]) -> str:
+    return (sites[0].get("timezone") if sites else None) or "UTC"
+
+
+def _site(site: Entry, now: datetime, faults: Faults) -> date | None:
+    today = local_day(now, _zone_of([site]))
+    since: date | None = site.values.setdefault("since", today) if "since" not in site.faulty else None
+    if since is not None and since > today:
+        faults.add(site.at("since"), "in the future", f"a day up to today, {today}, would be accepted")
+        since = None
+    raw = site.get("climate")
+    if raw is not None:
+        climate = read_table(CLIMATE, raw, site.at("climate"), faults)
+        _climate(climate, faults)
+        site.values["climate"] = climate
+    return since
+
+
+def _climate(climate: Entry, faults: Faults) -> None:
+    spelt = climate.spelt
+    if "eto_zone" in spelt and "monthly_eto" in spelt:
+        faults.add(climate.at("monthly_eto"), f"given twice, eto_zone stands on line "
+                   f"{faults.lines.of(climate.at('eto_zone'))}", "keep one of the two")
+    elif "eto_zone" not in spelt and "monthly_eto" not in spelt:
+        faults.add(climate.path, "no reference evapotranspiration",
+                   "eto_zone = 1 to 18, or monthly_eto_in or monthly_eto_mm = twelve numbers would be accepted")
+
+
+def _declared(entries: Entries, kind: str) -> dict[str, str]:
+    names: dict[str, str] = {}
+    for entry in entries[kind]:
+        name = entry.get("name")
+        if name is not None:
+            names.setdefault(name.casefold(), name)
+    return names
+
+
+def _twins(kind: str, listing: list[Entry], faults: Faults) -> None:
+    first: dict[str, Entry] = {}
+    for entry in listing:
+        name = entry.get("name")
+        if name is None:
+            continue
+        twin = first.setdefault(name.casefold(), entry)
+        if twin is not entry:
+            where = entry.at("name") if "name" in entry.spelt else entry.path
+            faults.add(where, f"a second [[{kind}]] called “{name}”, the first stands on line "
+                       f"{faults.lines.of(twin.path)}", "give each a name of its own")
+
+
+def _use(entry: Entry, key: str, kind: str, entries: Entries, faults: Faults) -> None:
+    name = entry.get(key)
+    if name is None:
+        return
+    declared = _declared(entries, kind)
+    known = declared.get(name.casefold())
+    if known is None:
+        faults.add(entry.at(key), f"there is no [[{kind}]] of that name", nearest(name, declared.values()))
+        entry.faulty.add(key)
+        del entry.values[key]
+    else:
+        entry.values[key] = known
+
+
+def _use_all(entry: Entry, key: str, kind: str, entries: Entries, faults: Faults) -> None:
+    names = entry.get(key)
+    if names is None:
+        return
+    declared = _declared(entries, kind)
+    found: list[str] = []
+    for name in names:
+        known = declared.get(name.casefold())
+        if known is None:
+            faults.add(entry.at(key), f"there is no [[{kind}]] called “{name}”", nearest(name, declared.values()))
+            entry.faulty.add(key)
+        elif known in found:
+            faults.add(entry.at(key), f"“{known}” stands twice", "name each once")
+        else:
+            found.append(known)
+    entry.values[key] = tuple(found)
+
+
+def _washer(load: Entry, entries: Entries, faults: Faults) -> None:
+    if "washer" in load.spelt:
+        _use(load, "washer", "washer", entries, faults)
+        return
+    known = list(_declared(entries, "washer").values())
+    if len(known) == 1:
+        load.values["washer"] = known[0]
+    elif known:
+        faults.add(load.path, "several machines, and the load names none", f'write washer = "{known[0]}"')
+    elif not entries["washer"]:
+        faults.add(load.path, "there is no [[washer]] to run it", "add the machine")
+
+
+def _outlet(outlet: Entry, entries: Entries, faults: Faults) -> None:
+    _use_all(outlet, "reaches", "basin", entries, faults)
+    _use(outlet, "at", "basin", entries, faults)
+    basins = list(_declared(entries, "basin").values())
+    reaches = outlet.get("reaches")
+    if "reaches" in outlet.faulty:
+        return
+    if reaches is not None and not reaches:
+        faults.add(outlet.at("reaches"), "it reaches nothing", "name a basin, or leave the key out to reach every one")
+        return
+    within = basins if reaches is None else list(reaches)
+    lies = outlet.get("at")
+    if lies is not None:
+        if lies not in within:
+            faults.add(outlet.at("at"), "out of the outlet's reach", nearest(lies, within))
+    elif "at" in outlet.spelt:
+        return
+    elif len(within) == 1:
+        outlet.values["at"] = within[0]
+    elif within:
+        faults.add(outlet.path, "at is missing", f'write at = "{within[0]}", the basin at which it lies')
+    elif not entries["basin"]:
+        faults.add(outlet.path, "there is no [[basin]] for it to lie at", "add the basin")
+
+
+def _started(basin: Entry, since: date | None, now: datetime, sites: list[Entry], faults: Faults) -> None:
+    started = basin.get("started")
+    if started is None:
+        return
+    today = local_day(now, _zone_of(sites))
+    if started > today:
+        faults.add(basin.at("started"), "in the future", f"a day up to today, {today}, would be accepted")
+    elif since is not None and started < since:
+        faults.add(basin.at("started"), f"before the first setup is in force ({since})",
+                   f"a day from {since} on would be accepted, or leave the key out")
