@@ -14,7 +14,6 @@ from gwlog.clock import echo_day
 from gwlog.decisions.placing import Hindrance, Placing
 from gwlog.decisions.rules import ILLNESS_SOURCE, PRACTICE, TURN_BACK, WASHER_CODE, LoadQuery, Rule
 from gwlog.journal.facts import Observation
-from gwlog.text import listed
 from gwlog.units import Reader, show
 
 if TYPE_CHECKING:
@@ -160,9 +159,9 @@ def _sentences(found: Iterable[Hindrance]) -> str | None:
     clauses = list(dict.fromkeys(one.clause for one in found))
     if not clauses:
         return None
-    if len(clauses) > 3:
-        clauses = [*clauses[:2], f"{len(clauses) - 2} more basins are no better"]
-    words = listed(clauses)
+    if len(clauses) > 2:
+        clauses = [clauses[0], f"{len(clauses) - 1} more basins are no better"]
+    words = "; ".join(clauses)
     return f"{words[:1].upper()}{words[1:]}."
 
 

@@ -36,10 +36,6 @@ class Hindrance:
     basin: str
     clause: str
 
-    @property
-    def sentence(self) -> str:
-        return f"{self.clause[:1].upper()}{self.clause[1:]}."
-
 
 @dataclass(frozen=True, slots=True)
 class Arrangement:
@@ -86,8 +82,8 @@ def closures(state: State, garden: Garden, cover_mm: float, read: Reader) -> dic
         if basin.cover_mm < cover_mm:
             shut[name].append(Hindrance(
                 "cover", "closed", name,
-                f"the cover at {name} is down to {read.length(basin.cover_mm)}; "
-                f"the code asks for {read.length(cover_mm)}"))
+                f"the cover at {name} is down to {read.length(basin.cover_mm)} "
+                f"(the code asks for {read.length(cover_mm)})"))
     return {name: tuple(found) for name, found in shut.items()}
 
 

@@ -10,7 +10,7 @@ from datetime import timedelta
 import pytest
 
 from gwlog.decisions.exceptions import LoadException, exceptions
-from tests.decisions.household import Home, at, day
+from tests.decisions.home import Home, at, day
 
 NOW = at(day(10))
 

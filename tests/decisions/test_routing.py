@@ -17,9 +17,9 @@ from gwlog.decisions.placing import TOUCHES_FOOD
 from gwlog.decisions.routing import Verdict, query_for, verdict
 from gwlog.decisions.rules import LOAD_RULES
 from gwlog.errors import UnknownName
-from gwlog.journal.facts import NOT_YET, Outlet, Product, WeatherDay
+from gwlog.journal.facts import NOT_YET, Outlet, Product
 from gwlog.units import LITRES_PER_GALLON
-from tests.decisions.household import LOAD_L, ZONE, Home, at, day
+from tests.decisions.home import LOAD_L, ZONE, Home, at, day
 
 NOW = at(day(2))
 
@@ -468,7 +468,7 @@ def test_twelve_outlets_among_twelve_full_basins_are_judged_at_once() -> None:
 
 def test_a_load_tomorrow_sees_tomorrows_typed_rain() -> None:
     home = Home()
-    home.add(WeatherDay, day(2), 8.0, day=day(3), rain_um=20_000)
+    home.weather(day(3), typed=day(2), rain_um=20_000)
     state, water, query = home.state(NOW), home.garden(NOW), home.query(NOW)
     assert verdict(state, water, query, NOW).verdict == "garden"
     assert verdict(state, water, query, NOW + timedelta(days=1)).reasons[0].rule == "soaked ground"

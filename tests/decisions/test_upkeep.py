@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from gwlog.decisions.upkeep import Interval, UpkeepItem, interval, upkeep
 from gwlog.errors import BadInput
 from gwlog.state import State
-from tests.decisions.household import SINCE, Home, at, day
+from tests.decisions.home import SINCE, Home, at, day
 
 
 def item(home: Home, name: str, today: date) -> UpkeepItem:

@@ -1,0 +1,104 @@
+"""Reminders of care: upkeep, what was seen and not resolved, loads to follow up, products nobody has looked at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from gwlog.clock import echo_day, local_day
+from gwlog.decisions.exceptions import exceptions
+from gwlog.decisions.reminding import Look, Reminder, Stage
+from gwlog.decisions.rules import is_unassessed
+from gwlog.decisions.upkeep import upkeep
+from gwlog.text import plural
+
+if TYPE_CHECKING:
+    from gwlog.decisions.exceptions import LoadException
+    from gwlog.journal.facts import Observation
+
+YEARLY_RECORD = "yearly record"
+
+PRESSING = frozenset({"ponding", "runoff", "leak", "blocked outlet"})
+"""What is looked at again the same day; anything else the day after."""
+
+LOOK_AGAIN = timedelta(days=1)
+PRESSING_PATIENCE = timedelta(days=2)
+PATIENCE = timedelta(days=7)
+ASSESS_PATIENCE = timedelta(days=28)
+
+ONE_BY_ONE = timedelta(days=90)
+"""Loads to follow up are told one by one for so long; older ones together, so that they do not drown the rest."""
+
+
+def upkeep_reminders(look: Look) -> Iterator[Reminder]:
+    """Everything that care asks for at this moment."""
+    yield from _upkeep(look)
+    yield from _observations(look)
+    yield from _loads(look)
+    yield from _products(look)
+
+
+def _upkeep(look: Look) -> Iterator[Reminder]:
+    for item in upkeep(look.state, look.now):
+        if item.state == "later":
+            continue
+        last = f"last done {echo_day(item.last_done)} {item.last_done.year}" if item.last_done else "never done yet"
+        when = f"{echo_day(item.due)} {item.due.year}"
+        kind, words = "upkeep", f"Do: {item.name}. Due {when}, {last}, every {item.every}."
+        if item.name.casefold() == YEARLY_RECORD:
+            kind = YEARLY_RECORD
+            words = f"Make the yearly record for the landlord (gwlog report FILE), then mark it done. " \
+                    f"Due {when}, {last}."
+        yield look.reminder(kind, item.name, look.start_of(item.due), item.state, words, "done", item.name)
+
+
+def _observations(look: Look) -> Iterator[Reminder]:
+    for seen in look.state.open_observations():
+        pressing = seen.observed in PRESSING
+        due = seen.happened_at if pressing else seen.happened_at + LOOK_AGAIN
+        where = f" at {seen.basin}" if seen.basin else ""
+        day = echo_day(local_day(seen.happened_at, look.state.zone))
+        what = "illness in the household" if seen.observed == "illness" else f"{seen.observed}{where}"
+        yield look.reminder(
+            "follow up", str(seen.id), due, look.stage(due, PRESSING_PATIENCE if pressing else PATIENCE),
+            f"Look again: {what}, seen {day}. {_then(seen)}", "resolve", str(seen.id))
+
+
+def _then(seen: Observation) -> str:
+    if seen.observed == "illness":
+        return "When everybody is well, mark it resolved."
+    return "When it is over, mark it resolved."
+
+
+def _loads(look: Look) -> Iterator[Reminder]:
+    older: list[LoadException] = []
+    for one in exceptions(look.state, look.garden):
+        if one.followed_up:
+            continue
+        at = one.load.fact.happened_at
+        if look.now - at > ONE_BY_ONE:
+            older.append(one)
+            continue
+        number = str(one.load.fact.id)
+        yield look.reminder(
+            "follow up", number, at, look.stage(at, PATIENCE),
+            f"Follow up load {number} of {echo_day(one.load.day)}, run to the garden against a must: "
+            f"{one.reasons[0].text}", "resolve", number)
+    if older:
+        first = older[0].load
+        yield look.reminder(
+            "follow up", "older loads", first.fact.happened_at, "overdue",
+            f"{plural(len(older), 'older load')} run to the garden against a must, not followed up; the first is "
+            f"{first.fact.id} of {echo_day(first.day)} {first.day.year}.", "resolve", str(first.fact.id))
+
+
+def _products(look: Look) -> Iterator[Reminder]:
+    for product in look.state.products.values():
+        if product.active and is_unassessed(product):
+            due = product.happened_at
+            stage: Stage = look.stage(due, ASSESS_PATIENCE)
+            yield look.reminder(
+                "product to assess", product.name, due, stage,
+                f"Read the label of “{product.name}”: liquid or powder, chlorine bleach, borax, sodium; "
+                "put it into the site file.", "setup", "apply", "SITE.toml")

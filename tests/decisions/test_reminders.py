@@ -1,0 +1,326 @@
+"""Reminders: every kind appears, goes away by a normal entry, and keeps its key while it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from gwlog.decisions.reminders import KINDS, Reminder, reminders
+from gwlog.decisions.rotation import plan
+from gwlog.journal.facts import PlannedLoad
+from gwlog.state import State
+from tests.decisions.home import Home, at, day
+
+HOUR = timedelta(hours=1)
+
+
+def diapers(home: Home) -> None:
+    home.usual("diapers", products=("plain liquid",), contents=("diapers",))
+
+
+def fill(home: Home, number: int = 2) -> None:
+    """Fill the fig on a day: it rests for 18 days."""
+    home.load(day(number), 7.0, litres=140.0)
+    home.load(day(number), 8.0, litres=60.0)
+
+
+def on_sewer(home: Home) -> None:
+    home.valve("sewer", day(2), 7.0)
+
+
+def diapers_have_run(home: Home) -> None:
+    diapers(home)
+    on_sewer(home)
+    home.load(day(2), 8.0, to="sewer", name="diapers", contents=("diapers",))
+
+
+@dataclass
+class Case:
+    """`make` the reminder of `kind` and `subject` appear at `now`; `settle` it."""
+
+    kind: str
+    subject: str
+    state: str
+    says: str
+    make: Callable[[Home], object]
+    settle: Callable[[Home], object] | None
+    now: datetime
+    due: datetime | None = None
+    action: str | None = None
+    expected: list[tuple[datetime, str]] = field(default_factory=list)
+    basins: tuple[str, ...] = ("Fig",)
+    site: dict[str, Any] = field(default_factory=dict)
+
+
+CASES = [
+    Case("valve to sewer", "diapers", "soon", "holds diapers", diapers, lambda home: home.valve("sewer", day(2), 9.2),
+         at(day(2)), at(day(3), 18), "gwlog valve sewer", [(at(day(3), 18), "diapers")]),
+    Case("valve to sewer", "diapers", "due", "before “diapers”", diapers,
+         lambda home: home.load(day(2), 9.3, to="sewer", name="diapers", contents=("diapers",)),
+         at(day(2)), at(day(2), 10), "gwlog valve sewer", [(at(day(2), 10), "diapers")]),
+    Case("valve to sewer", "diapers", "overdue", "before “diapers”", diapers,
+         lambda home: home.valve("sewer", day(2), 9.2),
+         at(day(2)), at(day(2), 8), "gwlog valve sewer", [(at(day(2), 8), "diapers")]),
+    Case("valve back", "valve", "due", "“diapers” has drained", diapers_have_run,
+         lambda home: home.valve("garden", day(2), 10.2), at(day(2), 10), at(day(2), 9), "gwlog valve garden"),
+    Case("valve back", "valve", "soon", "may go to Fig", on_sewer, lambda home: home.valve("garden", day(2), 9.2),
+         at(day(2)), at(day(3), 18), "gwlog valve garden", [(at(day(3), 18), "towels")]),
+    Case("valve back", "valve", "due", "it has stood on sewer", on_sewer,
+         lambda home: home.valve("garden", day(6), 9.2), at(day(6)), at(day(5), 7), "gwlog valve garden"),
+    Case("valve back", "valve", "overdue", "it has stood on sewer", on_sewer,
+         lambda home: home.valve("garden", day(12), 9.2), at(day(12)), at(day(5), 7), "gwlog valve garden"),
+    Case("rain or frost hold", "rain", "due", "0.79 in of rain", lambda home: home.weather(day(2), rain_um=20_000),
+         lambda home: home.valve("sewer", day(2), 9.2), at(day(2)), at(day(2), 0), "gwlog valve sewer"),
+    Case("rain or frost hold", "frost", "overdue", "freezing",
+         lambda home: [home.weather(day(n), tmax_mdegc=-1000) for n in (1, 2)],
+         lambda home: home.valve("sewer", day(2), 9.2), at(day(2)), at(day(1), 0)),
+    Case("rain or frost hold", "rain", "due", "soaked ground at Fig",
+         lambda home: home.see("soaked ground", day(2), "Fig", 8.0),
+         lambda home: home.resolve(len(home.facts), day(2), 9.2), at(day(2)), at(day(2), 8)),
+    Case("move outlet", "Hose", "due", "Fig is resting, Quince wants water", fill,
+         lambda home: home.move("Hose", "Quince", day(3), 9.2), at(day(3)), at(day(2), 8),
+         "gwlog move Hose Quince", basins=("Fig", "Quince")),
+    Case("move outlet", "Hose", "due", "Fig has had enough", lambda home: home.load(day(2), 7.0, litres=130.0),
+         lambda home: home.move("Hose", "Quince", day(3), 9.2), at(day(3)), at(day(2), 7),
+         "gwlog move Hose Quince", basins=("Fig", "Quince")),
+    Case("rest over", "Fig", "due", "The rest of Fig is over", fill, lambda home: home.load(day(22), 9.2, litres=20.0),
+         at(day(22)), at(day(21), 0)),
+    Case("mulch due", "Fig", "due", "Top up the mulch at Fig", lambda home: home.mulch("Fig", day(2), "measured", 60),
+         lambda home: home.mulch("Fig", day(3), "added", 50), at(day(3)), at(day(2), 0)),
+    Case("mulch due", "Fig", "overdue", "below the code", lambda home: home.mulch("Fig", day(2), "measured", 40),
+         lambda home: home.mulch("Fig", day(3), "measured", 100), at(day(3)), at(day(2), 0),
+         "gwlog mulch Fig --added 2.4in"),
+    Case("upkeep", "look for ponding and runoff", "soon", "look for ponding", lambda home: None,
+         lambda home: home.done("look for ponding and runoff", day(28)), at(day(28)), at(day(30), 0),
+         "gwlog done 'look for ponding and runoff'"),
+    Case("upkeep", "look for ponding and runoff", "overdue", "never done yet", lambda home: None,
+         lambda home: home.done("look for ponding and runoff", day(40)), at(day(40)), at(day(30), 0)),
+    Case("yearly record", "yearly record", "due", "gwlog report", lambda home: None,
+         lambda home: home.done("yearly record", day(366)), at(day(366)), at(day(365), 0),
+         "gwlog done 'yearly record'"),
+    Case("follow up", "7", "due", "ponding at Fig", lambda home: home.see("ponding", day(2), "Fig"),
+         lambda home: home.resolve(7, day(2), 9.2), at(day(2), 9.1), at(day(2)), "gwlog resolve 7"),
+    Case("follow up", "7", "soon", "illness in the household", lambda home: home.see("illness", day(2)),
+         lambda home: home.resolve(7, day(2), 9.2), at(day(2), 9.1), at(day(3)), "gwlog resolve 7"),
+    Case("follow up", "7", "overdue", "odour at Fig", lambda home: home.see("odour", day(2), "Fig"),
+         lambda home: home.resolve(7, day(12), 9.2), at(day(12)), at(day(3))),
+    Case("follow up", "7", "due", "run to the garden against a must", lambda home: home.load(day(2), contents=("oil",)),
+         lambda home: home.resolve(7, day(2), 9.2), at(day(2), 9.1), at(day(2)), "gwlog resolve 7"),
+    Case("product to assess", "Mystery", "due", "Read the label of “Mystery”",
+         lambda home: home.product("Mystery", day(1), form=None),
+         lambda home: home.product("Mystery", day(2)), at(day(2)), at(day(1), 0), "gwlog setup apply SITE.toml"),
+]
+
+
+def only(case: Case, home: Home, now: datetime) -> list[Reminder]:
+    return [one for one in home.reminded(now, case.kind, expected=case.expected) if one.subject == case.subject]
+
+
+def names(case: Case) -> str:
+    return f"{case.kind}, {case.state}: {case.says}"
+
+
+@pytest.mark.parametrize("case", CASES, ids=names)
+def test_a_reminder_appears_and_is_settled_by_a_normal_entry(case: Case) -> None:
+    home = Home(case.basins, **case.site)
+    assert only(case, home, at(day(0), 1.0)) == []
+    case.make(home)
+    (one,) = only(case, home, case.now)
+    assert one.state == case.state
+    assert case.says in one.text
+    if case.due is not None:
+        assert one.due == case.due
+    if case.action is not None:
+        assert one.action == case.action
+    assert one.key.startswith(f"{case.kind}|{case.subject}|2")
+    assert case.settle is not None
+    case.settle(home)
+    assert only(case, home, case.now + HOUR) == []
+
+
+def test_every_kind_has_a_case() -> None:
+    assert {case.kind for case in CASES} == set(KINDS)
+
+
+@pytest.mark.parametrize("case", CASES, ids=names)
+def test_a_key_stands_still_while_nothing_happens(case: Case) -> None:
+    home = Home(case.basins, **case.site)
+    case.make(home)
+    (one,) = only(case, home, case.now)
+    for later in (timedelta(minutes=1), HOUR):
+        assert [again.key for again in only(case, home, case.now + later)] == [one.key]
+
+
+@pytest.mark.parametrize(
+    "case", [case for case in CASES if case.kind in ("move outlet", "mulch due", "upkeep", "follow up", "rest over")],
+    ids=names)
+def test_a_key_stands_still_over_night(case: Case) -> None:
+    home = Home(case.basins, **case.site)
+    case.make(home)
+    (one,) = only(case, home, case.now)
+    assert [again.key for again in only(case, home, case.now + timedelta(days=1))] == [one.key]
+
+
+# --- the valve ----------------------------------------------------------------------------------------------
+
+
+def test_the_valve_stays_on_sewer_while_there_is_a_reason() -> None:
+    home = Home()
+    on_sewer(home)
+    home.see("illness", day(2))
+    assert home.reminded(at(day(10)), "valve back") == []
+
+
+def test_the_valve_stays_on_sewer_before_the_next_load_for_the_sewer() -> None:
+    home = Home()
+    diapers_have_run(home)
+    coming = [(at(day(2), 20), "diapers"), (at(day(3), 8), "towels")]
+    assert home.reminded(at(day(2), 12), "valve back", expected=coming) == []
+    assert home.reminded(at(day(2), 12), "valve to sewer", expected=coming) == []
+
+
+def test_rain_typed_ahead_is_told_the_day_before_under_the_same_key() -> None:
+    home = Home()
+    home.weather(day(3), typed=day(2), rain_um=20_000)
+    (eve,) = home.reminded(at(day(2)), "rain or frost hold")
+    (morning,) = home.reminded(at(day(3)), "rain or frost hold")
+    assert (eve.state, morning.state) == ("soon", "due")
+    assert eve.key == morning.key
+
+
+def test_planned_loads_are_expected_without_being_passed_in() -> None:
+    home = Home()
+    diapers(home)
+    home.add(PlannedLoad, day(0), name="diapers", load="diapers", starts="2026-06-02T18:00", every="FREQ=DAILY")
+    (one,) = home.reminded(at(day(2)), "valve to sewer")[:1]
+    assert one.due == at(day(2), 18)
+
+
+def test_tomorrows_load_is_not_told_of_todays_used_up_allowance() -> None:
+    home = Home(aim="garden")
+    home.basin("Fig", soil="clay with a small amount of sand or gravel", start_deficit_ml=300_000)
+    home.load(day(2), 7.0, litres=60.0)
+    coming = [(at(day(2), 20), "towels"), (at(day(3), 18), "towels")]
+    assert [one.due for one in home.reminded(at(day(2)), "valve to sewer", expected=coming)] == [at(day(2), 20)]
+
+
+# --- the garden ---------------------------------------------------------------------------------------------
+
+
+def test_no_outlet_is_moved_to_a_shut_basin_or_to_food_on_the_soil() -> None:
+    home = Home(("Fig", "Quince", "Beet"))
+    home.basin("Beet", edible="root crop", start_deficit_ml=300_000)
+    home.see("runoff", day(2), "Quince")
+    fill(home)
+    assert home.reminded(at(day(3)), "move outlet") == []
+
+
+def test_two_outlets_are_not_sent_to_the_same_basin() -> None:
+    home = Home(("Fig", "Quince"), ("Hose", "Far pipe"))
+    fill(home)
+    assert len(home.reminded(at(day(3)), "move outlet")) == 1
+
+
+def test_a_plan_tells_the_moves_instead() -> None:
+    home = Home(("Fig", "Quince"))
+    moves = (SimpleNamespace(day=day(4), outlet="Hose", origin="Fig", basin="Quince"),)
+    turns = (SimpleNamespace(outlet="Hose", basin="Quince", first=day(4), reason="Quince is the driest."),)
+    made = SimpleNamespace(moves=moves, turns=turns, expected=())
+    assert home.reminded(at(day(2)), "move outlet", plan=made) == []
+    (eve,) = home.reminded(at(day(3)), "move outlet", plan=made)
+    (late,) = home.reminded(at(day(8)), "move outlet", plan=made)
+    assert (eve.state, late.state) == ("soon", "overdue")
+    assert eve.text == "Move Hose from Fig to Quince on Fri 5 Jun. Quince is the driest."
+    home.move("Hose", "Quince", day(3), 9.5)
+    assert home.reminded(at(day(4)), "move outlet", plan=made) == []
+
+
+def test_the_households_own_plan_is_understood() -> None:
+    home = Home(("Fig", "Quince"))
+    fill(home)
+    home.add(PlannedLoad, day(0), name="towels", load="towels", starts="2026-06-04T09:00", every="FREQ=DAILY")
+    now = at(day(3), 7.0)
+    made = plan(home.state(now), home.garden(now), now)
+    assert [(move.day, move.basin) for move in made.moves][:1] == [(day(4), "Quince")]
+    (one,) = home.reminded(now, "move outlet", plan=made)
+    assert (one.action, one.due) == ("gwlog move Hose Quince", at(day(4), 0))
+
+
+def test_old_loads_to_follow_up_are_told_together() -> None:
+    home = Home()
+    for number in (1, 2, 3):
+        home.load(day(number), contents=("oil",))
+    home.load(day(100), contents=("oil",))
+    found = home.reminded(at(day(101)), "follow up")
+    assert [one.subject for one in found] == ["older loads", "10"]
+    assert found[0].text.startswith("3 older loads")
+    assert found[0].action == "gwlog resolve 7"
+
+
+# --- all together -------------------------------------------------------------------------------------------
+
+
+def test_the_most_pressing_come_first_and_no_key_twice() -> None:
+    home = Home(("Fig", "Quince"))
+    diapers(home)
+    home.mulch("Fig", day(2), "measured", 40)
+    home.see("odour", day(28), "Fig")
+    found = home.reminders(at(day(29)), expected=[(at(day(29), 18), "diapers")] * 2)
+    states = [one.state for one in found]
+    assert states == sorted(states, key=["overdue", "due", "soon"].index)
+    assert {"overdue", "due", "soon"} <= set(states)
+    assert len({one.key for one in found}) == len(found)
+
+
+def test_nothing_without_a_site() -> None:
+    home = Home()
+    assert reminders(State(), home.garden(at(day(1))), at(day(1))) == ()
+
+
+def test_names_with_signs_make_keys_and_commands_that_hold() -> None:
+    home = Home(("Fig",))
+    home.product("Half | half; rm", day(1), form=None)
+    home.task("wipe 'n' | go", "1 week")
+    keys = {one.key for one in home.reminders(at(day(8)))}
+    assert "product to assess|Half / half; rm|2026-06-02" in keys
+    (one,) = [one for one in home.reminded(at(day(8)), "upkeep") if one.subject.startswith("wipe")]
+    assert one.action == "gwlog done 'wipe '\"'\"'n'\"'\"' | go'"
+
+
+@settings(max_examples=40)
+@given(st.lists(st.tuples(st.sampled_from(["load", "sewer", "ponding", "move", "rain", "valve", "resolve"]),
+                          st.integers(0, 30), st.integers(6, 20)), max_size=12), st.integers(1, 35))
+def test_any_household_has_reminders_with_stable_keys(events: list[tuple[str, int, int]], today: int) -> None:
+    home = Home(("Fig", "Quince"))
+    for what, number, hour in sorted(events, key=lambda event: event[1:]):
+        when = day(number)
+        if what == "load":
+            home.load(when, hour, litres=30.0 + 5 * hour)
+        elif what == "sewer":
+            home.load(when, hour, to="sewer", contents=("oil",))
+        elif what == "ponding":
+            home.see("ponding", when, "Fig", hour)
+        elif what == "move":
+            home.move("Hose", "Quince" if hour % 2 else "Fig", when, hour)
+        elif what == "rain":
+            home.weather(when, rain_um=hour * 1000)
+        elif what == "valve":
+            home.valve("sewer" if hour % 2 else "garden", when, hour)
+        else:
+            home.resolve(len(home.facts), when, hour)
+    now = at(day(today), 21.5)
+    first, again = home.reminders(now, expected=()), home.reminders(now + timedelta(minutes=1), expected=())
+    assert {one.key for one in first} == {one.key for one in again}
+    for one in first:
+        kind, subject, when_due = one.key.split("|")
+        assert kind in KINDS and subject and len(when_due) == 10
+        assert one.due.utcoffset() == timedelta(0)
+        assert (one.due > now) == (one.state == "soon") or one.kind == "mulch due"
+        assert one.text.endswith((".", "?"))
