@@ -87,7 +87,8 @@ def show(ctx: click.Context, at: str | None) -> None:
 @click.pass_context
 def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | None, as_json: bool) -> None:
     """Append what changed in the setup; what was in force before stays in the record."""
-    from gwlog.setup.change import changes, describe
+    from gwlog.setup.change import changes
+    from gwlog.setup.describe import describe
     from gwlog.setup.read import read_site_path
 
     site = read_site_path(Path(site_file).expanduser(), now=clock.now())
