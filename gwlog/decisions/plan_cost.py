@@ -1,0 +1,249 @@
+"""What a rotation plan is made of, what it costs, and the exact account of a plan, day by day.
+
+The search weighs plans with its own tables; what a plan finally reports comes from the account made here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field, fields
+from datetime import date
+
+from gwlog.errors import BadInput
+from gwlog.water.basin import LEACHING_SHARE, BasinSpec, day_step
+from gwlog.water.rest import DRY_ENOUGH, TINY_L
+
+GARDEN_AIM_SEWER = 1.5
+"""Weight of a litre to the sewer where the household wants to keep the water on its land."""
+
+
+FILLED_SHUT_DAYS = 1
+"""Days after the one on which a basin was filled that make up its 24 hours of rest, in a plan of whole days."""
+
+
+def half_raw(spec: BasinSpec) -> float:
+    """The deficit [L] from which a rested basin may be used again."""
+    return DRY_ENOUGH * spec.raw_l - TINY_L
+
+
+@dataclass(frozen=True, slots=True)
+class Weights:
+    """What a plan is judged by, per litre, and per move in litre-equivalents.
+
+    percolated beyond the leaching share; need that was not met; sent to the sewer; moves of an outlet; deficit
+    left at the horizon. Working assumptions; 15 to 60 for a move spans “happier plants” to “fewer walks”.
+    """
+
+    percolated: float = 1.0
+    unmet: float = 2.0
+    sewer: float = 0.3
+    move: float = 30.0
+    left: float = 0.5
+
+    def __post_init__(self) -> None:
+        for part in fields(self):
+            value = getattr(self, part.name)
+            if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value < math.inf:
+                raise BadInput(f"The weight “{part.name}” is {value!r}; a number from 0 up is accepted.")
+
+    @classmethod
+    def for_aim(cls, aim: str) -> Weights:
+        """The usual weights for a household's aim: “plants” or “garden”."""
+        return cls(sewer=GARDEN_AIM_SEWER) if aim == "garden" else cls()
+
+
+@dataclass(frozen=True, slots=True)
+class PlanBasin:
+    """A basin as the plan starts: yesterday's deficit [L], today's graywater so far [L], when it may be used.
+
+    `resting_until`: nothing goes there before that day. `closed`: why nothing may go there at all.
+    """
+
+    spec: BasinSpec
+    deficit_l: float
+    used_today_l: float = 0.0
+    resting_until: date | None = None
+    leaching_share: float = LEACHING_SHARE
+    closed: str | None = None
+
+    @property
+    def name(self) -> str:
+        return self.spec.name
+
+
+@dataclass(frozen=True, slots=True)
+class PlanOutlet:
+    """An open end: the basins within its reach, where it lies, its share of every garden load (0..1)."""
+
+    name: str
+    reach: tuple[str, ...]
+    at: str
+    share: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class PlanLoad:
+    """An expected load [L]; `must_sewer` is the reason when it may not or should not go to the garden."""
+
+    name: str
+    litres: float
+    must_sewer: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class PlanDay:
+    """One day: ETo [mm], rain [mm], its loads in order. `arrangements`: the only ones allowed, None for any.
+
+    An arrangement is the basin of each outlet, in the outlets' order. `may_move` False: nobody moves an outlet.
+    `limit_l`: the most that the code lets the whole garden have that day [L], None for no such limit.
+    """
+
+    day: date
+    eto_mm: float
+    rain_mm: float
+    loads: tuple[PlanLoad, ...] = ()
+    may_move: bool = True
+    arrangements: frozenset[tuple[str, ...]] | None = None
+    limit_l: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One load's place in the plan: its day's number, and the outlets' arrangement; None: to the sewer."""
+
+    day: int
+    load: PlanLoad
+    arrangement: tuple[str, ...] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """What a plan comes to [L], its moves, and its cost in litre-equivalents.
+
+    `percolated_l`: beyond the leaching share and beyond what the rain alone would send below the roots.
+    """
+
+    percolated_l: float
+    unmet_l: float
+    sewer_l: float
+    moves: int
+    left_l: float
+    cost: float
+
+
+@dataclass(frozen=True, slots=True)
+class Account:
+    """A plan's totals and, per basin, each day's graywater [L] and deficit at the day's end [L]."""
+
+    totals: Totals
+    graywater_l: dict[str, tuple[float, ...]] = field(default_factory=dict)
+    deficit_l: dict[str, tuple[float, ...]] = field(default_factory=dict)
+
+
+class Bed:
+    """A basin followed through days and loads by the reference balance, with its rest."""
+
+    __slots__ = ("basin", "deficit", "fresh", "graywater", "rain_l", "resting", "until")
+
+    def __init__(self, basin: PlanBasin) -> None:
+        self.basin = basin
+        self.deficit = min(max(0.0, basin.deficit_l), basin.spec.taw_l)
+        self.resting = False
+        self.fresh = 0  # days for which a filled basin stays shut whatever its deficit
+        self.until = basin.resting_until
+        self.graywater = self.rain_l = 0.0
+
+    def open_day(self, day: PlanDay, poured: float = 0.0) -> None:
+        """Begin a day: its rain counts from the first moment, the safe side."""
+        self.graywater = poured
+        self.rain_l = day.rain_mm * self.basin.spec.wetted_m2
+        if self.until is not None and day.day >= self.until:
+            self.until = None
+        self.fresh = max(0, self.fresh - 1)
+        if self.resting and not self.fresh and self.deficit - self.rain_l >= half_raw(self.basin.spec):
+            self.resting = False
+
+    @property
+    def now(self) -> float:
+        """Deficit at this moment [L]: yesterday's, less the day's rain and graywater; may be below 0."""
+        return self.deficit - self.rain_l - self.graywater
+
+    def shut(self) -> str | None:
+        """Why nothing may go here now: “closed”, “resting”, or None."""
+        return "closed" if self.basin.closed else "resting" if self.resting or self.until is not None else None
+
+    def limit(self) -> float:
+        """What the hard limits leave for one load now [L]."""
+        spec = self.basin.spec
+        return min(spec.allowance_l - self.graywater, spec.surge_room_l)
+
+    def takes(self, litres: float) -> bool:
+        """Whether the hard limits and the rest let `litres` in."""
+        return self.shut() is None and litres <= self.limit() + TINY_L
+
+    def fits(self, litres: float) -> bool:
+        """Whether a load also fits the root zone, with its leaching share."""
+        return self.takes(litres) and litres <= max(0.0, self.now) / (1.0 - self.basin.leaching_share) + TINY_L
+
+    def give(self, litres: float, *, rest: bool = True) -> None:
+        """Let a load in; a basin that it fills rests (when `rest`)."""
+        self.graywater += litres
+        if rest and litres > 0.0 and self.now <= TINY_L:
+            self.resting, self.fresh = True, FILLED_SHUT_DAYS + 1
+
+    def close_day(self, day: PlanDay) -> tuple[float, float]:
+        """End the day; returns percolation beyond the leaching share and unmet need [L]."""
+        end = day_step(self.basin.spec, self.deficit, day.eto_mm, day.rain_mm, self.graywater)
+        self.deficit = end.deficit_l
+        beyond = max(0.0, end.percolated_l - self.basin.leaching_share * self.graywater)
+        return beyond, end.demand_l - end.used_l
+
+
+def account(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequence[PlanDay],
+            steps: Sequence[Step], weights: Weights) -> Account:
+    """Follow a plan load by load and day by day, and add up what it comes to."""
+    beds = {basin.name: Bed(basin) for basin in basins}
+    series: dict[str, list[tuple[float, float]]] = {name: [] for name in beds}
+    at = tuple(outlet.at for outlet in outlets)
+    percolated = unmet = sewer = 0.0
+    moves = 0
+    by_day: dict[int, list[Step]] = {}
+    for step in steps:
+        by_day.setdefault(step.day, []).append(step)
+    for number, day in enumerate(days):
+        for bed in beds.values():
+            bed.open_day(day, bed.basin.used_today_l if number == 0 else 0.0)
+        for step in by_day.get(number, ()):
+            if step.arrangement is None:
+                sewer += step.load.litres
+                continue
+            moves += sum(old != new for old, new in zip(at, step.arrangement, strict=True))
+            at = step.arrangement
+            for outlet, name in zip(outlets, at, strict=True):
+                beds[name].graywater += outlet.share * step.load.litres
+        for name, bed in beds.items():
+            beyond, short = bed.close_day(day)
+            percolated += beyond
+            unmet += short
+            series[name].append((bed.graywater, bed.deficit))
+    percolated = max(0.0, percolated - rain_alone(basins, days))
+    left = sum(bed.deficit for bed in beds.values())
+    cost = (weights.percolated * percolated + weights.unmet * unmet + weights.sewer * sewer
+            + weights.move * moves + weights.left * left)
+    return Account(
+        Totals(percolated, unmet, sewer, moves, left, cost),
+        {name: tuple(water for water, _ in rows) for name, rows in series.items()},
+        {name: tuple(deficit for _, deficit in rows) for name, rows in series.items()},
+    )
+
+
+def rain_alone(basins: Sequence[PlanBasin], days: Sequence[PlanDay]) -> float:
+    """What would percolate from these basins without any further load [L]: no plan can help it."""
+    total = 0.0
+    for basin in basins:
+        bed = Bed(basin)
+        for number, day in enumerate(days):
+            bed.open_day(day, basin.used_today_l if number == 0 else 0.0)
+            total += bed.close_day(day)[0]
+    return total

@@ -1,0 +1,200 @@
+"""A plan told as people follow it: the turns of each outlet, the walks between them, the sewer days, and why.
+
+The plan is followed once more, load by load, and every turn and sewer load is explained by what stands then.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from gwlog.clock import echo_day
+from gwlog.decisions.plan_cost import Bed, PlanBasin, PlanDay, PlanOutlet, Step
+from gwlog.decisions.plan_simple import arranged, dryness, over_limit
+from gwlog.text import plural
+from gwlog.units import Reader
+from gwlog.water.rest import TINY_L
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A stretch during which an outlet stays at one basin; `volume_l`: what the outlet brings there [L]."""
+
+    outlet: str
+    basin: str
+    first: date
+    last: date
+    loads: int
+    volume_l: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """An outlet to be carried to a basin on a day, before that day's load number `before` (0: the first)."""
+
+    day: date
+    outlet: str
+    origin: str
+    basin: str
+    before: int
+
+
+@dataclass(frozen=True, slots=True)
+class SewerLoad:
+    """A load that goes to the sewer, and why."""
+
+    day: date
+    load: str
+    volume_l: float
+    reason: str
+
+
+@dataclass(slots=True)
+class _Open:
+    basin: str
+    first: date
+    reason: str | None
+    loads: int = 0
+    volume_l: float = 0.0
+
+
+def tell(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequence[PlanDay],
+         steps: Sequence[Step], read: Reader) -> tuple[tuple[Turn, ...], tuple[Move, ...], tuple[SewerLoad, ...]]:
+    """Turns in order of date, moves and sewer loads of a plan, each with a reason a gardener would give."""
+    story = _Story(basins, outlets, days, read)
+    by_day: dict[int, list[Step]] = {}
+    for step in steps:
+        by_day.setdefault(step.day, []).append(step)
+    for number, day in enumerate(days):
+        for bed in story.beds.values():
+            bed.open_day(day, bed.basin.used_today_l if number == 0 else 0.0)
+        for before, step in enumerate(by_day.get(number, ())):
+            if step.arrangement is None:
+                story.sewer.append(SewerLoad(day.day, step.load.name, step.load.litres, story.why_sewer(step, day)))
+            else:
+                story.to_garden(step, day, before)
+        for bed in story.beds.values():
+            bed.close_day(day)
+    return story.end(days[-1].day)
+
+
+class _Story:
+    def __init__(self, basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequence[PlanDay],
+                 read: Reader) -> None:
+        self.beds = {basin.name: Bed(basin) for basin in basins}
+        self.outlets, self.read = outlets, read
+        self.at = [outlet.at for outlet in outlets]
+        self.open = [_Open(outlet.at, days[0].day, None) for outlet in outlets]
+        self.turns: list[Turn] = []
+        self.moves: list[Move] = []
+        self.sewer: list[SewerLoad] = []
+        self.reach = [name for name in self.beds if any(name in outlet.reach for outlet in outlets)]
+        self.loads_on: date | None = None
+
+    def to_garden(self, step: Step, day: PlanDay, before: int) -> None:
+        target = step.arrangement or ()
+        for number, (outlet, basin) in enumerate(zip(self.outlets, target, strict=True)):
+            if basin != self.at[number]:
+                self.moves.append(Move(day.day, outlet.name, self.at[number], basin, before))
+                reason = self._why_moved(self.at[number], basin, outlet.share * step.load.litres, outlet)
+                self._close(number, day.day if self.loads_on == day.day else day.day - timedelta(days=1))
+                self.open[number] = _Open(basin, day.day, reason)
+                self.at[number] = basin
+            turn = self.open[number]
+            turn.loads += 1
+            turn.volume_l += outlet.share * step.load.litres
+            if turn.reason is None:
+                turn.reason = self._why_stays(basin)
+        for basin, litres in arranged(self.outlets, target, step.load.litres).items():
+            self.beds[basin].give(litres)
+        self.loads_on = day.day
+
+    def _close(self, number: int, last: date) -> None:
+        turn = self.open[number]
+        if last >= turn.first:
+            reason = turn.reason or f"Stays until the first load of its next turn: {self._idle(turn.basin)}."
+            self.turns.append(Turn(self.outlets[number].name, turn.basin, turn.first, last, turn.loads,
+                                   turn.volume_l, reason))
+
+    def end(self, last: date) -> tuple[tuple[Turn, ...], tuple[Move, ...], tuple[SewerLoad, ...]]:
+        for number, turn in enumerate(self.open):
+            if turn.reason is None:
+                turn.reason = f"Stays: {self._idle(turn.basin)}, and no other place is worth the walk."
+            self._close(number, last)
+        order = {outlet.name: number for number, outlet in enumerate(self.outlets)}
+        self.turns.sort(key=lambda turn: (turn.first, order[turn.outlet], turn.last))
+        return tuple(self.turns), tuple(self.moves), tuple(self.sewer)
+
+    def _idle(self, basin: str) -> str:
+        bed = self.beds[basin]
+        shut = bed.shut()
+        if shut == "closed":
+            return f"{basin} is closed ({bed.basin.closed})"
+        return f"{basin} is resting" if shut else f"{basin} needs no load"
+
+    def _why_stays(self, basin: str) -> str:
+        bed = self.beds[basin]
+        if dryness(bed) >= 1.0:
+            return f"Already at {basin}, which wants water: {self.read.volume(max(0.0, bed.now))} short."
+        return f"Already at {basin}, which is {self.read.volume(max(0.0, bed.now))} short; no walk needed."
+
+    def _why_moved(self, old: str, new: str, litres: float, outlet: PlanOutlet) -> str:
+        bed, left = self.beds[new], self.beds[old]
+        short = self.read.volume(max(0.0, bed.now))
+        others = [dryness(self.beds[name]) for name in outlet.reach if name in self.beds and name != new
+                  and self.beds[name].takes(litres)]
+        if dryness(bed) >= 1.0:
+            first = f"{new} wants water: {short} short"
+        elif all(dryness(bed) >= one for one in others):
+            first = f"{new} is the driest that can take it: {short} short"
+        else:
+            first = f"{new} is {short} short"
+        shut = left.shut()
+        if shut == "closed":
+            return f"{first}; {old} is closed."
+        if shut == "resting":
+            return f"{first}; {old} rests."
+        if not left.takes(litres):
+            return f"{first}; {old} can soak in no more that day."
+        if not left.fits(litres):
+            return f"{first}; {old} has had enough."
+        return f"{first}, more pressing than {old}."
+
+    def why_sewer(self, step: Step, day: PlanDay) -> str:
+        """Why a load goes to the sewer, from what stands then."""
+        load = step.load
+        if load.must_sewer is not None:
+            return load.must_sewer
+        if over_limit(self.beds, day, load.litres):
+            return "With this load the garden would get more that day than the code allows."
+        shares = {name: min(o.share for o in self.outlets if name in o.reach) * load.litres for name in self.reach}
+        open_ones = [name for name in self.reach if self.beds[name].shut() is None]
+        if not open_ones:
+            return "Every basin in reach is resting or closed."
+        taking = [name for name in open_ones if shares[name] <= self.beds[name].limit() + TINY_L]
+        if not taking:
+            return "It is more than any basin in reach may soak in that day, or than its mulch holds at once."
+        best = max(taking, key=lambda name: (self.beds[name].now, name in self.at))
+        bed = self.beds[best]
+        if not bed.fits(shares[best]):
+            return f"No basin in reach has room for it: {best}, the emptiest, is only " \
+                   f"{self.read.volume(max(0.0, bed.now))} short."
+        if best in self.at and len(self.outlets) > 1:
+            return f"{best} has room, but the other outlets' basins do not take their shares."
+        if best in self.at:
+            return f"{best} is kept for the loads to come, or for the rain on its way."
+        if not day.may_move:
+            return f"{best} has room, but no outlet is moved before then."
+        return f"{best} has room, but one load there is not worth the walk."
+
+
+def sewer_note(expected_l: float, sewer_l: float, count: int, must_l: float, days: Sequence[PlanDay],
+               read: Reader) -> str | None:
+    """One plain sentence when the garden cannot take all the laundry that might go there, and how much; or None."""
+    too_much = sewer_l - must_l
+    if too_much <= TINY_L:
+        return None
+    return (f"The garden cannot take all the laundry: {plural(count, 'load')}, {read.volume(too_much)} of "
+            f"{read.volume(expected_l - must_l)} expected by {echo_day(days[-1].day)}, go to the sewer.")
