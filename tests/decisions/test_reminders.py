@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
-from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -13,8 +12,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gwlog.decisions.reminders import KINDS, Reminder, reminders
-from gwlog.decisions.rotation import plan
-from gwlog.journal.facts import PlannedLoad
 from gwlog.state import State
 from tests.decisions.home import Home, at, day
 
@@ -166,102 +163,6 @@ def test_a_key_stands_still_over_night(case: Case) -> None:
     case.make(home)
     (one,) = only(case, home, case.now)
     assert [again.key for again in only(case, home, case.now + timedelta(days=1))] == [one.key]
-
-
-# --- the valve ----------------------------------------------------------------------------------------------
-
-
-def test_the_valve_stays_on_sewer_while_there_is_a_reason() -> None:
-    home = Home()
-    on_sewer(home)
-    home.see("illness", day(2))
-    assert home.reminded(at(day(10)), "valve back") == []
-
-
-def test_the_valve_stays_on_sewer_before_the_next_load_for_the_sewer() -> None:
-    home = Home()
-    diapers_have_run(home)
-    coming = [(at(day(2), 20), "diapers"), (at(day(3), 8), "towels")]
-    assert home.reminded(at(day(2), 12), "valve back", expected=coming) == []
-    assert home.reminded(at(day(2), 12), "valve to sewer", expected=coming) == []
-
-
-def test_rain_typed_ahead_is_told_the_day_before_under_the_same_key() -> None:
-    home = Home()
-    home.weather(day(3), typed=day(2), rain_um=20_000)
-    (eve,) = home.reminded(at(day(2)), "rain or frost hold")
-    (morning,) = home.reminded(at(day(3)), "rain or frost hold")
-    assert (eve.state, morning.state) == ("soon", "due")
-    assert eve.key == morning.key
-
-
-def test_planned_loads_are_expected_without_being_passed_in() -> None:
-    home = Home()
-    diapers(home)
-    home.add(PlannedLoad, day(0), name="diapers", load="diapers", starts="2026-06-02T18:00", every="FREQ=DAILY")
-    (one,) = home.reminded(at(day(2)), "valve to sewer")[:1]
-    assert one.due == at(day(2), 18)
-
-
-def test_tomorrows_load_is_not_told_of_todays_used_up_allowance() -> None:
-    home = Home(aim="garden")
-    home.basin("Fig", soil="clay with a small amount of sand or gravel", start_deficit_ml=300_000)
-    home.load(day(2), 7.0, litres=60.0)
-    coming = [(at(day(2), 20), "towels"), (at(day(3), 18), "towels")]
-    assert [one.due for one in home.reminded(at(day(2)), "valve to sewer", expected=coming)] == [at(day(2), 20)]
-
-
-# --- the garden ---------------------------------------------------------------------------------------------
-
-
-def test_no_outlet_is_moved_to_a_shut_basin_or_to_food_on_the_soil() -> None:
-    home = Home(("Fig", "Quince", "Beet"))
-    home.basin("Beet", edible="root crop", start_deficit_ml=300_000)
-    home.see("runoff", day(2), "Quince")
-    fill(home)
-    assert home.reminded(at(day(3)), "move outlet") == []
-
-
-def test_two_outlets_are_not_sent_to_the_same_basin() -> None:
-    home = Home(("Fig", "Quince"), ("Hose", "Far pipe"))
-    fill(home)
-    assert len(home.reminded(at(day(3)), "move outlet")) == 1
-
-
-def test_a_plan_tells_the_moves_instead() -> None:
-    home = Home(("Fig", "Quince"))
-    moves = (SimpleNamespace(day=day(4), outlet="Hose", origin="Fig", basin="Quince"),)
-    turns = (SimpleNamespace(outlet="Hose", basin="Quince", first=day(4), reason="Quince is the driest."),)
-    made = SimpleNamespace(moves=moves, turns=turns, expected=())
-    assert home.reminded(at(day(2)), "move outlet", plan=made) == []
-    (eve,) = home.reminded(at(day(3)), "move outlet", plan=made)
-    (late,) = home.reminded(at(day(8)), "move outlet", plan=made)
-    assert (eve.state, late.state) == ("soon", "overdue")
-    assert eve.text == "Move Hose from Fig to Quince on Fri 5 Jun. Quince is the driest."
-    home.move("Hose", "Quince", day(3), 9.5)
-    assert home.reminded(at(day(4)), "move outlet", plan=made) == []
-
-
-def test_the_households_own_plan_is_understood() -> None:
-    home = Home(("Fig", "Quince"))
-    fill(home)
-    home.add(PlannedLoad, day(0), name="towels", load="towels", starts="2026-06-04T09:00", every="FREQ=DAILY")
-    now = at(day(3), 7.0)
-    made = plan(home.state(now), home.garden(now), now)
-    assert [(move.day, move.basin) for move in made.moves][:1] == [(day(4), "Quince")]
-    (one,) = home.reminded(now, "move outlet", plan=made)
-    assert (one.action, one.due) == ("gwlog move Hose Quince", at(day(4), 0))
-
-
-def test_old_loads_to_follow_up_are_told_together() -> None:
-    home = Home()
-    for number in (1, 2, 3):
-        home.load(day(number), contents=("oil",))
-    home.load(day(100), contents=("oil",))
-    found = home.reminded(at(day(101)), "follow up")
-    assert [one.subject for one in found] == ["older loads", "10"]
-    assert found[0].text.startswith("3 older loads")
-    assert found[0].action == "gwlog resolve 7"
 
 
 # --- all together -------------------------------------------------------------------------------------------
