@@ -7,7 +7,7 @@ Quantities are integers with the unit in the name: ml, mm, cm2, um (0.001 mm), m
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, date, datetime
 from typing import ClassVar
 
@@ -28,7 +28,7 @@ OBSERVATIONS = (
 MULCH_ACTIONS = ("added", "measured")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Fact:
     """What every entry carries: when it happened, when it was written, by whom, a note, what it corrects."""
 
@@ -42,11 +42,26 @@ class Fact:
     note: str | None = None
     corrects_id: int | None = None
 
+    # Written once here: generating them for every kind doubles the import time of the lightest commands.
+    def __eq__(self, other: object) -> bool:
+        return type(other) is type(self) and _values(self) == _values(other)
+
+    def __hash__(self) -> int:
+        return hash((self.KIND, self.id, self.happened_at))
+
+    def __repr__(self) -> str:
+        told = ", ".join(f"{part.name}={getattr(self, part.name)!r}" for part in fields(self))
+        return f"{type(self).__name__}({told})"
+
+
+def _values(fact: object) -> tuple[object, ...]:
+    return tuple(getattr(fact, name) for name in fact.__dataclass_fields__)  # type: ignore[attr-defined]
+
 
 # --- what the household owns: a description in force from happened_at; active=False retires it -------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Site(Fact):
     """The dwelling: `zone` of the entry is its time zone; the valve's position at the very start."""
 
@@ -65,7 +80,7 @@ class Site(Fact):
     softened_water: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Person(Fact):
     """Somebody who writes in the logbook."""
 
@@ -75,7 +90,7 @@ class Person(Fact):
     active: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Washer(Fact):
     """A washing machine and the water of one run."""
 
@@ -87,7 +102,7 @@ class Washer(Fact):
     active: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Basin(Fact):
     """A mulch basin with its soil and planting. `started`: local day on which its balance starts.
 
@@ -115,7 +130,7 @@ class Basin(Fact):
     active: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Outlet(Fact):
     """An open hose end. `reaches` None means every basin; `basin`: where it lies when first described."""
 
@@ -130,7 +145,7 @@ class Outlet(Fact):
     active: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Product(Fact):
     """What is put in with a load. None means nobody has looked yet."""
 
@@ -145,7 +160,7 @@ class Product(Fact):
     active: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class UsualLoad(Fact):
     """A load the household does often, under a short name."""
 
@@ -159,7 +174,7 @@ class UsualLoad(Fact):
     active: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class PlannedLoad(Fact):
     """A usual load expected at `starts` (local wall time, ISO, no offset), repeated by an RFC 5545 rule.
 
@@ -176,7 +191,7 @@ class PlannedLoad(Fact):
     active: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class UpkeepTask(Fact):
     """Recurring maintenance, `every` like “12 months” or “6 weeks”; `months` limits it to a season."""
 
@@ -192,7 +207,7 @@ class UpkeepTask(Fact):
 # --- what happened ------------------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class WashLoad(Fact):
     """One run of the machine and where its water went. `usual_load` None: a load without a usual name."""
 
@@ -206,7 +221,7 @@ class WashLoad(Fact):
     went_to: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class OutletMove(Fact):
     """An outlet was put at another basin."""
 
@@ -216,7 +231,7 @@ class OutletMove(Fact):
     basin: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class ValveSwitch(Fact):
     """The valve was turned to garden or sewer."""
 
@@ -225,7 +240,7 @@ class ValveSwitch(Fact):
     position: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Mulch(Fact):
     """Mulch topped up by a depth (added), or the cover over the discharge point measured."""
 
@@ -236,7 +251,7 @@ class Mulch(Fact):
     depth_mm: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class WeatherDay(Fact):
     """Weather of one local day: the day's whole rain and its temperatures. Later entries for a day win."""
 
@@ -249,7 +264,7 @@ class WeatherDay(Fact):
     origin: str = "typed"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Observation(Fact):
     """What somebody saw, at a basin or about the household."""
 
@@ -259,7 +274,7 @@ class Observation(Fact):
     basin: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Resolution(Fact):
     """The end of an observation, or the follow-up of a load that was run against a must."""
 
@@ -268,7 +283,7 @@ class Resolution(Fact):
     resolves_id: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class UpkeepDone(Fact):
     """A task of upkeep was done."""
 
@@ -277,7 +292,7 @@ class UpkeepDone(Fact):
     task: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Withdrawal(Fact):
     """Strikes out an entry with a reason (the note)."""
 
