@@ -1,0 +1,298 @@
+"""The terminal screens: one app that looks at the logbook, shows it in four places, and writes entries.
+
+It paints first and reads then; the pen (the writer's libraries) is fetched in the background after that.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Iterable, Sequence
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any, ClassVar
+
+from textual import work
+from textual.app import App, SystemCommand
+from textual.binding import Binding, BindingType
+from textual.screen import Screen
+
+from gwlog import clock, text
+from gwlog.errors import GwlogError
+from gwlog.faces import entries
+from gwlog.faces.present.entries_list import sentence
+from gwlog.faces.present.household import Household, look
+from gwlog.faces.tui.form import Form, FormSpec, Values
+from gwlog.faces.tui.place import Place
+from gwlog.faces.tui.theme import DAY, NIGHT, SHARED_CSS
+from gwlog.faces.tui.today import Today
+from gwlog.journal import read
+from gwlog.journal.facts import Fact
+
+POLL_SECONDS = 1.0
+LOOK_AT_LEAST = timedelta(seconds=60)
+TAKEN_BACK = "taken back on the screen it was logged on"
+
+
+def _garden() -> Screen[None]:
+    from gwlog.faces.tui.garden import GardenPlace
+
+    return GardenPlace()
+
+
+def _log() -> Screen[None]:
+    from gwlog.faces.tui.log import LogPlace
+
+    return LogPlace()
+
+
+def _upkeep() -> Screen[None]:
+    from gwlog.faces.tui.upkeep import UpkeepPlace
+
+    return UpkeepPlace()
+
+
+class Screens(App[None]):
+    """The app. `home` is the last look at the household, `trouble` the words when there is none."""
+
+    TITLE = "gwlog"
+    CSS = SHARED_CSS
+    ENABLE_COMMAND_PALETTE = True
+    DEFAULT_MODE = "today"
+    MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
+        "today": Today, "garden": _garden, "log": _log, "upkeep": _upkeep,
+    }
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("1", "go('today')", "go to Today"),
+        Binding("2", "go('garden')", "go to Garden"),
+        Binding("3", "go('log')", "go to Log"),
+        Binding("4", "go('upkeep')", "go to Upkeep"),
+        Binding("l", "log_load", "log a load: see where it may go, then one more key"),
+        Binding("v", "form('valve')", "the valve was turned"),
+        Binding("m", "form('move')", "an outlet was moved"),
+        Binding("c", "form('mulch')", "mulch topped up, or the cover measured"),
+        Binding("r", "form('rain')", "rain of a day"),
+        Binding("o", "form('observe')", "something was seen"),
+        Binding("s", "form('resolve')", "settle an observation or follow up an exception"),
+        Binding("d", "form('done')", "a task of upkeep was done"),
+        Binding("t", "catch_up", "type several entries, line by line"),
+        Binding("b", "take_back", "take back what was logged last from here"),
+        Binding("p", "next_writer", "who writes: the next person"),
+        Binding("question_mark,f1", "keys", "this help"),
+        Binding("ctrl+p", "command_palette", "everything by name"),
+        Binding("q,ctrl+q", "leave", "quit"),
+    ]
+
+    def __init__(self, path: Path, now: Callable[[], datetime] = clock.now, *, poll: bool = True) -> None:
+        super().__init__()
+        self.path = path
+        self.now = now
+        self.poll = poll
+        self.home: Household | None = None
+        self.trouble: str | None = None
+        self.writer: str | None = None
+        self.said: list[str] = []
+        self.drafts: dict[str, Values] = {}
+        self.batches: list[list[Fact]] = []
+        self._version = ""
+        self._asked = 0
+        self._warned = False
+
+    def on_mount(self) -> None:
+        self.register_theme(NIGHT)
+        self.register_theme(DAY)
+        self.theme = NIGHT.name
+        self.call_after_refresh(self._begin)
+
+    def _begin(self) -> None:
+        self._first_look()
+        if self.poll:
+            self.set_interval(POLL_SECONDS, self._poll)
+
+    def _poll(self) -> None:
+        self._look_for_change()
+
+    @work(group="look")
+    async def _first_look(self) -> None:
+        await self.reload()
+        await asyncio.to_thread(_fetch_pen)
+
+    @work(group="poll", exclusive=True)
+    async def _look_for_change(self) -> None:
+        try:
+            version = await asyncio.to_thread(read.data_version, self.path)
+        except GwlogError as trouble:
+            self._show(None, _words(trouble))
+            self._version = ""
+            return
+        old = self.home is None or abs(self.now() - self.home.now) >= LOOK_AT_LEAST
+        if version != self._version or old:
+            await self.reload()
+
+    async def reload(self) -> None:
+        """Look at the logbook again and show it."""
+        self._asked += 1
+        asked = self._asked
+        try:
+            version, home = await asyncio.to_thread(self._look)
+        except GwlogError as trouble:
+            if asked == self._asked:
+                self._show(None, _words(trouble))
+            return
+        if asked == self._asked:
+            self._version = version
+            self._show(home, None)
+
+    def _look(self) -> tuple[str, Household]:
+        version = read.data_version(self.path)
+        home = look(self.path, self.now().replace(microsecond=0))
+        if home.state.site is not None:
+            # what costs time is worked out here, away from the screen
+            _ = home.garden, home.reminders, home.upkeep
+        return version, home
+
+    def _show(self, home: Household | None, trouble: str | None) -> None:
+        self.home, self.trouble = home, trouble
+        for screen in self.screen_stack:
+            again = getattr(screen, "look_again", None)
+            if again is not None:
+                again()
+
+    def fresh(self) -> Household:
+        """The household at this very moment, to date an entry by. Raises GwlogError when there is none."""
+        if self.home is None:
+            raise GwlogError(self.trouble or "The logbook is still being read.")
+        return Household(self.path, self.now().replace(microsecond=0), self.home.entries)
+
+    async def write(self, facts: Sequence[Fact], *, keep: bool = True) -> list[Fact]:
+        """Append entries, look again, and remember them (unless `keep` is off) as what can be taken back."""
+        written = await asyncio.to_thread(_append, self.path, list(facts), self.now())
+        if keep and all(fact.KIND != "withdrawal" for fact in written):
+            self.batches.append(written)
+        await self.reload()
+        return written
+
+    def say(self, lines: Sequence[str], *, logged: bool = True) -> None:
+        """Say what was done (or why nothing was) below the place, until the next time or escape."""
+        self.said = [text.clean(line) for line in lines] + (["  b takes it back."] if logged else [])
+        self._warned = False
+        for screen in self.screen_stack:
+            if isinstance(screen, Place):
+                screen.look_again()
+
+    def ready(self) -> Household | None:
+        """The household where one is described; else say why nothing can be logged."""
+        if self.home is not None and self.home.state.site is not None:
+            return self.home
+        self.say([self.trouble or ("The logbook is still being read." if self.home is None else
+                                   "This logbook describes no household yet, so nothing can be logged.")], logged=False)
+        return None
+
+    def open_form(self, spec: FormSpec, preset: Values | None = None) -> None:
+        """Open a form; what was typed in it before is there again, unless it opens on something chosen."""
+        home = self.ready()
+        if home is not None:
+            if self.writer is not None:
+                preset = None if preset is None and spec.key in self.drafts else {"by": self.writer, **(preset or {})}
+            self.push_screen(Form(spec, home, preset, self.drafts.get(spec.key)))
+
+    def action_form(self, key: str) -> None:
+        from gwlog.faces.tui.forms import FORMS
+
+        self.open_form(FORMS[key])
+
+    def action_log_load(self) -> None:
+        from gwlog.faces.tui.load_box import LoadBox
+
+        if (home := self.ready()) is not None:
+            self.push_screen(LoadBox(home))
+
+    def action_catch_up(self) -> None:
+        from gwlog.faces.tui.catch_up_box import CatchUpBox
+
+        if (home := self.ready()) is not None:
+            self.push_screen(CatchUpBox(home))
+
+    def action_go(self, place: str) -> None:
+        if place != self.current_mode:
+            self.switch_mode(place)
+
+    def action_next_writer(self) -> None:
+        if (home := self.ready()) is not None:
+            names: list[str | None] = [None, *(n for n, person in home.state.people.items() if person.active)]
+            at = names.index(self.writer) if self.writer in names else 0
+            self.writer = names[(at + 1) % len(names)]
+            self._show(self.home, self.trouble)
+
+    def action_take_back(self) -> None:
+        if self.ready() is not None:
+            self._take_back()
+
+    @work(group="take back", exclusive=True)
+    async def _take_back(self) -> None:
+        if not self.batches:
+            self.say(["Nothing was logged from here that could be taken back.",
+                      "Older entries are struck out in the log: 3, then w."], logged=False)
+            return
+        batch = self.batches.pop()
+        try:
+            home = self.fresh()
+            writer = entries.author(home, by=self.writer, note=TAKEN_BACK)
+            drafts = [entries.withdraw(home, fact.id, writer) for fact in reversed(batch)]
+            await self.write(drafts, keep=False)
+        except GwlogError as trouble:
+            self.say([_words(trouble)], logged=False)
+            return
+        self.say([f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch], logged=False)
+
+    def action_keys(self) -> None:
+        from gwlog.faces.tui.keys_box import KeysBox, keys_of
+
+        self.push_screen(KeysBox(keys_of(self, self.screen)))
+
+    def action_leave(self) -> None:
+        if self.drafts and not self._warned:
+            self.say([f"What was typed in {text.listed(sorted(self.drafts))} is not logged yet.",
+                      "The same key again leaves without it."], logged=False)
+            self._warned = True
+            return
+        self.exit()
+
+    async def action_quit(self) -> None:
+        self.action_leave()
+
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
+        for binding in self.BINDINGS:
+            if isinstance(binding, Binding) and binding.action != "command_palette":
+                words = binding.description
+                yield SystemCommand(words[0].upper() + words[1:], f"key {binding.key.split(',')[0]}",
+                                    self._runner(binding.action))
+        yield SystemCommand("Light or dark", "change the colours", self.action_light_or_dark)
+
+    def _runner(self, action: str) -> Callable[[], Any]:
+        async def run_it() -> None:
+            await self.run_action(action)
+
+        return run_it
+
+    def action_light_or_dark(self) -> None:
+        self.theme = DAY.name if self.theme == NIGHT.name else NIGHT.name
+
+
+def _words(trouble: GwlogError) -> str:
+    return f"{trouble}\n→ {trouble.hint}" if trouble.hint else str(trouble)
+
+
+def _append(path: Path, facts: list[Fact], now: datetime) -> list[Fact]:
+    from gwlog.journal.append import append
+
+    return append(path, facts, now=now)
+
+
+def _fetch_pen() -> None:
+    import gwlog.journal.append
+    import gwlog.journal.tables  # noqa: F401
+
+
+def run(path: Path) -> None:
+    """Open the screens on a logbook, until the person leaves."""
+    Screens(path).run()

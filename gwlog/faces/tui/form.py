@@ -1,0 +1,217 @@
+"""A small form over the screen: fields, and below them in words what would be logged or what is still wrong.
+
+Leaving keeps what was typed; it is there when the form is opened again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.widgets import Static
+
+from gwlog import clock
+from gwlog.errors import GwlogError
+from gwlog.faces.present.entries_list import sentence
+from gwlog.faces.present.household import Household
+from gwlog.faces.tui.cells import plain
+from gwlog.faces.tui.choice import Choice, Option
+from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.journal.facts import Fact
+
+if TYPE_CHECKING:
+    from gwlog.faces.tui.app import Screens
+
+Value = str | tuple[str, ...]
+Values = Mapping[str, Value]
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field. `options` None: typed freely; they may depend on the values so far. `many`: any number of them."""
+
+    key: str
+    label: str
+    options: Callable[[Household, Values], Sequence[Option]] | None = None
+    hint: str = ""
+    many: bool = False
+    start: Callable[[Household], str] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FormSpec:
+    """A form: its fields, and how its values become entries. `advise`: lines to show above what would be logged.
+
+    `wrote`: what to say after it was logged, else the entries' own sentences.
+    """
+
+    key: str
+    title: str
+    fields: tuple[Field, ...]
+    build: Callable[[Household, Values], Sequence[Fact]]
+    advise: Callable[[Household, Values], Sequence[str]] | None = None
+    wrote: Callable[[Household, Values, Sequence[Fact]], Sequence[str]] | None = None
+
+
+class Form(ModalScreen[bool]):
+    """Asks for the fields of one entry and logs it. Returns whether anything was logged."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    Form { align: center middle; background: $background; }
+    Form #box { width: 76; max-width: 100%; height: auto; max-height: 100%; overflow-y: auto;
+                background: $surface; border: round $primary; padding: 0 1; }
+    Form .row { height: auto; margin-bottom: 0; }
+    Form .label { width: 13; height: 1; }
+    Form .row EntryLine, Form .row Choice { width: 1fr; }
+    Form #said { height: auto; margin-top: 1; }
+    Form #how { height: auto; margin-top: 1; color: $text-muted; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("enter", "log", "log it"),
+        Binding("escape", "leave", "leave; what was typed is kept"),
+        Binding("ctrl+n", "afresh", "start afresh"),
+        Binding("f1", "app.keys", "all keys"),
+        Binding("ctrl+q", "app.leave", "quit", show=False),
+    ]
+
+    def __init__(self, spec: FormSpec, home: Household, preset: Values | None = None,
+                 kept: Values | None = None) -> None:
+        super().__init__()
+        self.spec = spec
+        self.home = home
+        self.preset: Values = preset or {}
+        self.kept = kept if preset is None else None
+        self.start: dict[str, Value] = {}
+        self.busy = False
+        self.tried = False
+
+    @property
+    def screens(self) -> Screens:
+        return cast("Screens", self.app)
+
+    def compose(self) -> ComposeResult:
+        values: dict[str, Value] = {}
+        with VerticalScroll(id="box", can_focus=False):
+            yield Static(self.spec.title, classes="title", markup=False)
+            for field in self.spec.fields:
+                begin: Value = self.preset.get(field.key, field.start(self.home) if field.start else "")
+                self.start[field.key] = begin
+                value = (self.kept or {}).get(field.key, begin)
+                if field.many and isinstance(value, str):
+                    value = ()
+                with Horizontal(classes="row"):
+                    yield Static(field.label, classes="label", markup=False)
+                    if field.options is None:
+                        yield EntryLine(str(value), hint=field.hint, id=f"f-{field.key}")
+                    else:
+                        choice = Choice(field.options(self.home, values), value, many=field.many, id=f"f-{field.key}")
+                        value = choice.value
+                        self.start[field.key] = value if self.kept is None else self.start[field.key]
+                        yield choice
+                values[field.key] = value
+            yield Static(id="said", markup=False)
+            yield Static("enter logs it · tab next field · esc leaves and keeps what was typed · F1 keys", id="how",
+                         markup=False)
+
+    def on_mount(self) -> None:
+        self.check()
+        first = self.query("EntryLine, Choice").first()
+        first.focus()
+
+    @property
+    def values(self) -> dict[str, Value]:
+        """What the fields hold now."""
+        found: dict[str, Value] = {}
+        for field in self.spec.fields:
+            if field.options is None:
+                found[field.key] = self.query_one(f"#f-{field.key}", EntryLine).value
+            else:
+                found[field.key] = self.query_one(f"#f-{field.key}", Choice).value
+        return found
+
+    def on_input_changed(self) -> None:
+        self.check()
+
+    def on_choice_changed(self) -> None:
+        self.check()
+
+    def on_input_submitted(self) -> None:
+        self.action_log()
+
+    def look_again(self) -> None:
+        """Judge what is typed by a new look at the household."""
+        if self.screens.home is not None:
+            self.home = self.screens.home
+            self.check()
+
+    def check(self) -> None:
+        """Say what would be logged, or what is wrong with what is typed."""
+        if not self.query("#said"):
+            return
+        values = self.values
+        for field in self.spec.fields:
+            if field.options is not None:
+                self.query_one(f"#f-{field.key}", Choice).offer(field.options(self.home, values))
+        values = self.values
+        lines = []
+        try:
+            if self.spec.advise is not None:
+                lines += [plain(line) for line in self.spec.advise(self.home, values)]
+            for fact in self.spec.build(self.home, values):
+                lines.append(Content.assemble(("Will log: ", "bold $text-success"), plain(
+                    f"{sentence(self.home, fact)}  ({clock.echo(fact.happened_at, self.home.zone)})")))
+        except GwlogError as fault:
+            lines.append(self._fault(fault, quiet=not self.tried and not self.typed))
+        if self.kept is not None and self.kept == values:
+            lines.append(plain("This is what you typed before; ctrl+n starts afresh.", "dim"))
+        self.query_one("#said", Static).update(Content("\n").join(lines))
+
+    def _fault(self, fault: GwlogError, *, quiet: bool) -> Content:
+        words = str(fault) + (f"\n{fault.hint}" if fault.hint else "")
+        return plain(words, "dim") if quiet else Content.assemble(("✗ ", "bold $text-error"), plain(words))
+
+    @property
+    def typed(self) -> bool:
+        """Whether anything differs from what the form opened with."""
+        return any(value != self.start.get(key, "") for key, value in self.values.items())
+
+    def action_afresh(self) -> None:
+        self.screens.drafts.pop(self.spec.key, None)
+        self.dismiss(False)
+        self.screens.open_form(self.spec, preset=self.preset or None)
+
+    def action_leave(self) -> None:
+        if self.typed:
+            self.screens.drafts[self.spec.key] = self.values
+        self.dismiss(False)
+
+    def action_log(self) -> None:
+        if not self.busy:
+            self.busy = True
+            self._log()
+
+    @work
+    async def _log(self) -> None:
+        values = self.values
+        try:
+            fresh = self.screens.fresh()
+            facts = list(self.spec.build(fresh, values))
+            written = await self.screens.write(facts)
+        except GwlogError as fault:
+            self.tried = True
+            self.query_one("#said", Static).update(self._fault(fault, quiet=False))
+            return
+        finally:
+            self.busy = False
+        self.screens.drafts.pop(self.spec.key, None)
+        said = self.spec.wrote(fresh, values, written) if self.spec.wrote else [
+            f"Logged {fact.id}: {sentence(fresh, fact)}." for fact in written]
+        self.screens.say(said)
+        self.dismiss(True)

@@ -1,0 +1,202 @@
+"""The list of usual loads over the screen, each with its answer; one more key logs one.
+
+Where something must be moved or turned first, a further key says whether that was done.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from rich.cells import cell_len
+from textual import events, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.style import Style
+from textual.widgets import Static
+
+from gwlog.errors import GwlogError
+from gwlog.faces import advised, entries
+from gwlog.faces.present import board, verdicts
+from gwlog.faces.present.household import Household
+from gwlog.faces.tui.cells import fit, plain, stacked
+
+if TYPE_CHECKING:
+    from gwlog.faces.tui.app import Screens
+
+SIGNS = "123456789bcdfghijkmnoprtuvwxyz"
+
+
+class LoadBox(ModalScreen[bool]):
+    """Choose a usual load and log it. Returns whether it was logged."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    LoadBox { align: center middle; background: $background; }
+    LoadBox #box { width: 78; max-width: 100%; height: auto; max-height: 100%; overflow-y: auto;
+                   background: $surface; border: round $primary; padding: 0 1; }
+    LoadBox Static { height: auto; }
+    LoadBox #answer { margin-top: 1; }
+    LoadBox #ask { margin-top: 1; }
+    LoadBox #how { margin-top: 1; color: $text-muted; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("up", "look(-1)", "the load above", show=False),
+        Binding("down", "look(1)", "the load below", show=False),
+        Binding("enter", "choose", "log the highlighted load"),
+        Binding("a", "as_advised", "as advised: what comes first is logged too"),
+        Binding("s", "as_it_stands", "as it stands: only the load is logged"),
+        Binding("e", "details", "say more about this load"),
+        Binding("escape", "back", "back, nothing is logged"),
+        Binding("f1,question_mark", "app.keys", "all keys"),
+        Binding("ctrl+q", "app.leave", "quit", show=False),
+    ]
+    MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = ((f"1-9, {SIGNS[9]}-z", "log the load with that sign"),)
+
+    def __init__(self, home: Household) -> None:
+        super().__init__()
+        self.home = home
+        self.names: list[str] = []
+        self.rows: list[board.LoadRow] = []
+        self.at = 0
+        self.asking = False
+        self.busy = False
+
+    @property
+    def screens(self) -> Screens:
+        return cast("Screens", self.app)
+
+    def compose(self) -> ComposeResult:
+        with VerticalScroll(id="box", can_focus=False):
+            yield Static("Which load?", classes="title", markup=False)
+            yield Static(id="loads", markup=False)
+            yield Static(id="answer", markup=False)
+            yield Static(id="ask", markup=False)
+            yield Static(id="how", markup=False)
+
+    def on_mount(self) -> None:
+        self.look_again()
+
+    def look_again(self) -> None:
+        """Judge the loads by the newest look at the household."""
+        if self.screens.home is not None:
+            self.home = self.screens.home
+        self.names = entries.usual_load_names(self.home)[: len(SIGNS)]
+        try:
+            self.rows = board.load_rows(self.home, self.names)
+        except GwlogError as fault:
+            self.rows = []
+            self._tell(fault)
+        self.at = min(self.at, max(0, len(self.names) - 1))
+        self._draw()
+
+    def _draw(self) -> None:
+        name = min(26, max((cell_len(row.name) for row in self.rows), default=0))
+        lines = []
+        for number, row in enumerate(self.rows):
+            click = Style.from_meta({"@click": f"screen.pick({number})"})
+            here = number == self.at
+            words = (f"{'▸' if here else ' '} {SIGNS[number]}  {fit(row.name, name)}  {fit(row.volume, 8)}"
+                     f"{row.shape} {fit(row.answer, max(10, 55 - name))}")
+            lines.append(Content.styled(words, click + Style(bold=here, reverse=here)))
+        self.query_one("#loads", Static).update(stacked(lines) if lines else plain(
+            "No usual load is described yet. Describe one with: gwlog setup apply SITE.toml"))
+        self.query_one("#answer", Static).update(self._answer())
+        self.query_one("#ask", Static).update(self._question())
+        self.query_one("#how", Static).update(plain(
+            "a as advised · s as it stands · another sign: that load · esc back" if self.asking else
+            "its sign, or enter, logs it · ↑ ↓ look · e say more · esc back · F1 keys"))
+
+    def _answer(self) -> Content:
+        if not self.rows:
+            return Content("")
+        name = self.names[self.at]
+        found = verdicts.lines(self.home, self.home.verdict(self.home.query(name)), name)
+        return stacked([plain(line, "bold" if number == 0 else "") for number, line in enumerate(found)])
+
+    def _question(self) -> Content:
+        if not self.asking or not self.rows:
+            return Content("")
+        steps = verdicts.before(self.home.verdict(self.home.query(self.names[self.at])))
+        lines = (("a", "As advised: " + " ".join(steps) + " That was done; log it with the load.", "screen.as_advised"),
+                 ("s", f"As it stands: {board.as_it_stands(self.home)}. Log only the load.", "screen.as_it_stands"))
+        return stacked([Content.assemble(("How did it run?", "bold $accent"))] + [
+            Content.styled(sign, Style.from_meta({"@click": action}) + Style(bold=True, underline=True))
+            + plain(f"  {words}") for sign, words, action in lines])
+
+    def on_key(self, event: events.Key) -> None:
+        sign = event.character or ""
+        if sign and sign in SIGNS[: len(self.names)]:
+            event.stop()
+            self.action_pick(SIGNS.index(sign))
+
+    def action_look(self, by: int) -> None:
+        if self.names:
+            self.at = (self.at + by) % len(self.names)
+            self.asking = False
+            self._draw()
+
+    def action_pick(self, number: int) -> None:
+        """A load was chosen: log it, or ask first whether what must be done before was done."""
+        self.at, self.asking = number, False
+        if self.rows[number].must_prepare:
+            self.asking = True
+            self._draw()
+            self.query_one("#box").scroll_end(animate=False)
+        else:
+            self._start(as_advised=False)
+
+    def action_choose(self) -> None:
+        if self.asking:
+            self.action_as_advised()
+        elif self.names:
+            self.action_pick(self.at)
+
+    def action_as_advised(self) -> None:
+        if self.asking:
+            self._start(as_advised=True)
+
+    def action_as_it_stands(self) -> None:
+        if self.asking:
+            self._start(as_advised=False)
+
+    def action_details(self) -> None:
+        from gwlog.faces.tui.forms import LOAD
+
+        name = self.names[self.at] if self.names else None
+        kept = self.screens.drafts.get(LOAD.key)
+        self.dismiss(False)
+        self.screens.open_form(LOAD, preset=None if kept or name is None else {"load": name})
+
+    def action_back(self) -> None:
+        if self.asking:
+            self.asking = False
+            self._draw()
+        else:
+            self.dismiss(False)
+
+    def _start(self, *, as_advised: bool) -> None:
+        if not self.busy:
+            self.busy = True
+            self._log(self.names[self.at], as_advised)
+
+    @work
+    async def _log(self, name: str, as_advised: bool) -> None:
+        try:
+            home = self.screens.fresh()
+            writer = entries.author(home, by=self.screens.writer)
+            draft = advised.load_as_advised(home, name, writer) if as_advised else entries.load(home, name, writer)
+            written = await self.screens.write(draft.facts)
+        except GwlogError as fault:
+            self._tell(fault)
+            return
+        finally:
+            self.busy = False
+        self.screens.say([line.replace("gwlog valve garden", "v") for line in
+                          verdicts.logged_lines(home, draft, written)])
+        self.dismiss(True)
+
+    def _tell(self, fault: GwlogError) -> None:
+        self.query_one("#ask", Static).update(Content.assemble(
+            ("✗ ", "bold $text-error"), plain(str(fault) + (f"\n{fault.hint}" if fault.hint else ""))))

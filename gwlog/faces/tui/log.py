@@ -1,0 +1,191 @@
+"""Log: every entry, newest first, found by kind and words; its history, its correction, its withdrawal.
+
+Shown by pages of 500 rows, since a table of many years would take seconds to draw.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Sequence
+from typing import ClassVar
+
+from rich.text import Text
+from textual import work
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+from textual.widgets import DataTable, Static
+
+from gwlog import clock, text
+from gwlog.errors import GwlogError
+from gwlog.faces.present.entries_list import LogRow, log_rows
+from gwlog.faces.present.household import Household
+from gwlog.faces.tui.cells import plain
+from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.place import EVERYWHERE, Place
+
+PAGE = 500
+
+
+class LogPlace(Place):
+    """The third place."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    LogPlace #body { padding: 0 1; }
+    LogPlace #search { height: 1; }
+    LogPlace #search Static { width: 8; }
+    LogPlace #search EntryLine { width: 1fr; }
+    LogPlace #where { height: 1; color: $text-muted; }
+    LogPlace DataTable { height: 1fr; background: $background; }
+    """
+    KEY = "log"
+    AUTO_FOCUS = "DataTable"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("slash", "search", "search: any words of an entry"),
+        Binding("f", "kind(1)", "only one kind of entry: the next kind"),
+        Binding("F", "kind(-1)", "the kind before"),
+        Binding("a", "everything", "with or without what was corrected or withdrawn"),
+        Binding("full_stop", "page(1)", "older page"),
+        Binding("comma", "page(-1)", "newer page"),
+        Binding("h", "history", "every wording of this entry"),
+        Binding("x", "put_right", "correct this entry"),
+        Binding("w", "withdraw", "strike out this entry"),
+    ]
+    STRIP = (("/", "search", "screen.search"), ("f", "kind", "screen.kind(1)"),
+             ("a", "all wordings", "screen.everything"), ("enter", "history", "screen.history"),
+             ("x", "correct", "screen.put_right"),
+             ("w", "withdraw", "screen.withdraw"), (", .", "page", "screen.page(1)"), EVERYWHERE[0], *EVERYWHERE[-3:])
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.rows: list[LogRow] = []
+        self.found: list[LogRow] = []
+        self.kinds: list[str] = [""]
+        self.kind = ""
+        self.everything = False
+        self.page = 0
+
+    def body(self) -> Widget:
+        return Vertical(*self.parts(), id="body")
+
+    def parts(self) -> Sequence[Widget]:
+        table: DataTable[Text] = DataTable(cursor_type="row", zebra_stripes=True)
+        return (
+            Horizontal(Static("search", markup=False),
+                       EntryLine(hint="/ then any words, like: fig ponding", id="words-in"), id="search"),
+            Static(id="where", markup=False),
+            table,
+        )
+
+    def fill(self, home: Household) -> None:
+        table = self.query_one(DataTable)
+        if not table.columns:
+            for label in ("id", "when", "entry", "", "by", "note"):
+                table.add_column(Text(label), key=label or "marks")
+        self._read(home)
+
+    @work(exclusive=True, group="rows")
+    async def _read(self, home: Household) -> None:
+        rows = await asyncio.to_thread(log_rows, home, everything=self.everything)
+        self.rows = rows[::-1]
+        self.kinds = ["", *dict.fromkeys(sorted(row.kind for row in rows))]
+        self._find(keep=True)
+
+    def _find(self, *, keep: bool = False) -> None:
+        """Pick the rows by kind and words and show their page; `keep`: stay at the same entry."""
+        wanted = text.one_line(self.query_one("#words-in", EntryLine).value).casefold().split()
+        self.found = [row for row in self.rows if (not self.kind or row.kind == self.kind) and all(
+            word in f"{row.id} {row.sentence} {row.by} {row.note} {row.kind} {row.fate}".casefold() for word in wanted)]
+        pages = max(1, -(-len(self.found) // PAGE))
+        self.page = min(self.page, pages - 1) if keep else 0
+        self._draw(pages, self.chosen if keep else None)
+
+    def _draw(self, pages: int, chosen: int | None) -> None:
+        table = self.query_one(DataTable)
+        table.clear()
+        home = self.screens.home
+        zone = home.zone if home is not None else "UTC"
+        shown = self.found[self.page * PAGE:(self.page + 1) * PAGE]
+        for row in shown:
+            marks = [word for word, said in (("‼ exception", row.exception), ("late", row.late)) if said]
+            marks += [row.fate] if row.fate else []
+            table.add_row(Text(str(row.id), justify="right"), Text(clock.echo(row.happened_at, zone)),
+                          Text(text.one_line(row.sentence)), Text(", ".join(marks)), Text(text.one_line(row.by)),
+                          Text(row.note[:200]), key=str(row.id))
+        at = next((number for number, row in enumerate(shown) if row.id == chosen), 0)
+        table.move_cursor(row=at)
+        self.query_one("#where", Static).update(plain(
+            f"{self.kind or 'every kind'} · {text.plural(len(self.found), 'entry', 'entries')}"
+            f"{' · replaced ones too' if self.everything else ''} · page {self.page + 1} of {pages}"))
+
+    @property
+    def chosen(self) -> int | None:
+        """The number of the entry under the cursor."""
+        at = self.query_one(DataTable).cursor_row
+        shown = self.found[self.page * PAGE:(self.page + 1) * PAGE]
+        return shown[at].id if 0 <= at < len(shown) else None
+
+    def on_input_changed(self) -> None:
+        self._find()
+
+    def on_input_submitted(self) -> None:
+        self.query_one(DataTable).focus()
+
+    def action_hush(self) -> None:
+        """Leave the search: first the field, then its words, then what was said."""
+        field = self.query_one("#words-in", EntryLine)
+        if field.has_focus:
+            self.query_one(DataTable).focus()
+        elif field.value:
+            field.value = ""
+        else:
+            super().action_hush()
+
+    def action_search(self) -> None:
+        self.query_one("#words-in", EntryLine).focus()
+
+    def action_kind(self, by: int) -> None:
+        at = self.kinds.index(self.kind) if self.kind in self.kinds else 0
+        self.kind = self.kinds[(at + by) % len(self.kinds)]
+        self._find()
+
+    def action_everything(self) -> None:
+        self.everything = not self.everything
+        if self.screens.home is not None:
+            self._read(self.screens.home)
+
+    def action_page(self, by: int) -> None:
+        pages = max(1, -(-len(self.found) // PAGE))
+        if 0 <= self.page + by < pages:
+            self.page += by
+            self._draw(pages, None)
+
+    def on_data_table_row_selected(self) -> None:
+        self.action_history()
+
+    def action_history(self) -> None:
+        from gwlog.faces.tui.history import HistoryBox
+
+        if (home := self.screens.home) is not None and self.chosen is not None:
+            self.app.push_screen(HistoryBox(home, self.chosen))
+
+    def action_withdraw(self) -> None:
+        from gwlog.faces.tui.forms import withdrawal_of
+
+        self._form(withdrawal_of)
+
+    def action_put_right(self) -> None:
+        from gwlog.faces.tui.mending import correction_of
+
+        self._form(correction_of)
+
+    def _form(self, make: object) -> None:
+        home = self.screens.home
+        if home is None or self.chosen is None or not callable(make):
+            return
+        try:
+            spec = make(home, self.chosen)
+        except GwlogError as fault:
+            self.screens.say([str(fault), *([fault.hint] if fault.hint else [])], logged=False)
+            return
+        self.screens.open_form(spec)

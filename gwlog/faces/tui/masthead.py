@@ -1,0 +1,71 @@
+"""The two rows at the top of every place: whose logbook this is, the day, the places, and what presses.
+
+It changes when the logbook is looked at, never by itself: there is no running clock.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.cells import cell_len
+from textual.content import Content
+from textual.style import Style
+from textual.widgets import Static
+
+from gwlog import clock
+from gwlog.faces.tui.cells import fit, right
+
+if TYPE_CHECKING:
+    from gwlog.faces.present.household import Household
+
+PLACES = (("today", "1", "Today"), ("garden", "2", "Garden"), ("log", "3", "Log"), ("upkeep", "4", "Upkeep"))
+
+
+class Masthead(Static):
+    """Household and day on the first row, the places on the second."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    Masthead { height: 2; dock: top; background: $panel; padding: 0 1; }
+    """
+
+    def __init__(self, place: str) -> None:
+        super().__init__(markup=False)
+        self.place = place
+        self.home: Household | None = None
+        self.writer: str | None = None
+
+    def show(self, home: Household | None, writer: str | None) -> None:
+        """Show another look at the household."""
+        self.home, self.writer = home, writer
+        self.refresh()
+
+    def render(self) -> Content:
+        width = max(20, self.content_size.width)
+        home = self.home
+        site = home.state.site if home is not None else None
+        name = site.name if site else "gwlog"
+        day = f"{clock.local(home.now, home.zone):%a} {clock.local(home.now, home.zone).day} " \
+              f"{clock.local(home.now, home.zone):%b %Y}" if home is not None else ""
+        first = Content.assemble((fit(name, width - cell_len(day) - 1), "bold"), " ", day)
+        parts: list[Content | str | tuple[str, Style | str]] = []
+        used = 0
+        for key, sign, word in PLACES:
+            here = key == self.place
+            label = f"[{sign} {word}]" if here else f" {sign} {word} "
+            go = Style.from_meta({"@click": f"app.go('{key}')"})
+            parts.append(Content.styled(label, go + (Style(bold=True, reverse=True) if here else Style())))
+            parts.append(" ")
+            used += cell_len(label) + 1
+        parts.append(right(self._press(), max(0, width - used)))
+        return first + Content("\n") + Content.assemble(*parts)
+
+    def _press(self) -> str:
+        words = []
+        if self.home is not None and self.home.state.site is not None:
+            states: list[str] = [reminder.state for reminder in self.home.reminders]
+            for state, sign, word in (("overdue", "‼", "overdue"), ("due", "!", "now")):
+                if states.count(state):
+                    words.append(f"{sign} {states.count(state)} {word}")
+        if self.writer:
+            words.append(f"{self.writer} writes")
+        return " · ".join(words)

@@ -1,0 +1,63 @@
+"""The list of things to do now, from the reminders; Enter or a click opens the form that notes one.
+
+Each carries its urgency as a sign and a word.
+"""
+
+from __future__ import annotations
+
+from typing import ClassVar
+
+from textual.content import Content
+from textual.message import Message
+from textual.widgets import OptionList
+from textual.widgets.option_list import Option
+
+from gwlog import text
+from gwlog.faces.present.household import Household
+from gwlog.faces.present.today import mark
+
+TONE = {"overdue": "bold $text-error", "due": "bold $text-warning", "soon": "$text-muted"}
+
+
+class ToDo(OptionList):
+    """Reminders, the most urgent first as they come."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    ToDo, ToDo:focus { height: auto; border: none; padding: 0; background: $background; max-height: 24; }
+    ToDo > .option-list--option-highlighted { background: $background; color: $foreground; text-style: none; }
+    ToDo:focus > .option-list--option-highlighted { background: $boost; color: $foreground; text-style: bold; }
+    """
+
+    class Picked(Message):
+        """Somebody wants to note that this was done."""
+
+        def __init__(self, action: str | None, kind: str, subject: str) -> None:
+            super().__init__()
+            self.action = action
+            self.kind = kind
+            self.subject = subject
+
+    def __init__(self) -> None:
+        super().__init__(markup=False)
+        self.shown: tuple[tuple[str, str, str, str | None, str], ...] = ()
+
+    def show(self, home: Household) -> None:
+        """Show the reminders; the highlight stays where it was."""
+        found = tuple((r.state, r.text, r.kind, r.action, r.subject) for r in home.reminders)
+        if found == self.shown and self.option_count:
+            return
+        at = self.highlighted
+        self.shown = found
+        self.clear_options()
+        self.add_options([
+            Option(Content.assemble((f"{mark(state):<11}", TONE[state]), text.one_line(words)), id=str(number))
+            for number, (state, words, _, _, _) in enumerate(found)
+        ] or [Option(Content("Nothing to do."), disabled=True)])
+        if found:
+            self.highlighted = min(at or 0, len(found) - 1)
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        event.stop()
+        if event.option.id is not None:
+            _, _, kind, action, subject = self.shown[int(event.option.id)]
+            self.post_message(self.Picked(action, kind, subject))

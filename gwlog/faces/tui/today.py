@@ -1,0 +1,125 @@
+"""Today: where the valve and the outlets stand, how each basin stands, what to do now, what each load may do.
+
+Things to do can be chosen: Enter opens the form that notes them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from rich.cells import cell_len
+from textual.containers import Vertical
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from gwlog.faces import entries
+from gwlog.faces.present import board
+from gwlog.faces.present.household import Household
+from gwlog.faces.tui.cells import fit, stacked
+from gwlog.faces.tui.forms import FORMS
+from gwlog.faces.tui.from_command import form_for
+from gwlog.faces.tui.place import Place
+from gwlog.faces.tui.to_do import ToDo
+
+TONE = {"wants water": "$accent", "can take more": "$success", "has had enough": "$text-muted", "resting": "$secondary"}
+
+
+class Basins(Static):
+    """The basins, a row each; wider screens show more of each."""
+
+    DEFAULT_CSS: ClassVar[str] = "Basins { height: auto; }"
+
+    def __init__(self) -> None:
+        super().__init__(markup=False)
+        self.rows: list[board.BasinRow] = []
+
+    def show(self, rows: list[board.BasinRow]) -> None:
+        self.rows = rows
+        self.refresh(layout=True)
+
+    def get_content_height(self, *_: object) -> int:
+        return max(1, len(self.rows) + 1)
+
+    def render(self) -> Content:
+        if not self.rows:
+            return Content.styled("No basin is described yet.", "dim")
+        width = self.content_size.width or 76
+        longest = max(cell_len(row.name) for row in self.rows)
+        name = min(longest, max(10, width - 54))
+        tail = max(9, *(cell_len(row.tail) + 1 for row in self.rows))
+        missing = max(7, *(cell_len(row.missing) for row in self.rows))
+        wide = width >= name + tail + missing + 70
+        bar = 25 if wide else max(7, min(13, width - name - tail - missing - 20))
+        beyond = width - name - tail - missing - bar - 30
+        head = f"{'standing':16} {'basin':{name}} {'can take':{tail}} {'root zone':{bar}} {'missing':<{missing}} " + (
+            "cover    outlet" if wide else "")
+        lines = [Content.styled(head[:width], "dim")]
+        for row in self.rows:
+            lines.append(Content.assemble(
+                (f"{row.shape} {fit(row.standing, 14)}", f"bold {TONE[row.standing]}"), " ",
+                (fit(row.name, name), "bold"), " ", fit(row.tail.removeprefix("room "), tail), " ",
+                fit(row.gauge(bar), bar), " ", fit(row.missing, missing), " ",
+                fit(row.cover, 9) + fit(f"◆ {row.outlets}" if row.outlets else "", beyond) if wide else ""))
+        return stacked(lines)
+
+
+class Today(Place):
+    """The first place."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    Today #body { padding: 0 1; }
+    Today #loads-title, Today #loads { display: none; }
+    Today.-wide #loads-title, Today.-wide #loads { display: block; height: auto; }
+    Today #main { height: auto; }
+    """
+    KEY = "today"
+    AUTO_FOCUS = "ToDo"
+
+    def parts(self) -> Sequence[Widget]:
+        return (
+            Static(id="places", classes="block", markup=False),
+            Vertical(
+                Static("Basins", classes="title gap"),
+                Basins(),
+                Static("To do", classes="title gap", id="to-do-title"),
+                ToDo(),
+                Static("If a load ran now", classes="title gap", id="loads-title"),
+                Static(id="loads", markup=False),
+                id="main",
+            ),
+        )
+
+    def fill(self, home: Household) -> None:
+        rows = board.place_rows(home)
+        wide = max(cell_len(what) for what, _, _ in rows)
+        stands = max(cell_len(where) for _, where, _ in rows)
+        self.query_one("#places", Static).update(stacked([
+            Content.assemble((fit(what, wide), ""), "  ", (fit(where, stands), "bold"), "  ", (when, "dim"))
+            for what, where, when in rows]))
+        self.query_one(Basins).show(board.basin_rows(home))
+        self.query_one(ToDo).show(home)
+        self.query_one("#loads", Static).update(self._loads(home))
+
+    def on_to_do_picked(self, event: ToDo.Picked) -> None:
+        """Open the form that notes the thing to do, filled in as far as the reminder's command says."""
+        found = form_for(event.action)
+        if found is not None:
+            key, preset = found
+            if key == "load":
+                self.screens.action_log_load()
+            else:
+                self.screens.open_form(FORMS[key], preset or None)
+
+    def _loads(self, home: Household) -> Content:
+        found = board.load_rows(home, entries.usual_load_names(home))
+        if not found:
+            return Content.styled("No usual load is described.", "dim")
+        name = min(24, max(cell_len(row.name) for row in found))
+        return stacked([
+            Content.assemble((fit(row.name, name), "bold"), "  ", fit(row.volume, 8), f"{row.shape} {row.answer}",
+                             ("  prepare first" if row.must_prepare else "", "dim"))
+            for row in found])
+
+

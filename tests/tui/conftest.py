@@ -1,0 +1,148 @@
+"""A small household in a real file, a clock that the tests move, and the screens as plain text.
+
+NO_COLOR and TEXTUAL_* are cleared before textual is imported, so that every machine draws the same.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+for name in [n for n in os.environ if n == "NO_COLOR" or n.startswith("TEXTUAL")]:
+    del os.environ[name]
+os.environ["TEXTUAL_ANIMATIONS"] = "none"
+
+import pytest  # noqa: E402
+from textual.pilot import Pilot  # noqa: E402
+
+from gwlog.faces.tui.app import Screens  # noqa: E402
+from gwlog.journal import store  # noqa: E402
+from gwlog.journal.append import append  # noqa: E402
+from gwlog.journal.facts import (  # noqa: E402
+    Basin,
+    Fact,
+    Outlet,
+    Person,
+    Product,
+    Site,
+    UsualLoad,
+    Washer,
+)
+
+ZONE = "America/Los_Angeles"
+BEGIN = datetime(2026, 3, 1, 8, 0, tzinfo=UTC)
+NOW = datetime(2026, 6, 16, 17, 0, tzinfo=UTC)  # Tuesday, 10:00 in Los Angeles
+BASE = {"happened_at": BEGIN, "zone": ZONE}
+SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 50)], ids=["80x24", "140x50"])
+
+
+def basin(name: str, area_ft2: float, **other: object) -> Basin:
+    """A basin of sandy loam, with the canopy three times its area."""
+    said: dict[str, object] = {
+        "area_cm2": round(area_ft2 * 929.0304), "mulch_mm": 102, "soil": "sandy loam", "texture": "sandy loam",
+        "plants": name.lower(), "canopy_cm2": round(area_ft2 * 3 * 929.0304), "plant_factor_milli": 500,
+        "root_depth_mm": 760, "depletion_milli": 500, "edible": "off the ground", "started": date(2026, 3, 1),
+    }
+    return Basin(**BASE, name=name, **{**said, **other})  # type: ignore[arg-type]
+
+
+def household() -> list[Fact]:
+    """Two outlets among four basins, three usual loads, two people."""
+    return [
+        Site(**BASE, name="Quarry Lane 7, lower flat", latitude_udeg=36_900_000, units="us", occupants=3,
+             code="us-ca-washer", eto_zone=3, monthly_rain_um=(90_000, 80_000, 60_000, 25_000, 10_000, 2_000, 0, 0,
+                                                             5_000, 25_000, 50_000, 80_000)),
+        Person(**BASE, name="Ines"),
+        Person(**BASE, name="Tom"),
+        Washer(**BASE, name="front loader", machine="front-load", volume_ml=68_137),
+        basin("Pomegranate", 20, at_x_mm=0, at_y_mm=0),
+        basin("Fig", 24, at_x_mm=6000, at_y_mm=0),
+        basin("Plum", 12, at_x_mm=3000, at_y_mm=4000),
+        basin("Lemon", 16, at_x_mm=9000, at_y_mm=4500, depletion_milli=400),
+        Outlet(**BASE, name="Hose", basin="Pomegranate", share_milli=1000, at_x_mm=0, at_y_mm=0),
+        Product(**BASE, name="plain liquid", product_kind="detergent", form="liquid", chlorine_bleach=False,
+                borax=False, sodium_mg=3000),
+        Product(**BASE, name="oxygen booster", product_kind="booster", form="powder", chlorine_bleach=False,
+                borax=True, sodium_mg=25_000),
+        UsualLoad(**BASE, name="towels", washer="front loader", products=("plain liquid",)),
+        UsualLoad(**BASE, name="diapers", washer="front loader", products=("plain liquid",), contents=("diapers",)),
+        UsualLoad(**BASE, name="whites", washer="front loader", products=("plain liquid", "oxygen booster")),
+    ]
+
+
+class Clock:
+    """The tests' time: stands still until it is moved; each asking may move it on by a second."""
+
+    def __init__(self, start: datetime = NOW) -> None:
+        self.at = start
+
+    def __call__(self) -> datetime:
+        return self.at
+
+    def move(self, **by: float) -> None:
+        """Let time pass."""
+        self.at += timedelta(**by)
+
+
+@pytest.fixture(scope="session")
+def blank(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """An empty logbook, made once: making one runs the migrations."""
+    path = tmp_path_factory.mktemp("blank") / "blank.db"
+    store.create(path)
+    return path
+
+
+@pytest.fixture(scope="session")
+def described(tmp_path_factory: pytest.TempPathFactory, blank: Path) -> Path:
+    """The small household's logbook without any other entry."""
+    path = tmp_path_factory.mktemp("described") / "described.db"
+    path.write_bytes(blank.read_bytes())
+    append(path, household(), now=BEGIN)
+    return path
+
+
+@pytest.fixture
+def empty(tmp_path: Path, blank: Path) -> Path:
+    """A copy of the empty logbook."""
+    path = tmp_path / "empty.db"
+    path.write_bytes(blank.read_bytes())
+    return path
+
+
+@pytest.fixture
+def logbook(tmp_path: Path, described: Path) -> Path:
+    """A copy of the small household's logbook."""
+    path = tmp_path / "house.db"
+    path.write_bytes(described.read_bytes())
+    return path
+
+
+@pytest.fixture
+def clock() -> Clock:
+    """A clock that stands on a Tuesday morning in June."""
+    return Clock()
+
+
+@pytest.fixture
+def screens(logbook: Path, clock: Clock) -> Screens:
+    """The screens on the small household, without polling."""
+    return Screens(logbook, clock, poll=False)
+
+
+def seen(app: Screens) -> str:
+    """The whole screen as plain text."""
+    rows = app.screen._compositor.render_strips()
+    return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in rows)
+
+
+Seen = Callable[[Screens], str]
+
+
+async def settle(app: Screens, pilot: Pilot[None]) -> None:
+    """Wait until everything that was started has been shown."""
+    await pilot.pause()
+    while any(not worker.is_finished for worker in app.workers):
+        await app.workers.wait_for_complete()
+        await pilot.pause()
