@@ -152,7 +152,7 @@ def read(path: Path | str) -> list[Fact]:
             try:
                 facts.extend(map(make, connection.execute(select)))
             except (ValueError, KeyError, TypeError) as error:
-                raise NotALogbook(f"The logbook {path} holds a {kind} that cannot be read ({error}).",
+                raise NotALogbook(f"An entry of the logbook {path} cannot be read ({kind}: {error}).",
                                   hint="See which entry was damaged: gwlog verify") from None
     facts.sort(key=attrgetter("id"))
     return facts
@@ -164,7 +164,11 @@ def seal_head(path: Path | str) -> tuple[int, str, datetime | None]:
         row = connection.execute("SELECT seq, hash, body FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
     if row is None:
         return 0, START, None
-    recorded = datetime.fromisoformat(json.loads(row[2])["recorded_at"]).astimezone(UTC)
+    try:
+        recorded = datetime.fromisoformat(json.loads(row[2])["recorded_at"]).astimezone(UTC)
+    except (ValueError, KeyError, TypeError):
+        raise NotALogbook(f"The last entry of the logbook {path} is damaged.",
+                          hint="See what is wrong: gwlog verify") from None
     return row[0], row[1], recorded
 
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, fields
 from datetime import datetime
 from hashlib import sha256
-from operator import attrgetter
+from operator import attrgetter, itemgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -163,7 +163,7 @@ def verify(path: Path | str, *, anchor: str | None = None) -> Verification:
     ]
     if noted is not None:
         levels.append(_anchored(*noted, {seal[0]: seal[4] for seal in seals}))
-    faults = sorted(chain.faults + same.faults + unsealed.faults)
+    faults = sorted(chain.faults + same.faults + unsealed.faults, key=itemgetter(0))
     head = seals[-1] if seals else (0, "", "", "", START)
     return Verification(tuple(levels), len(rows), head[0], str(head[4]), faults[0][1] if faults else None)
 

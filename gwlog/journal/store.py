@@ -57,7 +57,7 @@ def create(path: Path | str) -> None:
 
 
 def _refuse_existing(where: Path) -> None:
-    if where.is_symlink():
+    if os.path.islink(where):  # noqa: PTH114 - Path.is_symlink() raises on a name that is too long
         raise BadInput(f"{where} is a link to {where.readlink()}; a new logbook is not made through a link.",
                        hint="Name the place itself: --logbook PATH")
     if os.path.lexists(where):
@@ -76,7 +76,10 @@ def _place(draft: Path, where: Path) -> None:
         _refuse_existing(where)
         draft.rename(where)
     # The name in its folder must reach the disk too, or a power cut could take the whole logbook back.
-    folder = os.open(where.parent, os.O_RDONLY)
+    try:
+        folder = os.open(where.parent, os.O_RDONLY)
+    except OSError:
+        return   # systems on which a folder cannot be opened keep its names safe by themselves
     try:
         os.fsync(folder)
     finally:

@@ -1,0 +1,143 @@
+"""Many at once, and killed in the middle: one chain without a fork, nothing acknowledged lost, nothing half."""
+
+from __future__ import annotations
+
+import random
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from gwlog.errors import LogbookBusy
+from gwlog.journal import read, seal
+from gwlog.journal.append import append
+from tests.journal.samples import NOW, load
+
+# A process that appends `count` times two entries at once, and says each time what it was told.
+WRITER = """
+import sys
+from gwlog.journal.append import append
+from tests.journal.samples import NOW, load
+path, name, count = sys.argv[1], sys.argv[2], int(sys.argv[3])
+append(path, [], now=NOW)
+print("ready", flush=True)
+sys.stdin.readline()
+for number in range(count):
+    written = append(path, [load(note=f"{name} {number} first"), load(note=f"{name} {number} second")], now=NOW)
+    print(*(fact.id for fact in written), flush=True)
+"""
+
+
+def started(path: Path, name: str, count: int) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [sys.executable, "-c", WRITER, str(path), name, str(count)],
+        stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+    )
+
+
+def go(process: subprocess.Popen[str]) -> None:
+    assert process.stdout is not None and process.stdin is not None
+    assert process.stdout.readline() == "ready\n"
+    process.stdin.write("\n")
+    process.stdin.flush()
+
+
+def test_four_processes_at_once_make_one_chain(logbook: Path) -> None:
+    processes = [started(logbook, name, 25) for name in "abcd"]
+    for process in processes:
+        go(process)
+    acknowledged = []
+    for process in processes:
+        out, _ = process.communicate(timeout=60)
+        assert process.returncode == 0
+        acknowledged += [int(number) for number in out.split()]
+    assert sorted(acknowledged) == list(range(1, 201))
+    facts = read.read(logbook)
+    assert [fact.id for fact in facts] == list(range(1, 201))
+    assert seal.verify(logbook).holds
+    for name in "abcd":
+        own = [(fact.note or "").split() for fact in facts if (fact.note or "").startswith(name)]
+        assert [(int(number), which) for _, number, which in own] == [
+            (number, which) for number in range(25) for which in ("first", "second")
+        ]
+
+
+@pytest.mark.parametrize("patience", [0.0, 0.05, 0.11])
+def test_a_writer_killed_loses_nothing_acknowledged_and_leaves_nothing_half(patience: float, logbook: Path) -> None:
+    process = started(logbook, "k", 100_000)
+    go(process)
+    assert process.stdout is not None
+    said = [process.stdout.readline() for _ in range(3)]
+    time.sleep(patience + random.Random(patience).random() * 0.03)
+    process.send_signal(signal.SIGKILL)
+    said += process.communicate(timeout=30)[0].splitlines(keepends=True)
+    whole = [line for line in said if line.endswith("\n")]
+    last = max(int(number) for line in whole for number in line.split())
+    facts = read.read(logbook)
+    assert last <= len(facts) <= last + 2
+    assert len(facts) % 2 == 0
+    assert seal.verify(logbook).holds
+    assert append(logbook, [load()], now=NOW)[0].id == len(facts) + 1
+
+
+@pytest.mark.parametrize("point", ["SealRow", "NoteSalt"])
+def test_a_writer_killed_before_the_commit_leaves_no_trace(point: str, logbook: Path) -> None:
+    append(logbook, [load(note="there before")], now=NOW)
+    code = (
+        "import os, signal, sys\n"
+        "from sqlalchemy import event, Engine\n"
+        "from gwlog.journal.append import append\n"
+        "from tests.journal.samples import NOW, load\n"
+        "@event.listens_for(Engine, 'after_cursor_execute')\n"
+        "def after(connection, cursor, statement, *rest):\n"
+        f"    if statement.startswith('INSERT INTO {'seal' if point == 'SealRow' else 'note_salt'}'):\n"
+        "        os.kill(os.getpid(), signal.SIGKILL)\n"
+        f"append({str(logbook)!r}, [load(note='lost')] * 50, now=NOW)\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], check=False)
+    assert done.returncode == -signal.SIGKILL
+    assert [fact.note for fact in read.read(logbook)] == ["there before"]
+    assert seal.verify(logbook).entries == 1 and seal.verify(logbook).holds
+    assert append(logbook, [load()], now=NOW)[0].id == 2
+
+
+def test_a_lock_held_by_another_process_is_told_after_the_wait(
+        logbook: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    code = (
+        "import sqlite3, sys\n"
+        f"connection = sqlite3.connect({str(logbook)!r}, isolation_level=None)\n"
+        "connection.execute('BEGIN IMMEDIATE')\n"
+        "print('held', flush=True)\n"
+        "sys.stdin.readline()\n"
+    )
+    holder = subprocess.Popen([sys.executable, "-c", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
+    assert holder.stdout is not None and holder.stdout.readline() == "held\n"
+    assert read.BUSY_MS == 5_000
+    monkeypatch.setattr(read, "BUSY_MS", 300)
+    start = time.perf_counter()
+    with pytest.raises(LogbookBusy, match="another program is writing") as busy:
+        append(logbook, [load()], now=NOW)
+    waited = time.perf_counter() - start
+    assert 0.3 <= waited < 1.5
+    assert busy.value.exit_code == 5 and busy.value.hint and "Nothing was changed" in busy.value.hint
+    assert read.read(logbook) == []
+    holder.communicate("\n", timeout=10)
+    assert len(append(logbook, [load()], now=NOW)) == 1
+
+
+def test_an_append_waits_for_a_writer_that_is_soon_done(logbook: Path) -> None:
+    import threading
+
+    other = sqlite3.connect(logbook, isolation_level=None, check_same_thread=False)
+    other.execute("BEGIN IMMEDIATE")
+    release = threading.Timer(0.4, lambda: other.execute("ROLLBACK"))
+    release.start()
+    start = time.perf_counter()
+    assert append(logbook, [load()], now=NOW)[0].id == 1
+    assert time.perf_counter() - start > 0.2
+    release.join()
+    other.close()

@@ -1,0 +1,124 @@
+"""An older layout is brought up to date in one go: a backup first, guards and views made anew, or nothing at all."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+import stat
+from pathlib import Path
+
+import pytest
+
+from gwlog.errors import GwlogError, LogbookNewer, NotALogbook
+from gwlog.journal import read, seal, store
+from gwlog.journal.append import append
+from tests.journal.samples import NOW, ONE_OF_EACH, load
+
+NEXT = '''"""A later layout."""
+
+from alembic import op
+
+revision = "0002"
+down_revision = "0001"
+
+
+def upgrade() -> None:
+    op.execute("CREATE TABLE later (id INTEGER PRIMARY KEY)")
+    op.execute("INSERT INTO later VALUES (1)")
+    {more}
+'''
+
+
+def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str = "") -> None:
+    """A gwlog that knows one more layout."""
+    steps = tmp_path / "steps % of another"
+    shutil.copytree(store.MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
+    (steps / "versions" / "r0002.py").write_text(NEXT.format(more=more or "pass"))
+    monkeypatch.setattr(store, "MIGRATIONS", steps)
+    monkeypatch.setattr(store, "REVISIONS", ("0001", "0002"))
+    monkeypatch.setattr(store, "HEAD", "0002")
+
+
+def schema(path: Path) -> set[tuple[str, str]]:
+    with sqlite3.connect(path) as connection:
+        found = set(connection.execute("SELECT type, name FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'"))
+    connection.close()
+    return found
+
+
+def backups(path: Path) -> list[Path]:
+    return [part for part in path.parent.iterdir() if part.name.endswith(".backup")]
+
+
+def test_an_up_to_date_logbook_is_left_alone(logbook: Path) -> None:
+    before = logbook.read_bytes()
+    assert not store.stale(logbook)
+    assert store.upgrade(logbook) is None
+    store.ready(logbook)
+    assert logbook.read_bytes() == before and backups(logbook) == []
+
+
+@pytest.mark.parametrize("by", ["writer", "reader"])
+def test_an_older_layout_is_upgraded_after_a_backup(
+        by: str, logbook: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    written = append(logbook, ONE_OF_EACH, now=NOW)
+    before = schema(logbook)
+    with sqlite3.connect(logbook) as connection:
+        connection.execute("DROP TRIGGER seal_no_delete")
+        connection.execute("DROP VIEW loads")
+    connection.close()
+    later(tmp_path, monkeypatch)
+    assert store.stale(logbook)
+    store.check(logbook)
+    if by == "writer":
+        written += append(logbook, [load()], now=NOW)
+    else:
+        store.ready(logbook)
+    assert not store.stale(logbook)
+    assert read.read(logbook) == written
+    assert seal.verify(logbook).holds
+    assert schema(logbook) == before | {("table", "later")}
+    [kept] = backups(logbook)
+    assert stat.S_IMODE(kept.stat().st_mode) == 0o600
+    assert read.read(kept) == written[:18]
+    assert ("table", "later") not in schema(kept)
+
+
+def test_an_upgrade_that_fails_changes_nothing(
+        logbook: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    written = append(logbook, ONE_OF_EACH, now=NOW)
+    before = schema(logbook)
+    later(tmp_path, monkeypatch, 'op.execute("INSERT INTO nowhere VALUES (1)")')
+    with pytest.raises(GwlogError, match="no such table: nowhere"):
+        store.upgrade(logbook)
+    assert schema(logbook) == before and store.stale(logbook)
+    assert read.read(logbook) == written and seal.verify(logbook).holds
+
+
+def test_an_upgrade_that_loses_references_is_taken_back(
+        logbook: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    append(logbook, [load(), load(corrects_id=1)], now=NOW)
+    later(tmp_path, monkeypatch, 'op.execute("DELETE FROM wash_load WHERE id = 1")')
+    with pytest.raises(NotALogbook, match="1 references lead nowhere"):
+        store.upgrade(logbook)
+    assert len(read.read(logbook)) == 2 and store.stale(logbook)
+
+
+def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
+        logbook: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def overtaken(path: Path) -> None:
+        with sqlite3.connect(path) as connection:
+            connection.execute("UPDATE alembic_version SET version_num = '0002'")
+        connection.close()
+
+    monkeypatch.setattr(store, "ready", overtaken)
+    with pytest.raises(LogbookNewer):
+        append(logbook, [load()], now=NOW)
+    assert read.read(logbook) == []
+
+
+def test_there_is_no_way_down_but_the_backup() -> None:
+    from gwlog.journal.migrations.versions import r0001
+
+    with pytest.raises(RuntimeError, match="backup"):
+        r0001.downgrade()
