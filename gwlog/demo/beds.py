@@ -1,0 +1,91 @@
+"""What the invented gardener reckons of each basin: how dry it is, how deep its mulch, whether to leave it alone.
+
+It runs on the same balance and on the same weather as the logbook, so that the history makes sense.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime, timedelta
+from math import exp
+
+from gwlog.journal.facts import Basin, Mulch
+from gwlog.water.basin import DRAINABLE_POROSITY, BasinSpec, day_step
+from gwlog.water.ledger import spec_of, steady_deficit
+from gwlog.water.mulch import cover
+from gwlog.water.weather import Climate
+
+ROTS_PER_YEAR = 0.45
+"""True loss of mulch in the invented garden, as a rate [1/year]; the logbook finds it from the measurements."""
+
+LEAST_COVER_MM = 51.0
+TOP_UP_BELOW_MM = 72.0
+FULL_COVER_MM = 102.0
+HALF_INCH_MM = 12.7
+SPARE_L = 1.0
+REMEMBERED = 12
+DRY_ENOUGH = 0.5
+
+
+@dataclass
+class Bed:
+    """One basin as the gardener knows it. Volumes [L], depths [mm]."""
+
+    fact: Basin
+    spec: BasinSpec
+    deficit_l: float
+    true_mm: float
+    poured_l: float = 0.0
+    mulch: list[Mulch] = field(default_factory=list)
+    shut: bool = False
+    rests_from: date | None = None
+
+    @property
+    def wanted(self) -> bool:
+        """Whether the wash may go there at all: no roots or food in the ground, mulch over the outlet."""
+        return self.fact.edible not in ("root crop", "touches soil") and not self.shut and \
+            self.rests_from is None and self.true_mm > LEAST_COVER_MM
+
+    def takes(self, litres: float, rain_mm: float) -> bool:
+        """Whether the basin may get `litres` more on a day with `rain_mm` of rain."""
+        left = self.deficit_l - rain_mm * self.spec.wetted_m2 - self.poured_l
+        surge = self.spec.area_m2 * min(self.true_mm, self.spec.mulch_mm) * DRAINABLE_POROSITY
+        return self.wanted and litres + SPARE_L <= left and litres <= surge - SPARE_L and \
+            self.poured_l + litres <= self.spec.allowance_l
+
+    @property
+    def thirst(self) -> float:
+        """Deficit as a share of the water that the plants can readily use."""
+        return (self.deficit_l - self.poured_l) / self.spec.raw_l
+
+    def pour(self, litres: float, rain_mm: float, day: date) -> None:
+        """A load reached the basin; one that fills it starts a rest."""
+        self.poured_l += litres
+        if self.deficit_l - rain_mm * self.spec.wetted_m2 - self.poured_l <= 0.0:
+            self.rests_from = day
+
+    def close(self, day: date, eto_mm: float, rain_mm: float) -> None:
+        """The day's end: the balance, the rotting mulch, and the end of a rest."""
+        self.deficit_l = day_step(self.spec, self.deficit_l, eto_mm, rain_mm, self.poured_l).deficit_l
+        self.poured_l = 0.0
+        self.true_mm *= exp(-ROTS_PER_YEAR / 365.25)
+        if self.rests_from is not None and day > self.rests_from + timedelta(days=1) and \
+                self.deficit_l >= DRY_ENOUGH * self.spec.raw_l:
+            self.rests_from = None
+
+    def reckoned_mm(self, at: datetime) -> float:
+        """The cover as the logbook reckons it [mm]."""
+        return cover(self.mulch[-REMEMBERED:], at, self.fact.mulch_mm, self.fact.happened_at).cover_mm
+
+    def redescribed(self, fact: Basin) -> None:
+        """The basin was dug or planted differently."""
+        self.spec = spec_of(fact)
+        # the mulch goes on being reckoned from the first description
+        self.fact = replace(fact, happened_at=self.fact.happened_at)
+
+
+def bed_of(fact: Basin, climate: Climate, first: date) -> Bed:
+    """A basin on the first day of the logbook, as dry as the climate leaves it without graywater."""
+    spec = spec_of(fact)
+    return Bed(fact, spec, steady_deficit(spec, climate, first), float(fact.mulch_mm))
+
