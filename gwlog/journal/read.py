@@ -22,6 +22,8 @@ from gwlog.journal.seal import START
 
 BUSY_MS = 5_000
 
+_NOT_WRITABLE = (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN)
+
 Factory = Callable[[tuple[Any, ...]], Fact]
 
 
@@ -41,9 +43,9 @@ def reading(path: Path | str) -> Iterator[sqlite3.Connection]:
             connection.execute("BEGIN")
             try:
                 connection.execute("SELECT 1 FROM sqlite_master").fetchone()
-            except sqlite3.OperationalError:
+            except sqlite3.OperationalError as error:
                 # A folder we may not write to, with no writer at work: SQLite then reads the file as it lies.
-                if Path(f"{where}-wal").exists():
+                if _primary(error) not in _NOT_WRITABLE or Path(f"{where}-wal").exists():
                     raise
                 connection.close()
                 connection = sqlite3.connect(uri(where, "mode=ro&immutable=1"), uri=True, isolation_level=None)
@@ -55,17 +57,22 @@ def reading(path: Path | str) -> Iterator[sqlite3.Connection]:
         raise told(where, error) from None
 
 
+def _primary(error: sqlite3.Error) -> int | None:
+    """SQLite's own number for an error, without what extends it."""
+    code = getattr(error, "sqlite_errorcode", None)
+    return code & 0xFF if isinstance(code, int) else None
+
+
 def told(path: Path, error: sqlite3.Error) -> GwlogError:
     """What a person is told of an SQLite error."""
-    code = getattr(error, "sqlite_errorcode", None)
-    primary = code & 0xFF if isinstance(code, int) else None
+    primary = _primary(error)
     if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return LogbookBusy(f"The logbook {path} is busy: another program is writing to it.",
                            hint="Nothing was changed. Try again in a moment.")
     if primary == sqlite3.SQLITE_FULL:
         return GwlogError(f"The disk with the logbook {path} is full; nothing was changed.",
                           hint="Free some space and try again.")
-    if primary in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, sqlite3.SQLITE_CANTOPEN):
+    if primary in _NOT_WRITABLE:
         return GwlogError(f"The logbook {path} cannot be opened, or may not be written to; nothing was changed.",
                           hint="Check who owns the file and its folder, and their permissions.")
     if primary in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):

@@ -18,7 +18,7 @@ from tests.journal.test_seal import tampered
 
 
 @pytest.mark.parametrize("name", [
-    "with spaces", "100%25 sure", "a#b?c=d&mode=memory", "Wäsche 🧺", "semi;colon 'quote' \"double\"", "file:x", "%s",
+    "100%25 sure #b?c=d&mode=memory", "Wäsche 🧺; 'quote' \"double\"", "file:x %s",
 ])
 def test_any_path_is_made_written_and_read(name: str, tmp_path: Path) -> None:
     path = tmp_path / name / f"{name}.db"
