@@ -56,6 +56,20 @@ def read_weather(content: bytes, home: Household, *, origin: str, leave_out: boo
 
     Raises SeveralFaults with every unusable row, unless `leave_out`; BadInput when no column can be used.
     """
+    result = WeatherImport()
+    read = _read(content, home, origin, result, leave_out=leave_out)
+    _compare(read, home, result)
+    return result
+
+
+def read_days(content: bytes, home: Household) -> dict[date, WeatherDay]:
+    """Read a CSV file's bytes as they are, without comparing them with the logbook; refusals as above."""
+    return {day: found for day, (_, found) in
+            _read(content, home, "file", WeatherImport(), leave_out=False).items()}
+
+
+def _read(content: bytes, home: Household, origin: str, result: WeatherImport, *, leave_out: bool
+          ) -> dict[date, tuple[int, WeatherDay]]:
     lines = _decoded(content)
     reader = csv.reader(io.StringIO(lines), delimiter=_delimiter(lines))
     try:
@@ -64,7 +78,6 @@ def read_weather(content: bytes, home: Household, *, origin: str, leave_out: boo
         raise BadInput(f"The file is not CSV that can be read: {fault} (line {reader.line_num}).") from None
     if not rows:
         raise BadInput("The file is empty; a header line and one line per day are accepted.")
-    result = WeatherImport()
     day_index, columns = _columns(rows[0][1], home, result)
     read: dict[date, tuple[int, WeatherDay]] = {}
     for line, row in rows[1:]:
@@ -84,8 +97,7 @@ def read_weather(content: bytes, home: Household, *, origin: str, leave_out: boo
         raise SeveralFaults(
             f"{len(result.faults)} of {len(rows) - 1} rows cannot be used; nothing was logged.", result.faults,
             hint="Mend them, or import the other rows with --leave-out.")
-    _compare(read, home, result)
-    return result
+    return read
 
 
 def _decoded(content: bytes) -> str:

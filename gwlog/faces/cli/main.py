@@ -23,6 +23,8 @@ COMMANDS: dict[str, str] = {
     "valve": "turns:valve",
     "move": "turns:move",
     "basins": "tables:basins",
+    "plan": "plan:plan",
+    "rehearse": "plan:rehearse",
     "mulch": "garden:mulch",
     "rain": "garden:rain",
     "observe": "garden:observe",

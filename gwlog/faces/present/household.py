@@ -20,9 +20,12 @@ from gwlog.units import Reader, System
 
 if TYPE_CHECKING:
     from gwlog.decisions.exceptions import LoadException
+    from gwlog.decisions.plan_cost import Weights
     from gwlog.decisions.reminders import Reminder
+    from gwlog.decisions.rotation import Plan
     from gwlog.decisions.routing import LoadQuery, Verdict
     from gwlog.decisions.upkeep import UpkeepItem
+    from gwlog.decisions.what_if import WhatIf
     from gwlog.water.garden import Garden
 
 
@@ -66,6 +69,21 @@ class Household:
         from gwlog.decisions.reminders import reminders
 
         return reminders(self.state, self.garden, self.now)
+
+    @cached_property
+    def plan(self) -> Plan:
+        """The fortnight's plan, steady through the week. Raises BadInput without a basin or an outlet."""
+        return self.plan_for()
+
+    def plan_for(self, *, days: int = 14, weights: Weights | None = None, what_if: WhatIf | None = None) -> Plan:
+        """A plan for so many days, with other weights, or supposing something."""
+        from gwlog.decisions.rotation import steady_plan
+
+        def look(moment: datetime) -> tuple[State, Garden]:
+            then = self if moment == self.now else self.at(moment)
+            return then.state, then.garden
+
+        return steady_plan(look, self.now, self.zone, days=days, weights=weights, what_if=what_if)
 
     @property
     def zone(self) -> str:

@@ -1,0 +1,102 @@
+"""`gwlog plan` and `gwlog rehearse` as people type them, on a real logbook with a month of washing."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import Runner
+
+
+@pytest.fixture
+def washing(home: Runner) -> Runner:
+    """Towels on Tuesdays and Saturdays for four weeks, diapers planned every Friday."""
+    for number in range(1, 5):
+        for day in (f"2026-06-{7 * number - 5 + 0:02d}", f"2026-06-{7 * number - 1:02d}"):
+            assert home("load", "towels", "--at", f"{day}T09:00").code == 0
+    assert home("plan-load", "diapers", "--on", "fri 8am", "--every", "weekly").code == 0
+    return home
+
+
+def test_the_plan_has_turns_sewer_days_totals_and_capacity(washing: Runner) -> None:
+    told = washing("plan", "--json").json
+    assert {"turns", "sewer", "totals", "capacity"} <= set(told)
+    assert told["turns"] and all({"outlet", "basin", "from", "to", "loads", "volume_l", "reason"} == set(t)
+                                 for t in told["turns"])
+    assert {s["load"] for s in told["sewer"]} == {"diapers"}
+    assert [date.fromisoformat(s["date"]).weekday() for s in told["sewer"]] == [4] * len(told["sewer"])
+    assert {"percolated_l", "unmet_l", "sewer_l", "moves", "cost"} == set(told["totals"])
+    assert len(told["capacity"]["months"]) == 12
+
+
+def test_the_grid_shows_days_down_basins_across_and_the_sewer_by_shape_and_word(washing: Runner) -> None:
+    out = washing("plan").out
+    assert "Pomegranate" in out.splitlines()[0] and "sewer" in out.splitlines()[0]
+    assert "▼ sewer: diapers" in out
+    assert "A Hose" in out
+
+
+def test_what_if_changes_the_plan_and_logs_nothing(washing: Runner, tmp_path: Path) -> None:
+    before = (tmp_path / "logbook.db").stat().st_size
+    usual = washing("plan", "--json").json
+    more = washing("plan", "--json", "--what-if", "5 loads on saturday").json
+    loads = sum(t["loads"] for t in more["turns"]) + len(more["sewer"])
+    assert loads > sum(t["loads"] for t in usual["turns"]) + len(usual["sewer"])
+    still = washing("plan", "--json", "--what-if", "no outlet moves before 2026-07-27").json
+    assert still["totals"]["moves"] == 0
+    assert (tmp_path / "logbook.db").stat().st_size == before
+
+
+def test_a_heavy_walk_means_fewer_moves(washing: Runner) -> None:
+    easy = washing("plan", "--json", "--weights", "move=0").json["totals"]["moves"]
+    heavy = washing("plan", "--json", "--weights", "move=100000").json["totals"]["moves"]
+    assert heavy == 0 <= easy
+
+
+@pytest.mark.parametrize(("words", "named"), [
+    (("plan", "--weights", "move=-1"), "-1"), (("plan", "--weights", "move=nan"), "nan"),
+    (("plan", "--weights", "walk=3"), "walk"), (("plan", "--weights", "move"), "move"),
+    (("plan", "--days", "0"), "0"), (("plan", "--days", "9999"), "9999"),
+    (("plan", "--what-if", "snow on sunday"), "snow on sunday"),
+    (("plan", "--what-if", "-3 loads on sunday"), "-3 loads"),
+    (("rehearse", "--days", "-5"), "-5"), (("rehearse", "--weather", "/nowhere.csv"), "/nowhere.csv"),
+])
+def test_bad_input_is_named(home: Runner, words: tuple[str, ...], named: str) -> None:
+    answer = home(*words)
+    assert (answer.code, answer.out) == (2, "")
+    assert named in answer.err
+
+
+def test_an_empty_history_is_told(home: Runner) -> None:
+    assert "No load is expected" in home("plan").out
+
+
+def test_rehearse_sets_five_habits_side_by_side(washing: Runner) -> None:
+    answer = washing("rehearse", "--days", "30", "--json")
+    assert answer.code == 0, answer.err
+    told = answer.json
+    assert len(told["habits"]) == 5
+    assert told["complete"] is True and told["loads"] > 0
+    for habit in told["habits"]:
+        assert {"over_allowance_l", "percolated_l", "unmet_l", "sewer_l", "stress_days", "moves", "valve_turns"} <= \
+            set(habit)
+        assert len(habit["basins"]["Fig"]["deficit_l"]) == 30
+    assert told["habits"][0]["moves"] == 0
+
+
+def test_rehearse_shows_a_table_and_a_plot_for_each_basin(washing: Runner) -> None:
+    out = washing("rehearse", "--days", "20").out
+    assert out.count(": deficit in gal") == 3
+    assert "the plan" in out and "stress days" in out
+    assert "\x1b" not in out and "[0m" not in out
+
+
+def test_rehearse_runs_through_a_weather_file(washing: Runner, tmp_path: Path) -> None:
+    rows = "".join(f"2020-07-{day:02d},{'30' if day == 20 else '0'},14,28\n" for day in range(1, 32))
+    (tmp_path / "weather.csv").write_text("date,rain_mm,tmin_c,tmax_c\n" + rows, encoding="utf-8")
+    told = washing("rehearse", "--weather", str(tmp_path / "weather.csv"), "--json").json
+    assert (told["first"], told["last"]) == ("2026-07-14", "2026-07-31")
+    wet = told["habits"][0]["basins"]["Fig"]["deficit_l"]
+    assert wet[6] < wet[5], "30 mm of rain on the 20th lower the deficit"
