@@ -20,6 +20,7 @@ from gwlog.journal.facts import (
     Person,
     PlannedLoad,
     Product,
+    ReminderAnswer,
     Resolution,
     Site,
     UpkeepDone,
@@ -70,6 +71,7 @@ ONE_OF_EACH: tuple[Fact, ...] = (
     Observation(**common(note="a [/] b"), observed="ponding", basin="Pomegranate"),
     Resolution(**common(note="dug in"), resolves_id=16),
     Withdrawal(**common(note="never ran"), withdraws_id=10),
+    ReminderAnswer(**common(), key="mulch due|Fig|2026-07-13", answer="snoozed", until="2026-07-20T07:00:00Z"),
 )
 
 # Words that have broken programs: markup, escape codes, reordering, joined emoji, halves of a pair, long marks.
@@ -104,6 +106,9 @@ def made_up(kind: str) -> st.SearchStrategy[Fact]:
         parts["skips"] = st.lists(st.dates().map(date.isoformat), max_size=3).map(tuple)
     if kind == "weather_day":
         parts["tmin_mdegc"], parts["tmax_mdegc"] = st.integers(-90_000, 0), st.none() | st.integers(0, 60_000)
+    if kind == "reminder_answer":
+        parts["until"] = st.just("2026-07-20T07:00:00Z")
+        parts["answer"] = st.just("snoozed")
     if kind == "mulch":
         parts["depth_mm"] = st.integers(1, 2_000)
     if kind in ("resolution", "withdrawal"):

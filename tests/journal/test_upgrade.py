@@ -18,8 +18,8 @@ NEXT = '''"""A later layout."""
 
 from alembic import op
 
-revision = "0002"
-down_revision = "0001"
+revision = "0003"
+down_revision = "0002"
 
 
 def upgrade() -> None:
@@ -33,10 +33,10 @@ def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str = "") -> No
     """A gwlog that knows one more layout."""
     steps = tmp_path / "steps % of another"
     shutil.copytree(store.MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    (steps / "versions" / "r0002.py").write_text(NEXT.format(more=more or "pass"))
+    (steps / "versions" / "r0003.py").write_text(NEXT.format(more=more or "pass"))
     monkeypatch.setattr(store, "MIGRATIONS", steps)
-    monkeypatch.setattr(store, "REVISIONS", ("0001", "0002"))
-    monkeypatch.setattr(store, "HEAD", "0002")
+    monkeypatch.setattr(store, "REVISIONS", ("0001", "0002", "0003"))
+    monkeypatch.setattr(store, "HEAD", "0003")
 
 
 def schema(path: Path) -> set[tuple[str, str]]:
@@ -80,7 +80,7 @@ def test_an_older_layout_is_upgraded_after_a_backup(
     assert schema(logbook) == before | {("table", "later")}
     [kept] = backups(logbook)
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600
-    assert read.read(kept) == written[:18]
+    assert read.read(kept) == written[:len(ONE_OF_EACH)]
     assert ("table", "later") not in schema(kept)
 
 
@@ -108,7 +108,7 @@ def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
         logbook: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def overtaken(path: Path) -> None:
         with sqlite3.connect(path) as connection:
-            connection.execute("UPDATE alembic_version SET version_num = '0002'")
+            connection.execute("UPDATE alembic_version SET version_num = '0003'")
         connection.close()
 
     monkeypatch.setattr(store, "ready", overtaken)
@@ -118,7 +118,27 @@ def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
 
 
 def test_there_is_no_way_down_but_the_backup() -> None:
-    from gwlog.journal.migrations.versions import r0001
+    from gwlog.journal.migrations.versions import r0001, r0002
 
-    with pytest.raises(RuntimeError, match="backup"):
-        r0001.downgrade()
+    for step in (r0001, r0002):
+        with pytest.raises(RuntimeError, match="backup"):
+            step.downgrade()
+
+
+def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbook: Path) -> None:
+    written = append(logbook, ONE_OF_EACH[:-1], now=NOW)
+    with sqlite3.connect(logbook) as connection:
+        for kind, name in connection.execute(
+                "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')").fetchall():
+            connection.execute(f"DROP {kind} {name}")
+        connection.execute("DROP TABLE reminder_answer")
+        connection.execute("DROP TABLE delivery")
+        connection.execute("UPDATE alembic_version SET version_num = '0001'")
+    connection.close()
+    assert store.stale(logbook)
+    answer = ONE_OF_EACH[-1]
+    assert answer.KIND == "reminder_answer"
+    written += append(logbook, [answer], now=NOW)
+    assert read.read(logbook) == written
+    assert seal.verify(logbook).holds
+    assert len(backups(logbook)) == 1
