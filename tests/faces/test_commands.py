@@ -139,7 +139,8 @@ REFUSED = [
 
 
 @pytest.mark.parametrize(("words", "named"), REFUSED, ids=[" ".join(words)[:50] for words, _ in REFUSED])
-def test_bad_input_is_named_and_nothing_is_lost(home: Runner, tmp_path: Path, words: tuple[str, ...], named: str) -> None:
+def test_bad_input_is_named_and_nothing_is_lost(home: Runner, tmp_path: Path, words: tuple[str, ...],
+                                                named: str) -> None:
     before = entries(tmp_path)
     answer = home(*words)
     assert answer.code == 2
@@ -286,7 +287,8 @@ class TestKeeping:
 
 
 NASTY = [
-    "a [/] b", "[@click=app.quit]x[/]", "\x1b]0;title\x07", "\u202egnp.exe", "é\u0301\u0301", "👩‍👧 נקי", "\ud800", "\0",
+    "a [/] b", "[@click=app.quit]x[/]", "\x1b]0;title\x07", "\u202egnp.exe", "é\u0301\u0301", "👩‍👧 נקי", "\ud800",
+    "\0",
     "'; DROP TABLE wash_load; --", "=cmd()", "%s %n", "\r\n\r\n",
 ]
 

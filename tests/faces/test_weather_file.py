@@ -101,7 +101,8 @@ def test_dry_run_logs_nothing(home: Runner, tmp_path: Path) -> None:
     assert len(read.read(tmp_path / "logbook.db")) == before
 
 
-@pytest.mark.parametrize("content", [b"\xff\xfe\x00d", b"\x00" * 50, bytes(range(256)), b"date,rain_mm\n\"2026-07-01,1\n"])
+@pytest.mark.parametrize("content", [b"\xff\xfe\x00d", b"\x00" * 50, bytes(range(256)),
+                                     b"date,rain_mm\n\"2026-07-01,1\n"])
 def test_any_bytes_end_in_a_sentence(home: Runner, tmp_path: Path, content: bytes) -> None:
     answer = home("weather", "import", put(tmp_path, content))
     assert answer.code == 2

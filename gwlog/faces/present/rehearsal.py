@@ -56,8 +56,9 @@ def summary(home: Household, result: Rehearsal, width: int) -> list[str]:
         plan, still = result.results[-1], result.results[0]
         told += wrap(
             f"Against an outlet that never moves, {plan.habit} keeps "
-            f"{read.volume(still.percolated_l - plan.percolated_l)} from running through below the roots, and leaves {read.volume(plan.unmet_l)} of the plants' need unmet "
-            f"instead of {read.volume(still.unmet_l)}.", width)
+            f"{read.volume(still.percolated_l - plan.percolated_l)} from running through below the roots, "
+            f"and leaves {read.volume(plan.unmet_l)} of the plants' need unmet instead of "
+            f"{read.volume(still.unmet_l)}.", width)
     return told
 
 
