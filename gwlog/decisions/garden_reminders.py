@@ -49,8 +49,9 @@ def _planned_moves(look: Look, plan: Plan) -> Iterator[Reminder]:
 
 
 def _moves(look: Look) -> Iterator[Reminder]:
-    """An outlet lies at a basin that takes no load, while another in its reach wants water."""
+    """An outlet lies at a basin that takes no load, while another in its reach wants water and can take one."""
     state, basins = look.state, look.garden.basins
+    shares = state.shares()
     closed = closures(state, look.garden, profile_of(state).cover_mm.value, look.read)
     taken = {place.basin for name, place in state.outlet_at.items() if state.outlets[name].active}
     for outlet in state.active_outlets():
@@ -60,7 +61,8 @@ def _moves(look: Look) -> Iterator[Reminder]:
             continue
         thirsty = [basins[name] for name in state.reach(outlet)
                    if name not in taken and name in basins and basins[name].standing == "wants water"
-                   and not closed[name] and basins[name].fact.edible not in TOUCHES_FOOD]
+                   and not closed[name] and basins[name].fact.edible not in TOUCHES_FOOD
+                   and basins[name].fits(look.garden.usual_load_l * shares[outlet])]
         if not thirsty:
             continue
         there = max(thirsty, key=lambda basin: basin.deficit_l / basin.raw_l if basin.raw_l > 0 else 0.0)

@@ -23,6 +23,9 @@ MEAN_F, SWING_F, WARMEST_DAY = 58.5, 7.0, 225
 DRY_RANGE_F, WET_RANGE_F = 22.0, 12.0
 COLDEST_F = 31
 
+DRY_SPELL_DAYS = 45
+"""The days before the last one stay dry, so that on any date of the year the garden has something to decide."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reading:
@@ -43,7 +46,7 @@ def readings(first: date, last: date, monthly_rain_mm: Sequence[float], seed: in
         often = min(0.6, monthly_rain_mm[day.month - 1] / 30.4 / WET_DAY_MM)
         stays = max(often, STAYS_WET) if often > 0.02 else 0.0
         starts = often * (1.0 - stays) / (1.0 - often)
-        wet = chance.random() < (stays if wet else starts)
+        wet = chance.random() < (stays if wet else starts) and (last - day).days > DRY_SPELL_DAYS
         rain_in = round(min(MOST_MM, chance.expovariate(1.0 / WET_DAY_MM)) / MM_PER_INCH, 2) if wet else 0.0
         drift = 0.7 * drift + chance.gauss(0.0, 2.5)
         middle = MEAN_F + SWING_F * cos(2.0 * pi * (day.timetuple().tm_yday - WARMEST_DAY) / 365.0) + drift

@@ -83,6 +83,13 @@ def test_no_outlet_is_moved_to_a_shut_basin_or_to_food_on_the_soil() -> None:
     assert home.reminded(at(day(3)), "move outlet") == []
 
 
+def test_no_outlet_is_moved_to_a_thirsty_basin_that_cannot_take_one_load() -> None:
+    home = Home(("Fig", "Thyme"))
+    home.basin("Thyme", area_cm2=5_000, canopy_cm2=5_000, start_deficit_ml=50_000)   # surge room 25 L, a load 57 L
+    fill(home)
+    assert home.reminded(at(day(3)), "move outlet") == []
+
+
 def test_two_outlets_are_not_sent_to_the_same_basin() -> None:
     home = Home(("Fig", "Quince"), ("Hose", "Far pipe"))
     fill(home)

@@ -66,11 +66,11 @@ def after(verdict: Verdict) -> list[str]:
     return steps
 
 
-def lines(home: Household, verdict: Verdict, load: str) -> list[str]:
-    """The verdict as a few lines for a person with a load in their arms."""
+def lines(home: Household, verdict: Verdict, load: str, width: int = 80) -> list[str]:
+    """The verdict as a few lines for a person with a load in their arms, folded to `width` columns."""
     told = [f"{load}, {home.reader.volume(verdict.volume_l)}  →  {headline(verdict)}"]
     for reason in verdict.reasons:
-        told += wrap(f"why: {reason.text}" + (f" [{reason.strength}]" if reason.strength else ""), 80,
+        told += wrap(f"why: {reason.text}" + (f" [{reason.strength}]" if reason.strength else ""), width,
                      indent="  ", hang="       ")
     told += [f"  before: {step}" for step in before(verdict)]
     if verdict.verdict == "garden" and not before(verdict):
@@ -79,7 +79,7 @@ def lines(home: Household, verdict: Verdict, load: str) -> list[str]:
     if len(verdict.deliveries) > 1:
         told += [f"  {outlet} at {basin}: {home.reader.volume(litres)}" for outlet, basin, litres in verdict.deliveries]
     for warning in verdict.warnings:
-        told += wrap(f"mind: {warning.text}", 80, indent="  ", hang="        ")
+        told += wrap(f"mind: {warning.text}", width, indent="  ", hang="        ")
     return told
 
 

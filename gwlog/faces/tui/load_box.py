@@ -112,7 +112,7 @@ class LoadBox(ModalScreen[bool]):
         if not self.rows:
             return Content("")
         name = self.names[self.at]
-        found = verdicts.lines(self.home, self.home.verdict(self.home.query(name)), name)
+        found = verdicts.lines(self.home, self.home.verdict(self.home.query(name)), name, width=72)
         return stacked([plain(line, "bold" if number == 0 else "") for number, line in enumerate(found)])
 
     def _question(self) -> Content:
