@@ -181,10 +181,16 @@ def test_todays_page_has_something_to_do_and_is_not_hopeless(today: date) -> Non
     assert "Pomegranate" in told and "odd entries" not in told
 
 
-def test_towels_go_to_the_garden_in_summer_and_to_the_sewer_on_a_wet_leap_day() -> None:
-    for today, expected in ((SUMMER, "garden"), (WINTER, "sewer")):
-        home = household(today)
-        assert home.verdict(home.query("towels")).verdict == expected
+def test_towels_go_to_the_garden_after_dry_weeks_and_to_the_sewer_in_the_wet_winter_before() -> None:
+    home = household(SUMMER)
+    assert home.verdict(home.query("towels")).verdict == "garden"
+    winter = home.at(home.now.replace(month=1))
+    assert winter.verdict(winter.query("towels")).verdict == "sewer"
+
+
+@pytest.mark.parametrize("today", DAYS)
+def test_the_basins_do_not_all_stand_alike(today: date) -> None:
+    assert len({basin.standing for basin in household(today).garden.basins.values()}) >= 2
 
 
 # --- the script ---------------------------------------------------------------------------------------------
