@@ -21,6 +21,7 @@ from gwlog.journal.facts import (
     Person,
     PlannedLoad,
     Product,
+    ReminderAnswer,
     Resolution,
     Site,
     UpkeepDone,
@@ -118,6 +119,7 @@ class State:
     observations: dict[int, Observation] = field(default_factory=dict)
     resolved: dict[int, Resolution] = field(default_factory=dict)
     upkeep_done: dict[str, list[UpkeepDone]] = field(default_factory=dict)
+    answers: dict[str, ReminderAnswer] = field(default_factory=dict)
     problems: list[Problem] = field(default_factory=list)
 
     @property
@@ -303,9 +305,14 @@ def _upkeep_done(state: State, fact: UpkeepDone) -> None:
     state.upkeep_done.setdefault(fact.task, []).append(fact)
 
 
+def _reminder_answer(state: State, fact: ReminderAnswer) -> None:
+    state.answers[fact.key] = fact
+
+
 _STEPS: dict[type[Fact], Callable[[State, Any], None]] = {
     Site: _site, Person: _person, Washer: _washer, Basin: _basin, Outlet: _outlet, Product: _product,
     UsualLoad: _usual_load, PlannedLoad: _planned_load, UpkeepTask: _upkeep_task, WashLoad: _wash_load,
     OutletMove: _outlet_move, ValveSwitch: _valve_switch, Mulch: _mulch, WeatherDay: _weather_day,
     Observation: _observation, Resolution: _resolution, UpkeepDone: _upkeep_done,
+    ReminderAnswer: _reminder_answer,
 }

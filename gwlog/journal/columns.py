@@ -5,6 +5,7 @@ The writer reads them through SQLModel's validation, the file as CHECK constrain
 
 from __future__ import annotations
 
+import re
 from datetime import date, datetime
 from typing import Annotated, Any, Literal, get_args, get_origin
 
@@ -28,6 +29,8 @@ Observed = Literal[
     "soaked ground", "frozen ground", "illness", "other",
 ]
 MulchAction = Literal["added", "measured"]
+Answer = Literal["seen", "snoozed"]
+Delivered = Literal["claimed", "handed", "told", "failed"]
 
 # Limits that keep slips of the finger out; far beyond any household.
 LOAD_ML = 2_000_000            # 528 gal in one run of a washing machine
@@ -78,6 +81,12 @@ def _wall_time(text: str) -> str:
     return text
 
 
+def _utc_time(text: str) -> str:
+    if re.fullmatch(r"[12]\d{3}-[01]\d-[0-3]\dT[0-2]\d:[0-5]\d:[0-5]\dZ", text) is None:
+        raise ValueError("accepted: a UTC time like 2026-05-03T18:30:00Z")
+    return text
+
+
 def _local_day(text: str) -> str:
     try:
         return date.fromisoformat(text).isoformat()
@@ -85,6 +94,7 @@ def _local_day(text: str) -> str:
         raise ValueError("accepted: a day like 2026-05-03") from None
 
 
+UtcTime = Annotated[str, AfterValidator(_utc_time)]
 WallTime = Annotated[str, AfterValidator(_wall_time)]
 LocalDay = Annotated[str, AfterValidator(_local_day)]
 Name = Annotated[str, MinLen(1), MaxLen(60)]

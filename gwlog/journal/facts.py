@@ -26,6 +26,7 @@ OBSERVATIONS = (
     "soaked ground", "frozen ground", "illness", "other",
 )
 MULCH_ACTIONS = ("added", "measured")
+ANSWERS = ("seen", "snoozed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -293,6 +294,17 @@ class UpkeepDone(Fact):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
+class ReminderAnswer(Fact):
+    """Somebody has seen a reminder, or wants to be asked again `until` (UTC, ISO 8601 with Z) and not before."""
+
+    KIND: ClassVar[str] = "reminder_answer"
+
+    key: str
+    answer: str
+    until: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Withdrawal(Fact):
     """Strikes out an entry with a reason (the note)."""
 
@@ -305,7 +317,7 @@ DESCRIPTIONS: tuple[type[Fact], ...] = (
     Site, Person, Washer, Basin, Outlet, Product, UsualLoad, PlannedLoad, UpkeepTask,
 )
 HAPPENINGS: tuple[type[Fact], ...] = (
-    WashLoad, OutletMove, ValveSwitch, Mulch, WeatherDay, Observation, Resolution, UpkeepDone,
+    WashLoad, OutletMove, ValveSwitch, Mulch, WeatherDay, Observation, Resolution, UpkeepDone, ReminderAnswer,
 )
 _ALL: tuple[type[Fact], ...] = (*DESCRIPTIONS, *HAPPENINGS, Withdrawal)
 KINDS: dict[str, type[Fact]] = {kind.KIND: kind for kind in _ALL}

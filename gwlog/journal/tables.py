@@ -6,9 +6,10 @@ Importing this is slow (SQLModel); only the writer does. Columns equal the field
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import get_args
 
 from pydantic import ConfigDict
-from sqlalchemy import CheckConstraint, ForeignKeyConstraint
+from sqlalchemy import CheckConstraint, ForeignKeyConstraint, Text
 from sqlmodel import Field, SQLModel
 
 from gwlog.journal.columns import (
@@ -18,7 +19,9 @@ from gwlog.journal.columns import (
     LOAD_ML,
     PLACE_MM,
     Aim,
+    Answer,
     Content,
+    Delivered,
     Edible,
     Form,
     LocalDay,
@@ -30,6 +33,7 @@ from gwlog.journal.columns import (
     ProductKind,
     Twelve,
     Units,
+    UtcTime,
     Valve,
     WallTime,
     choice,
@@ -69,6 +73,23 @@ class Meta(SQLModel, table=True):
 
     key: str = Field(primary_key=True)
     value: str
+
+
+class DeliveryRow(SQLModel, table=True):
+    """What was told to whom by which channel: bookkeeping of the watcher, no entry and not sealed."""
+
+    __tablename__ = "delivery"
+
+    key: str = Field(primary_key=True)
+    reminder: str
+    person: str
+    channel: str
+    state: Delivered = Field(sa_type=Text)
+    token: str = Field(index=True)
+    since: str
+    tries: int
+    next_try: str | None
+    trouble: str | None
 
 
 class Entry(SQLModel):
@@ -256,6 +277,14 @@ class UpkeepDoneRow(Entry, table=True):
     task: str = word(longest=60)
 
 
+class ReminderAnswerRow(Entry, table=True):
+    __tablename__ = "reminder_answer"
+
+    key: str = word(longest=120)
+    answer: Answer = choice()
+    until: UtcTime | None = word(longest=32, default=None)
+
+
 class WithdrawalRow(Entry, table=True):
     __tablename__ = "withdrawal"
 
@@ -266,7 +295,7 @@ TABLES: dict[str, type[Entry]] = {
     str(row.__tablename__): row for row in (
         SiteRow, PersonRow, WasherRow, BasinRow, OutletRow, ProductRow, UsualLoadRow, PlannedLoadRow,
         UpkeepTaskRow, WashLoadRow, OutletMoveRow, ValveSwitchRow, MulchRow, WeatherDayRow, ObservationRow,
-        ResolutionRow, UpkeepDoneRow, WithdrawalRow,
+        ResolutionRow, UpkeepDoneRow, ReminderAnswerRow, WithdrawalRow,
     )
 }
 
@@ -280,6 +309,7 @@ _MORE: dict[str, dict[str, str]] = {
         "tmin_below_tmax": "tmin_mdegc <= tmax_mdegc",
     },
     "resolution": {"resolves_earlier": "resolves_id < id"},
+    "reminder_answer": {"until_of_snooze": "(answer = 'snoozed') = (until IS NOT NULL)"},
     "withdrawal": {"withdraws_earlier": "withdraws_id < id", "withdrawal_stays": "corrects_id IS NULL"},
 }
 
@@ -296,3 +326,5 @@ for _label, _rule in {
     "hash_form": _HEX64.format("hash"),
 }.items():
     SealRow.__table__.append_constraint(CheckConstraint(_rule, name=_label))  # type: ignore[attr-defined]
+DeliveryRow.__table__.append_constraint(CheckConstraint(  # type: ignore[attr-defined]
+    f"state IN ({', '.join(repr(word) for word in get_args(Delivered))})", name="state"))

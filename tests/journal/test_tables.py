@@ -43,8 +43,8 @@ def test_a_choice_accepts_the_words_of_the_facts(choice: object, words: tuple[st
 def _said(sql: str) -> tuple[set[str], set[str]]:
     """The columns with their types, and the constraints, of a CREATE TABLE, however it is laid out."""
     body = " ".join(sql[sql.index("(") + 1:sql.rindex(")")].split())
-    rules = set(re.findall(r"CONSTRAINT (\w+ CHECK \((?:[^()']|'[^']*'|\([^()]*\))*\))", body))
-    body = re.sub(r" ?,? ?CONSTRAINT \w+ CHECK \((?:[^()']|'[^']*'|\([^()]*\))*\)", "", body)
+    rules = set(re.findall(r"CONSTRAINT (\"?\w+\"? CHECK \((?:[^()']|'[^']*'|\([^()]*\))*\))", body))
+    body = re.sub(r" ?,? ?CONSTRAINT \"?\w+\"? CHECK \((?:[^()']|'[^']*'|\([^()]*\))*\)", "", body)
     return {part.strip() for part in re.split(r",(?![^(]*\))", body)}, rules
 
 

@@ -1,0 +1,158 @@
+"""What was told to whom by which channel: claimed, handed over, told or failed. Bookkeeping, no entries, not sealed.
+
+Several watchers and the screens share it: what one has claimed no other tells. Standard library alone.
+"""
+
+from __future__ import annotations
+
+import secrets
+import sqlite3
+from collections.abc import Iterator, Sequence
+from contextlib import closing, contextmanager
+from dataclasses import dataclass, fields
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Literal
+
+from gwlog.journal import read
+
+LEASE = timedelta(seconds=60)
+"""How long a claim stands that was not handed over; then whoever made it is taken for gone."""
+
+LONGEST_WAIT = timedelta(hours=1)
+"""The longest pause between two tries of the same telling."""
+
+FIRST_WAIT = timedelta(minutes=1)
+
+State = Literal["claimed", "handed", "told", "failed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """A telling that somebody is to get: its own key, and the reminder, person and channel in it."""
+
+    key: str
+    reminder: str
+    person: str
+    channel: str
+
+
+@dataclass(frozen=True, slots=True)
+class Delivery:
+    """A telling as it stands. `since`: when it came to its state, `next_try`: when a failed one is tried again, UTC."""
+
+    key: str
+    reminder: str
+    person: str
+    channel: str
+    state: State
+    since: datetime
+    tries: int
+    next_try: datetime | None
+    trouble: str | None
+
+    def in_doubt(self, now: datetime) -> bool:
+        """Whether it was handed over and nobody knows whether it arrived: whoever did it was stopped then."""
+        return self.state == "handed" and abs(now - self.since) > LEASE
+
+
+def claim(path: Path, wanted: Sequence[Wanted], now: datetime) -> tuple[str, tuple[str, ...]]:
+    """Claim tellings for oneself; returns a token and the keys that are one's own now.
+
+    Open to a claim: what nobody has claimed, what was claimed and not handed over for longer than LEASE, and
+    what failed and is to be tried again. What was told, or handed over without a known outcome, never is.
+    Moments in the future come from a clock that was set back, and do not keep anything waiting.
+    """
+    token, mine = secrets.token_hex(8), []
+    early, late = _text(now - LEASE), _text(now + LEASE)
+    with _writing(path) as connection:
+        for one in wanted:
+            taken = connection.execute(
+                "INSERT INTO delivery VALUES (?, ?, ?, ?, 'claimed', ?, ?, 0, NULL, NULL) ON CONFLICT (key) DO UPDATE "
+                "SET state = 'claimed', token = excluded.token, since = excluded.since "
+                "WHERE (state = 'claimed' AND (since < ? OR since > ?)) "
+                "OR (state = 'failed' AND (next_try <= ? OR next_try > ?))",
+                (one.key, one.reminder, one.person, one.channel, token, _text(now), early, late, _text(now),
+                 _text(now + LONGEST_WAIT))).rowcount
+            if taken:
+                mine.append(one.key)
+    return token, tuple(mine)
+
+
+def hand_over(path: Path, token: str, now: datetime) -> tuple[str, ...]:
+    """Note that what the token claims is being handed to its channel now; returns the keys that still are its own."""
+    with _writing(path) as connection:
+        return tuple(key for (key,) in connection.execute(
+            "UPDATE delivery SET state = 'handed', since = ?, tries = tries + 1 WHERE token = ? AND state = 'claimed' "
+            "RETURNING key", (_text(now), token)).fetchall())
+
+
+def settle(path: Path, token: str, now: datetime, trouble: str | None = None) -> None:
+    """Note the outcome of what was handed over: told, or failed with a trouble in words and tried again later."""
+    with _writing(path) as connection:
+        if trouble is None:
+            connection.execute("UPDATE delivery SET state = 'told', since = ?, next_try = NULL, trouble = NULL "
+                               "WHERE token = ? AND state = 'handed'", (_text(now), token))
+            return
+        for key, tries in connection.execute(
+                "SELECT key, tries FROM delivery WHERE token = ? AND state = 'handed'", (token,)).fetchall():
+            connection.execute("UPDATE delivery SET state = 'failed', since = ?, next_try = ?, trouble = ? "
+                               "WHERE key = ?", (_text(now), _text(now + wait_after(tries)), trouble, key))
+
+
+def first_time(path: Path, one: Wanted, now: datetime) -> bool:
+    """Whether this telling has not been made before; it counts as made from now on (a bell, a notice on a screen)."""
+    token, mine = claim(path, [one], now)
+    if not mine or not hand_over(path, token, now):
+        return False
+    settle(path, token, now)
+    return True
+
+
+def wait_after(tries: int) -> timedelta:
+    """The pause after so many failed tries: one minute, doubled each time, up to LONGEST_WAIT."""
+    doubled: int = 2 ** min(max(0, tries - 1), 10)
+    return min(LONGEST_WAIT, FIRST_WAIT * doubled)
+
+
+def deliveries(path: Path, keys: Sequence[str] | None = None) -> dict[str, Delivery]:
+    """Every telling by its key, or those of the given reminders."""
+    names = ", ".join(part.name for part in fields(Delivery))
+    with read.reading(path) as connection:
+        rows = connection.execute(f"SELECT {names} FROM delivery ORDER BY since, key").fetchall()
+    chosen = None if keys is None else set(keys)
+    return {row[0]: _delivery(row) for row in rows if chosen is None or row[1] in chosen}
+
+
+def _delivery(row: tuple[object, ...]) -> Delivery:
+    key, reminder, person, channel, state, since, tries, next_try, trouble = row
+    return Delivery(str(key), str(reminder), str(person), str(channel), state, _moment(str(since)),  # type: ignore[arg-type]
+                    int(str(tries)), None if next_try is None else _moment(str(next_try)),
+                    None if trouble is None else str(trouble))
+
+
+@contextmanager
+def _writing(path: Path) -> Iterator[sqlite3.Connection]:
+    """One write transaction. Raises as the logbook deserves: busy, read-only, gone, or made by a newer gwlog."""
+    from gwlog.journal import store
+
+    store.ready(path)
+    try:
+        with closing(store._plain(path)) as connection:
+            connection.execute("BEGIN IMMEDIATE")
+            try:
+                yield connection
+            except BaseException:
+                connection.execute("ROLLBACK")
+                raise
+            connection.execute("COMMIT")
+    except sqlite3.Error as error:
+        raise read.told(path, error) from None
+
+
+def _text(moment: datetime) -> str:
+    return f"{moment.astimezone(UTC):%Y-%m-%d %H:%M:%S.%f}"
+
+
+def _moment(text: str) -> datetime:
+    return datetime.fromisoformat(text).replace(tzinfo=UTC)
