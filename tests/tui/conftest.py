@@ -146,3 +146,10 @@ async def settle(app: Screens, pilot: Pilot[None]) -> None:
     while any(not worker.is_finished for worker in app.workers):
         await app.workers.wait_for_complete()
         await pilot.pause()
+
+
+async def press(app: Screens, pilot: Pilot[None], *keys: str) -> None:
+    """Press keys one after the other, each after the one before has been answered."""
+    for key in keys:
+        await pilot.press(key)
+        await settle(app, pilot)

@@ -12,7 +12,7 @@ from gwlog.faces.tui.form import Form
 from gwlog.faces.tui.load_box import LoadBox
 from gwlog.journal.facts import Fact
 from gwlog.journal.read import read
-from tests.tui.conftest import NOW, SIZES, Clock, seen, settle
+from tests.tui.conftest import NOW, SIZES, Clock, press, seen, settle
 
 Size = tuple[int, int]
 
@@ -20,12 +20,6 @@ Size = tuple[int, int]
 def logged(path: Path) -> list[Fact]:
     """What was appended after the descriptions."""
     return [fact for fact in read(path) if fact.happened_at > NOW - timedelta(days=60)]
-
-
-async def press(app: Screens, pilot: Pilot[None], *keys: str) -> None:
-    for key in keys:
-        await pilot.press(key)
-        await settle(app, pilot)
 
 
 async def write(app: Screens, pilot: Pilot[None], field: str, words: str) -> None:

@@ -293,6 +293,6 @@ def _fetch_pen() -> None:
     import gwlog.journal.tables  # noqa: F401
 
 
-def run(path: Path) -> None:
+def run(path: Path, now: Callable[[], datetime] = clock.now) -> None:
     """Open the screens on a logbook, until the person leaves."""
-    Screens(path).run()
+    Screens(path, now).run()

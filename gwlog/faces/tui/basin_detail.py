@@ -58,6 +58,15 @@ class BasinDetail(Widget):
     BasinDetail Static { height: auto; }
     """
 
+    def __init__(self) -> None:
+        super().__init__()
+        self.shown: tuple[Household, str] | None = None
+
+    def on_resize(self) -> None:
+        """Wrap the facts anew."""
+        if self.shown is not None:
+            self.show(*self.shown)
+
     def compose(self) -> ComposeResult:
         yield Static(id="name", classes="title", markup=False)
         yield Static(id="facts", markup=False)
@@ -70,7 +79,7 @@ class BasinDetail(Widget):
         if name not in home.garden.basins:
             self.display = False
             return
-        self.display = True
+        self.display, self.shown = True, (home, name)
         self.query_one("#name", Static).update(plain(name))
         bar = 30 if (self.size.width or 70) >= 68 else 16
         self.query_one("#facts", Static).update(stacked([

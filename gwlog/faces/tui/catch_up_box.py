@@ -41,7 +41,7 @@ class CatchUpBox(ModalScreen[bool]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "next", "take the line; on an empty line: log them all"),
-        Binding("up", "last", "the last line again, to change it"),
+        Binding("up", "last", "the last line again, to change it", priority=True),
         Binding("escape", "leave", "leave; the lines are kept"),
         Binding("ctrl+n", "afresh", "forget the lines"),
         Binding("f1", "app.keys", "all keys"),

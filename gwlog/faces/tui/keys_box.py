@@ -13,7 +13,7 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen, Screen
-from textual.widgets import Static
+from textual.widgets import Input, Static
 
 from gwlog.faces.tui.cells import fit, plain, stacked
 
@@ -33,6 +33,9 @@ def keys_of(app: App[Any], screen: Screen[Any]) -> list[Group]:
         else:
             title = "In the part that has the focus"
         words = binding.description or binding.action.replace("_", " ")
+        if isinstance(node, Input) and binding.key == "enter" and (own := _own_enter(screen)):
+            # a field hands its enter on to the screen, which says better what it does
+            title, words = "Here", own
         signs = groups.setdefault(title, {}).setdefault(words, [])
         sign = app.get_key_display(binding)
         if sign not in signs:
@@ -45,6 +48,11 @@ def keys_of(app: App[Any], screen: Screen[Any]) -> list[Group]:
         if lines:
             found.append((title, lines))
     return found
+
+
+def _own_enter(screen: Screen[Any]) -> str:
+    found = [b for b in type(screen).BINDINGS if isinstance(b, Binding) and b.key == "enter"]
+    return found[0].description if found else ""
 
 
 class KeysBox(ModalScreen[None]):

@@ -48,6 +48,7 @@ class LogPlace(Place):
         Binding("full_stop", "page(1)", "older page"),
         Binding("comma", "page(-1)", "newer page"),
         Binding("h", "history", "every wording of this entry"),
+        Binding("i", "odd", "what does not fit together in the log, with a way out"),
         Binding("x", "put_right", "correct this entry"),
         Binding("w", "withdraw", "strike out this entry"),
     ]
@@ -105,11 +106,13 @@ class LogPlace(Place):
         table.clear()
         home = self.screens.home
         zone = home.zone if home is not None else "UTC"
+        this_year = f" {clock.local(home.now, zone).year}," if home is not None else ","
         shown = self.found[self.page * PAGE:(self.page + 1) * PAGE]
         for row in shown:
             marks = [word for word, said in (("‼ exception", row.exception), ("late", row.late)) if said]
             marks += [row.fate] if row.fate else []
-            table.add_row(Text(str(row.id), justify="right"), Text(clock.echo(row.happened_at, zone)),
+            when = clock.echo(row.happened_at, zone).replace(this_year, ",")
+            table.add_row(Text(str(row.id), justify="right"), Text(when),
                           Text(text.one_line(row.sentence)), Text(", ".join(marks)), Text(text.one_line(row.by)),
                           Text(row.note[:200]), key=str(row.id))
         at = next((number for number, row in enumerate(shown) if row.id == chosen), 0)
@@ -164,10 +167,16 @@ class LogPlace(Place):
         self.action_history()
 
     def action_history(self) -> None:
-        from gwlog.faces.tui.history import HistoryBox
+        from gwlog.faces.tui.history import history_box
 
         if (home := self.screens.home) is not None and self.chosen is not None:
-            self.app.push_screen(HistoryBox(home, self.chosen))
+            self.app.push_screen(history_box(home, self.chosen))
+
+    def action_odd(self) -> None:
+        from gwlog.faces.tui.history import odd_box
+
+        if (home := self.screens.home) is not None:
+            self.app.push_screen(odd_box(home))
 
     def action_withdraw(self) -> None:
         from gwlog.faces.tui.forms import withdrawal_of

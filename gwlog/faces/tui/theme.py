@@ -23,6 +23,11 @@ Screen { background: $background; color: $foreground; }
 Static, Masthead, KeyStrip { link-style: none; link-color: $foreground; link-background: transparent;
     link-color-hover: $background; link-background-hover: $primary; link-style-hover: bold; }
 .title { text-style: bold; color: $primary; height: 1; }
+VerticalScroll, DataTable, OptionList, #said { scrollbar-size-vertical: 1; scrollbar-size-horizontal: 1;
+    scrollbar-color: $primary-muted;
+    scrollbar-background: $surface; scrollbar-corner-color: $surface; }
+DataTable > .datatable--cursor, DataTable:focus > .datatable--cursor {
+    background: $boost; color: $foreground; text-style: bold; }
 .block { height: auto; }
 .gap { margin-top: 1; }
 .dim { color: $text-muted; }

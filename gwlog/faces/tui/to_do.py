@@ -23,7 +23,7 @@ class ToDo(OptionList):
     """Reminders, the most urgent first as they come."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    ToDo, ToDo:focus { height: auto; border: none; padding: 0; background: $background; max-height: 24; }
+    ToDo, ToDo:focus { height: 1fr; min-height: 5; border: none; padding: 0; background: $background; }
     ToDo > .option-list--option-highlighted { background: $background; color: $foreground; text-style: none; }
     ToDo:focus > .option-list--option-highlighted { background: $boost; color: $foreground; text-style: bold; }
     """

@@ -9,11 +9,11 @@ from collections.abc import Sequence
 from typing import ClassVar
 
 from rich.cells import cell_len
-from textual.containers import Vertical
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
+from gwlog import text
 from gwlog.faces import entries
 from gwlog.faces.present import board
 from gwlog.faces.present.household import Household
@@ -72,7 +72,6 @@ class Today(Place):
     Today #body { padding: 0 1; }
     Today #loads-title, Today #loads { display: none; }
     Today.-wide #loads-title, Today.-wide #loads { display: block; height: auto; }
-    Today #main { height: auto; }
     """
     KEY = "today"
     AUTO_FOCUS = "ToDo"
@@ -80,15 +79,12 @@ class Today(Place):
     def parts(self) -> Sequence[Widget]:
         return (
             Static(id="places", classes="block", markup=False),
-            Vertical(
-                Static("Basins", classes="title gap"),
-                Basins(),
-                Static("To do", classes="title gap", id="to-do-title"),
-                ToDo(),
-                Static("If a load ran now", classes="title gap", id="loads-title"),
-                Static(id="loads", markup=False),
-                id="main",
-            ),
+            Static("Basins", classes="title gap", markup=False),
+            Basins(),
+            Static("If a load ran now", classes="title gap", id="loads-title", markup=False),
+            Static(id="loads", markup=False),
+            Static("To do", classes="title gap", markup=False),
+            ToDo(),
         )
 
     def fill(self, home: Household) -> None:
@@ -97,7 +93,9 @@ class Today(Place):
         stands = max(cell_len(where) for _, where, _ in rows)
         self.query_one("#places", Static).update(stacked([
             Content.assemble((fit(what, wide), ""), "  ", (fit(where, stands), "bold"), "  ", (when, "dim"))
-            for what, where, when in rows]))
+            for what, where, when in rows]
+            + ([Content.styled(f"{text.plural(len(home.problems), 'thing does', 'things do')} not fit together "
+                               "in the log: 3, then i.", "$text-warning")] if home.problems else [])))
         self.query_one(Basins).show(board.basin_rows(home))
         self.query_one(ToDo).show(home)
         self.query_one("#loads", Static).update(self._loads(home))
