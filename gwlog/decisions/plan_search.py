@@ -30,7 +30,7 @@ WIDTH = 200
 OF_A_KIND = 3
 
 LEAST_WIDTH = 6
-WORK_LIMIT = 260_000
+WORK_LIMIT = 150_000
 """States looked at in one search; a large garden gets a narrower search instead of a longer wait."""
 
 ALL_ARRANGEMENTS = 40
@@ -50,8 +50,8 @@ class SearchResult:
 
 # The steps so far as a linked list, the latest first: (the earlier ones or None, arrangement or None for sewer).
 _Link = tuple[Any, tuple[int, ...] | None]
-# Score, arrangement (basin numbers by outlet), entries by basin, steps.
-_State = tuple[float, tuple[int, ...], tuple[BasinDay, ...], _Link | None]
+# Score, arrangement (basin numbers by outlet), entries by basin, steps, what of the score the sewer made up.
+_State = tuple[float, tuple[int, ...], tuple[BasinDay, ...], _Link | None, float]
 
 
 def check(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequence[PlanDay]) -> None:
@@ -96,11 +96,12 @@ def search(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Seq
         table.entry(0, min(max(0.0, basin.deficit_l), table.taw), 0, basin.used_today_l)
         for table, basin in zip(tables, basins, strict=True)
     )
-    states: list[_State] = [(sum(entry.ahead for entry in entries), ways.start, entries, None)]
+    states: list[_State] = [(sum(entry.ahead for entry in entries), ways.start, entries, None, 0.0)]
     order: list[tuple[int, PlanLoad]] = []
     for number, day in enumerate(days):
         if number:
-            states = [(score, at, tuple([e.tomorrow() for e in beds]), trail) for score, at, beds, trail in states]
+            states = [(state[0], state[1], tuple([entry.tomorrow() for entry in state[2]]), *state[3:])
+                      for state in states]
         for load in day.loads:
             order.append((number, load))
             states = _after_load(states, load, day, ways, weights, kept)
@@ -123,13 +124,14 @@ def _after_load(states: list[_State], load: PlanLoad, day: PlanDay, ways: _Ways,
     """Every state with the load placed in every way it can be, the best `width` of them."""
     to_sewer = weights.sewer * load.litres
     if load.must_sewer is not None:
-        return [(score + to_sewer, at, beds, (trail, None)) for score, at, beds, trail in states]
+        return [(score + to_sewer, at, beds, (trail, None), spent + to_sewer)
+                for score, at, beds, trail, spent in states]
     found: dict[tuple[tuple[int, ...], tuple[BasinDay, ...]], _State] = {}
-    for score, at, beds, trail in states:
+    for score, at, beds, trail, spent in states:
         key = (at, beds)
         known = found.get(key)
         if known is None or score + to_sewer < known[0] - TINY_L:
-            found[key] = (score + to_sewer, at, beds, (trail, None))
+            found[key] = (score + to_sewer, at, beds, (trail, None), spent + to_sewer)
         if day.limit_l is not None and sum([e.water for e in beds]) + load.litres > day.limit_l + TINY_L:
             continue
         for moves, target in ways.onward(at, beds, load.litres, day):
@@ -145,27 +147,25 @@ def _after_load(states: list[_State], load: PlanLoad, day: PlanDay, ways: _Ways,
                 key = (target, tuple(after))
                 known = found.get(key)
                 if known is None or cost < known[0] - TINY_L:
-                    found[key] = (cost, target, key[1], (trail, target))
+                    found[key] = (cost, target, key[1], (trail, target), spent)
     return _best(list(found.values()), width)
 
 
 def _best(states: list[_State], width: int) -> list[_State]:
-    """The best half by rank alone; then up to OF_A_KIND of every kind of state, so that slow starters stay.
+    """A quarter by rank alone; then by rank as if the sewer were free, up to OF_A_KIND of every kind.
 
-    Of a kind: the outlets lie alike and the same basins rest. Equal states keep the order in which they were
-    found, the fewest moves first, so that the same garden gets the same plan tomorrow.
+    Letting a load go is dear at once and pays later, so that rank alone would fill every basin too early. Of a
+    kind: the outlets lie alike and the same basins rest. Equal states keep the order in which they were found,
+    the fewest moves first, so that the same garden gets the same plan tomorrow.
     """
     states.sort(key=_rank)
     if len(states) <= width:
         return states
-    half = width // 2
-    kept = states[:half]
+    first = width // 4
+    kept = states[:first]
     spare: list[_State] = []
     kinds: dict[tuple[object, ...], int] = {}
-    for state in kept:
-        kind = (state[1], *[entry.rest > 0 for entry in state[2]])
-        kinds[kind] = kinds.get(kind, 0) + 1
-    for state in states[half:]:
+    for state in sorted(states[first:], key=_rank_but_sewer):
         kind = (state[1], *[entry.rest > 0 for entry in state[2]])
         seen = kinds.get(kind, 0)
         if seen < OF_A_KIND:
@@ -180,6 +180,10 @@ def _best(states: list[_State], width: int) -> list[_State]:
 
 def _rank(state: _State) -> float:
     return round(state[0], 6)
+
+
+def _rank_but_sewer(state: _State) -> float:
+    return round(state[0] - state[4], 6)
 
 
 class _Ways:

@@ -29,9 +29,9 @@ if TYPE_CHECKING:
 DAYS = 14
 MOST_DAYS = 92
 
-KEEP_GAIN = 10.0
+KEEP_GAIN = 30.0
 """A new plan replaces the one that people follow already only if it saves more than so many litre-equivalents.
-Working assumption: a third of a walk."""
+Working assumption: what a walk weighs."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,30 +118,26 @@ def _keep(found: SearchResult, previous: Plan, basins: tuple[PlanBasin, ...], ou
     """The earlier plan carried on where it reaches, unless the new one saves enough."""
     if previous.outlets != tuple(outlet.name for outlet in outlets):
         return found, False
-    now_at = tuple(outlet.at for outlet in outlets)
     held = _arrangements(previous)
-    bound = tuple(
-        replace(day, arrangements=frozenset((*held[day.day], now_at))) if day.day in held else day for day in days
-    )
+    bound = tuple(replace(day, arrangements=held.get(day.day)) for day in days)
     carried = search(basins, outlets, bound, weights, width=width, within_room=within_room)
     if carried.totals.cost - found.totals.cost > KEEP_GAIN:
         return found, False
     return carried, True
 
 
-def _arrangements(previous: Plan) -> dict[date, set[tuple[str, ...]]]:
-    """How the outlets lie on each day of a plan, as the day opens and after each of its loads."""
+def _arrangements(previous: Plan) -> dict[date, frozenset[tuple[str, ...]]]:
+    """How the outlets lie on each day of a plan: as its garden loads have them, else as the day opens."""
     at = previous.at
-    held: dict[date, set[tuple[str, ...]]] = {}
-    steps = iter(previous.steps)
-    step = next(steps, None)
+    held: dict[date, frozenset[tuple[str, ...]]] = {}
+    by_day: dict[int, list[tuple[str, ...]]] = {}
+    for step in previous.steps:
+        if step.arrangement is not None:
+            by_day.setdefault(step.day, []).append(step.arrangement)
     for number, day in enumerate(previous.days):
-        held[day.day] = {at}
-        while step is not None and step.day == number:
-            if step.arrangement is not None:
-                at = step.arrangement
-                held[day.day].add(at)
-            step = next(steps, None)
+        placed = by_day.get(number, [])
+        held[day.day] = frozenset(placed or [at])
+        at = placed[-1] if placed else at
     return held
 
 

@@ -1,7 +1,7 @@
 """The garden in which the rotation was measured to pay: one hose, four basins, six loads a week for a year.
 
-Weather: Seattle 2012-2015 (NOAA daily data as shipped in vega_datasets), and a dry-summer climate made of a
-zone's ETo normals and the winter half of the same rain.
+Weather: Seattle 2012-2015 (NOAA daily data as shipped in vega_datasets), and a dry-summer climate made of an
+inland valley's ETo normals (zone 12) and half of the same winters' rain, none from May to October.
 """
 
 from __future__ import annotations

@@ -1,0 +1,105 @@
+"""The rotation as a mixed-integer linear programme, solved by HiGHS through scipy: an exact answer over 14 days.
+
+Linear because the gardens made here never pass the RAW (Ks = 1 throughout, no unmet need); one outlet, no rests.
+"""
+
+from __future__ import annotations
+
+import random
+from datetime import timedelta
+
+import numpy as np
+from scipy.optimize import Bounds, LinearConstraint, milp
+
+from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet
+from gwlog.water.basin import BasinSpec
+from tests.decisions.exact import FIRST
+
+DAYS = 14
+LOAD_L = 68.0
+
+
+def garden(seed, basins=3):
+    """Deep-rooted basins that stay within their RAW for a fortnight; seven to ten loads."""
+    rng = random.Random(seed)
+    made = []
+    for n in range(basins):
+        canopy = rng.uniform(2.0, 5.0)
+        spec = BasinSpec(f"b{n}", rng.uniform(1.2, 2.5), canopy, canopy, 200.0, 200.0, 190.0, rng.uniform(0.4, 0.8),
+                         rng.choice([44.8, 69.3, 101.9]))
+        made.append(PlanBasin(spec, rng.uniform(0.1, 0.5) * 190.0 * canopy / 2))
+    days = [PlanDay(FIRST + timedelta(t), rng.uniform(3, 7), rng.choice([0.0, 0.0, 0.0, 6.0]),
+                    (PlanLoad("wash", LOAD_L),) * rng.choice([0, 0, 1, 1, 1])) for t in range(DAYS)]
+    return made, PlanOutlet("hose", tuple(b.name for b in made), "b0"), days
+
+
+def least_cost(basins, outlet, days, weights):
+    """(objective found, proven lower bound) of the exact programme, the percolation of rain alone left out."""
+    day_of = [t for t, day in enumerate(days) for _ in day.loads]
+    k, b, t = len(day_of), len(basins), len(days)
+    names = [basin.spec.name for basin in basins]
+    sizes = {"x": k * b, "at": k * b, "move": k, "deficit": t * b, "drain": t * b, "beyond": t * b, "full": t * b}
+    base, offset = {}, 0
+    for name, size in sizes.items():
+        base[name] = offset
+        offset += size
+    rows, low, high = [], [], []
+
+    def need(parts, least, most):
+        row = np.zeros(offset)
+        for name, index, factor in parts:
+            row[base[name] + index] += factor
+        rows.append(row)
+        low.append(least)
+        high.append(most)
+
+    for load in range(k):
+        need([("at", load * b + n, 1) for n in range(b)], 1, 1)
+        for n in range(b):
+            need([("x", load * b + n, 1), ("at", load * b + n, -1)], -np.inf, 0)
+            before = [("at", (load - 1) * b + n, -1)] if load else []
+            was = 0 if load else float(names[n] == outlet.at)
+            need([("move", load, -1), ("at", load * b + n, 1), *before], -np.inf, was)
+    for n, basin in enumerate(basins):
+        s = basin.spec
+        for day in range(t):
+            loads = [("x", load * b + n, LOAD_L) for load in range(k) if day_of[load] == day]
+            e, rain = days[day].eto_mm * s.plant_factor, days[day].rain_mm * s.wetted_m2
+            demand = e * s.wetted_m2
+            earlier = [("deficit", (day - 1) * b + n, -1)] if day else []
+            opening = 0.0 if day else basin.deficit_l
+            change = opening - rain + demand
+            here = day * b + n
+            need([("deficit", here, 1), ("drain", here, -1), *loads, *earlier], change, change)
+            need([("beyond", here, 1), ("drain", here, -1),
+                  *[(v, i, f * basin.leaching_share) for v, i, f in loads]], 0, np.inf)
+            need([("deficit", here, 1), ("full", here, s.taw_l)], -np.inf, s.taw_l)
+            need([("drain", here, 1), ("full", here, -1e4)], -np.inf, 0)
+            if loads:
+                need(loads, 0, s.allowance_l)
+    cost = np.zeros(offset)
+    cost[base["x"]:base["x"] + k * b] = -weights.sewer * LOAD_L
+    cost[base["move"]:base["move"] + k] = weights.move
+    cost[base["beyond"]:base["beyond"] + t * b] = weights.percolated
+    last = base["deficit"] + (t - 1) * b
+    cost[last:last + b] = weights.left
+    whole = np.zeros(offset)
+    whole[:base["deficit"]] = 1
+    whole[base["full"]:] = 1
+    most = np.full(offset, np.inf)
+    most[whole == 1] = 1
+    found = milp(cost, constraints=LinearConstraint(np.array(rows), low, high), bounds=Bounds(0, most),
+                 integrality=whole, options={"mip_rel_gap": 1e-3, "time_limit": 20})
+    constant = weights.sewer * LOAD_L * k - weights.percolated * _rain_alone(basins, days)
+    return found.fun + constant, found.mip_dual_bound + constant
+
+
+def _rain_alone(basins, days):
+    total = 0.0
+    for basin in basins:
+        deficit = basin.deficit_l
+        for day in days:
+            deficit += (day.eto_mm * basin.spec.plant_factor - day.rain_mm) * basin.spec.wetted_m2
+            total += max(0.0, -deficit)
+            deficit = max(0.0, deficit)
+    return total
