@@ -1,0 +1,69 @@
+"""The entries as CSV, one file per kind, for a spreadsheet: every wording, and what became of it.
+
+A cell cannot run as a formula, control characters are gone. For a lossless copy there is exchange.export().
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Collection
+from dataclasses import fields
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from gwlog.clock import iso
+from gwlog.journal import read
+from gwlog.journal.facts import KINDS, Fact, standing_entries
+from gwlog.text import one_line
+
+# A spreadsheet runs a cell that begins with one of these (OWASP, "CSV Injection"). One that splits lines at another
+# separator than ours makes new cells within a cell, so the place behind every separator counts as a beginning.
+_BEGINS = re.compile(r"(^|[;,|])([\s\"']*)(?=[=+\-@＝＋－＠])")
+
+
+def cell(words: str) -> str:
+    """Words for a CSV cell: one line, no control characters, and an apostrophe before what could run as a formula."""
+    return _BEGINS.sub(r"\1'\2", one_line(words))
+
+
+def csv_files(path: Path | str, *, withhold: Collection[str] = ()) -> dict[str, bytes]:
+    """File name -> content, one CSV per kind of entry that occurs. `withhold`: kinds whose notes are left out.
+
+    Columns are the entry's own, in its small units (volume_ml, area_cm2); moments are UTC. `corrected_by` and
+    `withdrawn_by` are numbers of entries.
+    """
+    entries = read.read(path)
+    standing = standing_entries(entries)
+    by_kind: dict[str, list[Fact]] = {}
+    for entry in entries:
+        by_kind.setdefault(entry.KIND, []).append(entry)
+    made = {}
+    for kind in KINDS:
+        if kind not in by_kind:
+            continue
+        names = [part.name for part in fields(KINDS[kind])]
+        out = io.StringIO()
+        sheet = csv.writer(out, lineterminator="\r\n")
+        sheet.writerow([*names, "corrected_by", "withdrawn_by"])
+        for entry in by_kind[kind]:
+            row = [None if name == "note" and kind in withhold else getattr(entry, name) for name in names]
+            row += [standing.replaced_by.get(entry.id), standing.withdrawn.get(entry.id)]
+            sheet.writerow([_shown(value) for value in row])
+        # The mark at the beginning makes spreadsheets read the rest as UTF-8.
+        made[f"{kind}.csv"] = out.getvalue().encode("utf-8-sig")
+    return made
+
+
+def _shown(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, datetime):
+        return iso(value)
+    if isinstance(value, int | date):
+        return str(value)
+    return cell("; ".join(map(str, value)) if isinstance(value, tuple) else str(value))

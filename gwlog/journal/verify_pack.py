@@ -1,0 +1,223 @@
+"""Checks a gwlog record pack with Python's standard library alone (3.8 or later); read it before you trust it.
+
+python3 -I verify_pack.py [PACK.zip, or its unpacked folder] [--anchor 412:9f3a6c0b12d4e877]    exit code 0 or 4
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import re
+import sys
+import zipfile
+from pathlib import Path
+from typing import Any, NamedTuple
+
+# The rule: hash(n) = SHA-256 of "gwlog-seal-1", hash(n-1) and the entry's body, joined by line feeds, in UTF-8.
+# hash(0) is 64 zeros. A note is in the body only as SHA-256 of "gwlog-note-1", its salt and its words.
+START = "0" * 64
+LARGEST = 1000000000
+DAMAGED = (ValueError, KeyError, TypeError, AttributeError, RecursionError)
+NOT_CHECKED = (
+    "whether what the entries say is true, or whether everything that happened was written down",
+    "whether later entries were left out, an older state was packed, or everything from some entry on was written "
+    "anew: that shows only against a head noted earlier (--anchor), at or after the place",
+    "an entry added at the end by somebody who knows the rule, and the clock of the machine that wrote",
+    "the words of withheld notes, and whether the report says what the entries say",
+    "the logbook file itself, its rows and its triggers (gwlog verify LOGBOOK does that)",
+)
+
+
+class Level(NamedTuple):
+    """One thing that was checked, whether it holds, and what was found."""
+
+    name: str
+    holds: bool
+    detail: str
+
+
+class Result(NamedTuple):
+    """What was found in a pack; `first_broken` names the first entry that does not hold."""
+
+    levels: list[Level]
+    entries: int
+    head: str
+    first_broken: str | None
+
+    @property
+    def holds(self) -> bool:
+        """Whether every level holds."""
+        return all(level.holds for level in self.levels)
+
+
+def sha256(data: bytes) -> str:
+    """The SHA-256 digest as 64 hex digits."""
+    return hashlib.sha256(data).hexdigest()
+
+
+def strict_json(text: str) -> dict[str, Any]:
+    """A JSON object in which no key occurs twice: two readers could take different ones."""
+
+    def pairs(found: list[tuple[str, Any]]) -> dict[str, Any]:
+        if len(dict(found)) != len(found):
+            raise ValueError("a key occurs twice")
+        return dict(found)
+
+    value = json.loads(text, object_pairs_hook=pairs)
+    if not isinstance(value, dict):
+        raise ValueError("not an object")
+    return value
+
+
+def canonical(value: dict[str, Any]) -> str:
+    """The one spelling that is hashed: keys in order, no spaces (RFC 8785 for what a pack holds)."""
+    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
+
+
+def files_of(path: Path) -> dict[str, bytes]:
+    """File name -> content, of a zip or of the folder into which it was unpacked."""
+    if path.is_dir():
+        listed = strict_json((path / "manifest.json").read_text("utf-8"))["files"]
+        names = [name for name in ("manifest.json", *listed) if Path(name).name == name and (path / name).is_file()]
+        return {name: (path / name).read_bytes() for name in names}
+    with zipfile.ZipFile(path) as pack:
+        members = pack.infolist()
+        if len({member.filename for member in members}) != len(members):
+            raise ValueError("a file occurs twice")
+        if sum(member.file_size for member in members) > LARGEST:
+            raise ValueError("it is larger than any record pack")
+        return {member.filename: pack.read(member) for member in members}
+
+
+def check_files(files: dict[str, bytes], manifest: dict[str, Any]) -> Level:
+    """Every listed file is there with its digest, and no other one."""
+    listed = manifest["files"]
+    for name in sorted(set(listed) | set(files) - {"manifest.json"}):
+        if name not in files:
+            return Level("files", False, ascii(name) + " is missing")
+        if name not in listed:
+            return Level("files", False, ascii(name) + " is not listed in the manifest")
+        if sha256(files[name]) != listed[name]:
+            return Level("files", False, ascii(name) + " is not the file that was packed")
+    return Level("files", True, f"all there, with the listed digests: {len(listed)}")
+
+
+def check_entries(text: str) -> tuple[list[Level], list[dict[str, Any]], list[str], int, str | None]:
+    """The chain, the bodies and the notes; also the bodies, the hashes, the notes withheld, the first break."""
+    faults: dict[str, list[tuple[int, str]]] = {"chain": [], "bodies": [], "notes": []}
+    bodies, hashes, withheld, kept, previous = [], [START], 0, 0, START
+    lines = text.split("\n")
+    if lines.pop() != "":
+        faults["bodies"].append((len(lines) + 1, "the last line is cut off"))
+    for number, line in enumerate(lines, start=1):
+        try:
+            entry = strict_json(line)
+            body = entry["body"]
+            computed = sha256(f"gwlog-seal-1\n{previous}\n{body}".encode())
+            if not faults["chain"] and (entry["seq"] != number or entry["hash"] != computed):
+                faults["chain"].append((number, f"entry {number} does not follow from the one before it"))
+            # Once broken, go on from the stated hash, so that later notes and bodies are still looked at.
+            previous = entry["hash"]
+            fields = strict_json(body)
+            if not all(isinstance(word, str) for word in (previous, fields["kind"], fields["happened_at"])):
+                raise TypeError("words expected")
+            hashes.append(previous)
+            bodies.append(fields)
+            if fields["id"] != number or canonical(fields) != body:
+                faults["bodies"].append((number, f"entry {number} is not one sealed entry"))
+            note, salt, digest = entry.get("note"), entry.get("salt"), fields["note_sha256"]
+            if digest is not None and note is None and salt is None:
+                withheld += 1
+            elif digest is not None or note is not None or salt is not None:
+                kept += 1
+                if not isinstance(note, str) or digest != sha256(f"gwlog-note-1\n{salt}\n{note}".encode()):
+                    faults["notes"].append((number, f"entry {number} has another note than was sealed"))
+            if set(entry) - {"seq", "body", "hash", "note", "salt"}:
+                faults["bodies"].append((number, f"entry {number} carries more than was sealed"))
+        except DAMAGED as error:
+            faults["bodies"].append((number, f"entry {number} cannot be read: {type(error).__name__}"))
+            break
+    fine = {"chain": f"links that hold: {len(lines)}", "bodies": f"entries, each sealed: {len(lines)}",
+            "notes": f"as sealed: {kept}, withheld: {withheld}"}
+    levels = [Level(name, not found, found[0][1] if found else fine[name]) for name, found in faults.items()]
+    broken = sorted(fault for found in faults.values() for fault in found)
+    return levels, bodies, hashes, withheld, broken[0][1] if broken else None
+
+
+def check_manifest(manifest: dict[str, Any], bodies: list[dict[str, Any]], hashes: list[str],
+                   withheld: int) -> Level:
+    """What the manifest says of the entries is what they are, and it was not changed by itself."""
+    counts: dict[str, int] = {}
+    for body in bodies:
+        counts[body["kind"]] = counts.get(body["kind"], 0) + 1
+    days = sorted(body["happened_at"][:10] for body in bodies)
+    without = {key: value for key, value in manifest.items() if key != "digest"}
+    said = {
+        "its own digest": (manifest["digest"], sha256(canonical(without).encode())),
+        "form": (manifest["form"], "gwlog-pack-1"),
+        "head": (manifest["head"], f"{len(hashes) - 1}:{hashes[-1]}"),
+        "counts": (manifest["counts"], counts),
+        "notes withheld": (manifest["notes_withheld"], withheld),
+        "period": (manifest["period"], [days[0], days[-1]] if days else None),
+    }
+    wrong = [name for name, (stated, found) in said.items() if stated != found]
+    return Level("manifest", not wrong, ("differs from the entries: " + ", ".join(wrong)) if wrong else
+                 "agrees with the entries")
+
+
+def check_anchors(noted: list[str], hashes: list[str]) -> Level:
+    """Every head that was noted, "number:hash" with 16 to 64 hex digits, is the one in the chain."""
+    for anchor in noted:
+        number, _, start = anchor.strip().lower().partition(":")
+        if not re.fullmatch("[0-9]{1,15}", number) or not re.fullmatch("[0-9a-f]{16,64}", start):
+            return Level("anchors", False, ascii(anchor[:80]) + " is not a head like 412:9f3a6c0b12d4e877")
+        if int(number) >= len(hashes):
+            return Level("anchors", False, f"entry {number} was there when the head was noted, and is gone")
+        if not hashes[int(number)].startswith(start):
+            return Level("anchors", False, f"entry {number} had another hash when the head was noted")
+    return Level("anchors", True, f"heads that are in the chain: {len(noted)}")
+
+
+def examine(path: Path, anchors: list[str]) -> Result:
+    """Check a pack. `anchors`: heads that you noted yourself; those in the pack's anchors.txt are checked as well."""
+    try:
+        files = files_of(path)
+        manifest = strict_json(files["manifest.json"].decode("utf-8"))
+        levels = [check_files(files, manifest)]
+        found, bodies, hashes, withheld, broken = check_entries(files["entries.jsonl"].decode("utf-8"))
+        listed = [line.split()[1] for line in files["anchors.txt"].decode("utf-8").split("\n")
+                  if line and not line.startswith("#")]
+        levels += [check_manifest(manifest, bodies, hashes, withheld), *found,
+                   check_anchors(listed + list(anchors), hashes)]
+        return Result(levels, len(bodies), f"{len(hashes) - 1}:{hashes[-1]}", broken)
+    except Exception as error:  # whatever is wrong with a file from elsewhere, the answer is that it does not hold
+        told = f"cannot be read as a record pack ({type(error).__name__}: {str(error)[:80]!a})"
+        return Result([Level("files", False, told)], 0, "", None)
+
+
+def main(words: list[str]) -> int:
+    """Check the pack named on the command line, or the folder in which this file lies."""
+    anchors, paths, rest = [], [], list(words)
+    while rest:
+        word = rest.pop(0)
+        if word == "--anchor" and rest:
+            anchors.append(rest.pop(0))
+        elif word.startswith("-"):
+            sys.stderr.write(__doc__ or "")
+            return 2
+        else:
+            paths.append(word)
+    result = examine(Path(paths[0]) if paths else Path(__file__).resolve().parent, anchors)
+    lines = [f"{'holds ' if level.holds else 'BROKEN'}  {level.name}: {level.detail}"
+             for level in result.levels]
+    if result.first_broken:
+        lines.append("First broken: " + result.first_broken)
+    lines += [f"Entries: {result.entries}; head {result.head}", "NOT checked:"]
+    lines += ["  - " + each for each in NOT_CHECKED]
+    lines.append("The pack holds." if result.holds else "The pack does NOT hold.")
+    sys.stdout.write("\n".join(lines) + "\n")
+    return 0 if result.holds else 4
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,199 @@
+"""Backups while others write, and the way back: verified first, nothing overwritten without a copy."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+import subprocess
+import sys
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from gwlog.errors import BadInput, GwlogError, LogbookBusy, NoLogbook, NotALogbook, NotVerified
+from gwlog.journal import backup, read, seal
+from gwlog.journal.append import append
+from tests.journal.samples import NOW, ONE_OF_EACH, load
+
+WRITER = """
+import sys
+from gwlog.journal.append import append
+from tests.journal.samples import NOW, load
+for _ in range(25):
+    append(sys.argv[1], [load(note="while it is backed up"), load()], now=NOW)
+    print("written", flush=True)
+"""
+
+
+@pytest.fixture
+def filled(logbook: Path) -> Path:
+    append(logbook, ONE_OF_EACH, now=NOW)
+    return logbook
+
+
+def test_a_backup_is_one_closed_file_of_its_owner_named_with_the_moment(filled: Path) -> None:
+    made = backup.backup(filled, now=NOW)
+    assert made.file == filled.parent / "backups" / "logbook-2026-07-14T180000Z.db"
+    assert made.file.stat().st_mode & 0o777 == 0o600 and made.file.parent.stat().st_mode & 0o777 == 0o700
+    assert made.verification.holds and made.verification.entries == len(ONE_OF_EACH)
+    assert read.read(made.file) == read.read(filled)
+    with sqlite3.connect(made.file) as connection:
+        assert connection.execute("PRAGMA journal_mode").fetchone() == ("delete",)
+    connection.close()
+    assert [file.name for file in made.file.parent.iterdir()] == [made.file.name]
+
+
+def test_entries_that_are_still_in_the_write_ahead_file_are_in_the_backup(filled: Path, tmp_path: Path) -> None:
+    holder = sqlite3.connect(filled)
+    holder.execute("SELECT count(*) FROM seal").fetchone()   # keeps the write-ahead file from being emptied
+    append(filled, [load()], now=NOW)
+    assert Path(f"{filled}-wal").stat().st_size > 0
+    assert backup.backup(filled, now=NOW).verification.entries == len(ONE_OF_EACH) + 1
+    holder.close()
+
+
+def test_backups_made_while_another_process_writes_are_whole(filled: Path, tmp_path: Path) -> None:
+    found = []
+    with subprocess.Popen([sys.executable, "-c", WRITER, str(filled)], stdout=subprocess.PIPE, text=True) as writer:
+        assert writer.stdout is not None and writer.stdout.readline() == "written\n"
+        while writer.poll() is None and len(found) < 12:
+            found.append(backup.backup(filled, now=NOW, keep=50))
+        writer.stdout.read()
+        assert writer.wait() == 0
+    assert len(found) >= 2
+    for one in found:
+        # Two entries are written at a time: a backup has both or none of them.
+        assert one.verification.holds and (one.verification.entries - len(ONE_OF_EACH)) % 2 == 0
+    assert seal.verify(filled).entries == len(ONE_OF_EACH) + 50
+
+
+def test_the_last_n_are_kept_and_nothing_else_is_touched(filled: Path, blank: Path) -> None:
+    folder = filled.parent / "backups"
+    folder.mkdir()
+    others = [folder / "logbook-2020-01-01T000000Z.db", folder / "logbook-old.db", folder / "notes.txt"]
+    shutil.copyfile(blank, others[0])                              # another household's, of the same name
+    with sqlite3.connect(others[0]) as connection:
+        connection.execute("DROP TRIGGER meta_no_change")
+        connection.execute("UPDATE meta SET value = '00000000-0000-4000-8000-000000000000' WHERE key = 'logbook_id'")
+    connection.close()
+    shutil.copyfile(filled, others[1])
+    others[2].write_text("mine")
+    made = [backup.backup(filled, now=NOW + timedelta(hours=hour // 2), keep=3) for hour in range(6)]
+    assert [file.name for file in backup.backups(folder, "logbook")] == [
+        "logbook-2020-01-01T000000Z.db", "logbook-2026-07-14T190000Z-2.db", "logbook-2026-07-14T200000Z.db",
+        "logbook-2026-07-14T200000Z-2.db"]
+    assert made[-1].removed == (folder / "logbook-2026-07-14T190000Z.db",)
+    assert all(file.exists() for file in others)
+    with pytest.raises(BadInput, match="1 or more"):
+        backup.backup(filled, now=NOW, keep=0)
+
+
+def test_a_logbook_whose_seal_is_broken_does_not_push_out_sound_backups(filled: Path) -> None:
+    sound = backup.backup(filled, now=NOW, keep=1)
+    _change(filled, "UPDATE wash_load SET volume_ml = 1")
+    made = backup.backup(filled, now=NOW + timedelta(days=1), keep=1)
+    assert not made.verification.holds and made.removed == ()
+    assert sound.file.exists() and made.file.exists()
+
+
+def _change(path: Path, *statements: str) -> None:
+    connection = sqlite3.connect(path)
+    for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+        connection.execute(f"DROP TRIGGER {name}")
+    for statement in statements:
+        connection.execute(statement)
+    connection.commit()
+    connection.close()
+
+
+def test_restoring_keeps_what_was_there_and_says_what_only_that_has(filled: Path) -> None:
+    made = backup.backup(filled, now=NOW)
+    append(filled, [load(), load()], now=NOW)
+    later = read.read(filled)
+    done = backup.restore(made.file, filled, now=NOW)
+    assert (done.entries, done.only_in_kept) == (len(ONE_OF_EACH), 2)
+    assert read.read(filled) == read.read(made.file)
+    assert done.kept is not None and read.read(done.kept) == later and done.kept.stat().st_mode & 0o777 == 0o600
+    back = backup.restore(done.kept, filled, now=NOW)
+    assert read.read(filled) == later and back.only_in_kept == 0 and back.kept not in (None, done.kept)
+    append(filled, [load()], now=NOW)
+    assert seal.verify(filled).holds
+
+
+def test_a_program_that_has_the_logbook_open_goes_on_with_the_restored_entries(filled: Path) -> None:
+    made = backup.backup(filled, now=NOW)
+    append(filled, [load()], now=NOW)
+    other = sqlite3.connect(filled)
+    assert other.execute("SELECT count(*) FROM seal").fetchone() == (len(ONE_OF_EACH) + 1,)
+    backup.restore(made.file, filled, now=NOW)
+    assert other.execute("SELECT count(*) FROM seal").fetchone() == (len(ONE_OF_EACH),)
+    other.close()
+
+
+def test_restoring_waits_for_a_writer_only_so_long(filled: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(read, "BUSY_MS", 100)
+    made = backup.backup(filled, now=NOW)
+    before = read.read(filled)
+    writer = sqlite3.connect(filled, isolation_level=None)
+    writer.execute("BEGIN IMMEDIATE")
+    with pytest.raises(LogbookBusy):
+        backup.restore(made.file, filled, now=NOW)
+    writer.execute("ROLLBACK")
+    writer.close()
+    assert read.read(filled) == before and seal.verify(filled).holds
+
+
+@pytest.mark.parametrize("damage", [b"no database at all" * 100, b"", b"SQLite format 3\0" + b"\xff" * 5000])
+def test_a_logbook_damaged_beyond_reading_is_kept_as_it_lies_and_replaced(filled: Path, damage: bytes) -> None:
+    made = backup.backup(filled, now=NOW)
+    filled.write_bytes(damage)
+    done = backup.restore(made.file, filled, now=NOW)
+    assert read.read(filled) == read.read(made.file) and seal.verify(filled).holds
+    assert done.kept is not None and done.kept.read_bytes() == damage
+    assert done.only_in_kept is None
+
+
+def test_a_logbook_that_is_gone_comes_back(filled: Path) -> None:
+    made = backup.backup(filled, now=NOW)
+    for file in filled.parent.glob("logbook.db*"):
+        file.unlink()
+    assert backup.restore(made.file, filled, now=NOW) == backup.Restored(len(ONE_OF_EACH), None, None)
+    assert read.read(filled) == read.read(made.file) and filled.stat().st_mode & 0o777 == 0o600
+
+
+def _reseal(path: Path) -> None:
+    _change(path, "UPDATE seal SET body = replace(body, 'Pomegranate', 'Pomegranite') WHERE seq = 4")
+
+
+REFUSED: dict[str, tuple[Callable[[Path], object], type[GwlogError], str]] = {
+    "another file": (lambda file: file.write_text("a letter"), NotALogbook, "not a gwlog logbook"),
+    "another program's database": (lambda file: _change(file, "PRAGMA application_id = 7"), NotALogbook, "not a gwlog"),
+    "an edited row": (lambda file: _change(file, "UPDATE wash_load SET volume_ml = 1"), NotVerified, "entry 10"),
+    "an edited seal": (_reseal, NotVerified, "entry 4"),
+    "guards taken away": (lambda file: _change(file), NotVerified, "guards"),
+    "cut short": (lambda file: file.write_bytes(file.read_bytes()[:-4096]), NotALogbook, ""),
+    "gone": (lambda file: file.unlink(), BadInput, "no file"),
+}
+
+
+@pytest.mark.parametrize("what", list(REFUSED))
+def test_a_backup_that_does_not_verify_is_refused_and_nothing_changes(what: str, filled: Path) -> None:
+    change, error, said = REFUSED[what]
+    made = backup.backup(filled, now=NOW)
+    append(filled, [load()], now=NOW)
+    before, files = read.read(filled), sorted(filled.parent.iterdir())
+    change(made.file)
+    with pytest.raises(error, match=said or None):
+        backup.restore(made.file, filled, now=NOW)
+    assert read.read(filled) == before
+    assert sorted(filled.parent.iterdir()) == files
+
+
+def test_the_logbook_itself_is_no_backup_and_none_is_made_of_nothing(filled: Path, tmp_path: Path) -> None:
+    with pytest.raises(BadInput, match="the logbook itself"):
+        backup.restore(filled, filled, now=NOW)
+    with pytest.raises(NoLogbook):
+        backup.backup(tmp_path / "none.db", now=NOW)
+    assert not (tmp_path / "backups").exists()
