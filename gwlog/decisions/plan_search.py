@@ -30,7 +30,7 @@ WIDTH = 200
 OF_A_KIND = 3
 
 LEAST_WIDTH = 6
-WORK_LIMIT = 150_000
+WORK_LIMIT = 120_000
 """States looked at in one search; a large garden gets a narrower search instead of a longer wait."""
 
 ALL_ARRANGEMENTS = 40
