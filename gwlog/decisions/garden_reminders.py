@@ -45,7 +45,8 @@ def _planned_moves(look: Look, plan: Plan) -> Iterator[Reminder]:
                     if (turn.outlet, turn.basin) == (move.outlet, move.basin) and turn.first >= move.day), "")
         yield look.reminder("move outlet", move.outlet, due, look.stage(due, MOVE_PATIENCE),
                             f"Move {move.outlet} from {place.basin} to {move.basin} on {echo_day(move.day)}."
-                            f"{f' {why}' if why else ''}", "move", move.outlet, move.basin)
+                            f"{f' {why}' if why else ''}", "move", move.outlet, move.basin,
+                            timing="the evening before")
 
 
 def _moves(look: Look) -> Iterator[Reminder]:
@@ -112,7 +113,8 @@ def _rests_over(look: Look) -> Iterator[Reminder]:
         able = next((outlet for outlet in state.active_outlets() if name in state.reach(outlet)), None)
         command = () if lying or able is None else ("move", able, name)
         what = "loads may go there again" if lying else "an outlet may go back there"
-        yield look.reminder("rest over", name, over, "due", f"The rest of {name} is over: {what}.", *command)
+        yield look.reminder("rest over", name, over, "due", f"The rest of {name} is over: {what}.", *command,
+                            timing="that morning")
 
 
 def _rest_ended(look: Look, basin: BasinNow) -> datetime | None:
@@ -149,4 +151,4 @@ def _mulch(look: Look) -> Iterator[Reminder]:
         yield look.reminder(
             "mulch due", name, due, stage,
             f"Top up the mulch at {name}: about {look.read.length(basin.cover_mm)} is left, {why}.",
-            "mulch", name, "--added", look.read.length(add).replace(" ", ""))
+            "mulch", name, "--added", look.read.length(add).replace(" ", ""), timing="that morning")

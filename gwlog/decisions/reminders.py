@@ -41,6 +41,9 @@ def reminders(
     found: dict[str, Reminder] = {}
     for one in (*valve_reminders(look), *garden_reminders(look), *upkeep_reminders(look)):
         found.setdefault(one.key, one)
+    moves = {one.action for one in found.values() if one.kind == "move outlet"}
+    # One walk is told once: as a move of its own, where the rotation asks for it already.
+    found = {key: one for key, one in found.items() if one.kind != "room gone" or one.action not in moves}
     rank = {"overdue": 0, "due": 1, "soon": 2}
     return tuple(sorted(found.values(), key=lambda one: (rank[one.state], one.due, KINDS.index(one.kind), one.key)))
 

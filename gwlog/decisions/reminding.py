@@ -21,17 +21,21 @@ if TYPE_CHECKING:
     from gwlog.water.garden import Garden
 
 Stage = Literal["soon", "due", "overdue"]
+Timing = Literal["at once", "that morning", "the evening before", "ahead of a load"]
 Expected = Sequence[tuple[datetime, str]]
 
 KINDS = (
-    "valve to sewer", "valve back", "rain or frost hold", "move outlet", "rest over", "mulch due", "upkeep",
-    "follow up", "product to assess", "yearly record",
+    "valve to sewer", "valve back", "rain or frost hold", "room gone", "move outlet", "rest over", "mulch due",
+    "upkeep", "follow up", "product to assess", "yearly record",
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Reminder:
-    """Something a person should do by a time. `due` UTC; `action`: the command that settles it, if one does."""
+    """Something a person should do by a time. `due` UTC; `action`: the command that settles it, if one does.
+
+    `timing`: when people are told of it, see tellings.py.
+    """
 
     key: str
     kind: str
@@ -40,6 +44,7 @@ class Reminder:
     state: Stage
     text: str
     action: str | None
+    timing: Timing = "at once"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +73,10 @@ class Look:
         return "overdue" if self.now > due + patience else "due"
 
     def reminder(self, kind: str, subject: str, due: datetime, stage: Stage, words: str,
-                 *command: str) -> Reminder:
+                 *command: str, timing: Timing = "at once") -> Reminder:
         """Put one together; `command`: the gwlog command's words, none where no entry settles it."""
         name = one_line(subject).replace("|", "/")
         day = local_day(due, self.state.zone)
         action = shlex.join(("gwlog", *command)) if command else None
-        return Reminder(f"{kind}|{name}|{day.isoformat()}", kind, subject, due, stage, words, action)
+        return Reminder(f"{kind}|{name}|{day.isoformat()}", kind, subject, due, stage, words, action,
+                        timing)

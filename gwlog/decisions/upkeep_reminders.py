@@ -50,7 +50,8 @@ def _upkeep(look: Look) -> Iterator[Reminder]:
             kind = YEARLY_RECORD
             words = f"Make the yearly record for the landlord (gwlog report FILE), then mark it done. " \
                     f"Due {when}, {last}."
-        yield look.reminder(kind, item.name, look.start_of(item.due), item.state, words, "done", item.name)
+        yield look.reminder(kind, item.name, look.start_of(item.due), item.state, words, "done", item.name,
+                            timing="that morning")
 
 
 def _observations(look: Look) -> Iterator[Reminder]:
@@ -101,4 +102,5 @@ def _products(look: Look) -> Iterator[Reminder]:
             yield look.reminder(
                 "product to assess", product.name, due, stage,
                 f"Read the label of “{product.name}”: liquid or powder, chlorine bleach, borax, sodium; "
-                "put it into the site file.", "setup", "apply", "SITE.toml")
+                "put it into the site file.", "setup", "apply", "SITE.toml",
+                timing="that morning")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from gwlog.clock import echo, local_day
 from gwlog.decisions.ground import frozen_by_cold, soaked_by_rain
-from gwlog.decisions.reminding import Look, Reminder, Stage
+from gwlog.decisions.reminding import Look, Reminder, Stage, Timing
 from gwlog.decisions.routing import Verdict, profile_of, query_for, verdict
 from gwlog.decisions.rules import LoadQuery, load_reasons
 
@@ -27,8 +27,12 @@ FORGOTTEN = timedelta(days=3)
 """How long the valve may stand on sewer without a reason before somebody is asked."""
 
 LONGEST_SPELL_DAYS = 60
+GROUND_SHUT = ("soaked ground", "frozen ground")
 
 _TODAY_ONLY = frozenset({"absorption allowance", "daily limit"})
+
+_ROOM = frozenset({"absorption allowance", "surge room", "daily limit", "root-zone room", "resting"})
+"""Reasons that say nothing against the load, only that no basin in reach has room for it."""
 
 
 def valve_reminders(look: Look) -> Iterator[Reminder]:
@@ -56,18 +60,44 @@ def _is_that(run: LoadRun, when: datetime, name: str) -> bool:
 
 def _valve_to_sewer(look: Look) -> Iterator[Reminder]:
     seen: set[tuple[str, date]] = set()
-    for when, name, answer in _coming(look):
+    room_told = False
+    for number, (when, name, answer) in enumerate(_coming(look)):
         day = local_day(when, look.state.zone)
+        if number == 0 and answer.move_first:
+            room_told = True
+            yield _room_gone(look, when, name, answer)
         if answer.verdict != "sewer" or (name, day) in seen:
             continue
         if day != look.today and all(reason.rule in _TODAY_ONLY for reason in answer.reasons):
             continue
         seen.add((name, day))
-        stage: Stage = "soon" if look.now < when - SAME_DAY else "due" if look.now <= when else "overdue"
+        if all(reason.rule in _ROOM for reason in answer.reasons):
+            if not room_told:
+                room_told = True
+                yield _room_gone(look, when, name, answer)
+            continue
         yield look.reminder(
-            "valve to sewer", name, when, stage,
+            "valve to sewer", name, when, _before(look, when),
             f"Turn the valve to sewer before “{name}”, {echo(when, look.state.zone)}: {answer.reasons[0].text}",
-            "valve", "sewer")
+            "valve", "sewer", timing="ahead of a load")
+
+
+def _before(look: Look, when: datetime) -> Stage:
+    return "soon" if look.now < when - SAME_DAY else "due" if look.now <= when else "overdue"
+
+
+def _room_gone(look: Look, when: datetime, name: str, answer: Verdict) -> Reminder:
+    """The next load does not fit where the outlets lie: move one first where that helps, else to the sewer."""
+    what = f"The next load, “{name}”, {echo(when, look.state.zone)}, will not fit"
+    if answer.moves:
+        outlet, basin = answer.moves[0]
+        place = look.state.outlet_at[outlet].basin
+        return look.reminder("room gone", name, when, _before(look, when),
+                             f"{what} at {place}. Move {outlet} to {basin} before it.", "move", outlet, basin,
+                             timing="ahead of a load")
+    return look.reminder("room gone", name, when, _before(look, when),
+                         f"{what}: turn the valve to sewer before it. {answer.reasons[0].text}", "valve", "sewer",
+                         timing="ahead of a load")
 
 
 def _hold(look: Look) -> Iterator[Reminder]:
@@ -80,7 +110,8 @@ def _hold(look: Look) -> Iterator[Reminder]:
         if found is not None:
             due, words = found
             yield look.reminder("rain or frost hold", subject, due, look.stage(due, timedelta(hours=24)),
-                                f"Turn the valve to sewer and leave it there: {words}", "valve", "sewer")
+                                f"Turn the valve to sewer and leave it there: {words}", "valve", "sewer",
+                                timing="the evening before")
 
 
 def _since(look: Look, observed: str, measured: Callable[[date], str | None]) -> tuple[datetime, str] | None:
@@ -109,24 +140,52 @@ def _valve_back(look: Look) -> Iterator[Reminder]:
     plain = verdict(state, look.garden, LoadQuery(None, look.garden.usual_load_l), look.now)
     if plain.verdict == "sewer":
         return
-    reasons: list[tuple[datetime, Stage, str]] = []
+    reasons: list[tuple[datetime, Stage, str, Timing]] = []
     last = next((run for run in reversed(state.loads) if run.fact.happened_at >= since), None)
     if last is not None and not last.to_garden and _for_itself(last):
         due = last.fact.happened_at + DRAINED
         name = f"“{last.fact.usual_load}”" if last.fact.usual_load else "The last load"
-        reasons.append((due, look.stage(due, timedelta(hours=24)), f"{name} has drained."))
+        reasons.append((due, look.stage(due, timedelta(hours=24)), f"{name} has drained.", "at once"))
+    over = _hold_ended(look, since)
+    if over is not None:
+        reasons.append((over, look.stage(over, timedelta(hours=24)),
+                        f"the ground takes water again since {echo(over, state.zone)}.", "that morning"))
     if coming is not None:
         when, name, _ = coming
-        stage: Stage = "soon" if look.now < when - SAME_DAY else "due" if look.now <= when else "overdue"
-        reasons.append((when, stage, f"“{name}”, {echo(when, state.zone)}, may go to {_place(coming[2])}."))
+        reasons.append((when, _before(look, when),
+                        f"“{name}”, {echo(when, state.zone)}, may go to {_place(coming[2])}.", "ahead of a load"))
     if look.now >= since + FORGOTTEN:
         due = since + FORGOTTEN
         reasons.append((due, look.stage(due, timedelta(days=4)),
-                        f"it has stood on sewer since {echo(since, state.zone)} and the garden can take water."))
+                        f"it has stood on sewer since {echo(since, state.zone)} and the garden can take water.",
+                        "that morning"))
     if reasons:
-        due, stage, words = min(reasons)
+        due, stage, words, timing = min(reasons)
         yield look.reminder("valve back", "valve", due, stage, f"Turn the valve back to garden: {words}",
-                            "valve", "garden")
+                            "valve", "garden", timing=timing)
+
+
+def _hold_ended(look: Look, since: datetime) -> datetime | None:
+    """When the rain or frost was over for which the valve was turned to sewer; None when it was not for that."""
+    state, code, found = look.state, profile_of(look.state).id, []
+    for seen in state.observations.values():
+        end = state.resolved.get(seen.id)
+        if seen.observed in GROUND_SHUT and end is not None and seen.happened_at <= since + SAME_DAY \
+                and end.happened_at >= since:
+            found.append(end.happened_at)
+    turned = local_day(since, state.zone)
+    spells: tuple[Callable[[date], str | None], ...] = (
+        lambda day: soaked_by_rain(state, day, look.read, code=code), lambda day: frozen_by_cold(state, day, look.read))
+    for measured in spells:
+        # Turned the evening before, by weather typed ahead, counts too.
+        first = next((day for day in (turned, turned + timedelta(days=1)) if measured(day) is not None), None)
+        if first is None:
+            continue
+        day = first
+        while (day - first).days < LONGEST_SPELL_DAYS and measured(day) is not None:
+            day += timedelta(days=1)
+        found.append(look.start_of(day))
+    return max(found) if found and max(found) <= look.now else None
 
 
 def _for_itself(run: LoadRun) -> bool:

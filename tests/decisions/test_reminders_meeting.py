@@ -69,7 +69,41 @@ def test_tomorrows_load_is_not_told_of_todays_used_up_allowance() -> None:
     home.basin("Fig", soil="clay with a small amount of sand or gravel", start_deficit_ml=300_000)
     home.load(day(2), 7.0, litres=60.0)
     coming = [(at(day(2), 20), "towels"), (at(day(3), 18), "towels")]
-    assert [one.due for one in home.reminded(at(day(2)), "valve to sewer", expected=coming)] == [at(day(2), 20)]
+    assert [one.due for one in home.reminded(at(day(2)), "room gone", expected=coming)] == [at(day(2), 20)]
+    assert home.reminded(at(day(2)), "valve to sewer", expected=coming) == []
+
+
+def test_room_gone_is_told_of_the_next_load_alone_and_not_beside_the_same_move() -> None:
+    home = Home(("Fig", "Quince"))
+    fill(home)
+    coming = [(at(day(3), 18), "towels"), (at(day(3), 20), "towels")]
+    assert [one.action for one in home.reminded(at(day(3)), "move outlet", expected=coming)] == ["gwlog move Hose Quince"]
+    assert home.reminded(at(day(3)), "room gone", expected=coming) == []
+    home.see("runoff", day(3), "Quince", 8.0)
+    (one,) = home.reminded(at(day(3)), "room gone", expected=coming)
+    assert (one.due, one.action) == (at(day(3), 18), "gwlog valve sewer")
+
+
+def test_the_valve_goes_back_when_the_rain_is_over() -> None:
+    home = Home()
+    home.weather(day(3), typed=day(2), rain_um=20_000)
+    home.valve("sewer", day(2), 20.0)
+    assert home.reminded(at(day(3)), "valve back", expected=()) == []
+    assert home.reminded(at(day(4)), "valve back", expected=()) == []
+    (one,) = home.reminded(at(day(5)), "valve back", expected=())
+    assert one.due == at(day(5), 0) and "takes water again since Sat 6 Jun 2026, 00:00" in one.text
+    home.valve("garden", day(5), 9.2)
+    assert home.reminded(at(day(5), 10), "valve back", expected=()) == []
+
+
+def test_the_valve_goes_back_when_soaked_ground_is_resolved() -> None:
+    home = Home()
+    number = home.see("soaked ground", day(2), "Fig", 8.0)
+    home.valve("sewer", day(2), 8.5)
+    assert home.reminded(at(day(2)), "valve back", expected=()) == []
+    home.resolve(number, day(2), 15.0)
+    (one,) = home.reminded(at(day(2), 16), "valve back", expected=())
+    assert one.due == at(day(2), 15)
 
 
 # --- the garden ---------------------------------------------------------------------------------------------
