@@ -143,6 +143,8 @@ Seen = Callable[[Screens], str]
 async def settle(app: Screens, pilot: Pilot[None]) -> None:
     """Wait until everything that was started has been shown."""
     await pilot.pause()
+    while app.home is None and app.trouble is None:
+        await pilot.pause(0.01)
     while any(not worker.is_finished for worker in app.workers):
         await app.workers.wait_for_complete()
         await pilot.pause()

@@ -178,6 +178,28 @@ async def test_who_writes_goes_with_every_entry(screens: Screens) -> None:
     assert [fact.recorded_by for fact in logged(screens.path)] == ["Ines", "Ines"]
 
 
+async def test_quitting_from_a_form_keeps_it_and_asks_once_more(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "o")
+        await write(screens, pilot, "note", "half a thought")
+        await press(screens, pilot, "ctrl+q")
+        assert screens.is_running and "again leaves without it" in seen(screens)
+        await press(screens, pilot, "o")
+        assert "half a thought" in seen(screens)
+        await write(screens, pilot, "note", "")
+        await press(screens, pilot, "escape")
+        assert screens.drafts == {}
+
+
+async def test_a_key_pressed_before_the_first_look_is_not_lost(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        screens.action_log_load()
+        await settle(screens, pilot)
+        assert isinstance(screens.screen, LoadBox)
+        assert "GARDEN: Pomegranate" in seen(screens)
+
+
 async def test_say_more_logs_what_was_different(screens: Screens) -> None:
     async with screens.run_test(size=(140, 50)) as pilot:
         await settle(screens, pilot)

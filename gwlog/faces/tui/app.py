@@ -21,6 +21,8 @@ from gwlog.errors import GwlogError
 from gwlog.faces import entries
 from gwlog.faces.present.entries_list import sentence
 from gwlog.faces.present.household import Household, look
+from gwlog.faces.tui import pen
+from gwlog.faces.tui.catch_up_box import CatchUpBox
 from gwlog.faces.tui.form import Form, FormSpec, Values
 from gwlog.faces.tui.place import Place
 from gwlog.faces.tui.theme import DAY, NIGHT, SHARED_CSS
@@ -96,6 +98,7 @@ class Screens(App[None]):
         self._version = ""
         self._asked = 0
         self._warned = False
+        self._waiting: Callable[[], None] | None = None
 
     def on_mount(self) -> None:
         self.register_theme(NIGHT)
@@ -114,7 +117,7 @@ class Screens(App[None]):
     @work(group="look")
     async def _first_look(self) -> None:
         await self.reload()
-        await asyncio.to_thread(_fetch_pen)
+        pen.fetch_behind()
 
     @work(group="poll", exclusive=True)
     async def _look_for_change(self) -> None:
@@ -156,6 +159,9 @@ class Screens(App[None]):
             again = getattr(screen, "look_again", None)
             if again is not None:
                 again()
+        if self._waiting is not None and (home is not None or trouble is not None):
+            waiting, self._waiting = self._waiting, None
+            waiting()
 
     def fresh(self) -> Household:
         """The household at this very moment, to date an entry by. Raises GwlogError when there is none."""
@@ -165,7 +171,7 @@ class Screens(App[None]):
 
     async def write(self, facts: Sequence[Fact], *, keep: bool = True) -> list[Fact]:
         """Append entries, look again, and remember them (unless `keep` is off) as what can be taken back."""
-        written = await asyncio.to_thread(_append, self.path, list(facts), self.now())
+        written = await asyncio.to_thread(pen.write, self.path, list(facts), self.now())
         if keep and all(fact.KIND != "withdrawal" for fact in written):
             self.batches.append(written)
         await self.reload()
@@ -173,23 +179,30 @@ class Screens(App[None]):
 
     def say(self, lines: Sequence[str], *, logged: bool = True) -> None:
         """Say what was done (or why nothing was) below the place, until the next time or escape."""
-        self.said = [text.clean(line) for line in lines] + (["  b takes it back."] if logged else [])
+        self.said = [text.clean(line).replace("gwlog valve garden", "v") for line in lines]
+        self.said += ["  b takes it back."] if logged else []
         self._warned = False
         for screen in self.screen_stack:
             if isinstance(screen, Place):
                 screen.look_again()
 
-    def ready(self) -> Household | None:
-        """The household where one is described; else say why nothing can be logged."""
+    def ready(self, then: Callable[[], None]) -> Household | None:
+        """The household where one is described; else say why nothing can be logged.
+
+        A key pressed before the first look is not lost: `then` is done after it.
+        """
         if self.home is not None and self.home.state.site is not None:
             return self.home
-        self.say([self.trouble or ("The logbook is still being read." if self.home is None else
-                                   "This logbook describes no household yet, so nothing can be logged.")], logged=False)
+        if self.home is None and self.trouble is None:
+            self._waiting = then
+        else:
+            self.say([self.trouble or "This logbook describes no household yet, so nothing can be logged."],
+                     logged=False)
         return None
 
     def open_form(self, spec: FormSpec, preset: Values | None = None) -> None:
         """Open a form; what was typed in it before is there again, unless it opens on something chosen."""
-        home = self.ready()
+        home = self.ready(lambda: self.open_form(spec, preset))
         if home is not None:
             if self.writer is not None:
                 preset = None if preset is None and spec.key in self.drafts else {"by": self.writer, **(preset or {})}
@@ -203,13 +216,11 @@ class Screens(App[None]):
     def action_log_load(self) -> None:
         from gwlog.faces.tui.load_box import LoadBox
 
-        if (home := self.ready()) is not None:
+        if (home := self.ready(self.action_log_load)) is not None:
             self.push_screen(LoadBox(home))
 
     def action_catch_up(self) -> None:
-        from gwlog.faces.tui.catch_up_box import CatchUpBox
-
-        if (home := self.ready()) is not None:
+        if (home := self.ready(self.action_catch_up)) is not None:
             self.push_screen(CatchUpBox(home))
 
     def action_go(self, place: str) -> None:
@@ -217,14 +228,14 @@ class Screens(App[None]):
             self.switch_mode(place)
 
     def action_next_writer(self) -> None:
-        if (home := self.ready()) is not None:
+        if (home := self.ready(self.action_next_writer)) is not None:
             names: list[str | None] = [None, *(n for n, person in home.state.people.items() if person.active)]
             at = names.index(self.writer) if self.writer in names else 0
             self.writer = names[(at + 1) % len(names)]
             self._show(self.home, self.trouble)
 
     def action_take_back(self) -> None:
-        if self.ready() is not None:
+        if self.ready(self.action_take_back) is not None:
             self._take_back()
 
     @work(group="take back", exclusive=True)
@@ -250,6 +261,8 @@ class Screens(App[None]):
         self.push_screen(KeysBox(keys_of(self, self.screen)))
 
     def action_leave(self) -> None:
+        if isinstance(self.screen, (Form, CatchUpBox)):
+            self.screen.action_leave()
         if self.drafts and not self._warned:
             self.say([f"What was typed in {text.listed(sorted(self.drafts))} is not logged yet.",
                       "The same key again leaves without it."], logged=False)
@@ -280,17 +293,6 @@ class Screens(App[None]):
 
 def _words(trouble: GwlogError) -> str:
     return f"{trouble}\n→ {trouble.hint}" if trouble.hint else str(trouble)
-
-
-def _append(path: Path, facts: list[Fact], now: datetime) -> list[Fact]:
-    from gwlog.journal.append import append
-
-    return append(path, facts, now=now)
-
-
-def _fetch_pen() -> None:
-    import gwlog.journal.append
-    import gwlog.journal.tables  # noqa: F401
 
 
 def run(path: Path, now: Callable[[], datetime] = clock.now) -> None:

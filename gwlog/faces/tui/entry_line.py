@@ -11,7 +11,7 @@ from textual.widgets import Input
 
 from gwlog import text
 
-LONGEST = 12_000
+LONGEST = 5_000
 
 
 class EntryLine(Input):

@@ -104,16 +104,17 @@ class Form(ModalScreen[bool]):
                 begin: Value = self.preset.get(field.key, field.start(self.home) if field.start else "")
                 self.start[field.key] = begin
                 value = (self.kept or {}).get(field.key, begin)
-                if field.many and isinstance(value, str):
-                    value = ()
+                if field.many:
+                    begin, value = begin or (), value or ()
                 with Horizontal(classes="row"):
                     yield Static(field.label, classes="label", markup=False)
                     if field.options is None:
                         yield EntryLine(str(value), hint=field.hint, id=f"f-{field.key}")
                     else:
-                        choice = Choice(field.options(self.home, values), value, many=field.many, id=f"f-{field.key}")
+                        options = field.options(self.home, values)
+                        self.start[field.key] = Choice(options, begin, many=field.many).value
+                        choice = Choice(options, value, many=field.many, id=f"f-{field.key}")
                         value = choice.value
-                        self.start[field.key] = value if self.kept is None else self.start[field.key]
                         yield choice
                 values[field.key] = value
             yield Static(id="said", markup=False)
@@ -188,6 +189,7 @@ class Form(ModalScreen[bool]):
         self.screens.open_form(self.spec, preset=self.preset or None)
 
     def action_leave(self) -> None:
+        self.screens.drafts.pop(self.spec.key, None)
         if self.typed:
             self.screens.drafts[self.spec.key] = self.values
         self.dismiss(False)

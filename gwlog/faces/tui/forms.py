@@ -43,9 +43,11 @@ def _people(home: Household, _values: Values) -> list[Option]:
 
 def to_settle(home: Household, _values: Values) -> list[Option]:
     """Open observations, and exceptions that nobody followed up: entry number and words."""
-    waiting = [*home.state.open_observations(), *(e.load.fact for e in home.exceptions if not e.followed_up)]
+    waiting: list[tuple[Fact, str]] = [(seen, "") for seen in home.state.open_observations()]
+    waiting += [(e.load.fact, f": {e.reasons[0].text}") for e in home.exceptions if not e.followed_up]
     return [Option(str(fact.id), f"{fact.id} {sentence(home, fact)}, "
-                                 f"{clock.echo_day(clock.local_day(fact.happened_at, home.zone))}") for fact in waiting]
+                                 f"{clock.echo_day(clock.local_day(fact.happened_at, home.zone))}{why}")
+            for fact, why in waiting]
 
 
 def _word(values: Values, key: str) -> str:

@@ -193,8 +193,7 @@ class LoadBox(ModalScreen[bool]):
             return
         finally:
             self.busy = False
-        self.screens.say([line.replace("gwlog valve garden", "v") for line in
-                          verdicts.logged_lines(home, draft, written)])
+        self.screens.say(verdicts.logged_lines(home, draft, written))
         self.dismiss(True)
 
     def _tell(self, fault: GwlogError) -> None:

@@ -29,7 +29,7 @@ TONE = {"wants water": "$accent", "can take more": "$success", "has had enough":
 class Basins(Static):
     """The basins, a row each; wider screens show more of each."""
 
-    DEFAULT_CSS: ClassVar[str] = "Basins { height: auto; }"
+    DEFAULT_CSS: ClassVar[str] = "Basins { height: auto; text-wrap: nowrap; text-overflow: ellipsis; }"
 
     def __init__(self) -> None:
         super().__init__(markup=False)
