@@ -2,31 +2,44 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import TYPE_CHECKING
+
 import click
 
 from gwlog import settings
-from gwlog.errors import FINE, NOT_VERIFIED
+from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.faces.cli.common import logbook_option, path_of, print_json, say, table
 
+if TYPE_CHECKING:
+    from gwlog.journal.seal import Verification
+
 PROMISE = (
-    "The seal shows edits, deletions in the middle and reordering after the fact. Entries cut off at the end, or a "
-    "logbook rewritten as a whole, show only against a head that was noted earlier. It never proves that an entry "
-    "is true or complete."
+    "The seal shows edits, deletions in the middle and reordering after the fact. Entries cut off at the end, an older "
+    "copy put back, or everything rewritten from some entry on, show only against a head that was noted earlier, at or "
+    "after that place. A note that was taken out shows as withheld. It never proves that an entry is true or complete."
 )
 
 
 @click.command()
+@click.argument("file", metavar="[FILE]", required=False)
 @click.option("--against", metavar="ANCHOR", help="A head noted earlier, like 412:9f3a…: number and 16 hex digits.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def verify(ctx: click.Context, against: str | None, as_json: bool) -> int:
-    """Check the seal of the logbook. Exit code 4 when it does not hold; the first broken entry is named."""
+def verify(ctx: click.Context, file: str | None, against: str | None, as_json: bool) -> int:
+    """Check the seal of the logbook, or of FILE: another logbook or a record pack (.zip).
+
+    Exit code 4 when it does not hold; the first broken entry is named.
+    """
     from gwlog.journal import seal, store
 
-    path = path_of(ctx)
-    store.ready(path)
-    result = seal.verify(path, anchor=against)
+    if file is None:
+        path = path_of(ctx)
+        store.ready(path)
+        result, unproven = seal.verify(path, anchor=against), [PROMISE]
+    else:
+        result, unproven = _other(Path(file).expanduser(), against)
     holds = all(level.holds for level in result.levels)
     if as_json:
         print_json({
@@ -43,8 +56,29 @@ def verify(ctx: click.Context, against: str | None, as_json: bool) -> int:
             say(f"First broken: {result.first_broken}")
         if result.entries:
             say(f"{result.entries} entries; head {result.head_seq}:{result.head_hash[:16]}")
-        say(PROMISE)
+        for sentence in unproven:
+            say(sentence)
     return FINE if holds else NOT_VERIFIED
+
+
+def _other(path: Path, against: str | None) -> tuple[Verification, list[str]]:
+    """Verify somebody's record pack or logbook, and say what that leaves open; the file is never changed."""
+    from tempfile import TemporaryDirectory
+
+    from gwlog.journal import backup, files, pack, seal, store
+    from gwlog.journal.verify_pack import NOT_CHECKED
+
+    if not path.exists():
+        raise BadInput(f"There is no file {path} to verify.")
+    if not files.is_database(path):
+        return pack.verify(path, anchor=against), [f"not checked: {each}" for each in NOT_CHECKED]
+    if not store.stale(path):
+        return seal.verify(path, anchor=against), [PROMISE]
+    with TemporaryDirectory(prefix="gwlog-") as folder:
+        copy = Path(folder) / "logbook.db"
+        backup.copy(path, copy)
+        store.upgrade(copy)
+        return seal.verify(copy, anchor=against), [PROMISE]
 
 
 @click.command()

@@ -42,6 +42,10 @@ COMMANDS: dict[str, str] = {
     "paths": "keeping:paths",
     "reference": "keeping:reference",
     "completion": "keeping:completion",
+    "export": "exchange:export",
+    "import": "exchange:import_file",
+    "backup": "exchange:backup",
+    "restore": "exchange:restore",
 }
 
 

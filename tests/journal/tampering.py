@@ -1,0 +1,332 @@
+"""What somebody might do to a logbook file or a record pack, drawn at random from a seed: 1,000 edits in the tests.
+
+Each edit says whether the promise covers it, or whether only a head noted earlier shows it.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import sqlite3
+import zipfile
+from collections.abc import Callable
+from contextlib import closing
+from datetime import datetime
+from pathlib import Path
+from random import Random
+from typing import Any
+
+from gwlog.journal import pack, seal
+from gwlog.journal.facts import KINDS
+
+FOUND, ONLY_WITH_ANCHOR, HARMLESS_OR_FOUND = "found", "only with an anchor", "harmless or found"
+
+Members = dict[str, bytes]
+
+
+def content(path: Path) -> Any:
+    """Everything that the seal speaks of, read without gwlog; None when SQLite cannot read it."""
+    try:
+        with closing(sqlite3.connect(f"file:{path}?mode=ro&immutable=1", uri=True)) as connection:
+            entries = [sorted(connection.execute(f"SELECT * FROM {kind}").fetchall()) for kind in sorted(KINDS)]
+            noted = {row[0] for kind in KINDS
+                     for row in connection.execute(f"SELECT id FROM {kind} WHERE note IS NOT NULL")}
+            salts = [row for row in connection.execute("SELECT seq, salt FROM note_salt ORDER BY seq")
+                     if row[0] in noted]
+            seals = connection.execute("SELECT seq, entry_kind, body, prev, hash FROM seal ORDER BY seq").fetchall()
+            return entries, salts, seals
+    except (sqlite3.Error, UnicodeDecodeError):
+        return None
+
+
+class FileEdits:
+    """Random edits of a logbook file whose guards were taken away."""
+
+    def __init__(self, path: Path, random: Random) -> None:
+        self.path, self.random = path, random
+        self.connection = sqlite3.connect(path, isolation_level=None)
+        for pragma in ("ignore_check_constraints = ON", "synchronous = OFF", "journal_mode = MEMORY"):
+            self.connection.execute(f"PRAGMA {pragma}")
+
+    def edit(self) -> str:
+        """Make one edit; says what the promise says of it."""
+        act, promised = self.random.choice([
+            (self._change_a_column, FOUND), (self._change_the_seal, FOUND), (self._delete_a_row, FOUND),
+            (self._delete_from_the_middle, FOUND), (self._insert_a_row, FOUND), (self._insert_a_seal, FOUND),
+            (self._swap_bodies, FOUND), (self._swap_rows, FOUND), (self._replay, FOUND), (self._change_a_note, FOUND),
+            (self._cut_the_end, ONLY_WITH_ANCHOR), (self._rewrite_from, ONLY_WITH_ANCHOR),
+            (self._flip_bytes, HARMLESS_OR_FOUND), (self._truncate_file, HARMLESS_OR_FOUND),
+        ])
+        act()
+        self.connection.close()
+        return promised
+
+    def _sealed(self) -> list[tuple[int, str]]:
+        return self.connection.execute("SELECT seq, entry_kind FROM seal ORDER BY seq").fetchall()
+
+    def _one(self) -> tuple[int, str]:
+        return self.random.choice(self._sealed())
+
+    def _columns(self, kind: str) -> list[str]:
+        return [row[1] for row in self.connection.execute(f"PRAGMA table_info({kind})")]
+
+    def _change_a_column(self) -> None:
+        number, kind = self._one()
+        column = self.random.choice([name for name in self._columns(kind) if name not in ("id", "note")])
+        value = self.connection.execute(f"SELECT {column} FROM {kind} WHERE id = ?", (number,)).fetchone()[0]
+        changed = value + self.random.choice([-1, 1, 1000]) if isinstance(value, int) else \
+            "made up" if value is None else value[:-1] + chr(ord(value[-1]) ^ 1)
+        self.connection.execute(f"UPDATE {kind} SET {column} = ? WHERE id = ?", (changed, number))
+
+    def _change_a_note(self) -> None:
+        number, kind = self._one()
+        note = self.connection.execute(f"SELECT note FROM {kind} WHERE id = ?", (number,)).fetchone()[0]
+        self.connection.execute(f"UPDATE {kind} SET note = ? WHERE id = ?", ((note or "") + " indeed", number))
+
+    def _change_the_seal(self) -> None:
+        number, _ = self._one()
+        column = self.random.choice(["body", "prev", "hash", "entry_kind"])
+        value = self.connection.execute(f"SELECT {column} FROM seal WHERE seq = ?", (number,)).fetchone()[0]
+        place = self.random.randrange(len(value))
+        changed = value[:place] + chr(ord(value[place]) ^ 1) + value[place + 1:]
+        self.connection.execute(f"UPDATE seal SET {column} = ? WHERE seq = ?", (changed, number))
+
+    def _delete_a_row(self) -> None:
+        number, kind = self._one()
+        self.connection.execute(f"DELETE FROM {kind} WHERE id = ?", (number,))
+
+    def _remove(self, number: int, kind: str) -> None:
+        for table, key in ((kind, "id"), ("note_salt", "seq"), ("seal", "seq")):
+            self.connection.execute(f"DELETE FROM {table} WHERE {key} = ?", (number,))
+
+    def _delete_from_the_middle(self) -> None:
+        self._remove(*self.random.choice(self._sealed()[:-1]))
+
+    def _insert_a_row(self) -> None:
+        number, kind = self._one()
+        row = self.connection.execute(f"SELECT * FROM {kind} WHERE id = ?", (number,)).fetchone()
+        names = self._columns(kind)
+        values = dict(zip(names, row, strict=True)) | {"id": len(self._sealed()) + self.random.randint(1, 9)}
+        if kind == "withdrawal":
+            values["withdraws_id"] = 3
+        self.connection.execute(f"INSERT INTO {kind} VALUES ({', '.join('?' * len(names))})",
+                                [values[name] for name in names])
+
+    def _insert_a_seal(self) -> None:
+        """Make room for one more entry at some place, with a right link of its own."""
+        place = self._one()[0]
+        body, prev = self.connection.execute("SELECT body, prev FROM seal WHERE seq = ?", (place,)).fetchone()
+        self.connection.execute("UPDATE seal SET seq = -seq - 1, entry_id = -entry_id - 1 WHERE seq >= ?", (place,))
+        self.connection.execute("UPDATE seal SET seq = -seq, entry_id = -entry_id WHERE seq < 0")
+        body = body.replace("2026", "2025", 1)
+        self.connection.execute("UPDATE seal SET prev = ? WHERE seq = ?", (seal.link(prev, body), place + 1))
+        self.connection.execute("INSERT INTO seal VALUES (?, 'wash_load', ?, ?, ?, ?)",
+                                (place, place, body, prev, seal.link(prev, body)))
+
+    def _two(self) -> tuple[tuple[int, str], tuple[int, str]]:
+        one, other = self.random.sample(self._sealed(), 2)
+        return one, other
+
+    def _swap_bodies(self) -> None:
+        (one, _), (other, _) = self._two()
+        bodies = dict(self.connection.execute("SELECT seq, body FROM seal WHERE seq IN (?, ?)", (one, other)))
+        self.connection.execute("UPDATE seal SET body = ? WHERE seq = ?", (bodies[other], one))
+        self.connection.execute("UPDATE seal SET body = ? WHERE seq = ?", (bodies[one], other))
+
+    def _swap_rows(self) -> None:
+        loads = [number for number, kind in self._sealed() if kind == "wash_load"]
+        one, other = self.random.sample(loads, 2)
+        for new, old in ((-1, one), (one, other), (other, -1)):
+            self.connection.execute("UPDATE wash_load SET id = ? WHERE id = ?", (new, old))
+
+    def _replay(self) -> None:
+        """An earlier entry once more, in the place of a later one."""
+        (one, _), (other, _) = sorted(self._two())
+        body, = self.connection.execute("SELECT body FROM seal WHERE seq = ?", (one,)).fetchone()
+        prev, = self.connection.execute("SELECT prev FROM seal WHERE seq = ?", (other,)).fetchone()
+        self.connection.execute("UPDATE seal SET body = ?, hash = ? WHERE seq = ?",
+                                (body, seal.link(prev, body), other))
+
+    def _cut_the_end(self) -> None:
+        """Also what an older copy, put back, comes to."""
+        sealed = self._sealed()
+        for number, kind in reversed(sealed[-self.random.randint(1, len(sealed) - 1):]):
+            self._remove(number, kind)
+
+    def _rewrite_from(self) -> None:
+        """A load changed, row and body, and every hash from there on made anew."""
+        number = self.random.choice([number for number, kind in self._sealed() if kind == "wash_load"])
+        self.connection.execute("UPDATE wash_load SET volume_ml = volume_ml + 1 WHERE id = ?", (number,))
+        previous = None
+        for seq, body, prev in self.connection.execute(
+                "SELECT seq, body, prev FROM seal WHERE seq >= ? ORDER BY seq", (number,)).fetchall():
+            if seq == number:
+                said = json.loads(body)
+                body = seal.canonical(said | {"volume_ml": said["volume_ml"] + 1})
+            previous = previous or prev
+            hashed = seal.link(previous, body)
+            self.connection.execute("UPDATE seal SET body = ?, prev = ?, hash = ? WHERE seq = ?",
+                                    (body, previous, hashed, seq))
+            previous = hashed
+
+    def _flip_bytes(self) -> None:
+        self.connection.close()
+        raw = bytearray(self.path.read_bytes())
+        for _ in range(self.random.choice([1, 1, 8])):
+            raw[self.random.randrange(len(raw))] ^= 1 << self.random.randrange(8)
+        self.path.write_bytes(raw)
+
+    def _truncate_file(self) -> None:
+        self.connection.close()
+        raw = self.path.read_bytes()
+        self.path.write_bytes(raw[:self.random.randrange(len(raw))])
+
+
+def members_of(packed: bytes) -> Members:
+    """File name -> content of a pack."""
+    with zipfile.ZipFile(io.BytesIO(packed)) as archive:
+        return {name: archive.read(name) for name in archive.namelist()}
+
+
+def repacked(members: Members) -> bytes:
+    """A pack of these files as they are."""
+    return pack._zipped(members)
+
+
+def relisted(members: Members) -> Members:
+    """The pack with a manifest that a forger wrote anew, digests included, around whatever the entries are now."""
+    old = json.loads(members["manifest.json"])
+    files = {name: data for name, data in members.items() if name != "manifest.json"}
+    lines = [json.loads(line) for line in members["entries.jsonl"].decode().split("\n")[:-1]]
+    bodies = [json.loads(line["body"]) for line in lines]
+    head = f"{lines[-1]['seq']}:{lines[-1]['hash']}"
+    withheld = sum(1 for line, body in zip(lines, bodies, strict=True) if body["note_sha256"] and "note" not in line)
+    manifest = json.loads(pack._manifest(bodies, head, withheld, files, datetime.fromisoformat(old["made"])))
+    return {**files, "manifest.json": (json.dumps(manifest, sort_keys=True, indent=1) + "\n").encode()}
+
+
+class PackEdits:
+    """Random edits of a record pack."""
+
+    def __init__(self, packed: bytes, random: Random) -> None:
+        self.packed, self.random = packed, random
+        self.members = members_of(packed)
+
+    def edit(self) -> tuple[bytes, str]:
+        """The pack after one edit, and what the promise says of it."""
+        act, promised = self.random.choice([
+            (self._change_a_file, FOUND), (self._delete_a_file, FOUND), (self._add_a_file, FOUND),
+            (self._swap_files, FOUND), (self._truncate_a_file, FOUND), (self._double_a_file, FOUND),
+            (self._forge(self._change_a_line), FOUND), (self._forge(self._delete_a_line), FOUND),
+            (self._forge(self._insert_a_line), FOUND), (self._forge(self._reorder_lines), FOUND),
+            (self._forge(self._replay_a_line), FOUND), (self._forge(self._change_a_note), FOUND),
+            (self._cut_the_end, ONLY_WITH_ANCHOR), (self._rewrite_from, ONLY_WITH_ANCHOR),
+            (self._flip_bytes, HARMLESS_OR_FOUND), (self._truncate_zip, HARMLESS_OR_FOUND),
+        ])
+        return act(), promised
+
+    def _name(self) -> str:
+        return self.random.choice(sorted(self.members))
+
+    def _change_a_file(self) -> bytes:
+        name = self._name()
+        raw = bytearray(self.members[name])
+        places = [place for place, byte in enumerate(raw) if name != "manifest.json" or chr(byte).isalnum()]
+        place = self.random.choice(places)
+        raw[place] = ord("7") if raw[place] != ord("7") else ord("8")
+        return repacked({**self.members, name: bytes(raw)})
+
+    def _delete_a_file(self) -> bytes:
+        gone = self._name()
+        return repacked({name: data for name, data in self.members.items() if name != gone})
+
+    def _add_a_file(self) -> bytes:
+        return repacked({**self.members, self.random.choice(["letter.txt", "../entries.jsonl", "Entries.jsonl"]): b"x"})
+
+    def _swap_files(self) -> bytes:
+        one, other = self.random.sample(sorted(self.members), 2)
+        return repacked({**self.members, one: self.members[other], other: self.members[one]})
+
+    def _truncate_a_file(self) -> bytes:
+        name = self._name()
+        data = self.members[name].rstrip()
+        return repacked({**self.members, name: data[:self.random.randrange(len(data))]})
+
+    def _double_a_file(self) -> bytes:
+        """Two files of one name, of which another program might read the other."""
+        out = io.BytesIO(self.packed)
+        with zipfile.ZipFile(out, "a") as archive:
+            member = zipfile.ZipInfo("manifest.json", pack.ZIP_DATE)
+            del archive.NameToInfo["manifest.json"]   # or zipfile warns
+            archive.writestr(member, self.members["manifest.json"])
+        return out.getvalue()
+
+    def _lines(self) -> list[str]:
+        return self.members["entries.jsonl"].decode().split("\n")[:-1]
+
+    def _forge(self, change: Callable[[list[str]], None]) -> Callable[[], bytes]:
+        """Lines changed, and the manifest made anew around them; the hashes are left as they were."""
+        def act() -> bytes:
+            lines = self._lines()
+            change(lines)
+            return repacked(relisted({**self.members, "entries.jsonl": "".join(f"{x}\n" for x in lines).encode()}))
+
+        return act
+
+    def _change_a_line(self, lines: list[str]) -> None:
+        place = self.random.randrange(len(lines))
+        said = json.loads(lines[place])
+        body = json.loads(said["body"])
+        name = self.random.choice([key for key in body if key not in ("kind", "happened_at", "note_sha256")])
+        body[name] = "made up" if body[name] != "made up" else 1
+        said["body"] = seal.canonical(body)
+        lines[place] = seal.canonical(said)
+
+    def _change_a_note(self, lines: list[str]) -> None:
+        place = self.random.choice([n for n, line in enumerate(lines) if '"note":' in line])
+        said = json.loads(lines[place])
+        said["note"] += " indeed"
+        lines[place] = seal.canonical(said)
+
+    def _delete_a_line(self, lines: list[str]) -> None:
+        del lines[self.random.randrange(len(lines) - 1)]
+
+    def _insert_a_line(self, lines: list[str]) -> None:
+        lines.insert(self.random.randrange(len(lines)), self.random.choice(lines))
+
+    def _reorder_lines(self, lines: list[str]) -> None:
+        one, other = self.random.sample(range(len(lines)), 2)
+        lines[one], lines[other] = lines[other], lines[one]
+
+    def _replay_a_line(self, lines: list[str]) -> None:
+        one, other = sorted(self.random.sample(range(len(lines)), 2))
+        lines[other] = lines[one]
+
+    def _whole(self, lines: list[dict[str, Any]]) -> bytes:
+        """Everything made anew by somebody who knows the rule: hashes, anchors.txt and manifest."""
+        previous = seal.START
+        for line in lines:
+            previous = line["hash"] = seal.link(previous, line["body"])
+        entries = "".join(f"{seal.canonical(line)}\n" for line in lines).encode()
+        anchors = f"2026-07-14 {len(lines)}:{previous} last entry recorded in that month\n".encode()
+        return repacked(relisted({**self.members, "entries.jsonl": entries, "anchors.txt": anchors}))
+
+    def _cut_the_end(self) -> bytes:
+        lines = [json.loads(line) for line in self._lines()]
+        return self._whole(lines[:self.random.randint(1, len(lines) - 1)])
+
+    def _rewrite_from(self) -> bytes:
+        lines = [json.loads(line) for line in self._lines()]
+        line = self.random.choice([line for line in lines if '"volume_ml":' in line["body"]])
+        body = json.loads(line["body"])
+        line["body"] = seal.canonical(body | {"volume_ml": (body["volume_ml"] or 0) + 1})
+        return self._whole(lines)
+
+    def _flip_bytes(self) -> bytes:
+        raw = bytearray(self.packed)
+        for _ in range(self.random.choice([1, 1, 8])):
+            raw[self.random.randrange(len(raw))] ^= 1 << self.random.randrange(8)
+        return bytes(raw)
+
+    def _truncate_zip(self) -> bytes:
+        return self.packed[:self.random.randrange(len(self.packed))]

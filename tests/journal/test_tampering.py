@@ -1,0 +1,116 @@
+"""1,000 random edits of a logbook file and of a record pack: what the promise covers is found, and it says the rest."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+from collections import Counter
+from datetime import timedelta
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from gwlog.errors import GwlogError
+from gwlog.faces.cli.keeping import PROMISE
+from gwlog.journal import pack, read, seal, verify_pack
+from gwlog.journal.append import append
+from tests.journal.samples import NOW, ONE_OF_EACH, load
+from tests.journal.tampering import (
+    FOUND,
+    HARMLESS_OR_FOUND,
+    ONLY_WITH_ANCHOR,
+    FileEdits,
+    PackEdits,
+    content,
+    members_of,
+)
+
+EDITS = 500   # of each of the two
+
+
+@pytest.fixture(scope="module")
+def filled(blank: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A logbook with the guards taken away, as somebody who edits the file would do first."""
+    path = tmp_path_factory.mktemp("tampered") / "logbook.db"
+    shutil.copyfile(blank, path)
+    append(path, ONE_OF_EACH, now=NOW)
+    append(path, [load(volume_ml=60_000 + n, note=f"load {n}" if n % 3 else None) for n in range(14)],
+           now=NOW + timedelta(days=20))
+    return path
+
+
+@pytest.fixture(scope="module")
+def bare(filled: Path) -> Path:
+    path = filled.with_name("bare.db")
+    shutil.copyfile(filled, path)
+    connection = sqlite3.connect(path)
+    for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
+        connection.execute(f"DROP TRIGGER {name}")
+    connection.commit()
+    connection.execute("PRAGMA journal_mode = DELETE")
+    connection.close()
+    return path
+
+
+def holds(path: Path, anchor: str | None = None) -> bool:
+    """Whether every level but the guards holds; a file that cannot be read does not."""
+    try:
+        return all(level.holds for level in seal.verify(path, anchor=anchor).levels if level.name != "guards")
+    except GwlogError:
+        return False
+
+
+def test_every_edit_of_the_file_that_the_promise_covers_is_found(bare: Path, tmp_path: Path) -> None:
+    number, head, _ = read.seal_head(bare)
+    anchor, sound, path = f"{number}:{head[:16]}", content(bare), tmp_path / "edited.db"
+    assert holds(bare, anchor) and sound is not None
+    random, seen, harmless = Random(20_260_714), Counter[str](), 0
+    for turn in range(EDITS):
+        shutil.copyfile(bare, path)
+        promised = FileEdits(path, random).edit()
+        seen[promised] += 1
+        if promised == FOUND:
+            assert not holds(path), turn
+        elif promised == ONLY_WITH_ANCHOR:
+            assert holds(path), turn
+            assert not holds(path, anchor), turn
+        elif holds(path):
+            # Bytes that hold nothing, or that nobody reads: what the seal speaks of is as it was.
+            assert content(path) == sound, turn
+            harmless += 1
+    assert min(seen.values()) > 40 and 0 < harmless < seen[HARMLESS_OR_FOUND]
+
+
+def test_every_edit_of_the_pack_that_the_promise_covers_is_found(filled: Path, tmp_path: Path) -> None:
+    packed = pack.pack(filled, now=NOW, extra={"report.html": b"<p>all well</p>" * 50})
+    path = tmp_path / "edited.zip"
+    path.write_bytes(packed.content)
+    assert pack.verify(path, anchor=packed.head).holds
+    random, seen, harmless = Random(20_260_714), Counter[str](), 0
+    for turn in range(EDITS):
+        edited, promised = PackEdits(packed.content, random).edit()
+        path.write_bytes(edited)
+        seen[promised] += 1
+        found = pack.verify(path)
+        if promised == FOUND:
+            assert not found.holds, turn
+        elif promised == ONLY_WITH_ANCHOR:
+            assert found.holds, (turn, found)
+            assert not pack.verify(path, anchor=packed.head).holds, turn
+        elif found.holds:
+            # The zip's own bookkeeping (dates, permissions): every file in it is as it was.
+            assert members_of(edited) == members_of(packed.content), turn
+            harmless += 1
+    assert min(seen.values()) > 40 and harmless < seen[HARMLESS_OR_FOUND]
+
+
+def test_the_text_says_what_shows_only_against_a_head_noted_earlier() -> None:
+    for text in (PROMISE, " ".join(verify_pack.NOT_CHECKED), " ".join(pack.README.split())):
+        assert "from some entry on" in text      # rewritten
+        assert "older" in text                   # an older copy put back
+        assert "noted earlier" in text and "at or after" in text
+        assert "true" in text                    # never proven
+    assert "cut off at the end" in PROMISE and "cut off at the end" in pack.README
+    assert "later entries were left out" in " ".join(verify_pack.NOT_CHECKED)
+    assert "withheld" in PROMISE
