@@ -30,7 +30,7 @@ def clean(page: str) -> bool:
 async def test_every_field_of_every_form_takes_nasty_words(screens: Screens) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        for form in ("v", "m", "c", "r", "o", "s", "d", "le"):
+        for form in ("c", "r", "le"):  # between them they hold every field that is typed in
             await press(screens, pilot, *form)
             fields = list(screens.screen.query(EntryLine))
             assert fields
@@ -85,7 +85,7 @@ async def test_names_of_the_setup_are_never_read_as_markup(tmp_path: Path, blank
     append(path, [*facts, site, basin(name, 20), basin("مرحبا", 12), Outlet(**BASE, name="[red]Hose", basin=name),
                   UsualLoad(**BASE, name="[/]towels", washer="front loader")], now=clock())
     screens = Screens(path, clock, poll=False)
-    async with screens.run_test(size=(140, 50)) as pilot:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for keys in ("1", "2", "3", "4", "l", "m", "o"):
             await press(screens, pilot, keys)

@@ -81,7 +81,7 @@ async def test_log_finds_entries_by_words_and_kind(logbook: Path, clock: Clock, 
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "3", "slash")
-        screens.screen.query_one("#words-in").value = "plum path"  # type: ignore[attr-defined]
+        screens.screen.query_one("#words-in").value = "plum path jun 2026"  # type: ignore[attr-defined]
         await settle(screens, pilot)
         assert "1 entry" in seen(screens) and "ponding at Plum" in seen(screens)
         await press(screens, pilot, "enter", "enter")

@@ -60,6 +60,7 @@ class LogPlace(Place):
     def __init__(self) -> None:
         super().__init__()
         self.rows: list[LogRow] = []
+        self.words: dict[int, str] = {}
         self.found: list[LogRow] = []
         self.kinds: list[str] = [""]
         self.kind = ""
@@ -87,16 +88,16 @@ class LogPlace(Place):
 
     @work(exclusive=True, group="rows")
     async def _read(self, home: Household) -> None:
-        rows = await asyncio.to_thread(log_rows, home, everything=self.everything)
-        self.rows = rows[::-1]
+        rows, words = await asyncio.to_thread(_rows_and_words, home, self.everything)
+        self.rows, self.words = rows, words
         self.kinds = ["", *dict.fromkeys(sorted(row.kind for row in rows))]
         self._find(keep=True)
 
     def _find(self, *, keep: bool = False) -> None:
         """Pick the rows by kind and words and show their page; `keep`: stay at the same entry."""
         wanted = text.one_line(self.query_one("#words-in", EntryLine).value).casefold().split()
-        self.found = [row for row in self.rows if (not self.kind or row.kind == self.kind) and all(
-            word in f"{row.id} {row.sentence} {row.by} {row.note} {row.kind} {row.fate}".casefold() for word in wanted)]
+        self.found = [row for row in self.rows if (not self.kind or row.kind == self.kind)
+                      and all(word in self.words[row.id] for word in wanted)]
         pages = max(1, -(-len(self.found) // PAGE))
         self.page = min(self.page, pages - 1) if keep else 0
         self._draw(pages, self.chosen if keep else None)
@@ -198,3 +199,10 @@ class LogPlace(Place):
             self.screens.say([str(fault), *([fault.hint] if fault.hint else [])], logged=False)
             return
         self.screens.open_form(spec)
+
+
+def _rows_and_words(home: Household, everything: bool) -> tuple[list[LogRow], dict[int, str]]:
+    """The rows, newest first, and for each the words by which it is found."""
+    rows = log_rows(home, everything=everything)[::-1]
+    return rows, {row.id: f"{row.id} {clock.echo(row.happened_at, home.zone)} {row.sentence} {row.by} {row.note} "
+                          f"{row.kind} {row.fate}".casefold() for row in rows}

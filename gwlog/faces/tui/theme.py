@@ -28,6 +28,8 @@ VerticalScroll, DataTable, OptionList, #said { scrollbar-size-vertical: 1; scrol
     scrollbar-background: $surface; scrollbar-corner-color: $surface; }
 DataTable > .datatable--cursor, DataTable:focus > .datatable--cursor {
     background: $boost; color: $foreground; text-style: bold; }
+DataTable:nocolor:focus > .datatable--cursor, OptionList:nocolor:focus > .option-list--option-highlighted {
+    background: $foreground 25%; color: $foreground; text-style: bold; }
 .block { height: auto; }
 .gap { margin-top: 1; }
 .dim { color: $text-muted; }
