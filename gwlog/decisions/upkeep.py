@@ -87,7 +87,9 @@ def interval(every: str) -> Interval | None:
 
 
 @dataclass(frozen=True, slots=True)
-class _Task:
+class Task:
+    """A task in force: how often, in which months (None: all year), and the day its first interval runs from."""
+
     name: str
     every: str
     months: tuple[int, ...] | None
@@ -110,17 +112,18 @@ def upkeep(state: State, now: datetime) -> tuple[UpkeepItem, ...]:
             day = local_day(entry.happened_at, entry.zone)
             key = name.casefold()
             done[key] = max(day, done.get(key, day))
-    items = [_item(task, done.get(task.name.casefold()), today) for task in _tasks(state)]
+    items = [_item(task, done.get(task.name.casefold()), today) for task in tasks_of(state)]
     return tuple(sorted((one for one in items if one is not None), key=lambda one: (one.due, one.name)))
 
 
-def _tasks(state: State) -> list[_Task]:
+def tasks_of(state: State) -> list[Task]:
+    """The profile's tasks and the household's own, as upkeep() takes them; the site must be described."""
     from gwlog.reference.source import citation
 
     start = local_day(state.sites[0].happened_at, state.zone)
-    tasks: dict[str, _Task] = {}
+    tasks: dict[str, Task] = {}
     for default in profile_of(state).upkeep:
-        tasks[default.name.casefold()] = _Task(default.name, default.every, default.months, citation(default), start)
+        tasks[default.name.casefold()] = Task(default.name, default.every, default.months, citation(default), start)
     for name, own in state.upkeep_tasks.items():
         known = tasks.pop(name.casefold(), None)
         if own.active:
@@ -128,14 +131,14 @@ def _tasks(state: State) -> list[_Task]:
     return list(tasks.values())
 
 
-def _own(own: UpkeepTask, known: _Task | None, start: date, zone: str) -> _Task:
+def _own(own: UpkeepTask, known: Task | None, start: date, zone: str) -> Task:
     # A task that the household invents later starts then, not years overdue.
     since = start if known is not None else max(start, local_day(own.happened_at, zone))
     source = own.source or (known.source if known is not None else None)
-    return _Task(own.name, own.every, own.months, source, since)
+    return Task(own.name, own.every, own.months, source, since)
 
 
-def _item(task: _Task, last: date | None, today: date) -> UpkeepItem | None:
+def _item(task: Task, last: date | None, today: date) -> UpkeepItem | None:
     try:
         every = interval(task.every)
     except BadInput as fault:
@@ -143,8 +146,8 @@ def _item(task: _Task, last: date | None, today: date) -> UpkeepItem | None:
         return UpkeepItem(task.name, task.every, last, today, "due", str(fault))
     if every is None:
         return None
-    due = _in_season(every.after(last or task.since), task.months or (), today)
-    window = min(WINDOW_DAYS, max(1, every.about_days // 4))
+    due = in_season(every.after(last or task.since), task.months or (), today)
+    window = window_days(every)
     state: UpkeepState
     if today > due + timedelta(days=window):
         state = "overdue"
@@ -155,7 +158,12 @@ def _item(task: _Task, last: date | None, today: date) -> UpkeepItem | None:
     return UpkeepItem(task.name, task.every, last, due, state, task.source)
 
 
-def _in_season(due: date, months: Sequence[int], today: date) -> date:
+def window_days(every: Interval) -> int:
+    """How many days around its due day a task counts as done in time."""
+    return min(WINDOW_DAYS, max(1, every.about_days // 4))
+
+
+def in_season(due: date, months: Sequence[int], today: date) -> date:
     """Move a due day into the task's months; one that a whole season passed by waits for the next season."""
     season = {month for month in months if 1 <= month <= 12}
     if not season or len(season) == 12 or due.year == date.max.year:

@@ -1,0 +1,162 @@
+"""What a document is made of, whatever its form: headings, sentences, tables, charts. No look, no words of its own.
+
+Cells keep their type (a quantity in SI, a moment, a day), so that every form writes the same figure its own way.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import lru_cache
+
+from gwlog import clock
+from gwlog.text import one_line
+from gwlog.units import Dimension, System, show
+
+DASH = "—"
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A quantity in SI: L, mm, m2."""
+
+    si: float
+    dimension: Dimension
+
+
+Cell = str | int | Amount | datetime | date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A table's column. `share`: its part of the width; `dimension`: what its amounts are; `right`: aligned right."""
+
+    title: str
+    share: float = 1.0
+    dimension: Dimension | None = None
+    right: bool = False
+
+    @property
+    def si_title(self) -> str:
+        """The title with the SI unit of its amounts, for forms that write plain numbers."""
+        return f"{self.title} [{_SI[self.dimension]}]" if self.dimension else self.title
+
+
+_SI: dict[Dimension, str] = {"volume": "L", "length": "mm", "rain": "mm", "area": "m2", "temperature": "degC"}
+
+
+@dataclass(frozen=True, slots=True)
+class Heading:
+    """A heading of level 1 (chapter) or 2."""
+
+    level: int
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Para:
+    """A paragraph; `strong` where it must not be overlooked."""
+
+    words: str
+    strong: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Points:
+    """A list of sentences."""
+
+    words: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Rows under a head; `empty`: what is said when there are none; `name`: what the table is called in a CSV file."""
+
+    name: str
+    columns: tuple[Column, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    empty: str = "None in this period."
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """Bars over time [L] with two marks: what the plants used (short line) and the allowance (dashed, where it fits).
+
+    `labels`: one word under some of the bars, "" under the others.
+    """
+
+    title: str
+    bars: tuple[float, ...]
+    used: tuple[float | None, ...]
+    allowance: tuple[float, ...]
+    labels: tuple[str, ...]
+    per: str
+
+    @property
+    def top(self) -> float:
+        """The value at the chart's upper edge [L]."""
+        return max((*self.bars, *(one for one in self.used if one is not None), 1.0)) * 1.05
+
+    @property
+    def allowance_fits(self) -> bool:
+        """Whether the allowance can be drawn within the chart."""
+        return any(0 < one <= self.top for one in self.allowance)
+
+
+Block = Heading | Para | Points | Table | Chart
+
+
+@dataclass(frozen=True, slots=True)
+class Document:
+    """A whole document: title, a line below it, its blocks; the household's zone and units; when it was made."""
+
+    title: str
+    subtitle: str
+    foot: str
+    blocks: tuple[Block, ...]
+    zone: str
+    system: System
+    made_at: datetime
+    lang: str = "en"
+
+    def words(self, cell: Cell) -> str:
+        """A cell as the household reads it."""
+        if cell is None:
+            return DASH
+        if isinstance(cell, Amount):
+            return show(cell.si, cell.dimension, self.system)
+        if isinstance(cell, datetime):
+            here = clock.local(cell, self.zone)
+            return f"{here.day} {here:%b %Y, %H:%M}"
+        if isinstance(cell, date):
+            return f"{cell.day} {cell:%b %Y}"
+        return f"{cell:,}" if isinstance(cell, int) else neat(cell)
+
+    def plain(self, cell: Cell) -> str:
+        """A cell for programs: SI numbers without unit, ISO 8601 days and moments."""
+        if cell is None:
+            return ""
+        if isinstance(cell, Amount):
+            return f"{round(cell.si, 3):.15g}"
+        if isinstance(cell, datetime):
+            return clock.iso(cell)
+        if isinstance(cell, date):
+            return cell.isoformat()
+        return str(cell) if isinstance(cell, int) else neat(cell)
+
+
+@lru_cache(maxsize=20_000)
+def neat(words: str) -> str:
+    """Words on one line without control characters; a document says the same words many times."""
+    return one_line(words)
+
+
+def litres(value: float | None) -> Amount | None:
+    """A volume as a cell."""
+    return None if value is None else Amount(value, "volume")
+
+
+def table(name: str, columns: Sequence[Column], rows: Sequence[Sequence[Cell]], empty: str = "") -> Table:
+    """A table from any sequences."""
+    return Table(name, tuple(columns), tuple(map(tuple, rows)), empty or "None in this period.")
