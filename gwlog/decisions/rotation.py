@@ -21,6 +21,7 @@ from gwlog.decisions.rules import load_reasons
 from gwlog.decisions.turns import Move, SewerLoad, Turn, sewer_note, tell
 from gwlog.decisions.what_if import WhatIf, suppose
 from gwlog.errors import BadInput, UnknownName
+from gwlog.water.basin import DRAINABLE_POROSITY
 
 if TYPE_CHECKING:
     from gwlog.state import Problem, State
@@ -166,14 +167,14 @@ def steady_plan(look: Callable[[datetime], tuple[State, Garden]], now: datetime,
 
 
 def beds_of(state: State, garden: Garden) -> tuple[PlanBasin, ...]:
-    """The basins as the search takes them: mulch as deep as it is now, rests and closures as they stand."""
+    """The basins as the search takes them: mulch as deep as its surge room says, rests and closures as they stand."""
     shut = closures(state, garden, profile_of(state).cover_mm.value, reader_of(state))
     beds = []
     for name, basin in garden.basins.items():
         until = basin.rest_until
         if until is None and basin.standing == "resting":
             until = date.max
-        spec = replace(basin.spec, mulch_mm=min(basin.spec.mulch_mm, basin.cover_mm))
+        spec = replace(basin.spec, mulch_mm=basin.surge_room_l / (basin.spec.area_m2 * DRAINABLE_POROSITY))
         closed = shut.get(name)
         beds.append(PlanBasin(spec, basin.ledger.deficit_l, basin.used_today_l, until, basin.leaching_share,
                               closed[0].clause if closed else None))

@@ -18,7 +18,7 @@ from gwlog.state import Delivery, Problem, State
 from gwlog.units import LITRES_PER_GALLON
 from gwlog.water.basin import DRAINABLE_POROSITY, BasinSpec, root_zone_room
 from gwlog.water.ledger import Ledger, rest_until, run, spec_of
-from gwlog.water.mulch import cover, cover_due
+from gwlog.water.mulch import cover, cover_due, known_depth
 from gwlog.water.oddities import oddities
 from gwlog.water.rest import TINY_L, Ponding
 from gwlog.water.salts import SodiumYear, leaching_share_for, sodium_ledger
@@ -195,8 +195,8 @@ def _basin_now(
     depth, since = described_cover(state.basin_history[name])
     mulch = state.mulch.get(name, ())
     covered = cover(mulch, now, depth, since)
-    # the lower of the described and the present depth: mulch that has gone leaves no room between its chips
-    surge = spec.area_m2 * min(spec.mulch_mm, covered.cover_mm) * DRAINABLE_POROSITY
+    # mulch that was measured gone leaves no room between its chips
+    surge = spec.area_m2 * min(spec.mulch_mm, known_depth(mulch, now, depth, since)) * DRAINABLE_POROSITY
     share = leaching_share_for(sodium, find_plant(fact.plants))
     deficit = ledger.deficit_now_l
     root_room = root_zone_room(deficit, share)

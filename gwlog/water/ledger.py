@@ -29,6 +29,9 @@ REST_HORIZON_DAYS = 400
 LONGEST_DAYS = 7305
 """A balance that is said to have started longer ago (20 years) starts then: it forgets its start in a year."""
 
+SAME_SHARE, MOST_YEARS = 1e-4, 50
+"""Two years' ends are the same within this share of the TAW; they are with far fewer years than that many."""
+
 _ONE = timedelta(days=1)
 
 
@@ -106,10 +109,16 @@ def spec_of(basin: Basin) -> BasinSpec:
 def steady_deficit(spec: BasinSpec, climate: Climate, day: date) -> float:
     """Return the deficit [L] with which `day` opens in a usual year without graywater.
 
-    Working assumption: the root zone stood at field capacity a year before, and the year was the normals'.
+    The year of normals before `day` is run from field capacity until it ends as it began, so that nothing of that
+    first filling is left; a deep root zone of a thrifty plant without rain takes years to dry out.
     """
-    first, last = day - timedelta(days=365), day - _ONE
-    return _close_days(_Stretch(spec, first, last, None), 0.0, last, _usual_sky(climate), {}, [])
+    year, sky = _Stretch(spec, day - timedelta(days=365), day - _ONE, None), _usual_sky(climate)
+    deficit = 0.0
+    for _ in range(MOST_YEARS):
+        before, deficit = deficit, _close_days(year, deficit, year.last, sky, {}, [])
+        if deficit - before <= SAME_SHARE * spec.taw_l:
+            break
+    return deficit
 
 
 @lru_cache(maxsize=8)

@@ -44,13 +44,16 @@ class Cover:
 
 
 @dataclass(frozen=True, slots=True)
-class _Base:
+class Reckoning:
+    """The depth last known or reckoned anew [mm], when that was, and the rate k [1/year] at which it goes since."""
+
     depth_mm: float
     at: datetime
     k: float
     fitted: bool
 
     def depth(self, moment: datetime) -> float:
+        """The cover at a later moment [mm]."""
         return self.depth_mm * exp(-self.k * max(0.0, (moment - self.at) / YEAR))
 
 
@@ -60,7 +63,7 @@ def cover(entries: Sequence[Mulch], now: datetime, initial_mm: float, initial_at
     `initial_mm`, `initial_at`: the described depth and since when. A measurement replaces what was reckoned,
     a top-up adds to it.
     """
-    base = _base(entries, now, initial_mm, initial_at)
+    base = reckoning(entries, now, initial_mm, initial_at)
     return Cover(base.depth(now), 1.0 - exp(-base.k), base.fitted)
 
 
@@ -72,7 +75,7 @@ def cover_due(
 
     It does not move with `now`: a day in the past means overdue. None when it lies ten years off or farther.
     """
-    base = _base(entries, now, initial_mm, initial_at)
+    base = reckoning(entries, now, initial_mm, initial_at)
     due_at = minimum_mm + MARGIN_MM
     if base.depth_mm <= due_at:
         return local_day(base.at, zone)
@@ -80,19 +83,33 @@ def cover_due(
     return local_day(base.at + wait, zone) if wait < HORIZON else None
 
 
-def _base(entries: Sequence[Mulch], now: datetime, initial_mm: float, initial_at: datetime) -> _Base:
-    """The last moment at which the depth was known or reckoned anew, and the rate from there on."""
+def known_depth(entries: Sequence[Mulch], now: datetime, initial_mm: float, initial_at: datetime) -> float:
+    """Return the mulch depth of one basin [mm] as it was last described or measured, plus what was added since.
+
+    What mulch is reckoned to have lost is not taken off: a hard limit rests on what somebody saw. Never more than
+    the described depth, above which chips heaped on a basin hold no water.
+    """
+    depth = initial_mm
+    for one in sorted(entries, key=lambda one: (one.happened_at, one.id)):
+        if initial_at <= one.happened_at <= now:
+            depth = float(one.depth_mm) + (depth if one.action == "added" else 0.0)
+            depth = min(depth, initial_mm)
+    return depth
+
+
+def reckoning(entries: Sequence[Mulch], now: datetime, initial_mm: float, initial_at: datetime) -> Reckoning:
+    """Return where the cover's depth goes on from, by the entries up to `now` (see cover)."""
     past = sorted((one for one in entries if one.happened_at <= now), key=lambda one: (one.happened_at, one.id))
     fitted = _fit(past)
     k = -log(1.0 - LOSS_PER_YEAR) if fitted is None else fitted
-    base = _Base(max(0.0, initial_mm), initial_at, k, fitted is not None)
+    base = Reckoning(max(0.0, initial_mm), initial_at, k, fitted is not None)
     for one in past:
         if one.happened_at < initial_at:
             continue
         depth = float(one.depth_mm)
         if one.action == "added":
             depth += base.depth(one.happened_at)
-        base = _Base(depth, one.happened_at, k, base.fitted)
+        base = Reckoning(depth, one.happened_at, k, base.fitted)
     return base
 
 

@@ -78,6 +78,18 @@ def test_with_the_aim_garden_the_root_zone_does_not_bind_but_the_hard_limits_do(
     assert (over.room_l, over.allowance_left_l) == (0.0, 0.0)
 
 
+def test_surge_room_follows_the_depth_that_was_described_or_measured_but_no_guess() -> None:
+    later = SINCE + timedelta(days=180)
+    assert quince(day=later).cover_mm < 80.0
+    assert quince(day=later).surge_room_l == pytest.approx(100.0)
+    gone = quince(mulch(50, D1, "measured", 60), day=later)
+    assert gone.surge_room_l == pytest.approx(60.0)
+    topped = quince(mulch(50, D1, "measured", 60), mulch(51, D1, "added", 25, 13.0), day=later)
+    assert topped.surge_room_l == pytest.approx(85.0)
+    renewed = quince(mulch(50, D1, "measured", 60), basin(since=later, started=SINCE, mulch_mm=120), day=later)
+    assert renewed.surge_room_l == pytest.approx(120.0)
+
+
 def test_surge_room_shrinks_with_the_cover_but_never_grows_beyond_the_description() -> None:
     half = quince(mulch(50, D0, "measured", 50, 8.0), now_hour=8.0, start_deficit_ml=130_000)
     assert half.surge_room_l == pytest.approx(50.0)

@@ -90,6 +90,25 @@ def test_a_basin_starts_at_the_climates_steady_state_without_graywater() -> None
     assert opening == pytest.approx(deficit)
 
 
+def test_a_deep_root_zone_of_a_thrifty_plant_starts_as_dry_as_the_climate_leaves_it() -> None:
+    # without rain the root zone dries out for good, though a year of normals does not get it there
+    thrifty = spec_of(basin(root_depth_mm=1200, plant_factor_milli=100, texture="clay"))
+    deficit, day = 0.0, date(2025, 3, 1)
+    while day < SINCE:
+        deficit = day_step(thrifty, deficit, normals(STEADY, day)[0], 0.0, 0.0).deficit_l
+        day += timedelta(days=1)
+    assert deficit < 0.8 * thrifty.taw_l
+    opening = steady_deficit(thrifty, STEADY, SINCE)
+    assert opening == pytest.approx(thrifty.taw_l, rel=1e-3)
+    # and a year later the same climate leaves it where it was
+    showers = Climate(STEADY.monthly_eto_mm, (5.0,) * 12)
+    opening = later = steady_deficit(thrifty, showers, SINCE)
+    for number in range(365):
+        eto, rain = normals(showers, SINCE - timedelta(days=365 - number))
+        later = day_step(thrifty, later, eto, rain, 0.0).deficit_l
+    assert later == pytest.approx(opening, rel=1e-3)
+
+
 def test_today_is_open_its_use_is_taken_at_its_end() -> None:
     # 3 mm x 0.5 x 2 m2 = 3 L a day
     bed = basin(start_deficit_ml=50_000)
