@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, fields
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 
 from gwlog.clock import local_day
@@ -60,6 +60,7 @@ class LoadRun:
     """A wash load as it ran: the fact, its products as described then, and where the water went.
 
     `litres`: the whole load. `valve`: where the valve stood by the log. `open_observations`: ids open then.
+    `weather`: of that day and of the day before, as far as it was logged for moments up to the load.
     """
 
     fact: WashLoad
@@ -69,6 +70,7 @@ class LoadRun:
     deliveries: tuple[Delivery, ...]
     valve: str | None
     open_observations: tuple[int, ...] = ()
+    weather: tuple[Weather | None, Weather | None] = (None, None)
 
     @property
     def to_garden(self) -> bool:
@@ -277,6 +279,7 @@ def _wash_load(state: State, fact: WashLoad) -> None:
     state.loads.append(LoadRun(
         fact, day, litres, products, deliveries, state.valve,
         tuple(seen.id for seen in state.open_observations()),
+        (state.weather.get(day), state.weather.get(day - timedelta(days=1))),
     ))
 
 

@@ -52,7 +52,7 @@ def household_warnings(state: State, garden: Garden) -> Iterator[Reason]:
         if run.to_garden:
             total += sodium_mg(run.products)
             count += 1
-    if count and total / count > SODIUM_TARGET_MG:
+    if count and total / count >= SODIUM_TARGET_MG:
         yield Reason("sodium of the last weeks", None,
                      f"The last four weeks brought {total / count / 1000:.0f} g of sodium a load to the garden; "
                      f"aim under {SODIUM_TARGET_MG / 1000:.0f} g.", SODIUM_SOURCE,

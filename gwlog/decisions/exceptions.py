@@ -6,20 +6,24 @@ Judged by what was in the load, by what was open in the log then, and by the bas
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
-from gwlog.decisions.ground import GARDEN_RULES
+from gwlog.decisions.ground import GARDEN_RULES, cold_freezes, out_of_season, passed_limit, rain_soaks
 from gwlog.decisions.placing import SHUT_BY, TOLERANCE_L
-from gwlog.decisions.routing import reader_of
+from gwlog.decisions.routing import GENERIC, profile_named, reader_of
 from gwlog.decisions.rules import LoadQuery, Reason, load_reasons
-from gwlog.journal.facts import Basin
 from gwlog.units import Reader
-from gwlog.water.basin import BasinSpec
+from gwlog.water.basin import DRAINABLE_POROSITY
+from gwlog.water.garden import described_cover
 from gwlog.water.ledger import spec_of
+from gwlog.water.mulch import Reckoning, known_depth, reckoning
 
 if TYPE_CHECKING:
+    from gwlog.journal.facts import Site
+    from gwlog.reference.codes import Profile
     from gwlog.state import LoadRun, State
     from gwlog.water.garden import Garden
 
@@ -45,8 +49,9 @@ class LoadException:
 def exceptions(state: State, garden: Garden) -> tuple[LoadException, ...]:
     """Return the loads run to the garden against a must, oldest first.
 
-    Weather is left out: rain typed in the evening was not known at the machine in the morning; what somebody
-    had logged as seen (soaked, frozen ground) counts. `garden` gives the day: what is later is not judged.
+    Weather counts as far as it was logged for moments up to the load: rain typed in the evening was not known at
+    the machine in the morning. What the log itself contradicts (an outlet out of reach, a retired basin) is a
+    problem of the log, told as one. `garden` gives the day: what is later is not judged.
     """
     judge = _Judge(state, reader_of(state))
     found = []
@@ -66,14 +71,24 @@ class _Judge:
         self.by_content: dict[tuple[object, ...], tuple[Reason, ...]] = {}
         self.since = {name: [basin.happened_at for basin in history]
                       for name, history in state.basin_history.items()}
+        self.codes: dict[int, tuple[Site | None, Profile]] = {}
+        self.sites = [site.happened_at for site in state.sites]
+        self.mulched = {name: [one.happened_at for one in entries] for name, entries in state.mulch.items()}
+        self.covers: dict[tuple[str, int, int], tuple[Reckoning, float]] = {}
         self.day: date | None = None
         self.taken: dict[str, float] = {}
+        self.sent = 0.0
 
     def reasons(self, run: LoadRun) -> tuple[Reason, ...]:
+        if run.day != self.day:
+            self.day, self.taken, self.sent = run.day, {}, 0.0
+        self.sent += run.litres
         found = list(self._of_content(run))
         if run.open_observations:
             found += self._of_observations(run)
-        found += self._of_limits(run)
+        site, profile = self._site(run.fact.happened_at)
+        found += self._of_code(run, site, profile, {reason.rule for reason in found})
+        found += self._of_limits(run, profile.cover_mm.value)
         return tuple(found)
 
     def _of_content(self, run: LoadRun) -> tuple[Reason, ...]:
@@ -101,37 +116,68 @@ class _Judge:
                 rule, words = _HOUSEHOLD[seen.observed]
             else:
                 continue
-            found.setdefault(words, Reason(rule, "must", f"{words} when this load ran.", _SOURCES[rule], FOLLOW_UP))
+            found.setdefault(words, self._must(rule, f"{words} when this load ran."))
         return list(found.values())
 
-    def _of_limits(self, run: LoadRun) -> list[Reason]:
-        if run.day != self.day:
-            self.day, self.taken = run.day, {}
+    def _of_code(self, run: LoadRun, site: Site | None, profile: Profile, told: set[str]) -> Iterator[Reason]:
+        """The weather as it was logged then, and the code's season and daily limit."""
+        day, before = run.weather
+        if day is not None or before is not None:
+            wet = rain_soaks(day, before, self.read, code=profile.id)
+            cold = cold_freezes(run.day, day, before, self.read)
+            for rule, words in (("soaked ground", wet), ("frozen ground", cold)):
+                if words and rule not in told:
+                    yield self._must(rule, f"As it was logged then: {words}")
+        if (words := out_of_season(profile, run.day)) is not None:
+            yield self._must("season", words)
+        if (words := passed_limit(profile, site, self.sent, self.read)) is not None:
+            yield self._must("daily limit",
+                             f"With this load {self.read.volume(self.sent)} had gone out that day; {words}.")
+
+    def _of_limits(self, run: LoadRun, least_mm: float) -> Iterator[Reason]:
+        """The cover, the surge room and the absorption allowance of every basin that got water."""
+        at, read = run.fact.happened_at, self.read
         litres: dict[str, float] = {}
         for delivery in run.deliveries:
             litres[delivery.basin] = litres.get(delivery.basin, 0.0) + delivery.litres
-        found = []
         for name, got in litres.items():
-            spec = self._spec(name, run.fact.happened_at)
             total = self.taken[name] = self.taken.get(name, 0.0) + got
-            if spec is None:
+            since = self.since.get(name)
+            if not since:
                 continue
-            if got > spec.surge_room_l + TOLERANCE_L:
-                found.append(self._over("surge room", f"{name} got {self.read.volume(got)} at once; its mulch "
-                                                      f"holds {self.read.volume(spec.surge_room_l)}."))
+            # what came into force or was noted up to the load; its first description where it came before that
+            described = max(1, bisect_right(since, at))
+            cover, depth_mm = self._mulch(name, described, bisect_right(self.mulched.get(name, ()), at), at)
+            spec = spec_of(self.state.basin_history[name][described - 1])
+            surge = spec.area_m2 * min(spec.mulch_mm, depth_mm) * DRAINABLE_POROSITY
+            if (depth := cover.depth(at)) < least_mm:
+                yield self._must("cover", f"The cover at {name} was down to {read.length(depth)} when this load ran "
+                                          f"(the code asks for {read.length(least_mm)}).")
+            if got > surge + TOLERANCE_L:
+                yield self._must("surge room", f"{name} got {read.volume(got)} at once; its mulch holds "
+                                               f"{read.volume(surge)}.")
             if total > spec.allowance_l + TOLERANCE_L:
-                found.append(self._over("absorption allowance",
-                                        f"{name} had got {self.read.volume(total)} that day; its soil may soak "
-                                        f"in {self.read.volume(spec.allowance_l)}."))
-        return found
+                yield self._must("absorption allowance", f"{name} had got {read.volume(total)} that day; its soil "
+                                                         f"may soak in {read.volume(spec.allowance_l)}.")
 
-    def _spec(self, name: str, at: datetime) -> BasinSpec | None:
-        """The basin as described when the load ran; its first description where the load came before."""
-        since = self.since.get(name)
-        if not since:
-            return None
-        basin: Basin = self.state.basin_history[name][max(0, bisect_right(since, at) - 1)]
-        return spec_of(basin)
+    def _site(self, at: datetime) -> tuple[Site | None, Profile]:
+        """The dwelling as described then, and its code."""
+        number = max(0, bisect_right(self.sites, at) - 1)
+        known = self.codes.get(number)
+        if known is None:
+            site = self.state.sites[number] if self.sites else None
+            known = self.codes[number] = site, profile_named(site.code if site is not None else GENERIC)
+        return known
 
-    def _over(self, rule: str, words: str) -> Reason:
+    def _mulch(self, name: str, described: int, noted: int, at: datetime) -> tuple[Reckoning, float]:
+        """How the cover is reckoned and the depth known [mm], by so many descriptions and entries of mulch."""
+        known = self.covers.get((name, described, noted))
+        if known is None:
+            entries = self.state.mulch.get(name, [])[:noted]
+            stated = described_cover(self.state.basin_history[name][:described])
+            known = self.covers[name, described, noted] = (
+                reckoning(entries, at, *stated), known_depth(entries, at, *stated))
+        return known
+
+    def _must(self, rule: str, words: str) -> Reason:
         return Reason(rule, "must", words, _SOURCES[rule], FOLLOW_UP)

@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING
 from gwlog.clock import echo_day
 from gwlog.decisions.placing import Hindrance, Placing
 from gwlog.decisions.rules import ILLNESS_SOURCE, PRACTICE, TURN_BACK, WASHER_CODE, LoadQuery, Rule
-from gwlog.journal.facts import Observation
+from gwlog.journal.facts import Observation, Site
 from gwlog.units import Reader, show
 
 if TYPE_CHECKING:
     from gwlog.reference.codes import Profile
-    from gwlog.state import State
+    from gwlog.state import State, Weather
     from gwlog.water.garden import Garden
 
 SOAKING_RAIN_MM = 13.0
@@ -69,8 +69,13 @@ def soaked(state: State, day: date, read: Reader, *, code: str | None = None) ->
 
 def soaked_by_rain(state: State, day: date, read: Reader, *, code: str | None = None) -> str | None:
     """The same by rain alone. What was typed for the day itself counts although the day is not over."""
-    today = _rain(state, day)
-    total = today + _rain(state, day - timedelta(days=1))
+    return rain_soaks(state.weather.get(day), state.weather.get(day - timedelta(days=1)), read, code=code)
+
+
+def rain_soaks(day: Weather | None, before: Weather | None, read: Reader, *, code: str | None = None) -> str | None:
+    """Why the ground counts as soaked by the measured rain of a day and of the day before it."""
+    today = _rain(day)
+    total = today + _rain(before)
     if total >= SOAKING_RAIN_MM:
         return f"{read.rain(total)} of rain fell since yesterday; the ground is soaked."
     if today > DRIZZLE_MM and code in DIVERT_WHILE_RAINING:
@@ -78,8 +83,7 @@ def soaked_by_rain(state: State, day: date, read: Reader, *, code: str | None = 
     return None
 
 
-def _rain(state: State, day: date) -> float:
-    measured = state.weather.get(day)
+def _rain(measured: Weather | None) -> float:
     return (measured.rain_mm or 0.0) if measured is not None else 0.0
 
 
@@ -93,8 +97,12 @@ def frozen(state: State, day: date, read: Reader) -> str | None:
 
 def frozen_by_cold(state: State, day: date, read: Reader) -> str | None:
     """The same by the temperatures of that day and the one before alone."""
-    for when in (day, day - timedelta(days=1)):
-        measured = state.weather.get(when)
+    return cold_freezes(day, state.weather.get(day), state.weather.get(day - timedelta(days=1)), read)
+
+
+def cold_freezes(day: date, measured_then: Weather | None, before: Weather | None, read: Reader) -> str | None:
+    """Why the ground counts as frozen by the measured temperatures of `day` and of the day before it."""
+    for when, measured in ((day, measured_then), (day - timedelta(days=1), before)):
         if measured is None:
             continue
         if measured.tmax_c is not None and measured.tmax_c <= FREEZING_TMAX_C:
@@ -121,9 +129,14 @@ def _frozen(case: Case) -> str | None:
 
 
 def _season(case: Case) -> str | None:
-    if case.profile.in_season(case.today.month):
+    return out_of_season(case.profile, case.today)
+
+
+def out_of_season(profile: Profile, day: date) -> str | None:
+    """Why a day lies outside the code's season of use; None where it does not."""
+    if profile.in_season(day.month):
         return None
-    return f"{case.today:%B} is outside the growing season, to which this code limits graywater."
+    return f"{day:%B} is outside the growing season, to which this code limits graywater."
 
 
 def garden_litres_on(state: State, day: date) -> float:
@@ -139,16 +152,17 @@ def garden_litres_on(state: State, day: date) -> float:
 
 def _daily_limit(case: Case) -> str | None:
     profile, site = case.profile, case.state.site
-    limit = profile.daily_limit_l(site.occupants) if site is not None else None
-    if limit is None:
-        return None
     total = garden_litres_on(case.state, case.today) + case.query.volume_l
-    passes = total > limit - 1e-6 if profile.limit_below else total > limit + 1e-6
-    if not passes:
+    allowed = passed_limit(profile, site, total, case.read)
+    return f"With this load {case.read.volume(total)} would go out today; {allowed}." if allowed else None
+
+
+def passed_limit(profile: Profile, site: Site | None, litres: float, read: Reader) -> str | None:
+    """What the code allows in a day, where `litres` of one day pass it."""
+    limit = profile.daily_limit_l(site.occupants) if site is not None else None
+    if limit is None or not (litres > limit - 1e-6 if profile.limit_below else litres > limit + 1e-6):
         return None
-    allows = "less than " if profile.limit_below else ""
-    return f"With this load {case.read.volume(total)} would go out today; " \
-           f"the code allows {allows}{case.read.volume(limit)}."
+    return f"the code allows {'less than ' if profile.limit_below else ''}{read.volume(limit)}"
 
 
 def _no_outlet(case: Case) -> str | None:
@@ -199,9 +213,9 @@ def _resting(case: Case) -> str | None:
 
 
 def _no_root_zone_room(case: Case) -> str | None:
-    placing, read = case.placing, case.read
-    if placing.chosen is not None or placing.best is None:
-        return None
+    placing, read, site = case.placing, case.read, case.state.site
+    if placing.chosen is not None or placing.best is None or (site is not None and site.aim == "garden"):
+        return None  # with the aim “garden” the root zone does not bind
     best = [(case.garden.basins[name], litres) for name, litres in placing.best.litres]
     over = [(basin, litres) for basin, litres in best if basin.standing != "resting" and litres > basin.root_room_l]
     if not over:

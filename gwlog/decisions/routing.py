@@ -100,9 +100,14 @@ def _usual_volume_l(state: State, usual: UsualLoad | None) -> float:
 
 def profile_of(state: State) -> Profile:
     """The household's code profile; the generic one where its own is not in the table."""
+    return profile_named(state.site.code if state.site is not None else GENERIC)
+
+
+def profile_named(code: str) -> Profile:
+    """The code profile of that id; the generic one where there is none."""
     from gwlog.reference.codes import PROFILES
 
-    return PROFILES.get(state.site.code if state.site is not None else GENERIC) or PROFILES[GENERIC]
+    return PROFILES.get(code) or PROFILES[GENERIC]
 
 
 def reader_of(state: State) -> Reader:

@@ -115,7 +115,7 @@ def sodium_mg(products: tuple[Product, ...]) -> int:
 
 def _sodium(query: LoadQuery) -> str | None:
     total = sodium_mg(query.products)
-    if total > SODIUM_TARGET_MG:
+    if total >= SODIUM_TARGET_MG:
         return f"The products carry {total / 1000:.0f} g of sodium in one wash; " \
                f"the aim is under {SODIUM_TARGET_MG / 1000:.0f} g."
     unknown = [f"“{p.name}”" for p in query.products if p.form == "powder" and p.sodium_mg is None]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 
@@ -68,6 +68,29 @@ def allowance(home: Home) -> int:
     return home.load(day(3), 9.0, litres=70.0)   # 310 of 305.6 L
 
 
+def rain_known(home: Home) -> int:
+    home.weather(day(2), rain_um=13_000)
+    return home.load(day(3))
+
+
+def frost_known(home: Home) -> int:
+    home.weather(day(3), tmax_mdegc=0)   # typed in the first hour of that day
+    return home.load(day(3))
+
+
+def thin_cover(home: Home) -> int:
+    home.mulch("Fig", day(2), "measured", 45)
+    number = home.load(day(3), litres=50.0)
+    home.mulch("Fig", day(4), "added", 60)
+    home.load(day(5), litres=50.0)
+    return number
+
+
+def less_mulch(home: Home) -> int:
+    home.mulch("Fig", day(2), "measured", 80)
+    return home.load(day(3), litres=130.0)   # 3 m2 x 80 mm x 0.5
+
+
 def small_then(home: Home) -> int:
     """Its surge room was 120 L when the load ran, and is 150 L since the day after."""
     home.basin("Fig", mulch_mm=80)
@@ -88,6 +111,10 @@ def small_then(home: Home) -> int:
         (leak_somewhere, "leak", "Leak was logged"),
         (illness, "illness in the household", "Illness"),
         (soaked, "soaked ground", "Soaked ground"),
+        (rain_known, "soaked ground", "As it was logged then: 0.51 in of rain"),
+        (frost_known, "frozen ground", "below freezing"),
+        (thin_cover, "cover", "down to 1.8 in"),
+        (less_mulch, "surge room", "its mulch holds 32 gal"),
         (surge, "surge room", "40 gal at once"),
         (small_then, "surge room", "32 gal"),
         (allowance, "absorption allowance", "82 gal that day"),
@@ -123,6 +150,12 @@ def harmful_since(home: Home) -> None:
     home.product("Snow", day(4), chlorine_bleach=True)
 
 
+def rain_in_the_evening(home: Home) -> None:
+    home.load(day(3))
+    home.weather(day(3), rain_um=30_000)
+    home.facts[-1] = replace(home.facts[-1], happened_at=at(day(3), 20.0))
+
+
 def next_day(home: Home) -> None:
     for number in (3, 4):
         home.load(day(number), 7.0, litres=120.0)
@@ -135,13 +168,30 @@ def next_day(home: Home) -> None:
         lambda home: home.load(day(3)),
         lambda home: home.load(day(3), contents=("diapers",), to="sewer"),
         lambda home: home.load(day(3), contents=("dye",)),   # a should is advice
-        other_basin, resolved_before, harmful_since, next_day,
+        other_basin, resolved_before, harmful_since, next_day, rain_in_the_evening,
     ],
 )
 def test_a_load_that_is_none(run: Callable[[Home], object]) -> None:
     home = Home()
     run(home)
     assert found(home) == []
+
+
+def test_the_codes_season_and_daily_limit_hold_as_the_site_was_described_then() -> None:
+    home = Home(code="us-wa-1", occupants=2)   # 60 gal = 227 L a day, April to October, 4 in of cover
+    home.basin("Fig", area_cm2=60_000, mulch_mm=200)
+    home.load(day(3), 8.0, litres=150.0)
+    over = home.load(day(3), 9.0, litres=80.0)
+    winter = home.load(date(2026, 11, 1), 9.0, litres=20.0)
+    california = replace(home.facts[0], id=99, code="us-ca-washer", happened_at=at(date(2026, 11, 2), 0.0))
+    home.facts.append(california)
+    home.load(date(2026, 11, 3), 9.0, litres=20.0)
+    later = at(date(2026, 11, 4))
+    judged = exceptions(home.state(later), replace(home.garden(at(day(1))), now=later))
+    assert [(one.load.fact.id, [reason.rule for reason in one.reasons]) for one in judged] == [
+        (over, ["daily limit"]), (winter, ["season"])]
+    assert "the code allows 60 gal" in judged[0].reasons[0].text
+    assert "November is outside" in judged[1].reasons[0].text
 
 
 def test_each_outlets_basin_is_judged_by_what_it_got() -> None:
@@ -168,6 +218,10 @@ def test_all_musts_are_listed_and_a_resolution_follows_it_up() -> None:
 def test_ten_years_of_loads_are_judged_at_once() -> None:
     home = Home(("Fig", "Quince"), ("Hose", "Far pipe"))
     home.move("Far pipe", "Quince", day(1))
+    for year in range(10):
+        for basin in ("Fig", "Quince"):
+            home.mulch(basin, day(365 * year), "measured", 100)
+            home.mulch(basin, day(365 * year + 180), "measured", 90)
     for number in range(4000):
         home.load(day(number * 9 // 10), 8.0 + number % 3, products=("plain liquid",),
                   contents=("oil",) if number % 50 == 0 else ())
@@ -176,9 +230,9 @@ def test_ten_years_of_loads_are_judged_at_once() -> None:
     water = replace(home.garden(at(day(1))), now=later)   # ten years of balance are not what is timed here
     times = []
     for _ in range(3):
-        begun = time.perf_counter()
+        begun = time.process_time()   # others may be using the machine
         count = len(exceptions(state, water))
-        times.append(time.perf_counter() - begun)
+        times.append(time.process_time() - begun)
     assert count == 80
     assert min(times) < 0.15
 

@@ -127,6 +127,18 @@ def test_keeping_the_water_on_the_land_tells_what_percolates() -> None:
     assert home.verdict(NOW, volume_l=151.0).strength == "must"
 
 
+def test_with_the_aim_garden_a_rest_diverts_but_the_root_zone_of_another_basin_does_not() -> None:
+    home = Home(("Fig", "Quince"), ("Hose", "Far pipe"), aim="garden")
+    home.basin("Quince", start_deficit_ml=1_000)
+    for name in ("Hose", "Far pipe"):
+        home.add(Outlet, day(0), name=name, basin="Fig", reaches=("Fig",) if name == "Hose" else ("Quince",))
+    home.move("Far pipe", "Quince", day(0), 1.0)
+    home.see("ponding", day(1), "Fig")
+    home.resolve(len(home.facts), day(1), 10.0)
+    answer = home.verdict(NOW)   # Quince has root-zone room for about 12 L of its 28
+    assert [(reason.rule, reason.strength) for reason in answer.reasons] == [("resting", "should")]
+
+
 def test_a_filled_basin_rests_and_is_used_again_afterwards() -> None:
     home = Home()
     filled(home)

@@ -81,6 +81,7 @@ CASES = [
     Alone("borax", "should", "“Boost”", query=using("Boost", borax=True)),
     Alone("softener", "should", "“Silk”", query=using("Silk", product_kind="softener")),
     Alone("sodium", "should", "28 g of sodium", query=using("Powder", form="powder", sodium_mg=25_000)),
+    Alone("sodium", "should", "20 g of sodium", query=using("Powder", form="powder", sodium_mg=17_000)),   # with 3 g
     Alone("sodium", "should", "unknown", query=using("Powder", form="powder", sodium_mg=None)),
     Alone("dye", "should", "dye", query=holding("dye")),
     Alone("illness in the household", "must", "ill", lambda home: home.see("illness", day(1))),
@@ -145,7 +146,7 @@ def test_the_household_without_any_of_it_waters_the_fig() -> None:
     assert (answer.verdict, answer.strength, answer.basin, answer.outlet) == ("garden", None, "Fig", "Hose")
     assert answer.deliveries == (("Hose", "Fig", LOAD_L),)
     assert (answer.move_first, answer.turn_valve, answer.turn_back, answer.warnings) == (False, None, False, ())
-    assert answer.reasons[0].text == "Fig wants water and has room for 39 gal."   # surge room binds
+    assert answer.reasons[0].text == "Fig wants water and has room for 40 gal."   # surge room binds: 150 L
 
 
 MEETING = [
@@ -241,6 +242,10 @@ def test_a_warning_does_not_divert(rule: str, change: Callable[[Home], object], 
     assert answer.verdict == "garden"
     assert [warning.rule for warning in answer.warnings] == [rule]
     assert answer.warnings[0].strength is None
+
+
+def test_less_than_twenty_grams_of_sodium_are_within_the_aim() -> None:
+    assert Home().verdict(NOW, **using("Powder", form="powder", sodium_mg=16_999)).verdict == "garden"
 
 
 def test_sodium_weeks_ago_is_forgotten() -> None:
