@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 
 from gwlog.faces.present.household import Household, look
+from gwlog.faces.report.manual import write_manual
+from gwlog.faces.report.report import write_report
 from tests.conftest import NOW, SITE, Runner
 
 NASTY = "<script>alert('x')</script> & <b>\x1b[31mred\x07\u202egro</b> =1+1 | [a](http://x.example) ’ \U0001f600 漢"
@@ -78,3 +80,21 @@ def _live(home: Runner, frozen: Callable[[datetime], None]) -> None:
 def looked(tmp_path: Path) -> Looker:
     """Look at tmp_path/logbook.db from NOW."""
     return lambda: look(tmp_path / "logbook.db", NOW)
+
+
+@pytest.fixture
+def printed(lived: Runner, looked: Looker, shelf: Path) -> bytes:
+    """The lived logbook's report as PDF, printed once."""
+    kept = shelf.with_suffix(".pdf")
+    if not kept.exists():
+        write_report(looked(), kept)
+    return kept.read_bytes()
+
+
+@pytest.fixture
+def manual_printed(lived: Runner, looked: Looker, shelf: Path) -> bytes:
+    """The lived logbook's manual, printed once."""
+    kept = shelf.with_suffix(".manual.pdf")
+    if not kept.exists():
+        write_manual(looked(), kept)
+    return kept.read_bytes()

@@ -17,8 +17,8 @@ from tests.report.conftest import Looker
 from tests.report.test_pdf import words_of
 
 
-def test_it_holds_what_the_code_asks_of_a_manual(lived: Runner, looked: Looker) -> None:
-    said = words_of(manual(looked()))
+def test_it_holds_what_the_code_asks_of_a_manual(manual_printed: bytes) -> None:
+    said = words_of(manual_printed)
     for asked in ("The parts and their places", "How to operate it", "How the quality of the water is kept",
                   "How to shut it down", "Inspection and maintenance", "Whom to call"):
         assert asked in said                           # the six contents of reference.codes.MANUAL_HOLDS
@@ -32,32 +32,30 @@ def test_it_holds_what_the_code_asks_of_a_manual(lived: Runner, looked: Looker) 
     assert "check your local code" in said
 
 
-def test_it_says_where_each_usual_load_goes_and_why(lived: Runner, looked: Looker) -> None:
-    said = words_of(manual(looked()))
+def test_it_says_where_each_usual_load_goes_and_why(manual_printed: bytes) -> None:
+    said = words_of(manual_printed)
     assert "▼ SEWER “bleach” holds chlorine bleach" in said
     assert "▼ SEWER “diapers” holds diapers" in said
     assert "▶ garden" in said
 
 
-def test_it_names_nobody_of_the_household_and_carries_no_note(lived: Runner, looked: Looker) -> None:
-    said = words_of(manual(looked()))
+def test_it_names_nobody_of_the_household_and_carries_no_note(manual_printed: bytes) -> None:
+    said = words_of(manual_printed)
     assert "Ines" not in said
     assert "forgot the valve" not in said
 
 
-def test_it_carries_date_version_title_and_language(lived: Runner, looked: Looker) -> None:
-    home = looked()
-    content = manual(home)
-    reader = PdfReader(io.BytesIO(content))
-    last = max(entry.id for entry in home.entries)
-    assert f"Version 2026-07-14.{last}" in words_of(content)
+def test_it_carries_date_version_title_and_language(manual_printed: bytes, looked: Looker) -> None:
+    reader = PdfReader(io.BytesIO(manual_printed))
+    last = max(entry.id for entry in looked().entries)
+    assert f"Version 2026-07-14.{last}" in words_of(manual_printed)
     assert reader.metadata is not None
     assert reader.metadata.title == "Operation and maintenance manual · Tern Cottage"
     assert reader.trailer["/Root"]["/Lang"] == "en"
 
 
-def test_the_same_household_gives_the_same_bytes(lived: Runner, looked: Looker) -> None:
-    assert manual(looked()) == manual(looked())
+def test_the_same_household_gives_the_same_bytes(manual_printed: bytes, looked: Looker) -> None:
+    assert manual(looked()) == manual_printed
 
 
 def test_metric_households_read_metres_on_a4(gwlog: Runner, frozen: object, looked: Looker, tmp_path: Path) -> None:

@@ -29,10 +29,9 @@ def simple(*blocks: object, system: str = "us") -> Document:
     return Document("A title", "below", "foot", blocks, "UTC", system, NOW)  # type: ignore[arg-type]
 
 
-def test_text_can_be_searched_and_the_file_has_title_language_and_outline(lived: Runner, looked: Looker) -> None:
-    content = pdf(document(record(looked())))
-    reader = PdfReader(io.BytesIO(content))
-    said = words_of(content)
+def test_text_can_be_searched_and_the_file_has_title_language_and_outline(printed: bytes) -> None:
+    reader = PdfReader(io.BytesIO(printed))
+    said = words_of(printed)
     for passage in ("Exceptions first", "whites", "ponding at Pomegranate", "no evidence", "To compare later",
                     "<script>alert('x')</script>"):
         assert passage in said
@@ -51,9 +50,9 @@ def test_the_paper_is_the_countrys_or_the_one_wanted(system: str, wanted: str | 
     assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(PAPERS[paper], abs=0.5)
 
 
-def test_every_page_is_numbered_and_carries_the_seal(lived: Runner, looked: Looker) -> None:
+def test_every_page_is_numbered_and_carries_the_seal(printed: bytes, looked: Looker) -> None:
     made = record(looked())
-    pages = PdfReader(io.BytesIO(pdf(document(made)))).pages
+    pages = PdfReader(io.BytesIO(printed)).pages
     assert len(pages) > 2
     for number, page in enumerate(pages, 1):
         said = page.extract_text()
@@ -61,8 +60,8 @@ def test_every_page_is_numbered_and_carries_the_seal(lived: Runner, looked: Look
         assert str(made.seal.anchor) in said
 
 
-def test_nothing_on_a_page_is_coloured(lived: Runner, looked: Looker) -> None:
-    for page in PdfReader(io.BytesIO(pdf(document(record(looked()))))).pages:
+def test_nothing_on_a_page_is_coloured(printed: bytes) -> None:
+    for page in PdfReader(io.BytesIO(printed)).pages:
         content = page.get_contents()
         assert content is not None
         operators = {operator for _, operator in content.operations}

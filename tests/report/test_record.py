@@ -16,6 +16,7 @@ from gwlog.faces.report.chapters import document
 from gwlog.faces.report.csv import csv as as_csv
 from gwlog.faces.report.gather import record
 from gwlog.faces.report.html import html
+from gwlog.faces.report.privacy import Privacy
 from tests.conftest import NOW, Runner
 from tests.report.conftest import Looker
 
@@ -154,6 +155,12 @@ def test_roles_stand_for_names_in_notes_too(lived: Runner, looked: Looker) -> No
     page = html(document(record(looked(), roles=True)))
     assert "Ines" not in page
     assert "resident 1 forgot the valve" in page
+
+
+def test_a_name_in_any_case_is_a_name() -> None:
+    filter_ = Privacy(roles={"Ines": "resident 1"})
+    assert filter_.words("INES, ines and ınes’ bed; Inesita stays") == \
+        "resident 1, resident 1 and a resident’ bed; Inesita stays"
 
 
 def test_a_logbook_without_any_happening_makes_a_record(home: Runner, looked: Looker) -> None:

@@ -102,7 +102,7 @@ def _household(record: Record) -> Iterator[Block]:
     rows: list[tuple[Cell, ...]] = [
         ("household", record.site), ("period", f"{_day(record.first)} to {_day(record.last)}"),
         ("people in the logbook", ", ".join(record.people) or "none described"),
-        ("occupants", record.occupants),
+        ("occupants", record.occupants), ("entries in the period", record.totals.entries),
         ("code profile", f"{profile.place} ({profile.id}): {profile.document}"
                          f"{', ' if profile.edition else ''}{profile.edition} ({profile.sure}); {CHECK_LOCAL}"),
         ("made", f"{clock.echo(record.made_at, record.zone)} ({record.zone}) by gwlog {record.version}"),

@@ -36,7 +36,8 @@ class Privacy:
         if self._names is None:
             return kept
         folded = {name.casefold(): role for name, role in self.roles.items()}
-        return self._names.sub(lambda found: folded[found[0].casefold()], kept)
+        # Case-blind matching also takes signs like ı for i, which casefold() keeps apart.
+        return self._names.sub(lambda found: folded.get(found[0].casefold(), "a resident"), kept)
 
     def by(self, fact: Fact) -> str:
         """Who wrote an entry, by name or role."""
