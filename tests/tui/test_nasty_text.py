@@ -54,7 +54,7 @@ async def test_a_note_with_nasty_words_is_logged_clean_and_shown_as_written(scre
             await settle(screens, pilot)
             await press(screens, pilot, "enter")
             screens.now.move(minutes=1)  # type: ignore[attr-defined]
-        await press(screens, pilot, "3")
+        await press(screens, pilot, "4")
         for back in range(2):
             await press(screens, pilot, *["down"] * (1 if back else 0), "enter")
             page = seen(screens)
@@ -66,7 +66,7 @@ async def test_a_note_with_nasty_words_is_logged_clean_and_shown_as_written(scre
 async def test_search_and_typed_lines_take_nasty_words(screens: Screens) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        await press(screens, pilot, "3")
+        await press(screens, pilot, "4")
         for key, field in (("slash", "#words-in"), ("t", "#line")):
             await press(screens, pilot, key)
             for words in NASTY:
@@ -87,7 +87,7 @@ async def test_names_of_the_setup_are_never_read_as_markup(tmp_path: Path, blank
     screens = Screens(path, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        for keys in ("1", "2", "3", "4", "l", "m", "o"):
+        for keys in ("1", "2", "4", "5", "l", "m", "o"):
             await press(screens, pilot, keys)
             page = seen(screens)
             assert clean(page)

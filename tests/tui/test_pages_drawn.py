@@ -14,7 +14,7 @@ from tests.tui.test_places import season
 
 PAGES = {
     "today 80x24": ((80, 24), ""), "today 140x50": ((140, 50), ""), "load 80x24": ((80, 24), "l"),
-    "garden 140x50": ((140, 50), "2"), "log 80x24": ((80, 24), "3"), "observe 80x24": ((80, 24), "o"),
+    "garden 140x50": ((140, 50), "2"), "log 80x24": ((80, 24), "4"), "observe 80x24": ((80, 24), "o"),
 }
 
 

@@ -80,7 +80,7 @@ async def test_log_finds_entries_by_words_and_kind(logbook: Path, clock: Clock, 
     screens = Screens(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
-        await press(screens, pilot, "3", "slash")
+        await press(screens, pilot, "4", "slash")
         screens.screen.query_one("#words-in").value = "plum path jun 2026"  # type: ignore[attr-defined]
         await settle(screens, pilot)
         assert "1 entry" in seen(screens) and "ponding at Plum" in seen(screens)
@@ -98,7 +98,7 @@ async def test_log_shows_five_hundred_rows_at_a_time(logbook: Path, clock: Clock
     screens = Screens(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        await press(screens, pilot, "3")
+        await press(screens, pilot, "4")
         table = screens.screen.query_one(DataTable)
         assert table.row_count == 500 and "page 1 of 2" in seen(screens)
         await press(screens, pilot, "full_stop", "full_stop")
@@ -110,7 +110,7 @@ async def test_log_shows_five_hundred_rows_at_a_time(logbook: Path, clock: Clock
 async def test_log_corrects_and_strikes_out_the_entry_under_the_cursor(screens: Screens, clock: Clock) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        await press(screens, pilot, "l", "1", "3", "x")
+        await press(screens, pilot, "l", "1", "4", "x")
         screens.screen.query_one("#f-volume").value = "15gal"  # type: ignore[attr-defined]
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
@@ -130,7 +130,7 @@ async def test_log_corrects_and_strikes_out_the_entry_under_the_cursor(screens: 
 async def test_a_description_cannot_be_corrected_from_the_log(screens: Screens) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        await press(screens, pilot, "3", "x")
+        await press(screens, pilot, "4", "x")
         assert isinstance(screens.screen, LogPlace)
         assert "cannot be corrected" in seen(screens)
         await press(screens, pilot, "i")
@@ -141,7 +141,7 @@ async def test_a_description_cannot_be_corrected_from_the_log(screens: Screens) 
 async def test_upkeep_notes_the_task_under_the_cursor(screens: Screens, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
-        await press(screens, pilot, "4")
+        await press(screens, pilot, "5")
         assert "‼ overdue" in seen(screens) and "Nothing: no observation is open" in seen(screens)
         await press(screens, pilot, "down", "enter")
         assert "● flush the soil with drinking water" in seen(screens)

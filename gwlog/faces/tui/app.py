@@ -1,4 +1,4 @@
-"""The terminal screens: one app that looks at the logbook, shows it in four places, and writes entries.
+"""The terminal screens: one app that looks at the logbook, shows it in places, and writes entries.
 
 It paints first and reads then; the pen (the writer's libraries) is fetched in the background after that.
 """
@@ -66,8 +66,8 @@ class Screens(App[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("1", "go('today')", "go to Today"),
         Binding("2", "go('garden')", "go to Garden"),
-        Binding("3", "go('log')", "go to Log"),
-        Binding("4", "go('upkeep')", "go to Upkeep"),
+        Binding("4", "go('log')", "go to Log"),
+        Binding("5", "go('upkeep')", "go to Upkeep"),
         Binding("l", "log_load", "log a load: see where it may go, then one more key"),
         Binding("v", "form('valve')", "the valve was turned"),
         Binding("m", "form('move')", "an outlet was moved"),
@@ -242,7 +242,7 @@ class Screens(App[None]):
     async def _take_back(self) -> None:
         if not self.batches:
             self.say(["Nothing was logged from here that could be taken back.",
-                      "Older entries are struck out in the log: 3, then w."], logged=False)
+                      "Older entries are struck out in the log: 4, then w."], logged=False)
             return
         batch = self.batches.pop()
         try:

@@ -28,7 +28,7 @@ PAGE = 500
 
 
 class LogPlace(Place):
-    """The third place."""
+    """The fourth place."""
 
     DEFAULT_CSS: ClassVar[str] = """
     LogPlace #body { padding: 0 1; }

@@ -13,12 +13,12 @@ from textual.style import Style
 from textual.widgets import Static
 
 from gwlog import clock
-from gwlog.faces.tui.cells import fit, right
+from gwlog.faces.tui.cells import fit
 
 if TYPE_CHECKING:
     from gwlog.faces.present.household import Household
 
-PLACES = (("today", "1", "Today"), ("garden", "2", "Garden"), ("log", "3", "Log"), ("upkeep", "4", "Upkeep"))
+PLACES = (("today", "1", "Today"), ("garden", "2", "Garden"), ("log", "4", "Log"), ("upkeep", "5", "Upkeep"))
 
 
 class Masthead(Static):
@@ -44,20 +44,21 @@ class Masthead(Static):
         home = self.home
         site = home.state.site if home is not None else None
         name = site.name if site else "gwlog"
-        day = f"{clock.local(home.now, home.zone):%a} {clock.local(home.now, home.zone).day} " \
-              f"{clock.local(home.now, home.zone):%b %Y}" if home is not None else ""
-        first = Content.assemble((fit(name, width - cell_len(day) - 1), "bold"), " ", day)
-        parts: list[Content | str | tuple[str, Style | str]] = []
-        used = 0
+        day = ""
+        if home is not None:
+            here = clock.local(home.now, home.zone)
+            day = f"{here:%a} {here.day} {here:%b}" + (f" {here.year}" if width >= 70 else "")
+        after = " · ".join(word for word in (self._press(), day) if word)
+        first = Content.assemble((fit(name, max(8, width - cell_len(after) - 1)), "bold"), " ", after)
+        # loose where there is width for it, else each place one cell from the next
+        loose = sum(cell_len(word) + 5 for _, _, word in PLACES) <= width
+        parts: list[Content] = []
         for key, sign, word in PLACES:
-            here = key == self.place
-            label = f"[{sign} {word}]" if here else f" {sign} {word} "
+            here_now = key == self.place
+            label = f"[{sign} {word}]" if here_now else f" {sign} {word} " if loose else f"{sign} {word}"
             go = Style.from_meta({"@click": f"app.go('{key}')"})
-            parts.append(Content.styled(label, go + (Style(bold=True, reverse=True) if here else Style())))
-            parts.append(" ")
-            used += cell_len(label) + 1
-        parts.append(right(self._press(), max(0, width - used)))
-        return first + Content("\n") + Content.assemble(*parts)
+            parts.append(Content.styled(label, go + (Style(bold=True, reverse=True) if here_now else Style())))
+        return first + Content("\n") + Content(" ").join(parts)
 
     def _press(self) -> str:
         words = []

@@ -34,7 +34,7 @@ EVERYWHERE = (
 
 
 class Place(Screen[None]):
-    """The base of the four places. A subclass gives `parts()` and `fill(home)`."""
+    """The base of the places. A subclass gives `parts()` and `fill(home)`."""
 
     DEFAULT_CSS: ClassVar[str] = """
     Place #words { padding: 1 2; height: auto; display: none; }

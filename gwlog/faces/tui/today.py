@@ -95,7 +95,7 @@ class Today(Place):
             Content.assemble((fit(what, wide), ""), "  ", (fit(where, stands), "bold"), "  ", (when, "dim"))
             for what, where, when in rows]
             + ([Content.styled(f"{text.plural(len(home.problems), 'thing does', 'things do')} not fit together "
-                               "in the log: 3, then i.", "$text-warning")] if home.problems else [])))
+                               "in the log: 4, then i.", "$text-warning")] if home.problems else [])))
         self.query_one(Basins).show(board.basin_rows(home))
         self.query_one(ToDo).show(home)
         self.query_one("#loads", Static).update(self._loads(home))

@@ -24,7 +24,7 @@ SHAPE = {"overdue": "‼ overdue", "due": "! now", "soon": "· soon", "later": "
 
 
 class UpkeepPlace(Place):
-    """The fourth place."""
+    """The fifth place."""
 
     DEFAULT_CSS: ClassVar[str] = """
     UpkeepPlace #body { padding: 0 1; }
