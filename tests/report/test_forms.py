@@ -85,12 +85,19 @@ def test_other_words_stay_as_they_are_in_csv(words: str) -> None:
 
 @pytest.mark.parametrize(("words", "shown"), [
     ("<b>x</b>", "&lt;b\\>x&lt;/b\\>"), ("[a](b)", "\\[a\\](b)"), ("# no heading", "\\# no heading"),
-    ("1. no list", "1\\. no list"), ("- no list", "\\- no list"), ("a | b", "a \\| b"), ("*x* _y_", "\\*x\\* \\_y\\_"),
+    ("1. no list", "1\\. no list"), ("5.5 in", "5.5 in"),
+    ("- no list", "\\- no list"), ("a | b", "a \\| b"), ("*x* _y_", "\\*x\\* \\_y\\_"),
     ("see http://x.example", "see http\\://x.example"), ("www.x.example", "www\\.x.example"),
     ("a@x.example", "a&#64;x.example"), ("&lt;", "&amp;lt;"), ("two\nlines", "two lines"), ("`x`", "\\`x\\`"),
 ])
 def test_markdown_takes_words_as_words(words: str, shown: str) -> None:
     assert escaped(words) == shown
+
+
+def test_markdown_speaks_of_no_drawing(lived: Runner, looked: Looker) -> None:
+    words = markdown(document(record(looked())))
+    assert "Pomegranate: up to 36 gal a week." in words
+    assert "chart" not in words and "Grey bars" not in words
 
 
 def test_markdown_rows_have_as_many_cells_as_their_head(lived: Runner, looked: Looker) -> None:

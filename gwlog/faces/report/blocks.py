@@ -56,10 +56,11 @@ class Heading:
 
 @dataclass(frozen=True, slots=True)
 class Para:
-    """A paragraph; `strong` where it must not be overlooked."""
+    """A paragraph; `strong` where it must not be overlooked, `of_charts` where it explains drawings."""
 
     words: str
     strong: bool = False
+    of_charts: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -150,8 +150,9 @@ def _load_rows(lines: tuple[LoadLine, ...]) -> list[tuple[Cell, ...]]:
 
 def _sewer(record: Record) -> Iterator[Block]:
     yield Heading(1, "Loads that had to go to the sewer")
-    yield Para("By what was in them, or by what was noted as seen and not resolved; rain is left out, since it was not "
-               "always known at the machine.")
+    yield Para("By what was in them, what was noted as seen and not resolved, the weather noted up to then, and the "
+               "code's season and daily limit. What a single basin could take (cover, mulch, soil) is asked of the "
+               "loads that went to the garden.")
     yield table("sewer loads", (
         ENTRY, WHEN, Column("load", 1.0), WATER,
         Column("why", 2.6), Column("went to", 0.7), Column("by", 0.7), Column("note", 1.4)), _load_rows(record.sewer))

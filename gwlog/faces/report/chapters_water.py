@@ -11,7 +11,7 @@ from gwlog.faces.report.record import BasinWeek, Record, Week
 from gwlog.text import listed, plural
 from gwlog.units import Reader
 
-BASINS_PER_TABLE = 4
+MOST_PER_TABLE = 5
 MOST_WEEK_BARS = 110
 """Beyond about two years the bars of a chart stand for months."""
 
@@ -33,7 +33,7 @@ def basins_by_week(record: Record) -> Iterator[Block]:
     if charts:
         yield Heading(2, f"Graywater at each basin, by the {charts[0].per}")
         yield Para("Grey bars: graywater. Short black lines: what the plants used, rain included. Dashed, where it "
-                   "fits: what the soil may soak in.")
+                   "fits: what the soil may soak in.", of_charts=True)
         yield from charts
     yield Heading(2, "Week by week")
     names = [name for name in record.basin_names
@@ -41,9 +41,11 @@ def basins_by_week(record: Record) -> Iterator[Block]:
     dry = [name for name in record.basin_names if name not in names]
     if dry:
         yield Para(f"No graywater went to {listed(dry)} in this period.")
-    for first in range(0, max(1, len(names)), BASINS_PER_TABLE):
-        part = names[first:first + BASINS_PER_TABLE]
-        yield table("weeks" if first == 0 else f"weeks {first // BASINS_PER_TABLE + 1}",
+    tables = max(1, -(-len(names) // MOST_PER_TABLE))
+    each = max(1, -(-len(names) // tables))
+    for first in range(0, max(1, len(names)), each):
+        part = names[first:first + each]
+        yield table("weeks" if first == 0 else f"weeks {first // each + 1}",
                     (*_week_columns(), *(column for name in part for column in _basin_columns(name))),
                     [(*_week_cells(week), *(cell for name in part for cell in _basin_cells(week.basins.get(name))))
                      for week in record.weeks], "No week.")

@@ -4,11 +4,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from functools import lru_cache
 from html import escape
 
 from gwlog.faces.report.blocks import Block, Chart, Document, Heading, Para, Points, Table, neat
 from gwlog.units import Reader
+
+WHOLE = '"whole"'
 
 # The page asks the browser itself to load and run nothing.
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'"
@@ -19,12 +22,14 @@ body { font: 15px/1.45 Georgia, 'DejaVu Serif', serif; color: #111; background: 
 h1 { font-size: 1.7rem; margin: 0; } h2 { font-size: 1.25rem; margin: 2.2rem 0 .5rem; border-top: 2px solid #111;
   padding-top: .5rem; } h3 { font-size: 1.05rem; margin: 1.2rem 0 .4rem; }
 p.under, footer { color: #444; } .strong { font-weight: bold; border: 2px solid #111; padding: .5rem .7rem; }
-.wide { overflow-x: auto; } table { border-collapse: collapse; width: 100%; font-size: .87rem; margin: .4rem 0 1rem; }
-th, td { text-align: left; vertical-align: top; padding: .2rem .5rem; border-bottom: 1px solid #bbb;
-  overflow-wrap: anywhere; } th { border-bottom: 2px solid #111; overflow-wrap: normal; }
-td.right, th.right { text-align: right; overflow-wrap: normal; }
+.wide { overflow-x: auto; } table { border-collapse: collapse; width: 100%; margin: .4rem 0 1rem;
+  font: .8rem/1.35 system-ui, 'DejaVu Sans', sans-serif; }
+th, td { text-align: left; vertical-align: top; padding: .2rem .4rem; border-bottom: 1px solid #bbb;
+  overflow-wrap: break-word; max-width: 26rem; } th { border-bottom: 2px solid #111; }
+.right { text-align: right; } td.right, td.whole { white-space: nowrap; }
 figure { margin: .8rem 0; } figcaption { font-size: .87rem; } svg { width: 100%; height: auto; }
-@media print { body { margin: 0; max-width: none; font-size: 10pt; } tr, figure { break-inside: avoid; } }
+@media print { body { margin: 0; max-width: none; font-size: 10pt; } table { font-size: 7pt; }
+  tr, figure { break-inside: avoid; } }
 """.strip()
 
 
@@ -83,7 +88,9 @@ def _table(document: Document, table: Table) -> Iterator[str]:
         yield f"<thead><tr>{''.join(heads)}</tr></thead>"
     yield "<tbody>"
     for row in table.rows:
-        cells = (f"<td{side}>{_text(document.words(cell))}</td>" for cell, side in zip(row, right, strict=True))
+        # A day or a moment is never broken between its parts.
+        cells = (f"<td{side or (' class=' + WHOLE if isinstance(cell, date) else '')}>"
+                 f"{_text(document.words(cell))}</td>" for cell, side in zip(row, right, strict=True))
         yield f"<tr>{''.join(cells)}</tr>"
     yield "</tbody></table></div>"
 
@@ -120,9 +127,9 @@ def _chart(document: Document, chart: Chart) -> Iterator[str]:
            f"<figcaption>{_text(caption(document, chart))}</figcaption></figure>")
 
 
-def caption(document: Document, chart: Chart) -> str:
-    """What a chart shows, in words; the same in every form."""
+def caption(document: Document, chart: Chart, *, drawn: bool = True) -> str:
+    """What a chart shows, in words; the same in every form. `drawn`: the chart stands above it."""
     read = Reader(document.system)
+    above = ", above the top of this chart" if drawn and not chart.allowance_fits else ""
     return (f"{chart.title}: up to {read.volume(max(chart.bars, default=0.0))} a {chart.per}. Its soil may soak in up "
-            f"to {read.volume(max(chart.allowance, default=0.0))} a {chart.per}"
-            f"{'.' if chart.allowance_fits else ', above the top of this chart.'}")
+            f"to {read.volume(max(chart.allowance, default=0.0))} a {chart.per}{above}.")

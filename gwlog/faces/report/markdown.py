@@ -14,7 +14,7 @@ from gwlog.faces.report.html import caption
 # holds where raw HTML is let through.
 _MARKUP = re.compile(r"([\\`*_{}\[\]|~$>])")
 _LINK = re.compile(r"(?i)\b(https?|ftp|mailto|javascript|data)(:)|\b(www)(\.)")
-_START = re.compile(r"^(\s*)([#+=-]|\d+[.)])")
+_START = re.compile(r"^(\s*)([#+=-]|\d+[.)](?=\s|$))")
 
 
 def markdown(document: Document) -> str:
@@ -44,11 +44,13 @@ def _block(document: Document, block: Block) -> Iterator[str]:
     if isinstance(block, Heading):
         yield f"{'#' * (block.level + 1)} {escaped(block.words)}"
     elif isinstance(block, Para):
+        if block.of_charts:
+            return
         yield f"**{escaped(block.words)}**" if block.strong else escaped(block.words)
     elif isinstance(block, Points):
         yield from (f"- {escaped(words)}" for words in block.words)
     elif isinstance(block, Chart):
-        yield escaped(caption(document, block))
+        yield escaped(caption(document, block, drawn=False))
     else:
         yield from _table(document, block)
 
