@@ -1,4 +1,4 @@
-"""`export`, `import`, `backup`, `restore`, `pack`: the logbook's content out, in, put away, put back, shown to others.
+"""`export`, `import`, `backup`, `restore`, `pack`, `handover`: the logbook's content out and in, put away, handed on.
 
 Nothing that is there already is written over without being asked; what comes in is verified first.
 """
@@ -221,6 +221,28 @@ def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: t
     say(f"Head {made.head.partition(':')[0]}:{made.head.partition(':')[2][:16]}: note it somewhere else; with it "
         "everybody can see later that nothing before it was rewritten.")
     say(f"To verify: gwlog verify {where}, or without gwlog the verify_pack.py in it.")
+
+
+@click.command()
+@click.argument("file", metavar="FILE.zip")
+@click.option("--replace", is_flag=True, help="Write over an older handover.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
+@logbook_option
+@click.pass_context
+def handover(ctx: click.Context, file: str, replace: bool, as_json: bool) -> None:
+    """Everything for the next household: manual, card, report, pack, setup, and the logbook without your notes."""
+    from gwlog.faces.report.handover import handover as hand_over
+
+    where = Path(file).expanduser()
+    done = hand_over(path_of(ctx), where, clock.now().replace(microsecond=0), replace=replace)
+    if as_json:
+        print_json({"file": str(where), "entries": done.entries, "notes_withheld": done.withheld,
+                    "retired": list(done.retired), "head": done.head})
+        return
+    number, _, head = done.head.partition(":")
+    say(f"{where}: {plural(done.entries, 'entry', 'entries')}, {plural(done.withheld, 'note')} withheld, "
+        f"{plural(len(done.retired), 'person', 'people')} retired. Your own logbook is as it was.")
+    say(f"Both households note the head: {number}:{head[:16]}. The README.txt in it tells how to go on.")
 
 
 def _content(file: str) -> bytes:

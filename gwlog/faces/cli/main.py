@@ -49,6 +49,8 @@ COMMANDS: dict[str, str] = {
     "import": "exchange:import_file",
     "backup": "exchange:backup",
     "restore": "exchange:restore",
+    "pack": "exchange:pack",
+    "handover": "exchange:handover",
 }
 
 
