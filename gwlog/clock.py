@@ -13,6 +13,7 @@ _DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "su
 _ISO_DAY = re.compile(r"\d{4}-\d{1,2}-\d{1,2}")
 _TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2})(?::(\d{2}))?)?\s*(am|pm)?")
 _AGO = re.compile(r"(\d{1,4})\s*(minute|min|hour|h|day|d|week|w)s?\s+ago")
+_AHEAD = re.compile(r"in\s+(\d{1,4})\s*(minute|min|hour|h|day|d|week|w)s?")
 FIRST_YEAR, LAST_YEAR = 1970, 2200
 ACCEPTED = "a moment like 2026-05-03, 2026-05-03T18:30, “yesterday 18:30”, “tue 7pm” or “2 hours ago”"
 
@@ -83,12 +84,14 @@ def moment(
         raise BadInput(f"The moment is empty; write {ACCEPTED}.")
     if words == "now":
         return present
-    ago = _AGO.fullmatch(words)
-    if ago:
-        unit = {"m": "minutes", "h": "hours", "d": "days", "w": "weeks"}[ago[2][0]]
-        past = present - timedelta(**{unit: int(ago[1])})
-        in_years(past, typed)
-        return past
+    ago, ahead = _AGO.fullmatch(words), _AHEAD.fullmatch(words)
+    counted = ago or ahead
+    if counted:
+        unit = {"m": "minutes", "h": "hours", "d": "days", "w": "weeks"}[counted[2][0]]
+        step = timedelta(**{unit: int(counted[1])})
+        found = present - step if ago else present + step
+        in_years(found, typed)
+        return found
     exact = _exact(typed.strip(), name)
     if exact is not None:
         return exact

@@ -13,7 +13,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
-from gwlog import clock
+from gwlog import clock, text
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.faces import entries
 from gwlog.faces.present.household import Household
@@ -22,6 +22,7 @@ from gwlog.state import Weather
 
 MISSING = frozenset({"", "na", "n/a", "nan", "-", "--", "m", "null", "none", "-9999", "9999"})
 FORECAST_DAYS = 16
+SHOWN = {"c": "°C", "f": "°F"}
 _RAIN = re.compile(r"(rain|precip|rainfall|precipitation|pcp)")
 _LOW = re.compile(r"(t[_\s]?min|min[_\s]?t|low|minimum|temp\w*[_\s]min)")
 _HIGH = re.compile(r"(t[_\s]?max|max[_\s]?t|high|maximum|temp\w*[_\s]max)")
@@ -79,9 +80,14 @@ def _read(content: bytes, home: Household, origin: str, result: WeatherImport, *
     if not rows:
         raise BadInput("The file is empty; a header line and one line per day are accepted.")
     day_index, columns = _columns(rows[0][1], home, result)
+    if len(rows) == 1:
+        raise BadInput("The file holds a header and no day; one line per day is accepted.")
     read: dict[date, tuple[int, WeatherDay]] = {}
     for line, row in rows[1:]:
         try:
+            if _long_ago(row, day_index):
+                result.before += 1
+                continue
             found = _row(row, day_index, columns, home, origin)
         except BadInput as fault:
             result.faults.append(f"line {line}: {fault}")
@@ -101,12 +107,16 @@ def _read(content: bytes, home: Household, origin: str, result: WeatherImport, *
 
 
 def _decoded(content: bytes) -> str:
+    return _as_text(content).replace("\0", "").replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _as_text(content: bytes) -> str:
     for coding in ("utf-8-sig", "utf-16") if content[:2] in (b"\xff\xfe", b"\xfe\xff") else ("utf-8-sig",):
         try:
-            return content.decode(coding).replace("\0", "")
+            return content.decode(coding)
         except UnicodeDecodeError:
             continue
-    return content.decode("latin-1").replace("\0", "")
+    return content.decode("latin-1")
 
 
 def _delimiter(lines: str) -> str:
@@ -117,6 +127,7 @@ def _delimiter(lines: str) -> str:
 def _columns(head: Sequence[str], home: Household, result: WeatherImport) -> tuple[int, list[Column]]:
     day_index: int | None = None
     columns: list[Column] = []
+    unused: list[str] = []
     for index, title in enumerate(head):
         name = title.strip().casefold()
         if name in _DAY and day_index is None:
@@ -129,14 +140,15 @@ def _columns(head: Sequence[str], home: Household, result: WeatherImport) -> tup
             stem = name[: unit_match.start()] if unit_match else name
             held = _held(stem)
             if held is None:
+                unused.append(text.one_line(title)[:20])
                 continue
             what = held
             unit = unit_match[1].strip("°").removeprefix("deg")[:2] if unit_match else _usual_unit(what, home)
             unit = {"ce": "c", "fa": "f"}.get(unit, unit)
             if unit_match is None:
-                result.remarks.append(f"Column “{title.strip()}” names no unit; taken as {unit}.")
+                result.remarks.append(f"Column “{title.strip()}” names no unit; taken as {SHOWN.get(unit, unit)}.")
             if (what == "rain") != (unit in ("mm", "cm", "in")):
-                raise BadInput(f"Column “{title.strip()}” cannot be in {unit}.")
+                raise BadInput(f"Column “{title.strip()}” cannot be in {SHOWN.get(unit, unit)}.")
             columns.append(Column(what, index, unit, title.strip()))
     if day_index is None:
         raise BadInput(f"No column is named date (the header is: {', '.join(head)[:120]}).",
@@ -148,6 +160,9 @@ def _columns(head: Sequence[str], home: Household, result: WeatherImport) -> tup
         twins = [c.name for c in columns if c.what == what]
         if len(twins) > 1:
             raise BadInput(f"Several columns hold the same thing: {', '.join(twins)}. Keep one of them.")
+    if any(unused):
+        more = f" and {len(unused) - 6} more" if len(unused) > 6 else ""
+        result.remarks.append(f"Not used: {text.listed([f'“{name}”' for name in unused[:6]])}{more}.")
     return day_index, columns
 
 
@@ -168,6 +183,11 @@ def _usual_unit(what: str, home: Household) -> str:
     if what == "rain":
         return "in" if home.system == "us" else "mm"
     return "f" if home.system == "us" else "c"
+
+
+def _long_ago(row: Sequence[str], day_index: int) -> bool:
+    """Whether a row is older than any logbook can be: a station's file often begins in the last century."""
+    return day_index < len(row) and _day(row[day_index].strip()).year < clock.FIRST_YEAR
 
 
 def _row(row: Sequence[str], day_index: int, columns: Sequence[Column], home: Household,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import click
@@ -43,7 +44,7 @@ def import_file(ctx: click.Context, file: str, leave_out: bool, dry_run: bool, a
                     "dry_run": dry_run})
         return
     say(f"{plural(len(found.days), 'day')} {'would be ' if dry_run else ''}logged"
-        + (f", {found.days[0].day} to {found.days[-1].day}." if found.days else "."))
+        + (f", {_span(found.days[0].day, found.days[-1].day)}." if found.days else "."))
     if found.known:
         say(f"{plural(found.known, 'day')} known already.")
     if found.before:
@@ -54,6 +55,10 @@ def import_file(ctx: click.Context, file: str, leave_out: bool, dry_run: bool, a
             f"{' and more' if len(found.gaps) > 3 else ''}. The climate's normals stand in for them.")
     for line in (*found.remarks, *(f"left out: {fault}" for fault in found.faults)):
         say(line)
+
+
+def _span(first: date, last: date) -> str:
+    return str(first) if first == last else f"{first} to {last}"
 
 
 def _content(file: str) -> bytes:
