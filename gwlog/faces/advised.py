@@ -5,20 +5,12 @@ For faces that show the advice first and log the whole of it with one answer.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
 from gwlog.faces import entries
+from gwlog.faces.entries import with_facts
 from gwlog.faces.present.household import Household
 from gwlog.journal.facts import Fact
-
-
-def with_facts(home: Household, facts: Sequence[Fact]) -> Household:
-    """The household as it would be with some entries more, which nobody has written."""
-    last = max((entry.id for entry in home.entries), default=0)
-    numbered = [replace(fact, id=last + count, recorded_at=home.now) for count, fact in enumerate(facts, 1)]
-    return Household(home.path, home.now, [*home.entries, *numbered])
 
 
 def load_as_advised(home: Household, name: str, writer: entries.Author, **said: Any) -> entries.LoadDraft:
@@ -33,3 +25,6 @@ def load_as_advised(home: Household, name: str, writer: entries.Author, **said: 
     moved = with_facts(home, moves) if moves else home
     draft = entries.load(moved, name, writer, to=verdict.verdict, **said)
     return entries.LoadDraft((*moves, *draft.facts), draft.verdict, draft.went_to)
+
+
+__all__ = ["load_as_advised", "with_facts"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from datetime import timedelta
 from typing import Any
 
 from gwlog import clock, text, units
@@ -14,6 +15,7 @@ from gwlog.journal.facts import (
     CONTENTS,
     NOT_YET,
     OBSERVATIONS,
+    VALVE,
     Fact,
     Mulch,
     Observation,
@@ -48,12 +50,13 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
         way = ("A description is changed with: gwlog setup apply SITE.toml" if hasattr(entry, "active")
                or entry.KIND == "site" else f"Withdraw it instead: gwlog withdraw {number} --note WHY")
         raise BadInput(f"Entry {number} is a {entry.KIND.replace('_', ' ')}; that cannot be corrected.", hint=way)
+    if isinstance(entry, WashLoad):
+        _refuse_place(home, entry, number, changed)
     strange = [part for part in changed if part not in parts]
     if strange:
         option = strange[0].removesuffix("_name").replace("_", "-")
         raise BadInput(f"Entry {number} is a {entry.KIND.replace('_', ' ')}; it has no --{option}.",
-                       hint="What can be corrected: " + ", ".join(
-                           f"--{part.removesuffix('_name')}" for part in (*parts, "at", "note")))
+                       hint="What can be corrected: " + _options(parts))
     when = entry.happened_at if at is None else clock.moment(at, home.now, home.zone).replace(microsecond=0)
     entries.check_time(home, when)
     who = entries.author(home, by=by, note=note)
@@ -62,12 +65,33 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
                     corrects_id=entries.home_last(home, entry.id))
     then = home.at(when) if when < home.now else home
     draft = _changed(then, draft, changed)
-    if replace(draft, id=entry.id, corrects_id=entry.corrects_id, recorded_at=entry.recorded_at,
-               recorded_by=entry.recorded_by) == entry:
+    if replace(draft, id=entry.id, corrects_id=entry.corrects_id, recorded_at=entry.recorded_at) == entry:
         raise BadInput(f"That is what entry {number} says already.",
-                       hint="Name what was different: " + ", ".join(
-                           f"--{part.removesuffix('_name')}" for part in (*parts, "at", "note")))
+                       hint="Name what was different: " + _options(parts))
     return draft
+
+
+def _options(parts: Sequence[str]) -> str:
+    return ", ".join(f"--{part.removesuffix('_name')}" for part in (*parts, "at", "by", "note"))
+
+
+def _refuse_place(home: Household, entry: WashLoad, number: int, changed: dict[str, Any]) -> None:
+    """A load holds no basin: where its water ended follows from where the outlets lay, so that is to be mended."""
+    to = text.one_line(changed.get("to") or "").casefold()
+    names_a_basin = to and any(name.casefold().startswith(to) for name in home.state.basins)
+    if not names_a_basin and not changed.get("basin") and not changed.get("outlet"):
+        return
+    if to and any(valve.startswith(to) for valve in VALVE):
+        return
+    run = next((run for run in home.state.loads if run.fact.id == entry.id), None)
+    lay = text.listed([f"“{one.outlet}” at “{one.basin}”" for one in run.deliveries]) if run else ""
+    if not lay:
+        raise BadInput(f"Load {number} went to the sewer, so it reached no basin.",
+                       hint=f"If it went to the garden: gwlog correct {number} --to garden")
+    moment = f"{clock.local(entry.happened_at - timedelta(minutes=1), home.zone):%Y-%m-%d %H:%M}"
+    raise BadInput(f"Which basin load {number} reached follows from where the outlets lay then: {lay}.",
+                   hint=f'Log the move that is missing: gwlog move OUTLET BASIN --at "{moment}"; or correct a wrong '
+                        'one: gwlog correct ID --to BASIN (its number: gwlog log --kind "outlet move").')
 
 
 def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:

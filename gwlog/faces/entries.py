@@ -21,7 +21,6 @@ from gwlog.journal.facts import (
     Mulch,
     Observation,
     OutletMove,
-    PlannedLoad,
     Resolution,
     UpkeepDone,
     ValveSwitch,
@@ -31,7 +30,7 @@ from gwlog.journal.facts import (
 )
 
 if TYPE_CHECKING:
-    from gwlog.decisions.routing import Verdict
+    from gwlog.decisions.routing import LoadQuery, Verdict
 
 AHEAD = timedelta(minutes=5)
 MAX_LOAD_L = 2000.0
@@ -107,7 +106,7 @@ def usual_load_names(home: Household) -> list[str]:
 
 
 def read_query(home: Household, load: str, volume: str | None, products: Sequence[str],
-               contents: Sequence[str]) -> tuple[str, Any]:
+               contents: Sequence[str]) -> tuple[str, LoadQuery]:
     """Find the load, its products and contents; returns its name and the query for the verdict."""
     name = text.pick("usual load", load, usual_load_names(home))
     litres = None
@@ -126,7 +125,6 @@ def load(home: Household, name: str, writer: Author, *, volume: str | None = Non
     """
     then = _then(home, writer)
     found, query = read_query(then, name, volume, products, contents)
-    verdict = then.verdict(query)
     common = _common(then, writer)
     facts: list[Fact] = []
     valve = then.state.valve or "garden"
@@ -135,10 +133,13 @@ def load(home: Household, name: str, writer: Author, *, volume: str | None = Non
         target = text.pick("place for the water", to, ["garden", "sewer", *then.state.active_basins()])
         went_to = "sewer" if target == "sewer" else "garden"
         if target not in ("garden", "sewer") and all(p.basin != target for p in then.state.outlet_at.values()):
-            facts.append(OutletMove(**common, outlet=_only_outlet(then, target), basin=target))
+            outlet = _only_outlet(then, target, query, late=then is not home)
+            facts.append(OutletMove(**common, outlet=outlet, basin=target))
     if went_to == "garden" and not then.state.active_outlets():
         raise BadInput("No outlet is described, so no load can go to the garden.",
                        hint="Describe one with: gwlog setup apply SITE.toml")
+    # judged where the water went: with the outlet at the basin that was named
+    verdict = (with_facts(then, facts) if facts else then).verdict(query)
     if went_to != valve:
         facts.append(ValveSwitch(**common, position=went_to))
     usual = then.state.usual_loads[found]
@@ -149,13 +150,23 @@ def load(home: Household, name: str, writer: Author, *, volume: str | None = Non
     return LoadDraft(tuple(facts), verdict, went_to)
 
 
-def _only_outlet(home: Household, basin: str) -> str:
+def with_facts(home: Household, facts: Sequence[Fact]) -> Household:
+    """The household as it would be with some entries more, which nobody has written."""
+    last = max((entry.id for entry in home.entries), default=0)
+    numbered = [replace(fact, id=last + count, recorded_at=home.now) for count, fact in enumerate(facts, 1)]
+    return Household(home.path, home.now, [*home.entries, *numbered])
+
+
+def _only_outlet(home: Household, basin: str, query: LoadQuery, *, late: bool) -> str:
     able = [name for name in home.state.active_outlets() if basin in home.state.reach(name)]
     if not able:
         raise BadInput(f"No outlet reaches “{basin}”.")
     if len(able) > 1:
-        raise BadInput(f"Several outlets reach “{basin}”: {text.listed(able, 'or')}.",
-                       hint=f"Log the move first: gwlog move OUTLET \"{basin}\"")
+        # Which one was carried there is not ours to guess; the one that would be advised is named first.
+        advised = next((outlet for outlet, place in home.verdict(query).moves if place == basin), able[0])
+        at = f' --at "{clock.local(home.now, home.zone):%Y-%m-%d %H:%M}"' if late else ""
+        raise BadInput(f"Several outlets reach “{basin}”: {text.listed(able, 'or')}. Which one was put there?",
+                       hint=f'Log its move first, like: gwlog move "{advised}" "{basin}"{at}')
     return able[0]
 
 
@@ -260,6 +271,10 @@ def find_entry(home: Household, number: int) -> Fact:
         raise BadInput(f"Entry {number} was withdrawn by entry {home.standing.withdrawn[number]}.")
     highest = max((entry.id for entry in home.entries), default=0)
     if 1 <= number <= highest:
+        entry = next((entry for entry in home.entries if entry.id == number), None)
+        if isinstance(entry, Withdrawal):
+            raise BadInput(f"Entry {number} is a withdrawal, and stays.",
+                           hint=f"If entry {entry.withdraws_id} was right after all, log it anew.")
         raise BadInput(f"Entry {number} is not one that can be changed.", hint="See them with: gwlog log")
     raise BadInput(f"There is no entry {number}; the numbers go from 1 to {highest}.", hint="See them with: gwlog log")
 
@@ -300,38 +315,3 @@ def home_last(home: Household, first: int) -> int:
     while number in home.standing.replaced_by:
         number = home.standing.replaced_by[number]
     return number
-
-
-def plan_load(home: Household, load_name: str, on: str, every: str | None, *, by: str | None = None,
-              note: str | None = None) -> PlannedLoad:
-    """A usual load expected at a local time, repeated by an RFC 5545 rule."""
-    name = text.pick("usual load", load_name, usual_load_names(home))
-    starts = clock.local(clock.moment(on, home.now, home.zone, forward=True), home.zone).replace(tzinfo=None)
-    rule = None if every is None else read_rule(every)
-    writer = author(home, by=by, note=note)
-    label, count = name, 2
-    while label in home.state.planned_loads and home.state.planned_loads[label].active:
-        label, count = f"{name} {count}", count + 1
-    return PlannedLoad(**_common(home, writer), name=label, load=name, starts=starts.isoformat(timespec="minutes"),
-                       every=rule)
-
-
-def read_rule(every: str) -> str:
-    """An RFC 5545 recurrence rule, checked; “daily”, “weekly”, “2 weeks” and “monthly” are understood too."""
-    words = " ".join(every.casefold().split())
-    plain = {"day": "DAILY", "daily": "DAILY", "week": "WEEKLY", "weekly": "WEEKLY", "month": "MONTHLY",
-             "monthly": "MONTHLY", "2 weeks": "WEEKLY;INTERVAL=2", "two weeks": "WEEKLY;INTERVAL=2"}
-    rule = f"FREQ={plain[words]}" if words in plain else every.strip().upper().removeprefix("RRULE:")
-    from dateutil.rrule import rrulestr
-
-    try:
-        rrulestr(rule, dtstart=datetime(2026, 1, 1))  # noqa: DTZ001 - rules run on wall time
-    except (ValueError, TypeError, KeyError, AttributeError, OverflowError):
-        raise BadInput(f"“{every[:60]}” is not a recurrence rule; write one like FREQ=WEEKLY;BYDAY=SA "
-                       "(RFC 5545), or daily, weekly, monthly, “2 weeks”.") from None
-    return rule
-
-
-def day_ahead(home: Household, typed: str) -> date:
-    """A local day to come: a weekday means the next one."""
-    return clock.local_day(clock.moment(typed, home.now, home.zone, forward=True), home.zone)

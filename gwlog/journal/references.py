@@ -111,8 +111,7 @@ class References:
             stored = self._one("SELECT min(id) FROM site")
             if self.wordings(fact.withdraws_id)[0] == (stored if isinstance(stored, int) else first):
                 raise BadInput("The first description of the site cannot be withdrawn: everything rests on it.",
-                               hint="Nothing was logged. Correct it instead: gwlog correct "
-                                    f"{self.wordings(fact.withdraws_id)[-1]}")
+                               hint="Nothing was logged. Change it instead: gwlog setup apply SITE.toml")
 
     def _resolves(self, fact: Resolution) -> None:
         kind = self._known(fact.resolves_id, "resolve")

@@ -11,11 +11,13 @@ import click
 
 from gwlog import clock, settings, text
 from gwlog.faces import entries
+from gwlog.faces.cli import completing
 from gwlog.faces.present.household import Household, look_set_up, present_moment
-from gwlog.journal.facts import Fact
+from gwlog.journal.facts import Fact, OutletMove
 
 F = TypeVar("F", bound=Callable[..., Any])
 SCHEMA = 1
+ODD_AT_ONCE = 3
 
 
 def logbook_option(command: F) -> F:
@@ -36,10 +38,24 @@ def reading(command: F) -> F:
     return logbook_option(command)
 
 
+class NumberCommand(click.Command):
+    """A command whose argument is a number: a negative one is refused for what it is, not taken for an option."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        valued = {name for param in self.params if isinstance(param, click.Option) and not param.is_flag
+                  for name in param.opts}
+        below = [place for place, word in enumerate(args) if word[:1] == "-" and word[1:2] in ".0123456789"
+                 and word[1:] and (place == 0 or args[place - 1] not in valued)]
+        if below and "--" not in args:
+            args = [*(word for place, word in enumerate(args) if place not in below), "--",
+                    *(args[place] for place in below)]
+        return super().parse_args(ctx, args)
+
+
 def logging(command: F) -> F:
     """Options of a command that logs: --at, --by, --note, --logbook."""
     command = click.option("--note", metavar="TEXT", help="A note to the entry.")(command)
-    command = click.option("--by", metavar="PERSON", help="Who did it.")(command)
+    command = click.option("--by", metavar="PERSON", help="Who did it.", shell_complete=completing.people)(command)
     command = click.option("--at", metavar="WHEN", help="When it happened, like “yesterday 18:30”.")(command)
     return logbook_option(command)
 
@@ -78,6 +94,42 @@ def append(home: Household, facts: Sequence[Fact]) -> list[Fact]:
     from gwlog.journal.append import append as write
 
     return write(home.path, facts, now=clock.now())
+
+
+def then(home: Household, draft: Fact) -> Household:
+    """The household as it stood when a draft's entry happened."""
+    return home if draft.happened_at >= home.now else home.at(draft.happened_at)
+
+
+def reaches_back(home: Household, facts: Sequence[Fact]) -> bool:
+    """Whether people logged something that happened after the earliest of `facts`."""
+    first = min(fact.happened_at for fact in facts)
+    return any(fact.happened_at > first and fact.KIND != "weather_day" for fact in home.standing.facts)
+
+
+def say_what_is_odd_now(home: Household) -> None:
+    """After an entry that reaches back: say what no longer fits together in the log, and a way out."""
+    known = {(problem.entry_id, problem.text) for problem in home.state.problems}
+    fresh = [problem for problem in look_set_up(home.path, clock.now()).state.problems
+             if (problem.entry_id, problem.text) not in known]
+    for problem in fresh[:ODD_AT_ONCE]:
+        say(f"odd: {problem.text}")
+        say(f"  → {problem.way_out}")
+    if len(fresh) > ODD_AT_ONCE:
+        say(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: gwlog log --odd")
+
+
+def say_later_loads(home: Household, draft: OutletMove) -> None:
+    """A move that reaches back changes where later loads went: say which, so that a move back is not forgotten."""
+    back = min((moment for moment, outlet, _, _ in home.state.outlet_log
+                if outlet == draft.outlet and moment > draft.happened_at), default=home.now)
+    changed = [run for run in home.state.loads if draft.happened_at < run.fact.happened_at <= back
+               and any(one.outlet == draft.outlet and one.basin != draft.basin for one in run.deliveries)]
+    if changed:
+        numbers = text.listed([str(run.fact.id) for run in changed[:5]]) if len(changed) <= 5 else \
+            f"{changed[0].fact.id} to {changed[-1].fact.id}"
+        say(f"So {text.plural(len(changed), 'later load')} ({numbers}) went to {draft.basin}. "
+            "If it was put back before, log that too.")
 
 
 def print_json(data: dict[str, Any]) -> None:

@@ -6,11 +6,12 @@ import click
 
 from gwlog import clock
 from gwlog.faces import entries
-from gwlog.faces.cli.common import append, household, logging, say, writer
+from gwlog.faces.cli import completing
+from gwlog.faces.cli.common import NumberCommand, append, household, logging, say, writer
 
 
 @click.command()
-@click.argument("basin")
+@click.argument("basin", shell_complete=completing.basins)
 @click.option("--added", metavar="DEPTH", help="Mulch topped up by this depth, like 2in.")
 @click.option("--measured", metavar="DEPTH", help="Cover measured over the discharge point, like 3in.")
 @logging
@@ -24,7 +25,7 @@ def mulch(ctx: click.Context, basin: str, added: str | None, measured: str | Non
     say(f"Logged {entry.id}: {home.reader.length(draft.depth_mm)} of mulch {draft.action} at {draft.basin}.")
 
 
-@click.command()
+@click.command(cls=NumberCommand)
 @click.argument("amount")
 @logging
 @click.pass_context
@@ -41,8 +42,8 @@ def rain(ctx: click.Context, amount: str, at: str | None, by: str | None, note: 
 
 
 @click.command()
-@click.argument("observed", metavar="KIND")
-@click.argument("basin", required=False)
+@click.argument("observed", metavar="KIND", shell_complete=completing.observations)
+@click.argument("basin", required=False, shell_complete=completing.basins)
 @logging
 @click.pass_context
 def observe(ctx: click.Context, observed: str, basin: str | None, at: str | None, by: str | None,
@@ -56,7 +57,7 @@ def observe(ctx: click.Context, observed: str, basin: str | None, at: str | None
     say(f"Logged {entry.id}: {draft.observed}{place}. When it is over: gwlog resolve {entry.id}")
 
 
-@click.command()
+@click.command(cls=NumberCommand)
 @click.argument("number", metavar="ID", type=int)
 @logging
 @click.pass_context
@@ -68,7 +69,7 @@ def resolve(ctx: click.Context, number: int, at: str | None, by: str | None, not
 
 
 @click.command()
-@click.argument("task")
+@click.argument("task", shell_complete=completing.tasks)
 @logging
 @click.pass_context
 def done(ctx: click.Context, task: str, at: str | None, by: str | None, note: str | None) -> None:

@@ -6,20 +6,35 @@ import click
 
 from gwlog.errors import DUE, FINE
 from gwlog.faces import entries
-from gwlog.faces.cli.common import F, append, household, logging, print_json, reading, say, writer
+from gwlog.faces.cli import completing
+from gwlog.faces.cli.common import (
+    F,
+    append,
+    household,
+    logging,
+    print_json,
+    reaches_back,
+    reading,
+    say,
+    say_later_loads,
+    say_what_is_odd_now,
+    writer,
+)
 from gwlog.faces.present import verdicts
+from gwlog.journal.facts import OutletMove
 
 
 def load_options(command: F) -> F:
     """What may differ from the usual load."""
-    command = click.option("--contents", "-c", multiple=True, metavar="WHAT",
+    command = click.option("--contents", "-c", multiple=True, metavar="WHAT", shell_complete=completing.contents,
                            help="diapers, soiled, illness, solvent, oil, pesticide, dye, drum-cleaning.")(command)
-    command = click.option("--product", "-p", multiple=True, metavar="NAME", help="A further product.")(command)
+    command = click.option("--product", "-p", multiple=True, metavar="NAME", help="A further product.",
+                           shell_complete=completing.products)(command)
     return click.option("--volume", metavar="AMOUNT", help="Water of this load, like 20gal or 75L.")(command)
 
 
 @click.command()
-@click.argument("name", metavar="LOAD")
+@click.argument("name", metavar="LOAD", shell_complete=completing.loads)
 @load_options
 @reading
 @click.pass_context
@@ -41,9 +56,10 @@ def where(ctx: click.Context, name: str, volume: str | None, product: tuple[str,
 
 
 @click.command()
-@click.argument("name", metavar="LOAD")
+@click.argument("name", metavar="LOAD", shell_complete=completing.loads)
 @load_options
-@click.option("--to", metavar="WHERE", help="Where the water went: garden, sewer or a basin. "
+@click.option("--to", metavar="WHERE", shell_complete=completing.places,
+              help="Where the water went: garden, sewer or a basin. "
                                             "Default: where the valve stands.")
 @logging
 @click.pass_context
@@ -55,4 +71,9 @@ def load(ctx: click.Context, name: str, volume: str | None, product: tuple[str, 
     draft = entries.load(home, name, who, volume=volume, products=product, contents=contents, to=to)
     for line in verdicts.logged_lines(home, draft, append(home, draft.facts)):
         say(line)
+    if reaches_back(home, draft.facts):
+        for fact in draft.facts:
+            if isinstance(fact, OutletMove):
+                say_later_loads(home, fact)
+        say_what_is_odd_now(home)
     return FINE

@@ -5,26 +5,43 @@ from __future__ import annotations
 import click
 
 from gwlog.faces import corrections, entries
-from gwlog.faces.cli.common import append, household, logbook_option, logging, say, writer
+from gwlog.faces.cli import completing
+from gwlog.faces.cli.common import (
+    NumberCommand,
+    append,
+    household,
+    logbook_option,
+    logging,
+    say,
+    say_what_is_odd_now,
+    writer,
+)
 from gwlog.faces.present import entries_list
 
 
-@click.command()
+@click.command(cls=NumberCommand)
 @click.argument("number", metavar="ID", type=int)
 @click.option("--at", metavar="WHEN", help="When it really happened.")
-@click.option("--by", metavar="PERSON", help="Who writes the correction.")
+@click.option("--by", metavar="PERSON", help="Who it was, where that was wrong.",
+              shell_complete=completing.people)
 @click.option("--note", metavar="TEXT", help="Why, or the right note.")
-@click.option("--to", metavar="WHERE", help="A load: garden or sewer. A move: the basin. A valve switch: the position.")
+@click.option("--to", metavar="WHERE", shell_complete=completing.places,
+              help="A load: garden or sewer. A move: the basin. A valve switch: the position.")
 @click.option("--volume", metavar="AMOUNT", help="A load's water.")
-@click.option("--load", "load_name", metavar="LOAD", help="A load: which usual load it was.")
-@click.option("--product", "-p", multiple=True, metavar="NAME", help="A load: its products, all of them.")
-@click.option("--contents", "-c", multiple=True, metavar="WHAT", help="A load: its contents, all of them.")
-@click.option("--outlet", metavar="OUTLET", help="A move: which outlet.")
-@click.option("--basin", metavar="BASIN", help="A move, mulch or observation: which basin.")
+@click.option("--load", "load_name", metavar="LOAD", help="A load: which usual load it was.",
+              shell_complete=completing.loads)
+@click.option("--product", "-p", multiple=True, metavar="NAME", shell_complete=completing.products,
+              help="A load: its products, all of them; “none” for none.")
+@click.option("--contents", "-c", multiple=True, metavar="WHAT", shell_complete=completing.contents,
+              help="A load: its contents, all of them; “none” for none.")
+@click.option("--outlet", metavar="OUTLET", help="A move: which outlet.", shell_complete=completing.outlets)
+@click.option("--basin", metavar="BASIN", help="A move, mulch or observation: which basin.",
+              shell_complete=completing.basins)
 @click.option("--depth", metavar="DEPTH", help="Mulch: the depth.")
 @click.option("--rain", metavar="AMOUNT", help="A weather day: the rain.")
-@click.option("--kind", metavar="KIND", help="An observation: what it was.")
-@click.option("--task", metavar="TASK", help="Upkeep: which task.")
+@click.option("--kind", metavar="KIND", help="An observation: what it was.",
+              shell_complete=completing.observations)
+@click.option("--task", metavar="TASK", help="Upkeep: which task.", shell_complete=completing.tasks)
 @logbook_option
 @click.pass_context
 def correct(ctx: click.Context, /, number: int, at: str | None, by: str | None, note: str | None,
@@ -35,14 +52,17 @@ def correct(ctx: click.Context, /, number: int, at: str | None, by: str | None, 
                                 **{key: value for key, value in changed.items() if value})
     entry = append(home, [draft])[0]
     say(f"Logged {entry.id}: corrects {number}: {entries_list.sentence(home, entry)}.")
+    say_what_is_odd_now(home)
 
 
-@click.command()
+@click.command(cls=NumberCommand)
 @click.argument("number", metavar="ID", type=int)
 @logging
 @click.pass_context
 def withdraw(ctx: click.Context, number: int, at: str | None, by: str | None, note: str | None) -> None:
     """Strike out entry ID; --note says why. It stays readable in the record."""
     home = household(ctx)
+    said = entries_list.sentence(home, entries.find_entry(home, number))
     entry = append(home, [entries.withdraw(home, number, writer(home, at, by, note))])[0]
-    say(f"Logged {entry.id}: {number} is withdrawn.")
+    say(f"Logged {entry.id}: {number} is withdrawn: {said}.")
+    say_what_is_odd_now(home)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -10,9 +11,13 @@ import click
 
 from gwlog import clock
 from gwlog.errors import BadInput
-from gwlog.faces.cli.common import append, echo_moment, household, logbook_option, path_of, print_json, say
+from gwlog.faces import entries
+from gwlog.faces.cli import completing
+from gwlog.faces.cli.common import append, echo_moment, household, logbook_option, path_of, print_json, reading, say
 from gwlog.faces.present.household import Household, look
-from gwlog.journal.facts import DESCRIPTIONS
+from gwlog.journal.facts import DESCRIPTIONS, Fact
+from gwlog.state import State
+from gwlog.text import plural
 
 AT_THE_START = ("local code first", "contact", "cross-connection", "food crops", "illness", "air vent",
                 "solvent cement")
@@ -68,24 +73,39 @@ def setup() -> None:
 
 
 @setup.command()
-@click.option("--at", metavar="WHEN", help="As it was described at another moment.")
-@logbook_option
+@reading
 @click.pass_context
-def show(ctx: click.Context, at: str | None) -> None:
-    """Print the setup in force as a site file."""
+def show(ctx: click.Context, as_json: bool, at: str | None) -> None:
+    """Print the setup in force as a site file; --json: as entries."""
+    home = household(ctx, at)
+    if as_json:
+        from gwlog.faces.present.entries_list import fact_json
+
+        print_json({"setup": [fact_json(fact) for fact in _in_use(home.state)]})
+        return
     from gwlog.setup.show import show as site_file
 
-    say(site_file(household(ctx, at).state).rstrip("\n"))
+    say(site_file(home.state).rstrip("\n"))
+
+
+def _in_use(state: State) -> list[Fact]:
+    named = (state.people, state.washers, state.basins, state.outlets, state.products, state.usual_loads,
+             state.planned_loads, state.upkeep_tasks)
+    return [*([state.site] if state.site else []),
+            *(fact for known in named for fact in known.values() if fact.active)]
 
 
 @setup.command()
 @click.argument("site_file", metavar="SITE.toml")
 @click.option("--dry-run", is_flag=True, help="Only say what would change.")
 @click.option("--from", "in_force", metavar="WHEN", help="In force from then; default: now.")
+@click.option("--by", metavar="PERSON", help="Who says so.", shell_complete=completing.people)
+@click.option("--note", metavar="TEXT", help="A note to each entry: why it changed.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | None, as_json: bool) -> None:
+def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | None, by: str | None, note: str | None,
+          as_json: bool) -> None:
     """Append what changed in the setup; what was in force before stays in the record."""
     from gwlog.setup.change import changes
     from gwlog.setup.describe import describe
@@ -95,7 +115,9 @@ def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | Non
     path = path_of(ctx)
     home = look(path, clock.now().replace(microsecond=0))
     moment = _in_force(home, in_force, path)
-    drafts = changes(home.state, site, in_force=moment)
+    who = entries.author(home, by=by, note=note)
+    drafts = [replace(draft, recorded_by=who.by, note=who.note)
+              for draft in changes(home.state, site, in_force=moment)]
     told = describe(drafts, home.state)
     if drafts and not dry_run:
         append(home, drafts)
@@ -110,7 +132,7 @@ def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | Non
     if not drafts:
         say("Nothing changed.")
     else:
-        say(f"{len(drafts)} descriptions " + ("would be appended." if dry_run else "appended."))
+        say(f"{plural(len(drafts), 'description')} " + ("would be appended." if dry_run else "appended."))
 
 
 def _in_force(home: Household, typed: str | None, path: Path) -> datetime:

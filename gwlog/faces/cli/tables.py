@@ -5,9 +5,10 @@ from __future__ import annotations
 import click
 
 from gwlog import clock
-from gwlog.faces.cli.common import household, print_json, reading, say, table
+from gwlog.faces.cli.common import household, print_json, reading, say, screen_width, table
 from gwlog.faces.present import basins as basin_table
 from gwlog.faces.present import entries_list
+from gwlog.text import wrap
 
 
 @click.command()
@@ -21,7 +22,8 @@ def basins(ctx: click.Context, as_json: bool, at: str | None) -> None:
         return
     table(basin_table.HEAD, basin_table.rows(home), right=(2, 3, 4, 5, 6, 7, 8))
     for remark in basin_table.remarks(home):
-        say(remark)
+        for line in wrap(remark, screen_width()):
+            say(line)
 
 
 @click.command()
@@ -36,7 +38,8 @@ def upkeep(ctx: click.Context, as_json: bool, at: str | None) -> None:
              "due": i.due.isoformat(), "state": i.state, "source": i.source} for i in home.upkeep]})
         return
     table(("task", "every", "last done", "due", "state", "interval from"), [
-        (i.name, i.every, i.last_done.isoformat() if i.last_done else "never", i.due.isoformat(), i.state, i.source)
+        (i.name, i.every, i.last_done.isoformat() if i.last_done else "never", i.due.isoformat(), i.state,
+         i.source or "this household")
         for i in home.upkeep])
 
 
@@ -60,6 +63,8 @@ def log(ctx: click.Context, last: int | None, kind: str | None, since: str | Non
         for problem in () if as_json else home.problems:
             say(problem.text)
             say(f"  → {problem.way_out}")
+        if not home.problems and not as_json:
+            say("Everything in the log fits together.")
         return
     if entry is not None:
         from gwlog.faces.entries import find_entry
@@ -71,7 +76,7 @@ def log(ctx: click.Context, last: int | None, kind: str | None, since: str | Non
         for fact in wordings:
             say(f"{fact.id}  recorded {clock.echo(fact.recorded_at, home.zone)}, happened "
                 f"{clock.echo(fact.happened_at, home.zone)}: {entries_list.sentence(home, fact)}"
-                + (f"  “{fact.note}”" if fact.note else ""))
+                + (f", by {fact.recorded_by}" if fact.recorded_by else "") + (f"  “{fact.note}”" if fact.note else ""))
         return
     rows = entries_list.log_rows(home, everything=everything)
     if kind is not None:

@@ -5,24 +5,39 @@ from __future__ import annotations
 import click
 
 from gwlog.faces import entries
-from gwlog.faces.cli.common import append, household, logging, say, writer
+from gwlog.faces.cli import completing
+from gwlog.faces.cli.common import (
+    append,
+    household,
+    logging,
+    reaches_back,
+    say,
+    say_later_loads,
+    say_what_is_odd_now,
+    then,
+    writer,
+)
 
 
 @click.command()
-@click.argument("position", metavar="garden|sewer")
+@click.argument("position", metavar="garden|sewer", shell_complete=completing.valve)
 @logging
 @click.pass_context
 def valve(ctx: click.Context, position: str, at: str | None, by: str | None, note: str | None) -> None:
     """Log that the valve was turned to the garden or to the sewer."""
     home = household(ctx)
     draft = entries.valve(home, position, writer(home, at, by, note))
+    stood = then(home, draft).state.valve
     entry = append(home, [draft])[0]
-    say(f"Logged {entry.id}: valve to {draft.position}.")
+    already = " It stood there already." if stood == draft.position else ""
+    say(f"Logged {entry.id}: valve to {draft.position}.{already}")
+    if reaches_back(home, [draft]):
+        say_what_is_odd_now(home)
 
 
 @click.command()
-@click.argument("outlet")
-@click.argument("basin", required=False)
+@click.argument("outlet", shell_complete=completing.outlets)
+@click.argument("basin", required=False, shell_complete=completing.reached)
 @logging
 @click.pass_context
 def move(ctx: click.Context, outlet: str, basin: str | None, at: str | None, by: str | None,
@@ -35,5 +50,10 @@ def move(ctx: click.Context, outlet: str, basin: str | None, at: str | None, by:
             raise click.UsageError(f"Say which outlet and which basin; outlets: {', '.join(only) or 'none'}.", ctx)
         outlet, basin = only[0], outlet
     draft = entries.move(home, outlet, basin, writer(home, at, by, note))
+    lay = then(home, draft).state.outlet_at.get(draft.outlet)
     entry = append(home, [draft])[0]
-    say(f"Logged {entry.id}: {draft.outlet} to {draft.basin}.")
+    already = " It lay there already." if lay is not None and lay.basin == draft.basin else ""
+    say(f"Logged {entry.id}: {draft.outlet} to {draft.basin}.{already}")
+    if reaches_back(home, [draft]):
+        say_later_loads(home, draft)
+        say_what_is_odd_now(home)

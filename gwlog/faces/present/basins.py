@@ -6,6 +6,7 @@ from typing import Any
 
 from gwlog import clock
 from gwlog.faces.present.household import Household
+from gwlog.faces.present.today import rest_end
 
 
 def as_json(home: Household) -> dict[str, Any]:
@@ -32,7 +33,7 @@ def rows(home: Household) -> list[tuple[str, ...]]:
     """The table in the household's units."""
     read = home.reader
     return [
-        (name, b.standing + (f" until {clock.echo_day(b.rest_until)}" if b.rest_until else ""),
+        (name, b.standing + (f" {rest_end(home, name)}" if b.standing == "resting" else ""),
          read.volume(b.room_l), read.volume(b.used_today_l), read.volume(b.allowance_l_per_day),
          read.volume(b.deficit_l), read.volume(b.taw_l), read.volume(b.need_l_per_week), read.length(b.cover_mm),
          clock.echo_day(b.cover_due) + f" {b.cover_due.year}" if b.cover_due else "—")
@@ -42,9 +43,11 @@ def rows(home: Household) -> list[tuple[str, ...]]:
 
 def remarks(home: Household) -> list[str]:
     """What stands out: basins too small for one load, with what would help."""
-    load = home.garden.usual_load_l
+    read, load, part = home.reader, home.garden.usual_load_l, home.garden.usual_share_l
+    gets = f"it would get {read.volume(part)} of a usual load of {read.volume(load)}" if part < load \
+        else f"a usual load is {read.volume(load)}"
     return [
-        f"{name} is too small for one usual load ({home.reader.volume(load)}; its root zone takes "
-        f"{home.reader.volume(b.raw_l)} readily). A larger basin or splitting the flow over two outlets would help."
+        f"{name} is too small for one usual load: {gets}, and its plants readily use {read.volume(b.raw_l)} of it. "
+        "A larger basin, or the flow split over two outlets, would help."
         for name, b in home.garden.basins.items() if b.too_small
     ]

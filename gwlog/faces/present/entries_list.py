@@ -13,6 +13,7 @@ from gwlog.journal.facts import (
     Mulch,
     Observation,
     OutletMove,
+    ReminderAnswer,
     Resolution,
     UpkeepDone,
     ValveSwitch,
@@ -20,6 +21,7 @@ from gwlog.journal.facts import (
     WeatherDay,
     Withdrawal,
 )
+from gwlog.units import show
 
 DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, Observation, Resolution, UpkeepDone)
 """Kinds of entry for which it matters that they were written more than a day late."""
@@ -60,22 +62,34 @@ def sentence(home: Household, fact: Fact) -> str:
         return f"{fact.resolves_id} resolved"
     if isinstance(fact, UpkeepDone):
         return f"done: {fact.task}"
+    if isinstance(fact, ReminderAnswer):
+        return _answer(home, fact)
     if isinstance(fact, Withdrawal):
         return f"{fact.withdraws_id} withdrawn"
     name = getattr(fact, "name", "")
     word = "described" if getattr(fact, "active", True) else "retired"
-    return f"{name} {word}"
+    # with its kind: a usual load, a planned load and a basin may bear the same name
+    return f"{fact.KIND.replace('_', ' ')} {name} {word}"
+
+
+def _answer(home: Household, fact: ReminderAnswer) -> str:
+    kind, _, rest = fact.key.partition("|")
+    what = f"reminder “{kind}: {rest.rpartition('|')[0]}”"
+    if fact.until is None:
+        return f"{what} seen"
+    return f"{what} snoozed until {clock.echo(datetime.fromisoformat(fact.until), home.zone)}"
 
 
 def _weather(home: Household, fact: WeatherDay) -> str:
     parts = []
     if fact.rain_um is not None:
         parts.append(f"rain {home.reader.rain(fact.rain_um / 1000)}")
-    if fact.tmin_mdegc is not None and fact.tmax_mdegc is not None:
-        from gwlog.units import show
-
-        parts.append(f"{show(fact.tmin_mdegc / 1000, 'temperature', home.system)} to "
-                     f"{show(fact.tmax_mdegc / 1000, 'temperature', home.system)}")
+    measured = [("lowest", fact.tmin_mdegc), ("highest", fact.tmax_mdegc)]
+    degrees = [(word, show(thousandths / 1000, "temperature", home.system))
+               for word, thousandths in measured if thousandths is not None]
+    if len(degrees) == 2:
+        parts.append(f"{degrees[0][1]} to {degrees[1][1]}")
+    parts += [f"{word} {value}" for word, value in degrees if len(degrees) == 1]
     return f"{clock.echo_day(fact.day)}: {', '.join(parts) or 'nothing measured'}"
 
 
@@ -84,9 +98,12 @@ def log_rows(home: Household, *, everything: bool = False) -> list[LogRow]:
     standing = home.standing
     wrong = {exception.load.fact.id for exception in home.exceptions}
     chosen = [e for e in (home.entries if everything else standing.facts) if e.happened_at <= home.now]
+    first_written = {entry.id: entry.recorded_at for entry in home.entries if entry.corrects_id is None}
     rows = []
     for fact in sorted(chosen, key=lambda e: (e.happened_at, e.id)):
-        late = (fact.recorded_at - fact.happened_at).total_seconds() > 86_400 and isinstance(fact, DONE_BY_PEOPLE)
+        # a correction made much later does not make late what was written in time
+        written = first_written.get(standing.root.get(fact.id, fact.id), fact.recorded_at)
+        late = (written - fact.happened_at).total_seconds() > 86_400 and isinstance(fact, DONE_BY_PEOPLE)
         rows.append(LogRow(fact.id, fact.happened_at, fact.KIND.replace("_", " "), sentence(home, fact),
                            fact.recorded_by or "", text.one_line(fact.note or ""), _fate(home, fact),
                            fact.id in wrong, late))
@@ -97,10 +114,13 @@ def _fate(home: Household, fact: Fact) -> str:
     standing = home.standing
     if fact.id in standing.withdrawn:
         return f"withdrawn by {standing.withdrawn[fact.id]}"
-    if fact.id in standing.replaced_by and fact.corrects_id is None:
-        return f"corrected by {standing.replaced_by[fact.id]}"
-    if fact.corrects_id is not None and fact.corrects_id != fact.id:
+    if fact.id in standing.root:
         return f"corrects {fact.corrects_id}"
+    if fact.id in standing.replaced_by:
+        by = standing.replaced_by[fact.id]
+        while fact.corrects_id is not None and by in standing.replaced_by:  # the last wording, under its first number
+            by = standing.replaced_by[by]
+        return f"corrected by {by}"
     return ""
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from gwlog import clock
 from gwlog.faces.present.household import Household
-from gwlog.text import wrap
+from gwlog.text import plural, wrap
 
 VALVE_SHAPE = {"garden": "▶", "sewer": "▼"}
 STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌"}
@@ -60,10 +60,21 @@ def basin_line(home: Household, name: str) -> str:
     basin = home.garden.basins[name]
     told = f"{STANDING_SHAPE[basin.standing]} {basin.standing}"
     if basin.standing == "resting":
-        told += f" until {clock.echo_day(basin.rest_until)}" if basin.rest_until else ""
+        told += f" {rest_end(home, name)}"
     else:
         told += f", room {home.reader.volume(max(0.0, basin.room_l))}"
     return told
+
+
+def rest_end(home: Household, name: str) -> str:
+    """Until when a basin rests; the year is told where it is not this one."""
+    basin = home.garden.basins[name]
+    if basin.ponding_open:
+        return "until the ponding is over and resolved"
+    if basin.rest_until is None:
+        return "with no end in sight in usual weather"
+    year = f" {basin.rest_until.year}" if basin.rest_until.year != home.garden.today.year else ""
+    return f"until {clock.echo_day(basin.rest_until)}{year}"
 
 
 def lines(home: Household, width: int = 80) -> list[str]:
@@ -80,7 +91,7 @@ def lines(home: Household, width: int = 80) -> list[str]:
     longest = max((len(name) for name in home.garden.basins), default=0)
     told += [f"{name:<{longest}}  {basin_line(home, name)}" for name in home.garden.basins]
     if home.problems:
-        told += ["", f"{len(home.problems)} odd entries in the log: gwlog log --odd"]
+        told += ["", f"{plural(len(home.problems), 'odd entry', 'odd entries')} in the log: gwlog log --odd"]
     return told
 
 

@@ -57,13 +57,17 @@ def before(verdict: Verdict) -> list[str]:
 
 
 def after(verdict: Verdict) -> list[str]:
-    """What to do when the machine has drained."""
-    steps = ["Turn the valve back to garden."] if verdict.turn_back else []
-    for reason in verdict.reasons:
-        if reason.aftercare and reason.aftercare not in steps and not (
-                verdict.turn_back and "valve back" in reason.aftercare.casefold()):
-            steps.append(reason.aftercare)
-    return steps
+    """What to do when the machine has drained. While the garden itself is shut the valve is not turned back yet."""
+    from gwlog.decisions.rules import TURN_BACK
+
+    told = list(dict.fromkeys(reason.aftercare for reason in verdict.reasons if reason.aftercare))
+    waiting = [step for step in told if step != TURN_BACK and "valve" in step]
+    if not waiting:
+        return ["Turn the valve back to garden.", *(step for step in told if step != TURN_BACK)] \
+            if verdict.turn_back else told
+    # one is enough: when that is over, the next load is asked about anew
+    first = next((step for step in waiting if step.startswith("Leave")), waiting[0])
+    return [step for step in told if step == first or step not in (TURN_BACK, *waiting)]
 
 
 def lines(home: Household, verdict: Verdict, load: str, width: int = 80) -> list[str]:
@@ -106,9 +110,15 @@ def logged_lines(home: Household, draft: LoadDraft, written: Sequence[Fact]) -> 
         told += [f"  Better to the sewer next time: {reason.text}" for reason in verdict.reasons]
     elif draft.went_to == "garden" and verdict.moves:
         told += [f"  Better before the next one: {step}" for step in before(verdict)]
+    if draft.went_to == "garden":
+        for warning in verdict.warnings:
+            if warning.rule == "food on the soil":
+                told.append(f"  mind: {warning.text}")
     if draft.went_to == "sewer" and home.state.active_outlets():
-        told.append("  after: Turn the valve back to garden when the machine has drained, and log it: "
-                    "gwlog valve garden")
+        steps = after(verdict) if verdict.verdict == "sewer" else []
+        if not steps or steps[0] == "Turn the valve back to garden.":
+            steps[:1] = ["Turn the valve back to garden when the machine has drained, and log it: gwlog valve garden"]
+        told += [f"  after: {step}" for step in steps]
     return told
 
 

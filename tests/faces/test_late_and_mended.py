@@ -1,0 +1,156 @@
+"""Entries that reach back, corrections and withdrawals: what the commands say follows from them, and the way out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime, timedelta
+
+import pytest
+
+from tests.conftest import NOW, SITE, Runner
+
+TWO_HOSES = SITE + """
+[[outlet]]
+name = "Short hose"
+reaches = ["Fig", "Carrots"]
+at = "Fig"
+share = 1.0
+"""
+
+
+def entry_of(said: str) -> str:
+    """The number in the last “Logged N:” of what a command said."""
+    return [line for line in said.splitlines() if line.startswith("Logged ")][-1].split()[1].rstrip(":")
+
+
+@pytest.fixture
+def two_hoses(home: Runner, tmp_path_factory: pytest.TempPathFactory) -> Runner:
+    site = tmp_path_factory.mktemp("site") / "two.toml"
+    site.write_text(TWO_HOSES, encoding="utf-8")
+    answer = home("setup", "apply", str(site), "--from", "2026-06-01")
+    assert answer.code == 0, answer.err
+    return home
+
+
+class TestWhatFollows:
+    def test_while_the_garden_is_shut_nobody_is_told_to_turn_the_valve_back_to_it(self, home: Runner) -> None:
+        home("observe", "ponding", "Pomegranate")
+        home("observe", "ponding", "Fig")
+        after = [line for line in home("where", "towels").out.splitlines() if "after:" in line]
+        assert after == ["  after: Turn the valve back to garden when this is put right."]
+
+    def test_illness_says_only_to_leave_the_valve_on_sewer(self, home: Runner) -> None:
+        home("observe", "illness")
+        home("observe", "leak")
+        after = [line for line in home("where", "whites").out.splitlines() if "after:" in line]
+        assert len(after) == 1
+        assert "Leave the valve on sewer" in after[0]
+        logged = home("load", "whites", "--to", "sewer").out
+        assert "Leave the valve on sewer" in logged
+        assert "Turn the valve back" not in logged
+
+    def test_a_load_that_alone_had_to_go_there_is_followed_by_turning_back(self, home: Runner) -> None:
+        assert "after: Turn the valve back to garden." in home("where", "whites").out
+        assert "Turn the valve back to garden when the machine has drained" in home(
+            "load", "whites", "--to", "sewer").out
+
+    def test_a_load_is_judged_where_its_water_went(self, two_hoses: Runner) -> None:
+        said = two_hoses("load", "towels", "--to", "Carrots").out
+        assert "Short hose to Carrots" in said
+        assert "mind: Carrots grows root crops" in said
+
+
+class TestReachingBack:
+    def test_a_late_move_names_the_loads_whose_place_it_changes(self, home: Runner) -> None:
+        run = entry_of(home("load", "towels", "--at", "yesterday 18:00").out)
+        said = home("move", "Fig", "--at", "yesterday 9:00").out
+        assert f"So 1 later load ({run}) went to Fig." in said
+        assert "went to" not in home("move", "Pomegranate").out
+
+    def test_a_late_load_to_a_basin_tells_it_too(self, home: Runner) -> None:
+        run = entry_of(home("load", "towels", "--at", "yesterday 18:00").out)
+        assert f"({run}) went to Fig" in home("load", "towels", "--to", "Fig", "--at", "yesterday 9:00").out
+
+    def test_a_late_valve_entry_says_what_no_longer_fits(self, home: Runner) -> None:
+        run = entry_of(home("load", "towels", "--at", "yesterday 18:00").out)
+        said = home("valve", "sewer", "--at", "yesterday 9:00").out
+        assert f"odd: Load {run} went to garden, while the valve log says sewer." in said
+        assert "→ Log the valve switch that is missing" in said
+
+    def test_a_withdrawn_valve_entry_says_it_as_well_and_only_the_first_few(self, home: Runner) -> None:
+        turned = entry_of(home("valve", "sewer", "--at", "yesterday 6:00").out)
+        for hour in range(7, 12):
+            home("load", "whites", "--at", f"yesterday {hour}:00")
+        said = home("withdraw", turned, "--note", "it was not turned").out
+        assert "valve to sewer" in said
+        assert said.count("while the valve log says garden") == 3
+        assert "odd: 2 more" in said
+
+    def test_turning_what_stands_there_already_is_logged_and_said(self, home: Runner) -> None:
+        assert "already" in home("valve", "garden").out
+        assert "already" not in home("valve", "sewer").out
+        assert "already" in home("move", "Pomegranate").out
+
+    def test_which_of_two_outlets_is_asked_with_the_moment(self, two_hoses: Runner) -> None:
+        now = two_hoses("load", "towels", "--to", "Fig", "--at", "2026-06-02 09:00")
+        assert now.code == 0, "an outlet lies there already"
+        two_hoses("move", "Short hose", "Carrots", "--at", "2026-06-03 9:00")
+        asked = two_hoses("load", "towels", "--to", "Fig", "--at", "2026-06-04 09:00")
+        assert asked.code == 2
+        assert 'gwlog move "' in asked.err
+        assert '--at "2026-06-04 09:00"' in asked.err
+
+
+class TestCorrections:
+    def test_a_basin_of_a_load_is_mended_by_moves_and_the_refusal_says_so(self, home: Runner) -> None:
+        run = entry_of(home("load", "towels", "--at", "yesterday 18:00").out)
+        for words in (("--to", "fig"), ("--basin", "Fig"), ("--outlet", "Hose")):
+            refused = home("correct", run, *words)
+            assert refused.code == 2
+            assert "“Hose” at “Pomegranate”" in refused.err
+            assert '--at "2026-07-13 17:59"' in refused.err
+        assert home("move", "Fig", "--at", "2026-07-13 17:59").code == 0
+
+    def test_a_basin_of_a_load_to_the_sewer_points_to_the_valve(self, home: Runner) -> None:
+        run = entry_of(home("load", "whites", "--to", "sewer").out)
+        refused = home("correct", run, "--to", "Fig")
+        assert f"gwlog correct {run} --to garden" in refused.err
+        assert home("correct", run, "--to", "nowhere").code == 2
+
+    def test_who_it_was_can_be_corrected_alone(self, home: Runner) -> None:
+        run = entry_of(home("load", "towels").out)
+        assert home("correct", run, "--by", "Ines").code == 0
+        assert home("log", "--last", "1", "--json").json["entries"][0]["recorded_by"] == "Ines"
+        assert ", by Ines" in home("log", "--entry", run).out
+        assert home("correct", run, "--by", "Ines").code == 2
+
+    def test_a_correction_made_later_does_not_make_an_entry_late(self, home: Runner,
+                                                                 frozen: Callable[[datetime], None]) -> None:
+        run = entry_of(home("load", "towels").out)
+        frozen(NOW + timedelta(days=5))
+        late = entry_of(home("load", "towels", "--at", "3 days ago").out)
+        home("correct", run, "--volume", "17gal")
+        rows = {str(row["id"]): row for row in home("log", "--json", "--kind", "wash load").json["entries"]}
+        assert rows[run]["fate"].startswith("corrected by")
+        assert (rows[run]["late"], rows[late]["late"]) == (False, True)
+
+    def test_a_withdrawal_stays(self, home: Runner) -> None:
+        run = entry_of(home("load", "towels").out)
+        struck = entry_of(home("withdraw", run, "--note", "typed twice").out)
+        refused = home("withdraw", struck, "--note", "it was right")
+        assert refused.code == 2
+        assert f"If entry {run} was right after all, log it anew." in refused.err
+
+    def test_the_first_site_points_to_the_setup(self, home: Runner) -> None:
+        assert "gwlog setup apply" in home("withdraw", "1", "--note", "why not").err
+
+
+class TestNumbersBelowZero:
+    @pytest.mark.parametrize("words", [("rain", "-1"), ("rain", "-.5in", "--at", "yesterday"),
+                                       ("rain", "--at", "yesterday", "-1cm"), ("resolve", "-3"),
+                                       ("correct", "-3", "--to", "sewer"), ("withdraw", "-2", "--note", "x")])
+    def test_they_are_refused_for_what_they_are(self, home: Runner, words: tuple[str, ...]) -> None:
+        refused = home(*words)
+        assert refused.code == 2
+        assert "option" not in refused.err
+        assert next(word for word in words if word[:1] == "-" and word[1] in ".0123456789") in refused.err
