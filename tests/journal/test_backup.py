@@ -16,6 +16,7 @@ from gwlog.errors import BadInput, GwlogError, LogbookBusy, NoLogbook, NotALogbo
 from gwlog.journal import backup, read, seal
 from gwlog.journal.append import append
 from tests.journal.samples import NOW, ONE_OF_EACH, load
+from tests.journal.test_upgrade import later
 
 WRITER = """
 import sys
@@ -197,3 +198,22 @@ def test_the_logbook_itself_is_no_backup_and_none_is_made_of_nothing(filled: Pat
     with pytest.raises(NoLogbook):
         backup.backup(tmp_path / "none.db", now=NOW)
     assert not (tmp_path / "backups").exists()
+
+
+def test_a_backup_of_an_older_layout_is_verified_and_restored_in_the_present_one(
+        filled: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from click.testing import CliRunner
+
+    from gwlog.faces.cli.main import cli
+
+    made = backup.backup(filled, now=NOW)
+    before = made.file.read_bytes()
+    later(tmp_path, monkeypatch)
+    said = CliRunner().invoke(cli, ["verify", str(made.file)], standalone_mode=False)
+    assert said.return_value == 0 and "holds   chain" in said.output
+    done = backup.restore(made.file, filled, now=NOW)
+    assert done.entries == len(ONE_OF_EACH) and seal.verify(filled).holds
+    assert made.file.read_bytes() == before
+    assert not [file for file in filled.parent.iterdir() if "draft" in file.name or "layout" in file.name]
+    append(filled, [load()], now=NOW)
+    assert seal.verify(filled).holds
