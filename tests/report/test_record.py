@@ -74,6 +74,12 @@ def test_mended_entries_say_what_they_said_before(lived: Runner, looked: Looker)
     assert "written 4 days later" in mended["late"].since
 
 
+def test_what_was_set_up_is_no_turn_and_no_move(lived: Runner, looked: Looker) -> None:
+    page = html(document(record(looked())))
+    assert "The valve was turned 3 times, an outlet moved 1 time." in page
+    assert "garden (as set up)" in page and "Hose to Pomegranate (as set up)" in page
+
+
 def test_an_observation_is_told_with_its_end(lived: Runner, looked: Looker) -> None:
     (seen,) = record(looked()).observations
     assert seen.what == "ponding at Pomegranate"

@@ -132,8 +132,8 @@ def _summary(record: Record) -> Iterator[Block]:
         f"{plural(totals.sewer_loads, 'load')}, {read.volume(totals.sewer_l)}, went to the sewer.",
         f"{plural(due, 'load')} had to go to the sewer; {went} did." if due else
         "No load had to go to the sewer, by what was noted.",
-        f"The valve was turned {plural(len(record.valve), 'time')}, an outlet moved "
-        f"{plural(len(record.moves), 'time')}.",
+        f"The valve was turned {plural(sum(not one.as_set_up for one in record.valve), 'time')}, an outlet moved "
+        f"{plural(sum(not one.as_set_up for one in record.moves), 'time')}.",
         f"The least cover that was measured is {read.length(lowest)}; the code asks for "
         f"{read.length(record.profile.cover_mm.value)}." if lowest is not None else "The cover was not measured.",
         f"Upkeep was done {plural(len(done), 'time')}, {late} of them late; "

@@ -34,7 +34,7 @@ from gwlog.faces.report.record import (
 )
 from gwlog.faces.report.weeks import weeks
 from gwlog.journal import read, seal
-from gwlog.journal.facts import Site, WashLoad
+from gwlog.journal.facts import Outlet, Site, WashLoad
 from gwlog.reference.source import citation
 
 _DAY = timedelta(days=1)
@@ -131,15 +131,17 @@ class _Gathering:
     def _valve(self) -> Iterator[EventLine]:
         for at, position, number in self.state.valve_log:
             if self.within(at):
-                by, note = self._who(number)
-                setup = " (as set up)" if isinstance(self.by_id.get(number), Site) else ""
-                yield EventLine(number, at, position + setup, by, note)
+                yield self._event(number, at, position)
 
     def _moves(self) -> Iterator[EventLine]:
         for at, outlet, basin, number in self.state.outlet_log:
             if self.within(at):
-                by, note = self._who(number)
-                yield EventLine(number, at, self.words.words(f"{outlet} to {basin}"), by, note)
+                yield self._event(number, at, self.words.words(f"{outlet} to {basin}"))
+
+    def _event(self, number: int, at: datetime, what: str) -> EventLine:
+        by, note = self._who(number)
+        as_set_up = isinstance(self.by_id.get(number), Site | Outlet)
+        return EventLine(number, at, f"{what} (as set up)" if as_set_up else what, by, note, as_set_up)
 
     def _cover(self) -> Iterator[CoverLine]:
         entries = [one for found in self.state.mulch.values() for one in found if self.within(one.happened_at)]

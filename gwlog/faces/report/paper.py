@@ -10,8 +10,11 @@ from collections.abc import Sequence
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
+from unicodedata import bidirectional
 
 from fpdf import FPDF
+from fpdf.bidi import BidiParagraph
+from fpdf.enums import TextDirection
 
 from gwlog.errors import BadInput
 from gwlog.faces.report.blocks import neat
@@ -35,6 +38,13 @@ def paper_for(system: System, wanted: str | None = None) -> str:
     if wanted.casefold() not in PAPERS:
         raise BadInput(f"“{wanted[:20]}” is not a paper; letter or A4 is accepted.")
     return wanted.casefold()
+
+
+def in_order(words: str) -> str:
+    """One line's signs in the order in which they are seen: Hebrew and Arabic run from right to left (Unicode TR9)."""
+    if words.isascii() or not any(bidirectional(sign) in ("R", "AL") for sign in words):
+        return words
+    return BidiParagraph(words, base_direction=TextDirection.LTR).get_reordered_string()
 
 
 class Paper(FPDF):
@@ -131,11 +141,11 @@ class Paper(FPDF):
             self._out(f"BT {x * self.k:.2f} {(self.h - y) * self.k:.2f} Td "
                       f"{self.encoded(words, 'B' in self.font_style)} ET")
         else:
-            self.text(x, y, words)
+            self.text(x, y, in_order(words))
 
     def _encoded(self, words: str, bold: bool) -> str:
         assert self.current_font is not None
-        return str(self.current_font.encode_text(words))
+        return str(self.current_font.encode_text(in_order(words)))
 
     # --- the page --------------------------------------------------------------------------------------------
 

@@ -104,7 +104,7 @@ def _row(sheet: Paper, cells: list[str], widths: list[float], right: list[bool],
     height = count * LEAD + PAD
     if bold:
         sheet.need(height + keep)
-    elif not force and sheet.y + height > sheet.bottom:
+    elif not force and sheet.y + _room_to_begin(sheet, height) > sheet.bottom:
         return False
     line = 0
     while line < count:
@@ -126,6 +126,11 @@ def _row(sheet: Paper, cells: list[str], widths: list[float], right: list[bool],
         sheet.hairline(y)
     sheet.set_y(y + 0.2)
     return True
+
+
+def _room_to_begin(sheet: Paper, height: float) -> float:
+    """A row of half a page or more begins where there is room for four lines of it; a smaller one stays whole."""
+    return 4 * LEAD if height >= (sheet.bottom - MARGIN) / 2 else height
 
 
 def _lines(sheet: Paper, folded: list[tuple[str, ...]], widths: list[float], right: list[bool], first: int,

@@ -84,13 +84,14 @@ class LoadLine:
 
 @dataclass(frozen=True, slots=True)
 class EventLine:
-    """A turn of the valve, a move of an outlet: when, what, who."""
+    """A turn of the valve, a move of an outlet: when, what, who. `as_set_up`: it stood so when it was described."""
 
     id: int
     at: datetime
     what: str
     by: str
     note: str
+    as_set_up: bool
 
 
 @dataclass(frozen=True, slots=True)
