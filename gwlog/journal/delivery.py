@@ -29,12 +29,16 @@ State = Literal["claimed", "handed", "told", "failed"]
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """A telling that somebody is to get: its own key, and the reminder, person and channel in it."""
+    """A telling that somebody is to get: its own key, and the reminder, person and channel in it.
+
+    `if_in_doubt`: tell it once more rather than not at all, where nobody knows whether it arrived.
+    """
 
     key: str
     reminder: str
     person: str
     channel: str
+    if_in_doubt: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +60,15 @@ class Delivery:
         return self.state == "handed" and abs(now - self.since) > LEASE
 
 
-def claim(path: Path, wanted: Sequence[Wanted], now: datetime) -> tuple[str, tuple[str, ...]]:
+def claim(path: Path, wanted: Sequence[Wanted], now: datetime, *,
+          first_decides: bool = False) -> tuple[str, tuple[str, ...]]:
     """Claim tellings for oneself; returns a token and the keys that are one's own now.
 
+    `first_decides`: the others are claimed only together with the first (a digest and what is in it).
+
     Open to a claim: what nobody has claimed, what was claimed and not handed over for longer than LEASE, and
-    what failed and is to be tried again. What was told, or handed over without a known outcome, never is.
+    what failed and is to be tried again. What was told never is; what was handed over without a known outcome only
+    where it is wanted even in doubt.
     Moments in the future come from a clock that was set back, and do not keep anything waiting.
     """
     token, mine = secrets.token_hex(8), []
@@ -71,11 +79,14 @@ def claim(path: Path, wanted: Sequence[Wanted], now: datetime) -> tuple[str, tup
                 "INSERT INTO delivery VALUES (?, ?, ?, ?, 'claimed', ?, ?, 0, NULL, NULL) ON CONFLICT (key) DO UPDATE "
                 "SET state = 'claimed', token = excluded.token, since = excluded.since "
                 "WHERE (state = 'claimed' AND (since < ? OR since > ?)) "
-                "OR (state = 'failed' AND (next_try <= ? OR next_try > ?))",
+                "OR (state = 'failed' AND (next_try <= ? OR next_try > ?)) "
+                "OR (state = 'handed' AND ? AND (since < ? OR since > ?))",
                 (one.key, one.reminder, one.person, one.channel, token, _text(now), early, late, _text(now),
-                 _text(now + LONGEST_WAIT))).rowcount
+                 _text(now + LONGEST_WAIT), one.if_in_doubt, early, late)).rowcount
             if taken:
                 mine.append(one.key)
+            elif first_decides and one is wanted[0]:
+                break
     return token, tuple(mine)
 
 
@@ -118,10 +129,10 @@ def wait_after(tries: int) -> timedelta:
 def deliveries(path: Path, keys: Sequence[str] | None = None) -> dict[str, Delivery]:
     """Every telling by its key, or those of the given reminders."""
     names = ", ".join(part.name for part in fields(Delivery))
+    which = "" if keys is None else f"WHERE reminder IN ({', '.join('?' * len(keys))})"
     with read.reading(path) as connection:
-        rows = connection.execute(f"SELECT {names} FROM delivery ORDER BY since, key").fetchall()
-    chosen = None if keys is None else set(keys)
-    return {row[0]: _delivery(row) for row in rows if chosen is None or row[1] in chosen}
+        rows = connection.execute(f"SELECT {names} FROM delivery {which} ORDER BY since, key", keys or ()).fetchall()
+    return {row[0]: _delivery(row) for row in rows}
 
 
 def _delivery(row: tuple[object, ...]) -> Delivery:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from gwlog.decisions.routing import LoadQuery, Verdict
     from gwlog.decisions.upkeep import UpkeepItem
     from gwlog.decisions.what_if import WhatIf
+    from gwlog.journal.delivery import Delivery
     from gwlog.water.garden import Garden
 
 
@@ -65,10 +66,26 @@ class Household:
         return upkeep(self.state, self.now)
 
     @cached_property
-    def reminders(self) -> tuple[Reminder, ...]:
+    def every_reminder(self) -> tuple[Reminder, ...]:
+        """Every reminder that stands, those that people have seen or snoozed too."""
         from gwlog.decisions.reminders import reminders
 
         return reminders(self.state, self.garden, self.now)
+
+    @cached_property
+    def reminders(self) -> tuple[Reminder, ...]:
+        """The reminders that nobody has answered, the most pressing first."""
+        from gwlog.decisions.answers import unanswered
+
+        return unanswered(self.every_reminder, self.state, self.now)
+
+    @cached_property
+    def undelivered(self) -> tuple[Delivery, ...]:
+        """Tellings of reminders that still stand which failed, or of which nobody knows whether they arrived."""
+        from gwlog.journal.delivery import deliveries
+
+        told = deliveries(self.path, [one.key for one in self.reminders]) if self.reminders else {}
+        return tuple(one for one in told.values() if one.state == "failed" or one.in_doubt(self.now))
 
     @cached_property
     def plan(self) -> Plan:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
 from gwlog.faces.present.household import Household
 from gwlog.text import plural, wrap
+
+if TYPE_CHECKING:
+    from gwlog.journal.delivery import Delivery
 
 VALVE_SHAPE = {"garden": "▶", "sewer": "▼"}
 STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌"}
@@ -27,6 +30,11 @@ def as_json(home: Household) -> dict[str, Any]:
             {"key": r.key, "kind": r.kind, "subject": r.subject, "due": clock.iso(r.due), "state": r.state,
              "text": r.text, "action": r.action}
             for r in home.reminders
+        ],
+        "undelivered": [
+            {"reminder": one.reminder, "person": one.person, "channel": one.channel, "tries": one.tries,
+             "next_try": clock.iso(one.next_try) if one.next_try else None, "trouble": one.trouble}
+            for one in home.undelivered
         ],
         "problems": [{"entry": p.entry_id, "text": p.text, "way_out": p.way_out} for p in home.problems],
     }
@@ -87,12 +95,24 @@ def lines(home: Household, width: int = 80) -> list[str]:
         told += wrap(f"{mark(reminder.state)} {reminder.text}", width, indent="  ", hang="      ")
         if reminder.action:
             told.append(f"      → {reminder.action}")
+    told += [line for one in home.undelivered
+             for line in wrap(undelivered_line(home, one), width, indent="  ", hang="      ")]
     told.append("")
     longest = max((len(name) for name in home.garden.basins), default=0)
     told += [f"{name:<{longest}}  {basin_line(home, name)}" for name in home.garden.basins]
     if home.problems:
         told += ["", f"{plural(len(home.problems), 'odd entry', 'odd entries')} in the log: gwlog log --odd"]
     return told
+
+
+def undelivered_line(home: Household, one: Delivery) -> str:
+    """What could not be told, to whom, and what becomes of it."""
+    kind = one.reminder.partition("|")[0]
+    if one.state != "failed":
+        return f"“{kind}” may not have reached {one.person} by {one.channel}: gwlog was stopped while telling it."
+    again = f"; tried again {clock.echo(one.next_try, home.zone)}" if one.next_try else ""
+    why = (one.trouble or "no reason given").rstrip(".")
+    return f"“{kind}” has not reached {one.person} by {one.channel}: {why}{again}."
 
 
 def mark(state: str) -> str:

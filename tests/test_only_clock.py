@@ -1,0 +1,75 @@
+"""Only clock.py reads the time: by what the source says, and by what happens when every other clock is stopped."""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+from freezegun import freeze_time
+
+import gwlog
+from gwlog.faces.present.household import look
+from gwlog.faces.watch.deliver import Round, tell
+from gwlog.faces.watch.settings_file import Settings
+from tests.conftest import NOW, Runner
+
+READERS = {"now", "utcnow", "today", "time", "time_ns", "localtime", "gmtime"}
+OWNERS = {"datetime", "date", "time", "dt"}
+PACKAGE = Path(gwlog.__file__).parent
+
+# date(...).today and the like are read from a clock; monotonic and perf_counter measure how long, not when.
+
+
+def readings(source: str) -> list[int]:
+    """Lines on which the time of day is read: datetime.now(), date.today(), time.time() ..."""
+    return [node.lineno for node in ast.walk(ast.parse(source))
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in READERS
+            and isinstance(node.func.value, (ast.Name, ast.Attribute))
+            and (node.func.value.id if isinstance(node.func.value, ast.Name) else node.func.value.attr) in OWNERS
+            and not (node.func.attr == "time" and _combines(node))]
+
+
+def _combines(node: ast.Call) -> bool:
+    """`moment.time()` of a datetime in a variable called like a module is not a clock."""
+    return isinstance(node.func, ast.Attribute) and isinstance(node.func.value, ast.Name) and \
+        node.func.value.id == "datetime"
+
+
+def test_a_reading_is_found() -> None:
+    assert readings("import datetime as dt\nx = dt.datetime.now()\ny = date.today()\nz = time.time()") == [2, 3, 4]
+    assert readings("clock.now()\nself.now()\ntime(8)\nhere.time()") == []
+
+
+def test_no_other_source_reads_the_time() -> None:
+    found = {str(file.relative_to(PACKAGE)): lines for file in sorted(PACKAGE.rglob("*.py"))
+             if (lines := readings(file.read_text(encoding="utf-8")))}
+    assert list(found) == ["clock.py"] and len(found["clock.py"]) == 1
+
+
+def test_sql_does_not_read_the_time() -> None:
+    for file in PACKAGE.rglob("*.py"):
+        source = file.read_text(encoding="utf-8").casefold()
+        assert not any(word in source for word in ("current_timestamp", "datetime('now'", "strftime('%s'", "unixepoch"))
+
+
+def test_with_every_other_clock_stopped_in_another_year_everything_follows_clock_py(
+        home: Runner, frozen: Callable[[datetime], None], tmp_path: Path) -> None:
+    assert home("plan-load", "diapers", "--on", "thu 18:00").code == 0
+    path = tmp_path / "logbook.db"
+    commands = (("today", "--json"), ("where", "towels", "--json"), ("basins", "--json"), ("upkeep", "--json"),
+                ("reminders", "--json"), ("log", "--json"), ("plan", "--json"), ("watch", "--once"))
+    told = [home(*words) for words in commands[:-1]]
+    home("calendar", str(tmp_path / "c.ics"))
+    calendar = (tmp_path / "c.ics").read_bytes()
+    with freeze_time(datetime(2031, 12, 24, 3, 0, tzinfo=UTC)):
+        again = [home(*words) for words in commands[:-1]]
+        home("calendar", str(tmp_path / "again.ics"))
+        home("observe", "odour", "Fig")
+        done = tell(look(path, NOW), Settings(), {}, now=lambda: NOW)
+    assert [answer.out for answer in again] == [answer.out for answer in told]
+    assert (tmp_path / "again.ics").read_bytes() == calendar
+    last = home("log", "--json", "--last", "1").json["entries"][0]
+    assert last["happened_at"] == "2026-07-14T18:00:00Z"
+    assert isinstance(done, Round) and done.next_at is not None and done.next_at.year == 2026
