@@ -58,9 +58,13 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
         raise BadInput(f"Entry {number} is a {entry.KIND.replace('_', ' ')}; it has no --{option}.",
                        hint="What can be corrected: " + _options(parts))
     when = entry.happened_at if at is None else clock.moment(at, home.now, home.zone).replace(microsecond=0)
+    moved: Fact = entry
+    if isinstance(entry, WeatherDay) and at is not None:  # its moment is its day
+        day = entries.weather_day(home, entries.day_of(home, at))
+        moved, when = replace(entry, day=day.day), day.happened_at
     entries.check_time(home, when)
     who = entries.author(home, by=by, note=note)
-    draft = replace(entry, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,
+    draft = replace(moved, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,
                     note=who.note if note is not None else entry.note,
                     corrects_id=entries.home_last(home, entry.id))
     then = home.at(when) if when < home.now else home

@@ -134,6 +134,12 @@ class TestCorrections:
         assert rows[run]["fate"].startswith("corrected by")
         assert (rows[run]["late"], rows[late]["late"]) == (False, True)
 
+    def test_a_rain_of_another_day_is_moved_to_that_day(self, home: Runner) -> None:
+        number = entry_of(home("rain", "0.4in", "--at", "yesterday").out)
+        assert "Sun 12 Jul" in home("correct", number, "--at", "2 days ago").out
+        entry = home("log", "--last", "1", "--json").json["entries"][0]
+        assert (entry["day"], entry["happened_at"][:10]) == ("2026-07-12", "2026-07-13")
+
     def test_a_withdrawal_stays(self, home: Runner) -> None:
         run = entry_of(home("load", "towels").out)
         struck = entry_of(home("withdraw", run, "--note", "typed twice").out)

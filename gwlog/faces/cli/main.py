@@ -122,6 +122,11 @@ def run(words: Sequence[str]) -> int:
     except KeyboardInterrupt:
         tell("Stopped; nothing more was written.")
         return 130
+    except SystemExit:
+        # So click ends when the reader of a pipe went away: no error of ours, as below.
+        if type(sys.stdout).__name__ == "PacifyFlushWrapper":
+            return FINE
+        raise
     except BrokenPipeError:
         # The reader went away (a pager, head): not an error of ours; keep Python from flushing into it again.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
