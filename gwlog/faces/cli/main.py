@@ -123,8 +123,9 @@ def run(words: Sequence[str]) -> int:
         tell("Stopped; nothing more was written.")
         return 130
     except SystemExit:
-        # So click ends when the reader of a pipe went away: no error of ours, as below.
-        if type(sys.stdout).__name__ == "PacifyFlushWrapper":
+        # So click ends when the reader of a pipe went away: no error of ours, as below. The class it then puts
+        # round stdout has had an underscore before its name or not.
+        if type(sys.stdout).__name__.endswith("PacifyFlushWrapper"):
             return FINE
         raise
     except BrokenPipeError:
