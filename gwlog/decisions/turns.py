@@ -179,8 +179,10 @@ class _Story:
         best = max(taking, key=lambda name: (self.beds[name].now, name in self.at))
         bed = self.beds[best]
         if not bed.fits(shares[best]):
-            return f"No basin in reach has room for it: {best}, the emptiest, is only " \
-                   f"{self.read.volume(max(0.0, bed.now))} short."
+            if bed.now < 0.1:
+                return f"No basin in reach has room for it: not even {best}, the driest, is short of water."
+            return f"No basin in reach has room for it: {best}, the driest, is only " \
+                   f"{self.read.volume(bed.now)} short of water."
         if best in self.at and len(self.outlets) > 1:
             return f"{best} has room, but the other outlets' basins do not take their shares."
         if best in self.at:

@@ -100,3 +100,12 @@ def test_rehearse_runs_through_a_weather_file(washing: Runner, tmp_path: Path) -
     assert (told["first"], told["last"]) == ("2026-07-14", "2026-07-31")
     wet = told["habits"][0]["basins"]["Fig"]["deficit_l"]
     assert wet[6] < wet[5], "30 mm of rain on the 20th lower the deficit"
+
+
+def test_a_garden_full_of_water_is_called_full(home: Runner) -> None:
+    home("rain", "9in", "--at", "2 days ago")
+    home("rain", "0.5in", "--at", "yesterday")
+    home("plan-load", "towels", "--on", "today 15:00")
+    reasons = [load["reason"] for load in home("plan", "--json").json["sewer"]]
+    assert any("not even" in reason and "is short of water" in reason for reason in reasons), reasons
+    assert not any("only 0 gal" in reason for reason in reasons)
