@@ -22,7 +22,7 @@ print("LOADED", *sorted({name.partition(".")[0] for name in sys.modules}))
 """
 
 
-@pytest.mark.parametrize("words", [("where", "towels"), ("today",), ("basins",), ("log",),
+@pytest.mark.parametrize("words", [("where", "towels"), ("today",), ("reminders",), ("basins",), ("log",),
                                    ("where", "whites", "--json")])
 def test_reading_commands_load_no_heavy_library(home: Runner, tmp_path: Path, words: tuple[str, ...]) -> None:
     done = subprocess.run([sys.executable, "-c", PROBE, *words], capture_output=True, text=True, check=True,

@@ -180,6 +180,18 @@ def test_what_fails_is_tried_again_after_growing_pauses_and_shown_in_today(
     assert home("today", "--json").json["undelivered"] == []
 
 
+def test_a_round_never_asks_for_the_next_one_at_once(path: Path) -> None:
+    """A failed or doubtful telling that a later one has overtaken must not keep the watcher busy."""
+    outage = [True]
+    bell = Bell(lambda: outage[0])
+    a_round(path, EVENING, {"bell": bell})
+    outage[0] = False
+    for now in (WASH - HOUR, WASH - HOUR + MINUTE, WASH, WASH + HOUR):
+        after = a_round(path, now, {"bell": bell}).next_at
+        assert after is None or after - now >= timedelta(seconds=30)
+    assert len(valve(bell)) == 1
+
+
 def test_a_clock_that_jumps_back_a_day_tells_nothing_twice_and_loses_nothing(path: Path) -> None:
     bell = Bell()
     a_round(path, WASH - HOUR, {"bell": bell})

@@ -155,7 +155,8 @@ def _together(telling: _Telling, pairs: Iterable[tuple[Tell, str, str]],
 def _next(telling: _Telling, pairs: Iterable[tuple[Tell, str, str]]) -> datetime | None:
     home, times = telling.home, telling.settings.times
     # What somebody else is at, or was when he was stopped, is looked at again soon.
-    at_work = any(one.state in ("claimed", "handed") for one in telling.known.values())
+    at_work = any(one.state == "claimed" or (one.state == "handed" and not one.in_doubt(home.now))
+                  for one in telling.known.values())
     moments = [home.now + delivery.LEASE + timedelta(seconds=1)] if at_work else []
     for row, _, _ in pairs:
         if row.digest is None:
@@ -169,8 +170,9 @@ def _next(telling: _Telling, pairs: Iterable[tuple[Tell, str, str]]) -> datetime
     moments += [load.when - AHEAD for load in loads if load.when - AHEAD > home.now]
     moments += [until for key in home.state.answers if (until := asleep_until(home.state, key, home.now)) is not None]
     again = delivery.deliveries(home.path, [one.key for one in home.reminders])
+    # A failed telling that a later one has overtaken is not tried again, and its moment lies behind.
     moments += [one.next_try for one in again.values() if one.state == "failed" and one.next_try is not None]
-    return min((max(moment, home.now + timedelta(seconds=1)) for moment in moments), default=None)
+    return min((moment for moment in moments if moment > home.now), default=None)
 
 
 def message_of(told: Sequence[Reminder], person: str, *, digest: bool = False) -> Message:
