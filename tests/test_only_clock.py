@@ -19,26 +19,26 @@ READERS = {"now", "utcnow", "today", "time", "time_ns", "localtime", "gmtime"}
 OWNERS = {"datetime", "date", "time", "dt"}
 PACKAGE = Path(gwlog.__file__).parent
 
-# date(...).today and the like are read from a clock; monotonic and perf_counter measure how long, not when.
+# monotonic and perf_counter measure how long, not when: they are nobody's clock.
 
 
 def readings(source: str) -> list[int]:
-    """Lines on which the time of day is read: datetime.now(), date.today(), time.time() ..."""
-    return [node.lineno for node in ast.walk(ast.parse(source))
-            if isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in READERS
-            and isinstance(node.func.value, (ast.Name, ast.Attribute))
-            and (node.func.value.id if isinstance(node.func.value, ast.Name) else node.func.value.attr) in OWNERS
-            and not (node.func.attr == "time" and _combines(node))]
-
-
-def _combines(node: ast.Call) -> bool:
-    """`moment.time()` of a datetime in a variable called like a module is not a clock."""
-    return isinstance(node.func, ast.Attribute) and isinstance(node.func.value, ast.Name) and \
-        node.func.value.id == "datetime"
+    """Lines on which the time of day is read or handed on: datetime.now(), date.today, from time import time ..."""
+    found = []
+    for node in ast.walk(ast.parse(source)):
+        if isinstance(node, ast.ImportFrom) and node.module == "time":
+            found += [node.lineno for name in node.names if name.name in READERS]
+        elif isinstance(node, ast.Attribute) and node.attr in READERS:
+            owner = getattr(node.value, "id", None) or getattr(node.value, "attr", None)
+            # `datetime.time` is the class of wall times.
+            if owner in OWNERS and (owner, node.attr) != ("datetime", "time"):
+                found.append(node.lineno)
+    return found
 
 
 def test_a_reading_is_found() -> None:
     assert readings("import datetime as dt\nx = dt.datetime.now()\ny = date.today()\nz = time.time()") == [2, 3, 4]
+    assert readings("from time import time_ns\nx = field(default_factory=date.today)") == [1, 2]
     assert readings("clock.now()\nself.now()\ntime(8)\nhere.time()") == []
 
 

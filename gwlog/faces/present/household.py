@@ -84,7 +84,9 @@ class Household:
         """Tellings of reminders that still stand which failed, or of which nobody knows whether they arrived."""
         from gwlog.journal.delivery import deliveries
 
-        told = deliveries(self.path, [one.key for one in self.reminders]) if self.reminders else {}
+        # A household that was made in memory has no file, and nobody was told.
+        asked = [one.key for one in self.reminders] if self.path.exists() else []
+        told = deliveries(self.path, asked) if asked else {}
         return tuple(one for one in told.values() if one.state == "failed" or one.in_doubt(self.now))
 
     @cached_property
