@@ -9,8 +9,20 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gwlog.journal.facts import (
-    Basin, Fact, Mulch, Observation, Outlet, OutletMove, Resolution, Site, ValveSwitch, Washer, WashLoad, WeatherDay,
-    Withdrawal, standing_entries,
+    Basin,
+    Fact,
+    Mulch,
+    Observation,
+    Outlet,
+    OutletMove,
+    Resolution,
+    Site,
+    ValveSwitch,
+    Washer,
+    WashLoad,
+    WeatherDay,
+    Withdrawal,
+    standing_entries,
 )
 from gwlog.state import State, fold
 from gwlog.water.garden import garden

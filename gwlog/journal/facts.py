@@ -328,7 +328,8 @@ class Standing:
     """The entries that count, in the order in which they happened, and what became of the others.
 
     `facts`: corrected entries appear once, under the number of the first wording and with the last wording;
-    withdrawn ones not at all. References to a correcting entry point at the first wording. `replaced_by`: entry id -> id of the entry that corrects it.
+    withdrawn ones not at all. References to a correcting entry point at the first wording.
+    `replaced_by`: entry id -> id of the entry that corrects it.
     `withdrawn`: entry id -> id of its withdrawal. `root`: correcting entry id -> id of the first wording.
     """
 

@@ -77,7 +77,8 @@ def test_room_gone_is_told_of_the_next_load_alone_and_not_beside_the_same_move()
     home = Home(("Fig", "Quince"))
     fill(home)
     coming = [(at(day(3), 18), "towels"), (at(day(3), 20), "towels")]
-    assert [one.action for one in home.reminded(at(day(3)), "move outlet", expected=coming)] == ["gwlog move Hose Quince"]
+    told = home.reminded(at(day(3)), "move outlet", expected=coming)
+    assert [one.action for one in told] == ["gwlog move Hose Quince"]
     assert home.reminded(at(day(3)), "room gone", expected=coming) == []
     home.see("runoff", day(3), "Quince", 8.0)
     (one,) = home.reminded(at(day(3)), "room gone", expected=coming)
@@ -119,7 +120,7 @@ def test_no_outlet_is_moved_to_a_shut_basin_or_to_food_on_the_soil() -> None:
 
 def test_no_outlet_is_moved_to_a_thirsty_basin_that_cannot_take_one_load() -> None:
     home = Home(("Fig", "Thyme"))
-    home.basin("Thyme", area_cm2=5_000, canopy_cm2=5_000, start_deficit_ml=50_000)   # surge room 25 L, a load 57 L
+    home.basin("Thyme", area_cm2=5_000, canopy_cm2=5_000, start_deficit_ml=50_000)   # surge 25 L, a load 57 L
     fill(home)
     assert home.reminded(at(day(3)), "move outlet") == []
 

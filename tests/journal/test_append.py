@@ -160,7 +160,7 @@ def test_the_first_description_of_the_site_is_corrected_not_withdrawn(logbook: P
     append(logbook, [site, replace(site, occupants=4), replace(site, name="Tern", corrects_id=1)], now=NOW)
     for wording in (1, 3):
         said = refused(logbook, Withdrawal(**common(), withdraws_id=wording))
-        assert "cannot be withdrawn" in said.message and said.hint and "gwlog correct 3" in said.hint
+        assert "cannot be withdrawn" in said.message and said.hint and "gwlog setup apply" in said.hint
     append(logbook, [Withdrawal(**common(), withdraws_id=2)], now=NOW)
 
 

@@ -82,8 +82,8 @@ class LogPlace(Place):
     def fill(self, home: Household) -> None:
         table = self.query_one(DataTable)
         if not table.columns:
-            for label in ("id", "when", "entry", "", "by", "note"):
-                table.add_column(Text(label), key=label or "marks")
+            for label in ("id", "when", "entry", "by", "note"):
+                table.add_column(Text(label), key=label)
         self._read(home)
 
     @work(exclusive=True, group="rows")
@@ -113,8 +113,9 @@ class LogPlace(Place):
             marks = [word for word, said in (("‼ exception", row.exception), ("late", row.late)) if said]
             marks += [row.fate] if row.fate else []
             when = clock.echo(row.happened_at, zone).replace(this_year, ",")
-            table.add_row(Text(str(row.id), justify="right"), Text(when),
-                          Text(text.one_line(row.sentence)), Text(", ".join(marks)), Text(text.one_line(row.by)),
+            # What became of an entry stands before its words: behind them a narrow screen would cut it off.
+            words = " · ".join([*([", ".join(marks)] if marks else []), text.one_line(row.sentence)])
+            table.add_row(Text(str(row.id), justify="right"), Text(when), Text(words), Text(text.one_line(row.by)),
                           Text(row.note[:200]), key=str(row.id))
         at = next((number for number, row in enumerate(shown) if row.id == chosen), 0)
         table.move_cursor(row=at)
