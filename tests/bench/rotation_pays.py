@@ -1,6 +1,6 @@
 """Eight years of the measured garden in each of two climates: what the plan gains over simpler habits.
 
-Run: PYTHONPATH=. python tests/bench/rotation_pays.py   (two minutes; prints means and whether each target holds)
+Run: python -m tests.bench.rotation_pays   (two minutes; prints means and whether each target holds)
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """How long a plan takes against importing textual, and how that grows with days and with loads.
 
-Run: PYTHONPATH=. python tests/bench/rotation_speed.py
+Run: python -m tests.bench.rotation_speed
 """
 
 from __future__ import annotations
