@@ -87,7 +87,7 @@ async def test_names_of_the_setup_are_never_read_as_markup(tmp_path: Path, blank
     screens = Screens(path, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        for keys in ("1", "2", "4", "5", "l", "m", "o"):
+        for keys in ("1", "2", "3", "4", "5", "l", "m", "o"):
             await press(screens, pilot, keys)
             page = seen(screens)
             assert clean(page)

@@ -52,7 +52,7 @@ async def test_garden_chooses_a_basin_and_shows_its_days(logbook: Path, clock: C
         await press(screens, pilot, "enter")
         assert isinstance(screens.screen, BasinBox)
         page = seen(screens)
-        assert "root zone" in page and "┃" in page and "The last 30 days" in page
+        assert "plants feel it" in page and "its last 30 days and the 14 to come" in page
         assert "◌ resting" in page and "ponding" in page
         await press(screens, pilot, "escape")
         assert isinstance(screens.screen, GardenPlace)

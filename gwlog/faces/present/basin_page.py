@@ -1,34 +1,14 @@
-"""One basin in detail: its facts in words, and its last thirty days as series to draw.
+"""One basin in detail: its facts in words, a label and what is known under it.
 
-Series are in the household's unit of volume, so that water that came, went and is missing share one scale.
+Its water, day by day, is drawn up in outlook.py.
 """
 
 from __future__ import annotations
-
-from dataclasses import dataclass
-from datetime import date
 
 from gwlog import clock
 from gwlog.faces.present.board import gauge
 from gwlog.faces.present.household import Household
 from gwlog.faces.present.today import STANDING_SHAPE
-from gwlog.units import to_household, unit_word
-
-DAYS = 30
-
-
-@dataclass(frozen=True, slots=True)
-class Month:
-    """The last closed days, oldest first; volumes in `unit`. `rain`: on the wetted root zone."""
-
-    days: tuple[date, ...]
-    missing: tuple[float, ...]
-    graywater: tuple[float, ...]
-    rain: tuple[float, ...]
-    percolated: tuple[float, ...]
-    raw: float
-    taw: float
-    unit: str
 
 
 def facts(home: Household, name: str, bar: int = 30) -> list[tuple[str, str]]:
@@ -62,18 +42,3 @@ def facts(home: Household, name: str, bar: int = 30) -> list[tuple[str, str]]:
     if basin.too_small:
         told.append(("mind", f"too small for one usual load of {read.volume(home.garden.usual_load_l)}"))
     return told
-
-
-def month(home: Household, name: str) -> Month:
-    """The last thirty closed days of a basin."""
-    basin = home.garden.basins[name]
-    days = basin.ledger.days[-DAYS:]
-
-    def units(litres: float) -> float:
-        return to_household(litres, "volume", home.system)
-
-    return Month(
-        tuple(day.day for day in days), tuple(units(day.deficit_l) for day in days),
-        tuple(units(day.graywater_l) for day in days), tuple(units(day.rain_mm * basin.wetted_m2) for day in days),
-        tuple(units(day.percolated_l) for day in days), units(basin.raw_l), units(basin.taw_l),
-        unit_word("volume", home.system))

@@ -8,6 +8,7 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime, timedelta
+from importlib import import_module
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -18,13 +19,14 @@ from textual.screen import Screen
 
 from gwlog import clock, text
 from gwlog.errors import GwlogError
-from gwlog.faces import entries
-from gwlog.faces.present.entries_list import sentence
 from gwlog.faces.present.household import Household, look
 from gwlog.faces.tui import pen
 from gwlog.faces.tui.catch_up_box import CatchUpBox
 from gwlog.faces.tui.form import Form, FormSpec, Values
+from gwlog.faces.tui.live import Live
 from gwlog.faces.tui.place import Place
+from gwlog.faces.tui.planning import Planner
+from gwlog.faces.tui.taking_back import take_back
 from gwlog.faces.tui.theme import DAY, NIGHT, SHARED_CSS
 from gwlog.faces.tui.today import Today
 from gwlog.journal import read
@@ -32,25 +34,15 @@ from gwlog.journal.facts import Fact
 
 POLL_SECONDS = 1.0
 LOOK_AT_LEAST = timedelta(seconds=60)
-TAKEN_BACK = "taken back on the screen it was logged on"
 
 
-def _garden() -> Screen[None]:
-    from gwlog.faces.tui.garden import GardenPlace
+def _place(room: str, name: str) -> Callable[[], Screen[Any]]:
+    """A place whose room is opened when somebody first goes there."""
+    def make() -> Screen[Any]:
+        found: Screen[Any] = getattr(import_module(f"gwlog.faces.tui.{room}"), name)()
+        return found
 
-    return GardenPlace()
-
-
-def _log() -> Screen[None]:
-    from gwlog.faces.tui.log import LogPlace
-
-    return LogPlace()
-
-
-def _upkeep() -> Screen[None]:
-    from gwlog.faces.tui.upkeep import UpkeepPlace
-
-    return UpkeepPlace()
+    return make
 
 
 class Screens(App[None]):
@@ -61,11 +53,13 @@ class Screens(App[None]):
     ENABLE_COMMAND_PALETTE = True
     DEFAULT_MODE = "today"
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
-        "today": Today, "garden": _garden, "log": _log, "upkeep": _upkeep,
+        "today": Today, "garden": _place("garden", "GardenPlace"), "plan": _place("plan", "PlanPlace"),
+        "log": _place("log", "LogPlace"), "upkeep": _place("upkeep", "UpkeepPlace"),
     }
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("1", "go('today')", "go to Today"),
         Binding("2", "go('garden')", "go to Garden"),
+        Binding("3", "go('plan')", "go to Plan"),
         Binding("4", "go('log')", "go to Log"),
         Binding("5", "go('upkeep')", "go to Upkeep"),
         Binding("l", "log_load", "log a load: see where it may go, then one more key"),
@@ -79,6 +73,7 @@ class Screens(App[None]):
         Binding("t", "catch_up", "type several entries, line by line"),
         Binding("b", "take_back", "take back what was logged last from here"),
         Binding("p", "next_writer", "who writes: the next person"),
+        Binding("n", "light_or_dark", "light or dark"),
         Binding("question_mark,f1", "keys", "this help"),
         Binding("ctrl+p", "command_palette", "everything by name"),
         Binding("q,ctrl+q", "leave", "quit"),
@@ -93,6 +88,8 @@ class Screens(App[None]):
         self.trouble: str | None = None
         self.writer: str | None = None
         self.said: list[str] = []
+        self.planner = Planner()
+        self.live = Live(self)
         self.drafts: dict[str, Values] = {}
         self.batches: list[list[Fact]] = []
         self._version = ""
@@ -118,6 +115,11 @@ class Screens(App[None]):
     async def _first_look(self) -> None:
         await self.reload()
         pen.fetch_behind()
+        if self.poll:
+            await self.live.begin()
+
+    def on_unmount(self) -> None:
+        self.live.end()
 
     @work(group="poll", exclusive=True)
     async def _look_for_change(self) -> None:
@@ -155,6 +157,8 @@ class Screens(App[None]):
 
     def _show(self, home: Household | None, trouble: str | None) -> None:
         self.home, self.trouble = home, trouble
+        if home is not None and self.live.running:
+            self.run_worker(self.live.look(), group="ring")
         for screen in self.screen_stack:
             again = getattr(screen, "look_again", None)
             if again is not None:
@@ -236,24 +240,7 @@ class Screens(App[None]):
 
     def action_take_back(self) -> None:
         if self.ready(self.action_take_back) is not None:
-            self._take_back()
-
-    @work(group="take back", exclusive=True)
-    async def _take_back(self) -> None:
-        if not self.batches:
-            self.say(["Nothing was logged from here that could be taken back.",
-                      "Older entries are struck out in the log: 4, then w."], logged=False)
-            return
-        batch = self.batches.pop()
-        try:
-            home = self.fresh()
-            writer = entries.author(home, by=self.writer, note=TAKEN_BACK)
-            drafts = [entries.withdraw(home, fact.id, writer) for fact in reversed(batch)]
-            await self.write(drafts, keep=False)
-        except GwlogError as trouble:
-            self.say([_words(trouble)], logged=False)
-            return
-        self.say([f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch], logged=False)
+            self.run_worker(take_back(self), group="take back", exclusive=True)
 
     def action_keys(self) -> None:
         from gwlog.faces.tui.keys_box import KeysBox, keys_of
@@ -279,7 +266,6 @@ class Screens(App[None]):
                 words = binding.description
                 yield SystemCommand(words[0].upper() + words[1:], f"key {binding.key.split(',')[0]}",
                                     self._runner(binding.action))
-        yield SystemCommand("Light or dark", "change the colours", self.action_light_or_dark)
 
     def _runner(self, action: str) -> Callable[[], Any]:
         async def run_it() -> None:

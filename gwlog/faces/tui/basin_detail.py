@@ -1,57 +1,34 @@
-"""One basin by itself: its facts, and the last thirty days drawn; beside the plan or over it.
+"""One basin by itself: its water drawn over the last thirty days and the coming fortnight, and its facts.
 
-The drawing tells its series apart by signs, not only by colour.
+Shown beside the plan of the garden or over it. The coming days wait for the plan, which is worked out elsewhere.
 """
 
 from __future__ import annotations
 
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar, cast
 
+from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Static
-from textual_plotext import PlotextPlot
 
-from gwlog.faces.present.basin_page import Month, facts, month
+from gwlog.faces.present.basin_page import facts
 from gwlog.faces.present.household import Household
+from gwlog.faces.present.outlook import COMING_DAYS, PAST_DAYS, outlook
 from gwlog.faces.tui.cells import labelled, plain, stacked
+from gwlog.faces.tui.water_plot import WaterPlot, signs
 
+if TYPE_CHECKING:
+    from gwlog.faces.tui.app import Screens
 
-class WaterPlot(PlotextPlot):
-    """Missing water as a line; graywater W, rain R and percolation P as letters."""
-
-    DEFAULT_CSS: ClassVar[str] = "WaterPlot { height: 15; }"
-
-    def show(self, series: Month) -> None:
-        """Draw a month."""
-        plot: Any = self.plt
-        plot.clear_data()
-        plot.clear_figure()
-        if not series.days:
-            plot.title("no closed day yet")
-            self.refresh()
-            return
-        days = list(range(len(series.days)))
-        plot.plot(days, list(series.missing), marker="•")
-        for sign, values in (("W", series.graywater), ("R", series.rain), ("P", series.percolated)):
-            came = [(day, value) for day, value in zip(days, values, strict=True) if value > series.taw / 100]
-            if came:
-                plot.scatter([day for day, _ in came], [value for _, value in came], marker=sign)
-        plot.plot([days[0], days[-1] or 1], [series.raw, series.raw], marker="-")
-        step = max(1, len(days) // 5)
-        ticks = days[::-step][::-1]
-        plot.xticks(ticks, [f"{series.days[at].day} {series.days[at]:%b}" for at in ticks])
-        top = max(series.taw, *series.graywater, *series.rain, 1.0)
-        plot.ylim(0, top)
-        plot.yticks([top * part / 4 for part in range(5)], [f"{top * part / 4:.0f}" for part in range(5)])
-        self.refresh()
+LEAST_ROWS, FIRST_ROWS = 12, 17
 
 
 class BasinDetail(Widget):
-    """Facts and drawing of one basin."""
+    """Drawing and facts of one basin."""
 
     DEFAULT_CSS: ClassVar[str] = """
     BasinDetail { height: auto; layout: vertical; }
@@ -62,17 +39,16 @@ class BasinDetail(Widget):
         super().__init__()
         self.shown: tuple[Household, str] | None = None
 
-    def on_resize(self) -> None:
-        """Wrap the facts anew."""
-        if self.shown is not None:
-            self.show(*self.shown)
-
     def compose(self) -> ComposeResult:
         yield Static(id="name", classes="title", markup=False)
-        yield Static(id="facts", markup=False)
-        yield Static("The last 30 days", classes="title gap", markup=False)
         yield Static(id="signs", markup=False)
         yield WaterPlot()
+        yield Static(id="facts", classes="gap", markup=False)
+
+    def on_resize(self) -> None:
+        """Wrap the facts anew, and use the height there is."""
+        if self.shown is not None:
+            self.show(*self.shown)
 
     def show(self, home: Household, name: str) -> None:
         """Show a basin, or nothing where there is none of that name."""
@@ -80,13 +56,31 @@ class BasinDetail(Widget):
             self.display = False
             return
         self.display, self.shown = True, (home, name)
-        self.query_one("#name", Static).update(plain(name))
-        bar = 30 if (self.size.width or 70) >= 68 else 16
-        self.query_one("#facts", Static).update(stacked([
-            labelled(label, words, (self.size.width or 76) - 2) for label, words in facts(home, name, bar)]))
-        series = month(home, name)
-        self.query_one("#signs", Static).update(plain(
-            f"{series.unit}: • missing  - plants feel it  W graywater  R rain  P sank past the roots", "dim"))
+        if self.size.width == 0:
+            return
+        bar = 30 if self.size.width >= 68 else 16
+        told = stacked([labelled(label, words, self.size.width - 2) for label, words in facts(home, name, bar)])
+        self.query_one("#facts", Static).update(told)
+        room = self.parent.size.height if isinstance(self.parent, Widget) else 0
+        rest = room - told.plain.count("\n") - 6
+        self.query_one(WaterPlot).styles.height = max(LEAST_ROWS, min(FIRST_ROWS, room - 5), rest)
+        known = cast("Screens", self.app).planner.known(home)
+        self._draw(home, name, ahead=bool(known))
+        if not known:
+            self._look_ahead(home, name)
+
+    @work(exclusive=True, group="outlook")
+    async def _look_ahead(self, home: Household, name: str) -> None:
+        await cast("Screens", self.app).planner.plans(home)
+        if self.shown is not None and self.shown[0] is home and self.shown[1] == name:
+            self._draw(home, name, ahead=True)
+
+    def _draw(self, home: Household, name: str, *, ahead: bool) -> None:
+        known = cast("Screens", self.app).planner.known(home)
+        series = outlook(home, name, known.plan, ahead=ahead)
+        self.query_one("#name", Static).update(plain(
+            f"{name}: its last {PAST_DAYS} days and the {COMING_DAYS} to come"))
+        self.query_one("#signs", Static).update(plain(signs(series), "dim"))
         self.query_one(WaterPlot).show(series)
 
 

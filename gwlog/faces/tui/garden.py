@@ -39,7 +39,7 @@ class GardenPlace(Place):
     """
     KEY = "garden"
     AUTO_FOCUS = "PlanView"
-    STRIP = (("↑↓←→", "choose", "app.focus_next"), ("enter", "its 30 days", "screen.open"), *EVERYWHERE)
+    STRIP = (("↑↓←→", "choose", "app.focus_next"), ("enter", "its water", "screen.open"), *EVERYWHERE)
 
     def parts(self) -> Sequence[Widget]:
         return (

@@ -18,7 +18,10 @@ from gwlog.faces.tui.cells import fit
 if TYPE_CHECKING:
     from gwlog.faces.present.household import Household
 
-PLACES = (("today", "1", "Today"), ("garden", "2", "Garden"), ("log", "4", "Log"), ("upkeep", "5", "Upkeep"))
+PLACES = (
+    ("today", "1", "Today"), ("garden", "2", "Garden"), ("plan", "3", "Plan"), ("log", "4", "Log"),
+    ("upkeep", "5", "Upkeep"),
+)
 
 
 class Masthead(Static):

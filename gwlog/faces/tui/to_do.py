@@ -1,12 +1,13 @@
 """The list of things to do now, from the reminders; Enter or a click opens the form that notes one.
 
-Each carries its urgency as a sign and a word.
+Each carries its urgency as a sign and a word. One may also be marked as seen, or sent to sleep.
 """
 
 from __future__ import annotations
 
 from typing import ClassVar
 
+from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.message import Message
 from textual.widgets import OptionList
@@ -28,6 +29,20 @@ class ToDo(OptionList):
     ToDo:focus > .option-list--option-highlighted { background: $boost; color: $foreground; text-style: bold; }
     """
 
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("a", "answer(False)", "seen: this reminder is not told or shown again"),
+        Binding("z", "answer(True)", "let this reminder sleep until a moment to come"),
+    ]
+
+    class Answered(Message):
+        """Somebody has seen a reminder, or wants it to sleep."""
+
+        def __init__(self, key: str, words: str, sleeps: bool) -> None:
+            super().__init__()
+            self.key = key
+            self.words = words
+            self.sleeps = sleeps
+
     class Picked(Message):
         """Somebody wants to note that this was done."""
 
@@ -39,11 +54,11 @@ class ToDo(OptionList):
 
     def __init__(self) -> None:
         super().__init__(markup=False)
-        self.shown: tuple[tuple[str, str, str, str | None, str], ...] = ()
+        self.shown: tuple[tuple[str, str, str, str | None, str, str], ...] = ()
 
     def show(self, home: Household) -> None:
         """Show the reminders; the highlight stays where it was."""
-        found = tuple((r.state, r.text, r.kind, r.action, r.subject) for r in home.reminders)
+        found = tuple((r.state, r.text, r.kind, r.action, r.subject, r.key) for r in home.reminders)
         if found == self.shown and self.option_count:
             return
         at = self.highlighted
@@ -51,7 +66,7 @@ class ToDo(OptionList):
         self.clear_options()
         self.add_options([
             Option(Content.assemble((f"{mark(state):<11}", TONE[state]), text.one_line(words)), id=str(number))
-            for number, (state, words, _, _, _) in enumerate(found)
+            for number, (state, words, *_) in enumerate(found)
         ] or [Option(Content("Nothing to do."), disabled=True)])
         if found:
             self.highlighted = min(at or 0, len(found) - 1)
@@ -59,5 +74,10 @@ class ToDo(OptionList):
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         event.stop()
         if event.option.id is not None:
-            _, _, kind, action, subject = self.shown[int(event.option.id)]
+            _, _, kind, action, subject, _ = self.shown[int(event.option.id)]
             self.post_message(self.Picked(action, kind, subject))
+
+    def action_answer(self, sleeps: bool) -> None:
+        if self.highlighted is not None and self.highlighted < len(self.shown):
+            _, words, *_, key = self.shown[self.highlighted]
+            self.post_message(self.Answered(key, words, sleeps))

@@ -9,12 +9,14 @@ from collections.abc import Sequence
 from typing import ClassVar
 
 from rich.cells import cell_len
+from textual import work
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog import text
-from gwlog.faces import entries
+from gwlog.errors import GwlogError
+from gwlog.faces import entries, reminder_answers
 from gwlog.faces.present import board
 from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import fit, stacked
@@ -47,14 +49,15 @@ class Basins(Static):
             return Content.styled("No basin is described yet.", "dim")
         width = self.content_size.width or 76
         longest = max(cell_len(row.name) for row in self.rows)
-        name = min(longest, max(10, width - 54))
+        name = min(longest, max(10, width - (54 if width >= 70 else 40)))
         tail = max(9, *(cell_len(row.tail) + 1 for row in self.rows))
-        missing = max(7, *(cell_len(row.missing) for row in self.rows))
+        # a narrow screen leaves out the figure that the bar shows
+        missing = max(7, *(cell_len(row.missing) for row in self.rows)) if width >= 70 else 0
         wide = width >= name + tail + missing + 70
-        bar = 25 if wide else max(7, min(13, width - name - tail - missing - 20))
+        bar = 25 if wide else max(7, min(13, width - name - tail - missing - (20 if missing else 22)))
         beyond = width - name - tail - missing - bar - 30
-        head = f"{'standing':16} {'basin':{name}} {'can take':{tail}} {'root zone':{bar}} {'missing':<{missing}} " + (
-            "cover    outlet" if wide else "")
+        head = (f"{'standing':16} {'basin':{name}} {'can take':{tail}} {'root zone':{bar}} {fit('missing', missing)} "
+                + ("cover    outlet" if wide else ""))
         lines = [Content.styled(head[:width], "dim")]
         for row in self.rows:
             lines.append(Content.assemble(
@@ -109,6 +112,30 @@ class Today(Place):
                 self.screens.action_log_load()
             else:
                 self.screens.open_form(FORMS[key], preset or None)
+        else:
+            self.screens.say(["No entry of these screens settles this one by itself.",
+                              "  a: seen, it is not shown again.  z: it sleeps until a moment to come."], logged=False)
+
+    def on_to_do_answered(self, event: ToDo.Answered) -> None:
+        """Open the form that lets a reminder sleep, or note at once that it was seen."""
+        from gwlog.faces.tui.answering import snooze_of
+
+        if event.sleeps:
+            self.screens.open_form(snooze_of(event.key, event.words), {})
+        else:
+            self._mark_seen(event.key)
+
+    @work(group="seen")
+    async def _mark_seen(self, key: str) -> None:
+        try:
+            home = self.screens.fresh()
+            said = reminder_answers.find(home, key).text
+            writer = entries.author(home, by=self.screens.writer)
+            written = await self.screens.write([reminder_answers.seen(home, key, writer)])
+        except GwlogError as trouble:
+            self.screens.say([str(trouble)], logged=False)
+            return
+        self.screens.say([f"Logged {written[0].id}: seen: {said}"])
 
     def _loads(self, home: Household) -> Content:
         found = board.load_rows(home, entries.usual_load_names(home))
