@@ -64,6 +64,7 @@ def basin_warnings(
 ) -> Iterator[Reason]:
     """What to know about the basins that would be watered. `deliveries`: basin and its litres."""
     from gwlog.reference.plants import find_plant
+    from gwlog.reference.source import citation
 
     for name, litres in deliveries:
         basin = garden.basins.get(name)
@@ -77,15 +78,16 @@ def basin_warnings(
         if plant is not None and plant.acid_loving.value:
             yield Reason("acid-loving plants", None,
                          f"{basin.fact.plants} at {name} likes acid soil; wash water is alkaline.",
-                         plant.acid_loving.source, "Alternate with drinking water, or give this basin fewer loads.")
+                         citation(plant.acid_loving), "Alternate with drinking water, or give this basin fewer loads.")
         if basin.too_small:
             yield Reason("small basin", None,
                          f"One load is more than the plants at {name} can use before they are dry again.",
-                         "FAO-56, readily available water", "Enlarge the basin, or split the flow over two outlets.")
+                         "FAO-56, readily available water (read)",
+                         "Enlarge the basin, or split the flow over two outlets.")
         yield from _seen(state, name)
         if aim == "garden" and (lost := percolates(basin, litres)) > 0.0:
             yield Reason("percolates", None, f"About {read.volume(lost)} of it will sink below the roots at {name}.",
-                         "FAO-56 root-zone balance, eq. 88", None)
+                         "FAO-56 root-zone balance, eq. 88 (read)", None)
 
 
 def _seen(state: State, basin: str) -> Iterator[Reason]:

@@ -254,7 +254,8 @@ GARDEN_RULES: tuple[Rule[Case], ...] = (
          lambda case: "The house's water is softened with salt, and its sodium harms the soil."
          if case.state.site is not None and case.state.site.softened_water else None,
          "Use the garden side for loads washed with unsoftened water.", "garden"),
-    Rule("root-zone room", "should", "FAO-56 root-zone balance, eq. 85", _no_root_zone_room, WHEN_ROOM, "garden"),
+    Rule("root-zone room", "should", "FAO-56 root-zone balance, eq. 85-88 (read)", _no_root_zone_room,
+         WHEN_ROOM, "garden"),
     Rule("resting", "should", "working assumption: a filled basin rests until half its ready water is used",
          _resting, WHEN_ROOM, "garden"),
 )
