@@ -226,16 +226,17 @@ def test_twenty_thousand_entries_are_read_and_verified_in_about_a_second(logbook
     connection.commit()
     connection.close()
 
-    timed = []
-    for _ in range(3):
+    # Alone on two slow cores: 0.1 s and 0.5 s. Twice the second leaves room for what else the machine does, and
+    # two more tries for a moment in which it does a lot.
+    for last_try in (False, False, True):
         start = time.process_time()
         assert len(read.read(logbook)) == 20_000
         between = time.process_time()
         assert seal.verify(logbook).holds
-        timed.append((between - start, time.process_time() - between))
-    # Alone on two slow cores: 0.1 s and 0.5 s. Twice the second leaves room for what else the machine does.
-    assert min(reading for reading, _ in timed) < 0.5
-    assert min(verifying for _, verifying in timed) < 2.0
+        reading, verifying = between - start, time.process_time() - between
+        if reading < 0.5 and verifying < 2.0:
+            break
+        assert not last_try, (reading, verifying)
 
 
 def test_a_withheld_note_is_counted_and_an_edit_beside_it_still_found(logbook: Path) -> None:
