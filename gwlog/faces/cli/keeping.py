@@ -10,15 +10,10 @@ import click
 from gwlog import settings
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.faces.cli.common import logbook_option, path_of, print_json, say, table
+from gwlog.faces.present.sealed import PROMISE
 
 if TYPE_CHECKING:
     from gwlog.journal.seal import Verification
-
-PROMISE = (
-    "The seal shows edits, deletions in the middle and reordering after the fact. Entries cut off at the end, an older "
-    "copy put back, or everything rewritten from some entry on, show only against a head that was noted earlier, at or "
-    "after that place. A note that was taken out shows as withheld. It never proves that an entry is true or complete."
-)
 
 
 @click.command()

@@ -16,9 +16,7 @@ def open_screens(logbook: str | None) -> None:
     if os.environ.get("TERM", "") in ("dumb", ""):
         raise BadInput("This terminal (TERM=dumb) cannot show the screens.", hint="Use a command, like: gwlog today")
     path = settings.logbook_path(logbook)
-    from gwlog.journal import store
-
-    store.ready(path)
+    # whether the logbook can be read is said on the screens, which paint before it is opened
     from gwlog.faces.tui.app import run
 
     run(path)

@@ -45,6 +45,19 @@ def as_json(result: Rehearsal) -> dict[str, Any]:
     }
 
 
+def of_json(data: dict[str, Any]) -> Rehearsal:
+    """The rehearsal that `as_json` wrote down."""
+    from gwlog.decisions.rehearsal import BasinSeries, HabitResult, Rehearsal
+
+    def habit(told: dict[str, Any]) -> HabitResult:
+        series = {name: BasinSeries(**{key: tuple(values) for key, values in basin.items()})
+                  for name, basin in told["basins"].items()}
+        return HabitResult(**{key: value for key, value in told.items() if key != "basins"}, series=series)
+
+    return Rehearsal(date.fromisoformat(data["first"]), date.fromisoformat(data["last"]), data["loads"],
+                     data["volume_l"], tuple(map(habit, data["habits"])), data["complete"])
+
+
 def summary(home: Household, result: Rehearsal, width: int) -> list[str]:
     """What the table says, in a sentence or two."""
     read = home.reader

@@ -10,27 +10,27 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime, timedelta
 from importlib import import_module
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import work
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
-from textual.screen import Screen
+from textual.screen import ModalScreen, Screen
 
 from gwlog import clock, text
 from gwlog.errors import GwlogError
-from gwlog.faces.present.household import Household, look
-from gwlog.faces.tui import pen
-from gwlog.faces.tui.catch_up_box import CatchUpBox
-from gwlog.faces.tui.form import Form, FormSpec, Values
 from gwlog.faces.tui.live import Live
+from gwlog.faces.tui.long_work import LongWork
 from gwlog.faces.tui.place import Place
 from gwlog.faces.tui.planning import Planner
-from gwlog.faces.tui.taking_back import take_back
+from gwlog.faces.tui.setting_up import SettingUp
 from gwlog.faces.tui.theme import DAY, NIGHT, SHARED_CSS
 from gwlog.faces.tui.today import Today
-from gwlog.journal import read
-from gwlog.journal.facts import Fact
+
+if TYPE_CHECKING:
+    from gwlog.faces.present.household import Household
+    from gwlog.faces.tui.form import FormSpec, Values
+    from gwlog.journal.facts import Fact
 
 POLL_SECONDS = 1.0
 LOOK_AT_LEAST = timedelta(seconds=60)
@@ -45,7 +45,7 @@ def _place(room: str, name: str) -> Callable[[], Screen[Any]]:
     return make
 
 
-class Screens(App[None]):
+class Screens(LongWork, SettingUp):
     """The app. `home` is the last look at the household, `trouble` the words when there is none."""
 
     TITLE = "gwlog"
@@ -55,6 +55,7 @@ class Screens(App[None]):
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
         "today": Today, "garden": _place("garden", "GardenPlace"), "plan": _place("plan", "PlanPlace"),
         "log": _place("log", "LogPlace"), "upkeep": _place("upkeep", "UpkeepPlace"),
+        "records": _place("records", "RecordsPlace"), "setup": _place("setup_place", "SetupPlace"),
     }
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("1", "go('today')", "go to Today"),
@@ -62,6 +63,8 @@ class Screens(App[None]):
         Binding("3", "go('plan')", "go to Plan"),
         Binding("4", "go('log')", "go to Log"),
         Binding("5", "go('upkeep')", "go to Upkeep"),
+        Binding("6", "go('records')", "go to Records"),
+        Binding("7", "go('setup')", "go to Setup"),
         Binding("l", "log_load", "log a load: see where it may go, then one more key"),
         Binding("v", "form('valve')", "the valve was turned"),
         Binding("m", "form('move')", "an outlet was moved"),
@@ -72,6 +75,7 @@ class Screens(App[None]):
         Binding("d", "form('done')", "a task of upkeep was done"),
         Binding("t", "catch_up", "type several entries, line by line"),
         Binding("b", "take_back", "take back what was logged last from here"),
+        Binding("e", "rehearse", "rehearse a season: the plan beside simpler habits"),
         Binding("p", "next_writer", "who writes: the next person"),
         Binding("n", "light_or_dark", "light or dark"),
         Binding("question_mark,f1", "keys", "this help"),
@@ -113,6 +117,8 @@ class Screens(App[None]):
 
     @work(group="look")
     async def _first_look(self) -> None:
+        from gwlog.faces.tui import pen
+
         await self.reload()
         pen.fetch_behind()
         if self.poll:
@@ -123,6 +129,8 @@ class Screens(App[None]):
 
     @work(group="poll", exclusive=True)
     async def _look_for_change(self) -> None:
+        from gwlog.journal import read
+
         try:
             version = await asyncio.to_thread(read.data_version, self.path)
         except GwlogError as trouble:
@@ -148,11 +156,15 @@ class Screens(App[None]):
             self._show(home, None)
 
     def _look(self) -> tuple[str, Household]:
+        from gwlog.faces.present.household import look
+        from gwlog.journal import read
+
         version = read.data_version(self.path)
         home = look(self.path, self.now().replace(microsecond=0))
         if home.state.site is not None:
             # what costs time is worked out here, away from the screen
             _ = home.garden, home.reminders, home.upkeep
+            judge_loads(home)
         return version, home
 
     def _show(self, home: Household | None, trouble: str | None) -> None:
@@ -166,15 +178,20 @@ class Screens(App[None]):
         if self._waiting is not None and (home is not None or trouble is not None):
             waiting, self._waiting = self._waiting, None
             waiting()
+        self.offer_setup()
 
     def fresh(self) -> Household:
         """The household at this very moment, to date an entry by. Raises GwlogError when there is none."""
         if self.home is None:
             raise GwlogError(self.trouble or "The logbook is still being read.")
+        from gwlog.faces.present.household import Household
+
         return Household(self.path, self.now().replace(microsecond=0), self.home.entries)
 
     async def write(self, facts: Sequence[Fact], *, keep: bool = True) -> list[Fact]:
         """Append entries, look again, and remember them (unless `keep` is off) as what can be taken back."""
+        from gwlog.faces.tui import pen
+
         written = await asyncio.to_thread(pen.write, self.path, list(facts), self.now())
         if keep and all(fact.KIND != "withdrawal" for fact in written):
             self.batches.append(written)
@@ -200,12 +217,14 @@ class Screens(App[None]):
         if self.home is None and self.trouble is None:
             self._waiting = then
         else:
-            self.say([self.trouble or "This logbook describes no household yet, so nothing can be logged."],
+            self.say([self.told or "This logbook describes no household yet, so nothing can be logged."],
                      logged=False)
         return None
 
     def open_form(self, spec: FormSpec, preset: Values | None = None) -> None:
         """Open a form; what was typed in it before is there again, unless it opens on something chosen."""
+        from gwlog.faces.tui.form import Form
+
         home = self.ready(lambda: self.open_form(spec, preset))
         if home is not None:
             if self.writer is not None:
@@ -224,11 +243,15 @@ class Screens(App[None]):
             self.push_screen(LoadBox(home))
 
     def action_catch_up(self) -> None:
+        from gwlog.faces.tui.catch_up_box import CatchUpBox
+
         if (home := self.ready(self.action_catch_up)) is not None:
             self.push_screen(CatchUpBox(home))
 
     def action_go(self, place: str) -> None:
-        if place != self.current_mode:
+        if place == "setup" and self.undescribed:
+            self.open_guided()
+        elif place != self.current_mode:
             self.switch_mode(place)
 
     def action_next_writer(self) -> None:
@@ -239,6 +262,8 @@ class Screens(App[None]):
             self._show(self.home, self.trouble)
 
     def action_take_back(self) -> None:
+        from gwlog.faces.tui.taking_back import take_back
+
         if self.ready(self.action_take_back) is not None:
             self.run_worker(take_back(self), group="take back", exclusive=True)
 
@@ -248,8 +273,8 @@ class Screens(App[None]):
         self.push_screen(KeysBox(keys_of(self, self.screen)))
 
     def action_leave(self) -> None:
-        if isinstance(self.screen, (Form, CatchUpBox)):
-            self.screen.action_leave()
+        if isinstance(self.screen, ModalScreen) and (leave := getattr(self.screen, "action_leave", None)):
+            leave()
         if self.drafts and not self._warned:
             self.say([f"What was typed in {text.listed(sorted(self.drafts))} is not logged yet.",
                       "The same key again leaves without it."], logged=False)
@@ -275,6 +300,17 @@ class Screens(App[None]):
 
     def action_light_or_dark(self) -> None:
         self.theme = DAY.name if self.theme == NIGHT.name else NIGHT.name
+
+
+def judge_loads(home: Household) -> None:
+    """Answer where each usual load may go, so that nobody who asks has to wait for it."""
+    from gwlog.faces import entries
+
+    for name in entries.usual_load_names(home):
+        try:
+            home.verdict(home.query(name))
+        except GwlogError:
+            continue  # told where it is asked for
 
 
 def _words(trouble: GwlogError) -> str:

@@ -16,13 +16,12 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog.errors import GwlogError
-from gwlog.faces.present import board
-from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import plain
 from gwlog.faces.tui.key_strip import KeyStrip
 from gwlog.faces.tui.masthead import Masthead
 
 if TYPE_CHECKING:
+    from gwlog.faces.present.household import Household
     from gwlog.faces.tui.app import Screens
 
 EVERYWHERE = (
@@ -53,6 +52,10 @@ class Place(Screen[None]):
     ]
     KEY: ClassVar[str] = ""
     STRIP: ClassVar[Sequence[tuple[str, str, str]]] = EVERYWHERE
+    ONCE: ClassVar[bool] = False
+    """Whether what it shows follows from the look alone, so that the same look is shown once."""
+
+    filled: Household | None = None
 
     def compose(self) -> ComposeResult:
         yield Masthead(self.KEY)
@@ -97,12 +100,16 @@ class Place(Screen[None]):
         self.set_class(bool(app.said), "saying")
         words = self.query_one("#words", Static)
         if app.trouble is not None:
-            words.update(plain(app.trouble))
+            words.update(plain(app.told + app.way_in))
         elif app.home is not None and app.home.state.site is None:
-            words.update(plain("\n".join(board.welcome(app.home))))
+            from gwlog.faces.present import board
+
+            words.update(plain("\n".join(board.welcome(app.home)) + app.way_in))
         elif app.home is not None:
             try:
-                self.fill(app.home)
+                if not self.ONCE or self.filled is not app.home:
+                    self.fill(app.home)
+                self.filled = app.home
             except GwlogError as trouble:
                 words.update(plain(f"{trouble}\n{trouble.hint or ''}"))
             else:

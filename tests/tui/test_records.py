@@ -1,0 +1,186 @@
+"""Records and the rehearsal: periods, files asked for and written, work that can be stopped while keys are answered."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import signal
+import time
+from pathlib import Path
+
+import pytest
+from textual.pilot import Pilot
+from textual.widgets import OptionList
+
+from gwlog.faces.tui.app import Screens
+from gwlog.faces.tui.choice import Choice
+from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.file_box import FileBox
+from gwlog.faces.tui.records import WORKS, RecordsPlace
+from gwlog.faces.tui.rehearsal_box import RehearsalBox
+from gwlog.journal.append import append
+from gwlog.journal.read import read, seal_head
+from tests.tui.conftest import NOW, SIZES, Clock, press, seen, settle
+from tests.tui.test_nasty_text import NASTY, clean
+from tests.tui.test_places import season
+
+Size = tuple[int, int]
+
+
+async def make(screens: Screens, pilot: Pilot[None], work: str, where: Path | None = None) -> None:
+    """Choose a work of the records, and type where it goes."""
+    works = screens.screen.query_one("#works", OptionList)
+    works.highlighted = next(number for number, one in enumerate(WORKS) if one.id == work)
+    await press(screens, pilot, "enter")
+    if where is not None:
+        screens.screen.query_one("#path", EntryLine).value = str(where)
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+
+
+@SIZES
+async def test_the_seal_is_verified_and_a_record_is_written(logbook: Path, clock: Clock, tmp_path: Path,
+                                                            size: Size) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "6")
+        assert isinstance(screens.screen, RecordsPlace)
+        await make(screens, pilot, "verify")
+        page = seen(screens)
+        number, head, _ = seal_head(logbook)
+        assert f"head {number}:{head[:16]}" in page and "✓ Verify the seal" in page
+        assert "never proves" in page or "never\n" in page
+        screens.screen.query_one("#period", Choice).choose(2)
+        out = tmp_path / "my record.md"
+        await make(screens, pilot, "md", out)
+        assert "✓ Record, Markdown" in seen(screens) and str(out)[:40] in seen(screens).replace("\n", "")
+    assert "2026-03-01" in out.read_text() or "1 Mar" in out.read_text()
+
+
+async def test_every_paper_is_made_and_asks_before_it_replaces(logbook: Path, clock: Clock, tmp_path: Path) -> None:
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "6")
+        for work, ending in (("csv", ".csv"), ("card", ".pdf"), ("pack", ".zip"), ("export", ".jsonl")):
+            await make(screens, pilot, work, tmp_path / f"{work}{ending}")
+            assert (tmp_path / f"{work}{ending}").stat().st_size > 100, seen(screens)
+        (tmp_path / "card.pdf").write_text("mine")
+        await make(screens, pilot, "card", tmp_path / "card.pdf")
+        assert "Enter again replaces it." in seen(screens) and (tmp_path / "card.pdf").read_text() == "mine"
+        await press(screens, pilot, "enter")
+        assert (tmp_path / "card.pdf").read_bytes().startswith(b"%PDF")
+        await make(screens, pilot, "backup", tmp_path / "away")
+        assert "✓ Backup" in seen(screens)
+    assert len(list((tmp_path / "away").glob("*.db"))) == 1
+
+
+async def test_a_place_that_cannot_be_written_is_told_before(screens: Screens, tmp_path: Path) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "6")
+        await make(screens, pilot, "pdf")
+        field = screens.screen.query_one("#path", EntryLine)
+        assert "Quarry-Lane-7-lower-flat-record-2026-01-01-to-2026-06-16.pdf" in field.value
+        for words, said in ((str(tmp_path / "x.txt"), "must end in .pdf"), ("", "Name a file"),
+                            (str(tmp_path / "no" / "x.pdf"), "no folder"), *((words, "✗") for words in NASTY)):
+            field.value = words
+            await settle(screens, pilot)
+            await press(screens, pilot, "enter")
+            assert said in seen(screens) and clean(seen(screens)) and isinstance(screens.screen, FileBox)
+        await press(screens, pilot, "escape")
+        await make(screens, pilot, "pdf")
+        assert screens.screen.query_one("#path", EntryLine).value == field.value
+
+
+async def test_periods_are_read_and_refused_in_words(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "6")
+        place = screens.screen
+        assert isinstance(place, RecordsPlace) and screens.home is not None
+        for number, said in ((0, "Thu 1 Jan 2026 to Tue 16 Jun 2026"), (1, "Tue 17 Jun 2025 to Tue 16 Jun 2026"),
+                             (2, "the logbook's first day to Tue 16 Jun 2026")):
+            place.query_one("#period", Choice).choose(number)
+            await settle(screens, pilot)
+            assert said in seen(screens)
+        place.query_one("#period", Choice).choose(3)
+        for begin, end, said in (("2026-03-01", "", "Sun 1 Mar 2026"), ("2026-06-01", "2026-05-01", "ends before"),
+                                 *((words, "", "✗") for words in NASTY)):
+            place.query_one("#from", EntryLine).value, place.query_one("#to", EntryLine).value = begin, end
+            await settle(screens, pilot)
+            assert said in seen(screens) and clean(seen(screens))
+
+
+@SIZES
+async def test_a_rehearsal_shows_its_table_and_plots(logbook: Path, clock: Clock, size: Size) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "e")
+        assert isinstance(screens.screen, RehearsalBox)
+        for words in NASTY:
+            screens.screen.query_one("#days", EntryLine).value = words
+            await press(screens, pilot, "enter")
+            assert "a whole number from 1 to" in seen(screens) and clean(seen(screens))
+        screens.screen.query_one("#days", EntryLine).value = "21"
+        await press(screens, pilot, "enter")
+        page = seen(screens)
+        assert "Tue 16 Jun 2026 to Mon 6 Jul 2026" in page and "the outlet never moves" in page and "the plan" in page
+        await press(screens, pilot, "pagedown")
+        assert "deficit in gal" in seen(screens)
+    assert len(read(logbook)) == 14 + len(season())
+
+
+async def test_keys_are_answered_while_a_rehearsal_runs_and_it_stops(logbook: Path, clock: Clock) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await pilot.press("e")
+        await pilot.pause()
+        screens.screen.query_one("#days", EntryLine).value = "1830"
+        await pilot.press("enter")
+        while screens.running is None or screens.running.done == 0:
+            await pilot.pause(0.05)
+        assert "%" in seen(screens) and "Rehearsing" in seen(screens)
+        waits = []
+        for key in ("pagedown", "pageup") * 3:
+            begun = time.perf_counter()
+            await pilot.press(key)
+            waits.append(time.perf_counter() - begun)
+        assert screens.running is not None and sorted(waits)[len(waits) // 2] < 0.25
+        await pilot.press("x")
+        await settle(screens, pilot)
+        assert screens.running is None and "Called off" in seen(screens)
+
+
+async def test_leaving_ends_the_work_and_one_runs_at_a_time(logbook: Path, clock: Clock) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        order = {"work": "rehearse", "logbook": str(logbook), "now": "2026-06-16T17:00:00+00:00", "days": 1830}
+        outcomes: list[dict[str, object]] = []
+        assert screens.begin_work("Rehearsing", order, outcomes.append)
+        assert not screens.begin_work("Another", order, outcomes.append)
+        while screens._child is None:
+            await pilot.pause(0.02)
+        child = screens._child
+    assert await asyncio.wait_for(child.wait(), 5) == -signal.SIGKILL and outcomes == []
+
+
+@pytest.mark.parametrize(("order", "said"), [
+    ({"work": "fly"}, "no work called"), ({"work": "verify", "logbook": "/nowhere/house.db"}, "no logbook at"),
+    ({"work": "card", "logbook": "/nowhere/house.db", "out": "x.pdf"}, "no logbook at"),
+])
+async def test_a_refused_order_is_told(screens: Screens, order: dict[str, object], said: str) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        outcomes: list[dict[str, object]] = []
+        assert screens.begin_work("A try", {"now": "2026-06-16T17:00:00+00:00", **order}, outcomes.append)
+        await settle(screens, pilot)
+    assert len(outcomes) == 1 and said in json.dumps(outcomes[0]) and "refused" in outcomes[0]
