@@ -12,7 +12,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from gwlog.decisions.ground import GARDEN_RULES, cold_freezes, out_of_season, passed_limit, rain_soaks
-from gwlog.decisions.placing import SHUT_BY, TOLERANCE_L
+from gwlog.decisions.placing import SHUT_BY, TOLERANCE_L, thin
 from gwlog.decisions.routing import GENERIC, profile_named, reader_of
 from gwlog.decisions.rules import LoadQuery, Reason, load_reasons
 from gwlog.units import Reader
@@ -151,8 +151,7 @@ class _Judge:
             spec = spec_of(self.state.basin_history[name][described - 1])
             surge = spec.area_m2 * min(spec.mulch_mm, depth_mm) * DRAINABLE_POROSITY
             if (depth := cover.depth(at)) < least_mm:
-                yield self._must("cover", f"The cover at {name} was down to {read.length(depth)} when this load ran "
-                                          f"(the code asks for {read.length(least_mm)}).")
+                yield self._must("cover", f"When this load ran, the cover at {name} was {thin(depth, least_mm, read)}.")
             if got > surge + TOLERANCE_L:
                 yield self._must("surge room", f"{name} got {read.volume(got)} at once; its mulch holds "
                                                f"{read.volume(surge)}.")

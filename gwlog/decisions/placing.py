@@ -82,9 +82,15 @@ def closures(state: State, garden: Garden, cover_mm: float, read: Reader) -> dic
         if basin.cover_mm < cover_mm:
             shut[name].append(Hindrance(
                 "cover", "closed", name,
-                f"the cover at {name} is down to {read.length(basin.cover_mm)} "
-                f"(the code asks for {read.length(cover_mm)})"))
+                f"the cover at {name} is {thin(basin.cover_mm, cover_mm, read)}"))
     return {name: tuple(found) for name, found in shut.items()}
+
+
+def thin(depth_mm: float, least_mm: float, read: Reader) -> str:
+    """How deep a cover below the code's least still is: “down to 1.8 in (the code asks for 2.0 in)”."""
+    depth, least = read.length(depth_mm), read.length(least_mm)
+    return f"just under the {least} that the code asks for" if depth == least else \
+        f"down to {depth} (the code asks for {least})"
 
 
 def place(state: State, garden: Garden, volume_l: float, closed: Mapping[str, tuple[Hindrance, ...]],

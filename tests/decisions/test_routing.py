@@ -89,6 +89,7 @@ CASES = [
     Alone("runoff", "must", "Runoff was seen at Fig", lambda home: home.see("runoff", day(1), "Fig")),
     Alone("leak", "must", "A leak was seen in the garden", lambda home: home.see("leak", day(1))),
     Alone("cover", "must", "2.0 in", lambda home: home.mulch("Fig", day(1), "measured", 45)),
+    Alone("cover", "must", "just under the 2.0 in", lambda home: home.mulch("Fig", day(1), "measured", 50)),
     Alone("basin out of use", "must", "no longer in use",
           lambda home: home.basin("Fig", day(1), active=False)),
     Alone("out of reach", "must", "out of its reach",
