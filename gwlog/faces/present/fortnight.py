@@ -45,7 +45,7 @@ def sheet(home: Household, plan: Plan, width: int) -> Sheet:
     count = max(1, len(made.basins))
     sewer = max((len(row.sewer) for row in made.rows), default=0)
     room = width - DAY_WIDTH
-    column = min(WIDEST_COLUMN, max(LEAST_COLUMN, (room - max(LEAST_SEWER, min(sewer, room // 3))) // count))
+    column = min(WIDEST_COLUMN, max(LEAST_COLUMN, (room - max(LEAST_SEWER, min(sewer, room // 4))) // count))
     last = max(0, room - column * count)
     names = [_heading(name, column - 1) for name in made.basins]
     height = max((len(lines) for lines in names), default=1)

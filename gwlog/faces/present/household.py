@@ -5,7 +5,7 @@ Nothing is kept between looks; what costs time is computed when it is first aske
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
 from pathlib import Path
@@ -37,6 +37,7 @@ class Household:
     path: Path
     now: datetime
     entries: list[Fact]
+    _verdicts: dict[LoadQuery, Verdict] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
     def standing(self) -> Standing:
@@ -134,9 +135,12 @@ class Household:
         return query_for(self.state, load, volume_l=volume_l, extra_products=found, extra_contents=contents)
 
     def verdict(self, query: LoadQuery) -> Verdict:
+        """Where a load goes; the same question is answered once."""
         from gwlog.decisions.routing import verdict
 
-        return verdict(self.state, self.garden, query, self.now)
+        if query not in self._verdicts:
+            self._verdicts[query] = verdict(self.state, self.garden, query, self.now)
+        return self._verdicts[query]
 
 
 def look(path: Path, now: datetime) -> Household:

@@ -38,6 +38,7 @@ class GardenPlace(Place):
     GardenPlace.-wide #short { display: none; }
     """
     KEY = "garden"
+    ONCE = True
     AUTO_FOCUS = "PlanView"
     STRIP = (("↑↓←→", "choose", "app.focus_next"), ("enter", "its water", "screen.open"), *EVERYWHERE)
 

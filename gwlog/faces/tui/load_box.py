@@ -70,28 +70,38 @@ class LoadBox(ModalScreen[bool]):
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="box", can_focus=False):
             yield Static("Which load?", classes="title", markup=False)
-            yield Static(id="loads", markup=False)
-            yield Static(id="answer", markup=False)
-            yield Static(id="ask", markup=False)
-            yield Static(id="how", markup=False)
-
-    def on_mount(self) -> None:
-        self.look_again()
+            # filled before they are put on the screen, so that it is laid out once
+            fault = self._judge()
+            yield Static(self._loads(), id="loads", markup=False)
+            yield Static(self._answer(), id="answer", markup=False)
+            yield Static(self._question() if fault is None else self._fault(fault), id="ask", markup=False)
+            yield Static(self._how(), id="how", markup=False)
 
     def look_again(self) -> None:
         """Judge the loads by the newest look at the household."""
+        fault = self._judge()
+        self._draw()
+        if fault is not None:
+            self._tell(fault)
+
+    def _judge(self) -> GwlogError | None:
         if self.screens.home is not None:
             self.home = self.screens.home
         self.names = entries.usual_load_names(self.home)[: len(SIGNS)]
+        self.at = min(self.at, max(0, len(self.names) - 1))
+        self.rows = []
         try:
             self.rows = board.load_rows(self.home, self.names)
         except GwlogError as fault:
-            self.rows = []
-            self._tell(fault)
-        self.at = min(self.at, max(0, len(self.names) - 1))
-        self._draw()
+            return fault
+        return None
 
     def _draw(self) -> None:
+        for part, words in (("#loads", self._loads()), ("#answer", self._answer()), ("#ask", self._question()),
+                            ("#how", self._how())):
+            self.query_one(part, Static).update(words)
+
+    def _loads(self) -> Content:
         name = min(26, max((cell_len(row.name) for row in self.rows), default=0))
         lines = []
         for number, row in enumerate(self.rows):
@@ -100,13 +110,12 @@ class LoadBox(ModalScreen[bool]):
             words = (f"{'▸' if here else ' '} {SIGNS[number]}  {fit(row.name, name)}  {fit(row.volume, 8)}"
                      f"{row.shape} {fit(row.answer, max(10, 55 - name))}")
             lines.append(Content.styled(words, click + Style(bold=here, reverse=here)))
-        self.query_one("#loads", Static).update(stacked(lines) if lines else plain(
-            "No usual load is described yet. Describe one with: gwlog setup apply SITE.toml"))
-        self.query_one("#answer", Static).update(self._answer())
-        self.query_one("#ask", Static).update(self._question())
-        self.query_one("#how", Static).update(plain(
-            "a as advised · s as it stands · another sign: that load · esc back" if self.asking else
-            "its sign, or enter, logs it · ↑ ↓ look · e say more · esc back · F1 keys"))
+        return stacked(lines) if lines else plain(
+            "No usual load is described yet. Describe one with: gwlog setup apply SITE.toml")
+
+    def _how(self) -> Content:
+        return plain("a as advised · s as it stands · another sign: that load · esc back" if self.asking else
+                     "its sign, or enter, logs it · ↑ ↓ look · e say more · esc back · F1 keys")
 
     def _answer(self) -> Content:
         if not self.rows:
@@ -197,5 +206,8 @@ class LoadBox(ModalScreen[bool]):
         self.dismiss(True)
 
     def _tell(self, fault: GwlogError) -> None:
-        self.query_one("#ask", Static).update(Content.assemble(
-            ("✗ ", "bold $text-error"), plain(str(fault) + (f"\n{fault.hint}" if fault.hint else ""))))
+        self.query_one("#ask", Static).update(self._fault(fault))
+
+    def _fault(self, fault: GwlogError) -> Content:
+        return Content.assemble(
+            ("✗ ", "bold $text-error"), plain(str(fault) + (f"\n{fault.hint}" if fault.hint else "")))

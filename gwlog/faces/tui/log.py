@@ -25,6 +25,8 @@ from gwlog.faces.tui.entry_line import EntryLine
 from gwlog.faces.tui.place import EVERYWHERE, Place
 
 PAGE = 500
+PORTION, PAUSE_S = 50, 0.01
+"""Rows put into the table at a time, and the pause after them in which keys are answered."""
 
 
 class LogPlace(Place):
@@ -39,6 +41,7 @@ class LogPlace(Place):
     LogPlace DataTable { height: 1fr; background: $background; }
     """
     KEY = "log"
+    ONCE = True
     AUTO_FOCUS = "DataTable"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash", "search", "search: any words of an entry"),
@@ -102,14 +105,22 @@ class LogPlace(Place):
         self.page = min(self.page, pages - 1) if keep else 0
         self._draw(pages, self.chosen if keep else None)
 
-    def _draw(self, pages: int, chosen: int | None) -> None:
+    @work(exclusive=True, group="draw")
+    async def _draw(self, pages: int, chosen: int | None) -> None:
+        """Fill the table: a screenful at once, the rest in portions between which keys are answered."""
         table = self.query_one(DataTable)
         table.clear()
         home = self.screens.home
         zone = home.zone if home is not None else "UTC"
         this_year = f" {clock.local(home.now, zone).year}," if home is not None else ","
         shown = self.found[self.page * PAGE:(self.page + 1) * PAGE]
-        for row in shown:
+        at = next((number for number, row in enumerate(shown) if row.id == chosen), 0)
+        self.query_one("#where", Static).update(plain(
+            f"{self.kind or 'every kind'} · {text.plural(len(self.found), 'entry', 'entries')}"
+            f"{' · replaced ones too' if self.everything else ''} · page {self.page + 1} of {pages}"))
+        for number, row in enumerate(shown):
+            if number and number % PORTION == 0:
+                await asyncio.sleep(PAUSE_S)
             marks = [word for word, said in (("‼ exception", row.exception), ("late", row.late)) if said]
             marks += [row.fate] if row.fate else []
             when = clock.echo(row.happened_at, zone).replace(this_year, ",")
@@ -117,11 +128,8 @@ class LogPlace(Place):
             words = " · ".join([*([", ".join(marks)] if marks else []), text.one_line(row.sentence)])
             table.add_row(Text(str(row.id), justify="right"), Text(when), Text(words), Text(text.one_line(row.by)),
                           Text(row.note[:200]), key=str(row.id))
-        at = next((number for number, row in enumerate(shown) if row.id == chosen), 0)
-        table.move_cursor(row=at)
-        self.query_one("#where", Static).update(plain(
-            f"{self.kind or 'every kind'} · {text.plural(len(self.found), 'entry', 'entries')}"
-            f"{' · replaced ones too' if self.everything else ''} · page {self.page + 1} of {pages}"))
+            if number == at:
+                table.move_cursor(row=at)
 
     @property
     def chosen(self) -> int | None:

@@ -50,19 +50,22 @@ class PlanView(Widget, can_focus=True):
         self.rows: dict[str, board.BasinRow] = {}
         self.chosen = ""
         self.room = 10
+        self._drawn: tuple[int, int, int, Drawing] | None = None
 
     def show(self, home: Household) -> None:
         """Show a look at the household; the chosen basin stays chosen."""
-        self.home = home
+        self.home, self._drawn = home, None
         self.rows = {row.name: row for row in board.basin_rows(home)}
         if self.chosen not in self.rows:
             self.chosen = next(iter(self.rows), "")
         self.refresh(layout=True)
 
     def drawing(self, width: int) -> Drawing:
-        """The arrangement at a width."""
+        """The arrangement at a width; made once for each look."""
         assert self.home is not None
-        return draw(self.home, width, self.room)
+        if self._drawn is None or self._drawn[:3] != (id(self.home), width, self.room):
+            self._drawn = (id(self.home), width, self.room, draw(self.home, width, self.room))
+        return self._drawn[3]
 
     def get_content_height(self, container: Size, viewport: Size, width: int) -> int:
         self.room = max(9, min(24, viewport.height - 14))

@@ -10,11 +10,11 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from gwlog.errors import GwlogError
-from gwlog.faces.present.household import Household
 
 if TYPE_CHECKING:
     from gwlog.decisions.capacity import Capacity
     from gwlog.decisions.rotation import Plan
+    from gwlog.faces.present.household import Household
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,7 @@ Each carries its urgency as a sign and a word. One may also be marked as seen, o
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding, BindingType
 from textual.content import Content
@@ -14,8 +14,9 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from gwlog import text
-from gwlog.faces.present.household import Household
-from gwlog.faces.present.today import mark
+
+if TYPE_CHECKING:
+    from gwlog.faces.present.household import Household
 
 TONE = {"overdue": "bold $text-error", "due": "bold $text-warning", "soon": "$text-muted"}
 
@@ -58,6 +59,8 @@ class ToDo(OptionList):
 
     def show(self, home: Household) -> None:
         """Show the reminders; the highlight stays where it was."""
+        from gwlog.faces.present.today import mark
+
         found = tuple((r.state, r.text, r.kind, r.action, r.subject, r.key) for r in home.reminders)
         if found == self.shown and self.option_count:
             return

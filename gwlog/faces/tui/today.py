@@ -6,7 +6,7 @@ Things to do can be chosen: Enter opens the form that notes them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.cells import cell_len
 from textual import work
@@ -16,14 +16,13 @@ from textual.widgets import Static
 
 from gwlog import text
 from gwlog.errors import GwlogError
-from gwlog.faces import entries, reminder_answers
-from gwlog.faces.present import board
-from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import fit, stacked
-from gwlog.faces.tui.forms import FORMS
-from gwlog.faces.tui.from_command import form_for
 from gwlog.faces.tui.place import Place
 from gwlog.faces.tui.to_do import ToDo
+
+if TYPE_CHECKING:
+    from gwlog.faces.present import board
+    from gwlog.faces.present.household import Household
 
 TONE = {"wants water": "$accent", "can take more": "$success", "has had enough": "$text-muted", "resting": "$secondary"}
 
@@ -77,6 +76,7 @@ class Today(Place):
     Today.-wide #loads-title, Today.-wide #loads { display: block; height: auto; }
     """
     KEY = "today"
+    ONCE = True
     AUTO_FOCUS = "ToDo"
 
     def parts(self) -> Sequence[Widget]:
@@ -91,6 +91,8 @@ class Today(Place):
         )
 
     def fill(self, home: Household) -> None:
+        from gwlog.faces.present import board
+
         rows = board.place_rows(home)
         wide = max(cell_len(what) for what, _, _ in rows)
         stands = max(cell_len(where) for _, where, _ in rows)
@@ -105,6 +107,9 @@ class Today(Place):
 
     def on_to_do_picked(self, event: ToDo.Picked) -> None:
         """Open the form that notes the thing to do, filled in as far as the reminder's command says."""
+        from gwlog.faces.tui.forms import FORMS
+        from gwlog.faces.tui.from_command import form_for
+
         found = form_for(event.action)
         if found is not None:
             key, preset = found
@@ -127,6 +132,8 @@ class Today(Place):
 
     @work(group="seen")
     async def _mark_seen(self, key: str) -> None:
+        from gwlog.faces import entries, reminder_answers
+
         try:
             home = self.screens.fresh()
             said = reminder_answers.find(home, key).text
@@ -138,6 +145,9 @@ class Today(Place):
         self.screens.say([f"Logged {written[0].id}: seen: {said}"])
 
     def _loads(self, home: Household) -> Content:
+        from gwlog.faces import entries
+        from gwlog.faces.present import board
+
         found = board.load_rows(home, entries.usual_load_names(home))
         if not found:
             return Content.styled("No usual load is described.", "dim")

@@ -35,6 +35,7 @@ class UpkeepPlace(Place):
     UpkeepPlace OptionList:focus > .option-list--option-highlighted { background: $boost; color: $foreground; }
     """
     KEY = "upkeep"
+    ONCE = True
     AUTO_FOCUS = "DataTable"
     STRIP = (("enter", "note it as done", "screen.choose"), *EVERYWHERE)
 
