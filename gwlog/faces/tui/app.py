@@ -13,15 +13,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import work
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen, Screen
 
 from gwlog import clock, text
 from gwlog.errors import GwlogError
 from gwlog.faces.tui.live import Live
+from gwlog.faces.tui.long_work import LongWork
 from gwlog.faces.tui.place import Place
 from gwlog.faces.tui.planning import Planner
+from gwlog.faces.tui.setting_up import SettingUp
 from gwlog.faces.tui.theme import DAY, NIGHT, SHARED_CSS
 from gwlog.faces.tui.today import Today
 
@@ -43,7 +45,7 @@ def _place(room: str, name: str) -> Callable[[], Screen[Any]]:
     return make
 
 
-class Screens(App[None]):
+class Screens(LongWork, SettingUp):
     """The app. `home` is the last look at the household, `trouble` the words when there is none."""
 
     TITLE = "gwlog"
@@ -53,6 +55,7 @@ class Screens(App[None]):
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
         "today": Today, "garden": _place("garden", "GardenPlace"), "plan": _place("plan", "PlanPlace"),
         "log": _place("log", "LogPlace"), "upkeep": _place("upkeep", "UpkeepPlace"),
+        "records": _place("records", "RecordsPlace"), "setup": _place("setup_place", "SetupPlace"),
     }
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("1", "go('today')", "go to Today"),
@@ -60,6 +63,8 @@ class Screens(App[None]):
         Binding("3", "go('plan')", "go to Plan"),
         Binding("4", "go('log')", "go to Log"),
         Binding("5", "go('upkeep')", "go to Upkeep"),
+        Binding("6", "go('records')", "go to Records"),
+        Binding("7", "go('setup')", "go to Setup"),
         Binding("l", "log_load", "log a load: see where it may go, then one more key"),
         Binding("v", "form('valve')", "the valve was turned"),
         Binding("m", "form('move')", "an outlet was moved"),
@@ -70,6 +75,7 @@ class Screens(App[None]):
         Binding("d", "form('done')", "a task of upkeep was done"),
         Binding("t", "catch_up", "type several entries, line by line"),
         Binding("b", "take_back", "take back what was logged last from here"),
+        Binding("e", "rehearse", "rehearse a season: the plan beside simpler habits"),
         Binding("p", "next_writer", "who writes: the next person"),
         Binding("n", "light_or_dark", "light or dark"),
         Binding("question_mark,f1", "keys", "this help"),
@@ -172,6 +178,7 @@ class Screens(App[None]):
         if self._waiting is not None and (home is not None or trouble is not None):
             waiting, self._waiting = self._waiting, None
             waiting()
+        self.offer_setup()
 
     def fresh(self) -> Household:
         """The household at this very moment, to date an entry by. Raises GwlogError when there is none."""
@@ -210,7 +217,7 @@ class Screens(App[None]):
         if self.home is None and self.trouble is None:
             self._waiting = then
         else:
-            self.say([self.trouble or "This logbook describes no household yet, so nothing can be logged."],
+            self.say([self.told or "This logbook describes no household yet, so nothing can be logged."],
                      logged=False)
         return None
 
@@ -242,7 +249,9 @@ class Screens(App[None]):
             self.push_screen(CatchUpBox(home))
 
     def action_go(self, place: str) -> None:
-        if place != self.current_mode:
+        if place == "setup" and self.undescribed:
+            self.open_guided()
+        elif place != self.current_mode:
             self.switch_mode(place)
 
     def action_next_writer(self) -> None:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 PLACES = (
     ("today", "1", "Today"), ("garden", "2", "Garden"), ("plan", "3", "Plan"), ("log", "4", "Log"),
-    ("upkeep", "5", "Upkeep"),
+    ("upkeep", "5", "Upkeep"), ("records", "6", "Records"), ("setup", "7", "Setup"),
 )
 
 

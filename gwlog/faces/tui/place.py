@@ -100,11 +100,11 @@ class Place(Screen[None]):
         self.set_class(bool(app.said), "saying")
         words = self.query_one("#words", Static)
         if app.trouble is not None:
-            words.update(plain(app.trouble))
+            words.update(plain(app.told + app.way_in))
         elif app.home is not None and app.home.state.site is None:
             from gwlog.faces.present import board
 
-            words.update(plain("\n".join(board.welcome(app.home))))
+            words.update(plain("\n".join(board.welcome(app.home)) + app.way_in))
         elif app.home is not None:
             try:
                 if not self.ONCE or self.filled is not app.home:

@@ -1,0 +1,92 @@
+"""Draws the screens of the demo household as pictures for README.md, from a checkout:
+
+    python -m gwlog.demo.pictures [FOLDER]
+
+Always the same day and the same story, so that a picture changes only when a screen or the demo does.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import sys
+from collections.abc import Sequence
+from datetime import date, datetime, time
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import TYPE_CHECKING
+
+from gwlog import clock
+from gwlog.demo.svg import picture
+
+if TYPE_CHECKING:
+    from gwlog.faces.tui.app import Screens
+
+FOLDER = Path(".pictures")
+TODAY, SEED, HOUR, ZONE = date(2026, 6, 16), 1, time(10), "America/Los_Angeles"
+
+PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...], str]] = {
+    "today": ((80, 24), (), "Today: valve, outlets, basins, and what to do"),
+    "load": ((80, 24), ("l",), "Which load? Each usual load with its answer, and the reasons for one"),
+    "basin": ((132, 40), ("2", "right"), "Garden: the basins at their places, and one basin's water day by day"),
+    "plan": ((132, 40), ("3",), "Plan: the fortnight with the way of each outlet, turns, sewer days and reasons"),
+}
+
+
+def moment() -> datetime:
+    """The moment at which the pictures look at the demo."""
+    return clock.attach(datetime.combine(TODAY, HOUR), ZONE)
+
+
+async def draw(logbook: Path) -> dict[str, str]:
+    """Every picture as SVG text."""
+    from gwlog.faces.tui.app import Screens
+
+    drawn = {}
+    for name, (size, keys, title) in PICTURES.items():
+        app = Screens(logbook, moment, poll=False)
+        async with app.run_test(size=size) as pilot:
+            await _settle(app)
+            for key in keys:
+                await pilot.press(key)
+                await _settle(app)
+            await pilot.pause(0.2)
+            strips = app.screen._compositor.render_strips()
+            drawn[name] = picture([list(strip) for strip in strips], size[0], title,
+                                  app.current_theme.background or "#000000", app.current_theme.foreground or "#ffffff")
+    return drawn
+
+
+async def _settle(app: Screens) -> None:
+    """Wait until everything that was begun has been shown."""
+    while app.home is None and app.trouble is None:
+        await asyncio.sleep(0.02)
+    while any(not worker.is_finished for worker in app.workers):
+        await app.workers.wait_for_complete()
+        await asyncio.sleep(0.02)
+
+
+def main(words: Sequence[str]) -> int:
+    """Write the demo logbook into a passing folder, and the pictures where they belong."""
+    try:
+        from demo_seed import story, write
+    except ModuleNotFoundError:
+        sys.stderr.write("The pictures are drawn from a checkout, where demo_seed.py is.\n")
+        return 1
+    # the same on every terminal
+    for name in [one for one in os.environ if one == "NO_COLOR" or one.startswith("TEXTUAL")]:
+        del os.environ[name]
+    os.environ["TEXTUAL_ANIMATIONS"] = "none"
+    folder = Path(words[0]) if words else FOLDER
+    folder.mkdir(parents=True, exist_ok=True)
+    with TemporaryDirectory() as passing:
+        logbook = Path(passing) / "logbook.db"
+        write(logbook, story(TODAY, seed=SEED))
+        for name, svg in asyncio.run(draw(logbook)).items():
+            (folder / f"{name}.svg").write_text(svg, encoding="utf-8")
+            sys.stdout.write(f"{folder / f'{name}.svg'}: {len(svg.encode()) // 1000} kB\n")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
