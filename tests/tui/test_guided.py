@@ -16,6 +16,8 @@ from gwlog.faces.tui.load_box import LoadBox
 from gwlog.journal.append import append
 from gwlog.journal.facts import Basin, Outlet, Product, Site, UsualLoad, Washer
 from gwlog.journal.read import read
+from gwlog.setup.draft import of_text
+from gwlog.setup.example import starter
 from tests.tui.conftest import BEGIN, Clock, household, press, seen, settle
 from tests.tui.test_nasty_text import NASTY, clean
 
@@ -139,9 +141,13 @@ async def test_a_household_described_meanwhile_is_left_alone(tmp_path: Path, clo
     screens = Screens(empty, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        await as_far_as_basins(screens, pilot, metric=False)
-        await fill(screens, pilot, name="Fig", area="24", plants="fig")
-        await press(screens, pilot, *["enter"] * 7)
+        box = screens.screen
+        assert isinstance(box, GuidedBox)
+        box.guided = guided_draft.Guided(of_text(starter().replace("T09:00 ", "T09:00:00 ")), ("look over", 0))
+        box._turn()
+        guided_draft.save(empty, box.guided)
+        await settle(screens, pilot)
+        assert "usual load “towels”" in seen(screens)
         append(empty, household(), now=BEGIN)
         await press(screens, pilot, "enter")
         assert "described meanwhile by somebody else" in seen(screens)
@@ -178,7 +184,7 @@ async def test_nasty_words_on_every_page(tmp_path: Path, clock: Clock) -> None:
         box = screens.screen
         assert isinstance(box, GuidedBox)
         pages = box.guided.pages()[:-1]
-        for turn, page in enumerate(pages + pages[4:5] + pages[:1]):
+        for turn, page in enumerate(pages):
             box.guided = guided_draft.Guided(at=page)
             box._turn()
             await settle(screens, pilot)

@@ -88,6 +88,8 @@ def plots(home: Household, result: Rehearsal, width: int) -> list[str]:
             continue
         plotext.clear_figure()
         plotext.theme("clear")
+        # the width is given; the terminal, where there is one, is not asked
+        plotext.limit_size(False, False)
         plotext.plot_size(max(40, width - 2), PLOT_HEIGHT)
         plotext.plot(_in_units(home, still.series[name].deficit_l), marker="·")
         plotext.plot(_in_units(home, plan.series[name].deficit_l), marker="●")

@@ -178,7 +178,7 @@ class GuidedBox(ModalScreen[bool]):
                 lines += faults(wrong, quiet=not self.tried and not rows.touched)
             lines += [plain(f"! {one.value}", "dim") for one in cautions(PAGES[page], table.get("code"))]
         if self.fault:
-            lines.append(Content.assemble(("✗ ", "bold $text-error"), plain(self.fault)))
+            lines.insert(0, Content.assemble(("✗ ", "bold $text-error"), plain(self.fault)))
         self.query_one("#said", Static).update(stacked(lines))
 
     def _whole(self) -> list[Content]:
@@ -217,6 +217,7 @@ class GuidedBox(ModalScreen[bool]):
             if wrong:
                 self.tried = True
                 self.check()
+                self.query_one("#said").scroll_visible(animate=False)
                 return
             self.guided.put(draft, table)
             self.guided.step(1)

@@ -156,7 +156,9 @@ class RehearsalBox(ModalScreen[None]):
         table.display = bool(result.results) and self.size.width >= TABLE_FROM
         if not table.display:
             for habit, *cells in page.rows(home, result):
-                told = " · ".join(f"{word} {cell}" for word, cell in zip(page.HEAD[1:], cells, strict=True))
+                # a figure stays on one line with its words
+                pairs = zip(page.HEAD[1:], cells, strict=True)
+                told = " · ".join(f"{word} {cell}".replace(" ", "\u00a0") for word, cell in pairs)
                 lines += [plain(habit, "bold"), *(plain(f"  {line}") for line in text.wrap(told, width - 2))]
         self._say(lines)
         plots = await asyncio.to_thread(page.plots, home, result, width)

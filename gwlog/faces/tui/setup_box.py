@@ -78,7 +78,7 @@ class SetupBox(ModalScreen[bool]):
                 yield SetupRows(self.page, self.draft, self.number, {}, self.edits.typed.get(self.key), more=True)
             with VerticalScroll(id="words", can_focus=False):
                 yield Static(id="said", markup=False)
-            yield Static("enter keeps the change · tab next field · esc leaves, what was typed stays · F1 keys",
+            yield Static("enter keeps the change · tab next · esc leaves, typed words stay · F1 keys",
                          id="how", markup=False)
 
     def on_mount(self) -> None:

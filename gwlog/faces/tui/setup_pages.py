@@ -172,8 +172,8 @@ def _by_temperatures(site: Table, values: Values, system: System) -> str:
 
     found = []
     for key, label in (("tmin", "Mean lowest"), ("tmax", "Mean highest")):
-        numbers, unit = twelve(str(values.get(key, "")), label, _DEGREES[system], ("F", "C"))
-        found.append([(number - 32) / 1.8 if unit == "F" else number for number in numbers])
+        numbers, unit = twelve(str(values.get(key, "")), label, f"°{_DEGREES[system]}", ("F", "C"))
+        found.append([(number - 32) / 1.8 if unit.endswith("F") else number for number in numbers])
     for lows, highs in zip(*found, strict=True):
         if not -60 <= lows <= highs <= 60:
             raise BadInput("A month's mean lowest temperature is above its highest, or no air is like that.")

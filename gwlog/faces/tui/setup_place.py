@@ -79,7 +79,7 @@ class SetupPlace(Place):
             made += [Option(Content.assemble("✎ ", fit(gone[1], 24), "  ", plain("taken out of use; u undoes it")),
                             id=f"gone {gone[0]} {gone[1]}")
                      for gone, table in edits.made.items() if table is None and gone[0] == kind]
-            made.append(self._option(PAGES[kind], len(whose[kind]), None, f"＋ {_NEW[kind]} …", {}))
+            made.append(self._option(PAGES[kind], len(whose[kind]), None, f"+ {_NEW[kind]} …", {}))
         things = self.query_one("#things", OptionList)
         at = things.highlighted
         things.clear_options()
