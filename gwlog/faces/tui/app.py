@@ -110,10 +110,7 @@ class Screens(LongWork, SettingUp):
     def _begin(self) -> None:
         self._first_look()
         if self.poll:
-            self.set_interval(POLL_SECONDS, self._poll)
-
-    def _poll(self) -> None:
-        self._look_for_change()
+            self.set_interval(POLL_SECONDS, self._look_for_change)
 
     @work(group="look")
     async def _first_look(self) -> None:
@@ -156,16 +153,9 @@ class Screens(LongWork, SettingUp):
             self._show(home, None)
 
     def _look(self) -> tuple[str, Household]:
-        from gwlog.faces.present.household import look
-        from gwlog.journal import read
+        from gwlog.faces.tui.looking import version_and_look
 
-        version = read.data_version(self.path)
-        home = look(self.path, self.now().replace(microsecond=0))
-        if home.state.site is not None:
-            # what costs time is worked out here, away from the screen
-            _ = home.garden, home.reminders, home.upkeep
-            judge_loads(home)
-        return version, home
+        return version_and_look(self.path, self.now())
 
     def _show(self, home: Household | None, trouble: str | None) -> None:
         self.home, self.trouble = home, trouble
@@ -217,8 +207,7 @@ class Screens(LongWork, SettingUp):
         if self.home is None and self.trouble is None:
             self._waiting = then
         else:
-            self.say([self.told or "This logbook describes no household yet, so nothing can be logged."],
-                     logged=False)
+            self.say([self.told or "This logbook describes no household yet, so nothing can be logged."], logged=False)
         return None
 
     def open_form(self, spec: FormSpec, preset: Values | None = None) -> None:
@@ -300,17 +289,6 @@ class Screens(LongWork, SettingUp):
 
     def action_light_or_dark(self) -> None:
         self.theme = DAY.name if self.theme == NIGHT.name else NIGHT.name
-
-
-def judge_loads(home: Household) -> None:
-    """Answer where each usual load may go, so that nobody who asks has to wait for it."""
-    from gwlog.faces import entries
-
-    for name in entries.usual_load_names(home):
-        try:
-            home.verdict(home.query(name))
-        except GwlogError:
-            continue  # told where it is asked for
 
 
 def _words(trouble: GwlogError) -> str:
