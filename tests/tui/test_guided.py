@@ -144,7 +144,7 @@ async def test_a_household_described_meanwhile_is_left_alone(tmp_path: Path, clo
         box = screens.screen
         assert isinstance(box, GuidedBox)
         box.guided = guided_draft.Guided(of_text(starter().replace("T09:00 ", "T09:00:00 ")), ("look over", 0))
-        box._turn()
+        await box._turn()
         guided_draft.save(empty, box.guided)
         await settle(screens, pilot)
         assert "usual load “towels”" in seen(screens)
@@ -186,7 +186,7 @@ async def test_nasty_words_on_every_page(tmp_path: Path, clock: Clock) -> None:
         pages = box.guided.pages()[:-1]
         for turn, page in enumerate(pages):
             box.guided = guided_draft.Guided(at=page)
-            box._turn()
+            await box._turn()
             await settle(screens, pilot)
             for number, field in enumerate(box.query(EntryLine)):
                 field.value = NASTY[(number + turn) % len(NASTY)]

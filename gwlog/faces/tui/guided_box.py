@@ -47,12 +47,16 @@ class GuidedBox(ModalScreen[bool]):
     GuidedBox #said { margin-top: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "on", "keep this page and go on"),
+        # before any field sees it, so that what is typed next waits for the next page
+        Binding("enter", "on", "keep this page and go on", priority=True),
         Binding("pageup,ctrl+b", "back", "the page before"),
         Binding("f4", "take_out", "take out what this page describes"),
         Binding("ctrl+n", "afresh", "forget all answers and begin again"),
         Binding("escape", "leave", "leave; every answer is kept"),
         Binding("f1", "app.keys", "all keys"),
+        # likewise: the letter typed right after it belongs to the next field
+        Binding("tab", "app.focus_next", "the next field", show=False, priority=True),
+        Binding("shift+tab", "app.focus_previous", "the field before", show=False, priority=True),
         Binding("ctrl+q", "app.leave", "quit; every answer is kept", show=False),
     ]
 
@@ -76,13 +80,12 @@ class GuidedBox(ModalScreen[bool]):
             yield Static(id="said", markup=False)
         yield Static(id="how", markup=False)
 
-    def on_mount(self) -> None:
+    async def on_mount(self) -> None:
         kept = guided_draft.load(self.screens.path)
         if kept is not None:
             self.guided, self.resumed = kept, True
-        self._turn()
+        await self._turn()
 
-    @work(exclusive=True, group="turn")
     async def _turn(self) -> None:
         """Show the page that is at hand."""
         guided, (page, number) = self.guided, self.guided.at
@@ -157,9 +160,6 @@ class GuidedBox(ModalScreen[bool]):
             self.due = True
             self.call_after_refresh(self.check)
 
-    def on_input_submitted(self) -> None:
-        self.action_on()
-
     def check(self) -> None:
         """Say what is wrong with the page, what the tables say to it, and the cautions that belong to it."""
         self.due = False
@@ -198,7 +198,7 @@ class GuidedBox(ModalScreen[bool]):
         """Whether the page stands for a further thing and is left empty."""
         return self.guided.begins_new() and not str(rows.values.get("name", "")).strip()
 
-    def action_on(self) -> None:
+    async def action_on(self) -> None:
         page = self.guided.at[0]
         self.resumed, self.fault = False, ""
         if page == LOOK_OVER:
@@ -222,7 +222,7 @@ class GuidedBox(ModalScreen[bool]):
             self.guided.put(draft, table)
             self.guided.step(1)
         self._keep()
-        self._turn()
+        await self._turn()
 
     def _keep(self) -> None:
         try:
@@ -238,25 +238,25 @@ class GuidedBox(ModalScreen[bool]):
                 self.guided.typed[self.guided.key] = rows.values
         self._keep()
 
-    def action_back(self) -> None:
+    async def action_back(self) -> None:
         self.resumed, self.fault = False, ""
         self._hold()
         self.guided.step(-1)
-        self._turn()
+        await self._turn()
 
-    def action_take_out(self) -> None:
+    async def action_take_out(self) -> None:
         self.guided.take_out()
         self._keep()
-        self._turn()
+        await self._turn()
 
-    def action_afresh(self) -> None:
+    async def action_afresh(self) -> None:
         if not self.sure:
             self.sure, self.fault = True, ""
             self.query_one("#said", Static).update(plain("ctrl+n again forgets all answers; any other key does not."))
             return
         self.guided, self.resumed = Guided(), False
         guided_draft.remove(self.screens.path)
-        self._turn()
+        await self._turn()
 
     def action_leave(self) -> None:
         """Leave and keep every answer; where they cannot be kept, say so first."""

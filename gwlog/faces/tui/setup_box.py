@@ -55,6 +55,9 @@ class SetupBox(ModalScreen[bool]):
         Binding("escape", "leave", "leave; what was typed is kept"),
         Binding("ctrl+n", "afresh", "start afresh"),
         Binding("f1", "app.keys", "all keys"),
+        # the letter typed right after it belongs to the next field
+        Binding("tab", "app.focus_next", "the next field", show=False, priority=True),
+        Binding("shift+tab", "app.focus_previous", "the field before", show=False, priority=True),
         Binding("ctrl+q", "app.leave", "quit", show=False),
     ]
 

@@ -46,6 +46,9 @@ class SetupRows(Vertical):
         self.table: Table = listing[number] if number < len(listing) else {}
         self.start: dict[str, Value] = {**shown(page, self.table, self.fields), **start}
         self.kept = kept or {}
+        # held here, since keys may come while the rows are still being put on the screen
+        self.holders: dict[str, EntryLine | Choice] = {}
+        self.rows: dict[str, Horizontal] = {}
 
     def compose(self) -> ComposeResult:
         if self.page.id == "climate":
@@ -60,20 +63,19 @@ class SetupRows(Vertical):
     def _row(self, key: str, label: str, options: list[Option] | None, hint: str, *, many: bool) -> Horizontal:
         value = self.kept.get(key, self.start.get(key, () if many else ""))
         name = Static(label, classes="label", markup=False)
+        holder: EntryLine | Choice
         if options is None:
-            return Horizontal(name, EntryLine(str(value), hint=hint, id=f"f-{key}"), classes="row", id=f"row-{key}")
-        self.start[key] = Choice(options, self.start.get(key, () if many else ""), many=many).value
-        return Horizontal(name, Choice(options, value, many=many, id=f"f-{key}"), classes="row", id=f"row-{key}")
+            holder = EntryLine(str(value), hint=hint, id=f"f-{key}")
+        else:
+            self.start[key] = Choice(options, self.start.get(key, () if many else ""), many=many).value
+            holder = Choice(options, value, many=many, id=f"f-{key}")
+        self.holders[key], self.rows[key] = holder, Horizontal(name, holder, classes="row", id=f"row-{key}")
+        return self.rows[key]
 
     @property
     def values(self) -> dict[str, Value]:
         """What the fields hold now."""
-        found: dict[str, Value] = {}
-        for row in self.query(".row"):
-            key = str(row.id).removeprefix("row-")
-            widget = row.query_one(f"#f-{key}")
-            found[key] = widget.value if isinstance(widget, (EntryLine, Choice)) else ""
-        return found
+        return {key: holder.value for key, holder in self.holders.items()}
 
     @property
     def touched(self) -> bool:
@@ -82,10 +84,10 @@ class SetupRows(Vertical):
 
     def only_what_matters(self) -> None:
         """Show the fields of the climate that belong to the way that was chosen."""
-        if self.page.id == "climate" and self.is_mounted:
+        if self.page.id == "climate":
             how = self.values.get("how")
-            for key, needed in _ONLY.items():
-                self.query_one(f"#row-{key}").display = needed == how
+            for key, row in self.rows.items():
+                row.display = _ONLY.get(key, how) == how
 
     def made(self, now: datetime) -> tuple[Table, list[str], Draft]:
         """The table that the fields make, what is wrong with it, and the draft with it in place."""
