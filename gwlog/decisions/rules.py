@@ -10,15 +10,15 @@ from dataclasses import dataclass
 from typing import Generic, Literal, TypeVar
 
 from gwlog.journal.facts import Product
+from gwlog.reference.chemistry import SODIUM_TARGET_G
 from gwlog.text import listed
 
 Strength = Literal["must", "should"]
 About = Literal["load", "garden"]
 Subject = TypeVar("Subject")
 
-SODIUM_TARGET_MG = 20_000
-"""Sodium per wash to stay under [mg]: Code of Practice for the Reuse of Greywater in Western Australia 2010,
-section 4.5 (read)."""
+SODIUM_TARGET_MG = round(SODIUM_TARGET_G.value * 1000)
+"""Sodium per wash to stay under [mg]."""
 
 TURN_BACK = "Turn the valve back to garden after the load has drained."
 

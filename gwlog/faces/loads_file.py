@@ -5,8 +5,6 @@ The person says which column holds what. Reading the same file again logs nothin
 
 from __future__ import annotations
 
-import csv
-import io
 import re
 from bisect import bisect_right
 from collections.abc import Mapping, Sequence
@@ -17,6 +15,7 @@ from typing import Any
 from gwlog import clock, text, units
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.faces import entries, loads_timeline
+from gwlog.faces.csv_rows import csv_rows
 from gwlog.faces.present.household import Household
 from gwlog.journal.facts import CONTENTS, Fact, Product, UsualLoad, Washer, WashLoad
 
@@ -88,7 +87,7 @@ def read_loads(content: bytes, columns: Mapping[str, str], home: Household, *, n
     `day_order`: how days with slashes or dashes are written (ymd, dmy, mdy). Raises SeveralFaults with every row that
     cannot be used, unless `leave_out`; BadInput when a column is not there.
     """
-    rows = _rows(content)
+    rows = csv_rows(content, "load")
     places = _places(rows[0][1], columns)
     reader = _Reader(home, places, {text.one_line(k).casefold(): v for k, v in (names or {}).items()}, day_order)
     result, read, faults = LoadsImport(), [], []
@@ -105,20 +104,6 @@ def read_loads(content: bytes, columns: Mapping[str, str], home: Household, *, n
             f"{text.plural(len(result.faults), 'row')} of {len(rows) - 1} cannot be used; nothing was logged.",
             result.faults, hint="Mend them, or import the other rows with --leave-out.")
     return result
-
-
-def _rows(content: bytes) -> list[tuple[int, list[str]]]:
-    from gwlog.faces.weather_file import _decoded, _delimiter
-
-    lines = _decoded(content)
-    reader = csv.reader(io.StringIO(lines), delimiter=_delimiter(lines))
-    try:
-        rows = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
-    except csv.Error as fault:
-        raise BadInput(f"The file is not CSV that can be read: {fault} (line {reader.line_num}).") from None
-    if not rows:
-        raise BadInput("The file is empty; a header line and one line per load are accepted.")
-    return rows
 
 
 def _places(head: Sequence[str], columns: Mapping[str, str]) -> dict[str, int]:

@@ -5,8 +5,6 @@ Also the columns of GHCN-Daily (NOAA readme: PRCP in tenths of mm, TMAX and TMIN
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 import re
 from collections.abc import Sequence
@@ -16,6 +14,7 @@ from datetime import date, timedelta
 from gwlog import clock, text
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.faces import entries
+from gwlog.faces.csv_rows import csv_rows
 from gwlog.faces.present.household import Household
 from gwlog.journal.facts import WeatherDay
 from gwlog.state import Weather
@@ -71,14 +70,7 @@ def read_days(content: bytes, home: Household) -> dict[date, WeatherDay]:
 
 def _read(content: bytes, home: Household, origin: str, result: WeatherImport, *, leave_out: bool
           ) -> dict[date, tuple[int, WeatherDay]]:
-    lines = _decoded(content)
-    reader = csv.reader(io.StringIO(lines), delimiter=_delimiter(lines))
-    try:
-        rows = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
-    except csv.Error as fault:
-        raise BadInput(f"The file is not CSV that can be read: {fault} (line {reader.line_num}).") from None
-    if not rows:
-        raise BadInput("The file is empty; a header line and one line per day are accepted.")
+    rows = csv_rows(content, "day")
     day_index, columns = _columns(rows[0][1], home, result)
     if len(rows) == 1:
         raise BadInput("The file holds a header and no day; one line per day is accepted.")
@@ -104,24 +96,6 @@ def _read(content: bytes, home: Household, origin: str, result: WeatherImport, *
             f"{len(result.faults)} of {len(rows) - 1} rows cannot be used; nothing was logged.", result.faults,
             hint="Mend them, or import the other rows with --leave-out.")
     return read
-
-
-def _decoded(content: bytes) -> str:
-    return _as_text(content).replace("\0", "").replace("\r\n", "\n").replace("\r", "\n")
-
-
-def _as_text(content: bytes) -> str:
-    for coding in ("utf-8-sig", "utf-16") if content[:2] in (b"\xff\xfe", b"\xfe\xff") else ("utf-8-sig",):
-        try:
-            return content.decode(coding)
-        except UnicodeDecodeError:
-            continue
-    return content.decode("latin-1")
-
-
-def _delimiter(lines: str) -> str:
-    head = lines.split("\n", 1)[0]
-    return max(",;\t|", key=head.count)
 
 
 def _columns(head: Sequence[str], home: Household, result: WeatherImport) -> tuple[int, list[Column]]:

@@ -142,10 +142,10 @@ def _rate(first: Mulch, added: Sequence[Mulch], last: Mulch) -> float:
     if not added and last.depth_mm > 0:
         return log(first.depth_mm / last.depth_mm) / ((last.happened_at - first.happened_at) / YEAR)
 
+    laid = [(one.depth_mm, (last.happened_at - one.happened_at) / YEAR) for one in (first, *added)]
+
     def reckoned(k: float) -> float:
-        return sum(
-            one.depth_mm * exp(-k * ((last.happened_at - one.happened_at) / YEAR)) for one in (first, *added)
-        )
+        return sum(depth * exp(-k * years) for depth, years in laid)
 
     low, high = -FASTEST_K, FASTEST_K
     for _ in range(60):

@@ -22,6 +22,7 @@ from gwlog.errors import GwlogError
 from gwlog.faces.tui import guided_draft
 from gwlog.faces.tui.cells import plain, stacked
 from gwlog.faces.tui.guided_draft import LOOK_OVER, NEEDED, ORDER, TITLES, Guided
+from gwlog.faces.tui.judging import Judging
 from gwlog.faces.tui.setup_pages import PAGES, VALVE, asides, cautions, system_of
 from gwlog.faces.tui.setup_rows import SetupRows, faults
 from gwlog.setup.draft import in_words, judge, names
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
 _NOUN = {"basin": "basin", "outlet": "outlet", "product": "product", "usual_load": "usual load"}
 
 
-class GuidedBox(ModalScreen[bool]):
+class GuidedBox(Judging, ModalScreen[bool]):
     """Asks for the household page by page. Returns whether it is described now."""
 
     DEFAULT_CSS: ClassVar[str] = """
@@ -147,18 +148,6 @@ class GuidedBox(ModalScreen[bool]):
     def on_resize(self) -> None:
         if self.is_mounted:
             self._head()
-
-    def on_input_changed(self) -> None:
-        self.check_soon()
-
-    def on_choice_changed(self) -> None:
-        self.check_soon()
-
-    def check_soon(self) -> None:
-        """Judge once for all fields that changed together."""
-        if not self.due:
-            self.due = True
-            self.call_after_refresh(self.check)
 
     def check(self) -> None:
         """Say what is wrong with the page, what the tables say to it, and the cautions that belong to it."""

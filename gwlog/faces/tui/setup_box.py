@@ -19,6 +19,7 @@ from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import plain, stacked
 from gwlog.faces.tui.form import Form, FormSpec, Values
 from gwlog.faces.tui.forms import BY, NOTE
+from gwlog.faces.tui.judging import Judging
 from gwlog.faces.tui.setup_edits import Edits, Thing
 from gwlog.faces.tui.setup_pages import Page, asides, cautions, system_of
 from gwlog.faces.tui.setup_rows import SetupRows, faults
@@ -32,7 +33,7 @@ SETUP = "the setup"
 """The key under which the app knows that changes of the setup wait."""
 
 
-class SetupBox(ModalScreen[bool]):
+class SetupBox(Judging, ModalScreen[bool]):
     """Changes one thing, or describes a new one. Returns whether a change is kept."""
 
     DEFAULT_CSS: ClassVar[str] = """
@@ -87,18 +88,6 @@ class SetupBox(ModalScreen[bool]):
     def on_mount(self) -> None:
         self.check()
         self.query("EntryLine, Choice").first().focus()
-
-    def on_input_changed(self) -> None:
-        self.check_soon()
-
-    def on_choice_changed(self) -> None:
-        self.check_soon()
-
-    def check_soon(self) -> None:
-        """Judge once for all fields that changed together."""
-        if not self.due:
-            self.due = True
-            self.call_after_refresh(self.check)
 
     def on_input_submitted(self) -> None:
         self.action_keep()

@@ -15,7 +15,7 @@ from typing import Any
 from gwlog import clock, text, units
 from gwlog.errors import BadInput
 from gwlog.faces.tui.choice import Option
-from gwlog.faces.tui.form import Value, Values
+from gwlog.faces.tui.form import Value
 from gwlog.setup.draft import Draft, Table, names
 from gwlog.setup.keys import CLIMATE, SUFFIXES, Key, tables
 from gwlog.setup.show import exact
@@ -221,8 +221,3 @@ def _zone(words: str) -> str:
     hits = [name for name in known if folded in (name.casefold(), name.casefold().rpartition("/")[2])]
     # the reader offers the nearest where there is none
     return hits[0] if hits else words
-
-
-def values_of(fields: tuple[SetupField, ...], table: Mapping[str, Any]) -> Values:
-    """What the fields show of a table."""
-    return {one.id: typed(table, one) for one in fields}
