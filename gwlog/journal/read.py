@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
-from gwlog.errors import GwlogError, LogbookBusy, NotALogbook
+from gwlog.errors import GwlogError, LogbookBusy, NoLogbook, NotALogbook
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.seal import START
 
@@ -63,12 +63,19 @@ def _primary(error: sqlite3.Error) -> int | None:
     return code & 0xFF if isinstance(code, int) else None
 
 
+def missing(path: Path) -> NoLogbook:
+    """What a person is told when there is no logbook, or no longer."""
+    return NoLogbook(f"There is no logbook at {path}.", hint="Make one: gwlog init (or name it: --logbook PATH)")
+
+
 def told(path: Path, error: sqlite3.Error) -> GwlogError:
     """What a person is told of an SQLite error."""
     primary = _primary(error)
     if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return LogbookBusy(f"The logbook {path} is busy: another program is writing to it.",
                            hint="Nothing was changed. Try again in a moment.")
+    if not path.exists():   # SQLite calls a file that was moved away in the middle of a look a failing disk
+        return missing(path)
     if primary == sqlite3.SQLITE_FULL:
         return GwlogError(f"The disk with the logbook {path} is full; nothing was changed.",
                           hint="Free some space and try again.")

@@ -106,8 +106,7 @@ def _revision(path: Path) -> str:
         if path.is_symlink():
             raise NoLogbook(f"{path} is a link to {path.readlink()}, where there is nothing.",
                             hint="Mend the link, or name the logbook itself: --logbook PATH") from None
-        raise NoLogbook(f"There is no logbook at {path}.",
-                        hint="Make one: gwlog init (or name it: --logbook PATH)") from None
+        raise read.missing(path) from None
     except (OSError, ValueError) as error:
         raise NoLogbook(f"The logbook {path} cannot be reached: {_reason(error)}.",
                         hint="Name it with --logbook PATH or GWLOG_LOGBOOK.") from None
@@ -117,6 +116,8 @@ def _revision(path: Path) -> str:
         raise NotALogbook(f"{path} is not an ordinary file.", hint="Name a logbook: --logbook PATH")
     try:
         os.close(os.open(path, os.O_RDONLY))
+    except FileNotFoundError:
+        raise read.missing(path) from None   # moved away since it was looked at
     except OSError as error:
         raise GwlogError(f"The logbook {path} cannot be read: {_reason(error)}.",
                          hint="Check who owns the file, and its permissions.") from None

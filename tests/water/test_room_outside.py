@@ -14,7 +14,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from gwlog.journal.facts import (
@@ -219,6 +219,9 @@ class Reckoning:
                 resting = False
             if moment == self.now:
                 resting_now = resting
+                # Ponding that is open now may be resolved at once: the rest then ends this very day.
+                if resting and moment >= not_before and max(0.0, morning - poured) >= half - 1e-6:
+                    return True, day
             moment += HOUR
         return resting_now, None
 
@@ -372,6 +375,13 @@ def entries(
     return facts
 
 
+SMALL = {"area_cm2": 4000, "canopy_cm2": 2000, "wetted_cm2": None, "plant_factor_milli": 200, "root_depth_mm": 80,
+         "depletion_milli": 200, "soil": "clay with a small amount of sand or gravel", "texture": "clay",
+         "mulch_mm": 30, "start_deficit_ml": None}
+
+
+@example(("America/Los_Angeles", date(2026, 3, 1)), "plants", "hardly any", (SMALL, SMALL), (200, None),
+         [("load", 478, 0, "garden"), ("ponding", 0, "Fig", None)], 0, 0)   # looked at in the last hour of a day
 @settings(max_examples=120)
 @given(
     st.sampled_from([("America/Los_Angeles", date(2026, 3, 1)), ("America/Los_Angeles", date(2026, 10, 20)),
