@@ -19,8 +19,8 @@ from gwlog.faces.csv_rows import csv_rows
 from gwlog.faces.present.household import Household
 from gwlog.journal.facts import CONTENTS, Fact, Product, UsualLoad, Washer, WashLoad
 
-COLUMNS = ("date", "time", "load", "to", "volume", "volume_gal", "volume_l", "products", "contents", "by", "note")
 DAY_ORDERS = {"ymd": (0, 1, 2), "dmy": (2, 1, 0), "mdy": (2, 0, 1)}
+LARGEST = 20_000_000
 FIRST_OF_DAY = 12   # o'clock, for rows that say no time; the next ones of the day a minute later each
 
 
@@ -58,25 +58,6 @@ class LoadsImport:
     def loads(self) -> int:
         """How many of the facts are loads."""
         return sum(isinstance(fact, WashLoad) for fact in self.facts)
-
-
-def columns_of(said: str) -> dict[str, str]:
-    """Read “date=Datum,load=What” into what -> the file's column. Raises BadInput."""
-    found: dict[str, str] = {}
-    for part in said.split(","):
-        what, equals, title = (word.strip() for word in part.partition("="))
-        if not equals or not title:
-            raise BadInput(f"“{part[:40]}” does not say what a column holds; write it like date=Datum,load=What.")
-        if what not in COLUMNS:
-            raise BadInput(f"“{what[:40]}” is not something that a column can hold; {text.listed(COLUMNS, 'or')} is.")
-        if what in found:
-            raise BadInput(f"{what} is said twice.")
-        found[what] = title
-    if "date" not in found:
-        raise BadInput("The column with the date is missing; write it like date=Datum,load=What.")
-    if len({"volume", "volume_gal", "volume_l"} & set(found)) > 1:
-        raise BadInput("Several columns are said to hold the volume; keep one of them.")
-    return found
 
 
 def read_loads(content: bytes, columns: Mapping[str, str], home: Household, *, names: Mapping[str, str] | None = None,

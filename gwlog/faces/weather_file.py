@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
+from pathlib import Path
 
 from gwlog import clock, text
 from gwlog.errors import BadInput, SeveralFaults
@@ -17,10 +18,12 @@ from gwlog.faces import entries
 from gwlog.faces.csv_rows import csv_rows
 from gwlog.faces.present.household import Household
 from gwlog.journal.facts import WeatherDay
+from gwlog.journal.files import read_whole
 from gwlog.state import Weather
 
 MISSING = frozenset({"", "na", "n/a", "nan", "-", "--", "m", "null", "none", "-9999", "9999"})
 FORECAST_DAYS = 16
+LARGEST = 20_000_000
 SHOWN = {"c": "°C", "f": "°F"}
 _RAIN = re.compile(r"(rain|precip|rainfall|precipitation|pcp)")
 _LOW = re.compile(r"(t[_\s]?min|min[_\s]?t|low|minimum|temp\w*[_\s]min)")
@@ -49,6 +52,12 @@ class WeatherImport:
     gaps: list[date] = field(default_factory=list)
     faults: list[str] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
+
+
+def read_weather_path(path: Path, home: Household, *, leave_out: bool = False) -> WeatherImport:
+    """Read a CSV file from disk, as read_weather() does; its name stands as each day's origin."""
+    content = read_whole(path, LARGEST, "a file of daily weather is accepted")
+    return read_weather(content, home, origin=text.one_line(path.name)[:60], leave_out=leave_out)
 
 
 def read_weather(content: bytes, home: Household, *, origin: str, leave_out: bool = False) -> WeatherImport:

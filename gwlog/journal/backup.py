@@ -9,7 +9,8 @@ import os
 import re
 import shutil
 import sqlite3
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -74,16 +75,7 @@ def restore(backup_file: Path | str, path: Path | str, *, now: datetime) -> Rest
     broken), NotALogbook, LogbookNewer, NoLogbook, LogbookBusy, BadInput; then nothing was changed.
     """
     source, where = Path(backup_file), Path(path)
-    if not source.exists():
-        raise BadInput(f"There is no file {source} to restore from.")
-    store.check(source)
-    if where.exists() and source.samefile(where):
-        raise BadInput(f"{source} is the logbook itself; name a backup of it.")
-    with files.draft_beside(where) as draft:
-        copy(source, draft)
-        for leftover in _upgraded(draft):
-            leftover.unlink(missing_ok=True)
-        found = _verified(draft, source)
+    with _sound_copy(source, where) as (draft, found):
         before = _entries(where)
         kept = _kept(where, now, readable=before is not None) if os.path.lexists(where) else None
         if before is None or not _poured(draft, where):
@@ -93,6 +85,29 @@ def restore(backup_file: Path | str, path: Path | str, *, now: datetime) -> Rest
     after = _entries(where)
     assert after is not None
     return Restored(found.entries, kept, None if before is None else len(before - after))
+
+
+def examine(backup_file: Path | str, path: Path | str) -> Restored:
+    """What `restore` would put back, without doing it; `kept` is None. Raises as `restore` does."""
+    with _sound_copy(Path(backup_file), Path(path)) as (draft, found):
+        before, there = _entries(Path(path)), _entries(draft)
+        assert there is not None
+        return Restored(found.entries, None, None if before is None else len(before - there))
+
+
+@contextmanager
+def _sound_copy(source: Path, where: Path) -> Iterator[tuple[Path, seal.Verification]]:
+    """A copy of the backup beside `where`, in the present layout and verified; it is gone afterwards if still there."""
+    if not source.exists():
+        raise BadInput(f"There is no file {source} to restore from.")
+    store.check(source)
+    if where.exists() and source.samefile(where):
+        raise BadInput(f"{source} is the logbook itself; name a backup of it.")
+    with files.draft_beside(where) as draft:
+        copy(source, draft)
+        for leftover in _upgraded(draft):
+            leftover.unlink(missing_ok=True)
+        yield draft, _verified(draft, source)
 
 
 def _named(wanted: Path) -> Path:

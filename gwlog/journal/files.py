@@ -39,6 +39,17 @@ def is_database(where: Path) -> bool:
         return False
 
 
+def read_whole(where: Path, largest: int, accepted: str) -> bytes:
+    """What a file holds. Raises BadInput when it cannot be read or is longer than `largest` bytes; `accepted`: what is.
+    """
+    try:
+        if where.stat().st_size > largest:
+            raise BadInput(f"{where} is larger than {largest // 1_000_000} MB; {accepted}.")
+        return where.read_bytes()
+    except (OSError, ValueError) as fault:
+        raise BadInput(f"{where} cannot be read: {reason(fault)}.") from None
+
+
 @contextmanager
 def draft_beside(where: Path) -> Iterator[Path]:
     """An empty file of mode 0600 in the same folder, to be put in place by the caller; removed if it is still there.

@@ -9,7 +9,7 @@ import pytest
 
 from gwlog import clock
 from gwlog.errors import BadInput
-from gwlog.faces.loads_file import columns_of
+from gwlog.faces.loads_columns import columns_of
 from gwlog.journal import read
 from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad, standing_entries
 from gwlog.state import State, fold

@@ -12,7 +12,7 @@ from random import Random
 import pytest
 
 from gwlog.errors import GwlogError
-from gwlog.faces.cli.keeping import PROMISE
+from gwlog.faces.present.sealed import PROMISE
 from gwlog.journal import pack, read, seal, verify_pack
 from gwlog.journal.append import append
 from tests.journal.samples import NOW, ONE_OF_EACH, load

@@ -92,33 +92,29 @@ def import_file(ctx: click.Context, file: str, columns: str | None, names: tuple
     With --columns the file is CSV; a column holds date, time, load, to, volume (volume_gal, volume_l), products,
     contents, by or note. All rows are written or none; what the logbook holds already is left alone.
     """
-    content = _content(file)
+    from gwlog.journal.exchange import LARGEST
+    from gwlog.journal.files import read_whole
+
+    content = read_whole(Path(file).expanduser(), LARGEST, "no logbook is")
     if columns is None:
         if names or leave_out or days != "ymd":
             raise BadInput("--name, --days and --leave-out go with --columns.")
         _import_export(ctx, file, content, dry_run, as_json)
         return
-    from gwlog.faces import loads_file
+    from gwlog.faces import loads_columns, loads_file
+    from gwlog.faces.present import brought_in
 
     home = household(ctx)
-    found = loads_file.read_loads(content, loads_file.columns_of(columns), home, names=_renamed(names), day_order=days,
-                                  leave_out=leave_out)
+    found = loads_file.read_loads(content, loads_columns.columns_of(columns), home, names=_renamed(names),
+                                  day_order=days, leave_out=leave_out)
     if found.facts and not dry_run:
         append(home, found.facts)
-    implied = len(found.facts) - found.loads
     if as_json:
-        print_json({"loads": found.loads, "implied": implied, "known": found.known, "left_out": found.faults,
-                    "dry_run": dry_run})
+        print_json({"loads": found.loads, "implied": len(found.facts) - found.loads, "known": found.known,
+                    "left_out": found.faults, "dry_run": dry_run})
         return
-    say(f"{plural(found.loads, 'load')} {'would be ' if dry_run else ''}logged"
-        + (f", {clock.local_day(found.facts[0].happened_at, home.zone)} to "
-           f"{clock.local_day(found.facts[-1].happened_at, home.zone)}" if found.facts else "")
-        + (f"; with them {plural(implied, 'turn')} of the valve and moves of outlets that they imply." if implied
-           else "."))
-    if found.known:
-        say(f"{plural(found.known, 'load')} known already.")
-    for fault in found.faults:
-        say(f"left out: {fault}")
+    for line in brought_in.loads_lines(home, found, dry=dry_run):
+        say(line)
 
 
 def _renamed(names: tuple[str, ...]) -> dict[str, str]:
@@ -178,6 +174,7 @@ def backup(ctx: click.Context, folder: str | None, keep: int, as_json: bool) -> 
 @click.pass_context
 def restore(ctx: click.Context, file: str, as_json: bool) -> None:
     """Put the logbook in a backup back, after verifying it; what is there now is kept beside it."""
+    from gwlog.faces.present.brought_in import restored_lines
     from gwlog.journal import backup as room
 
     path = path_of(ctx)
@@ -186,11 +183,8 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
         print_json({"entries": done.entries, "kept": None if done.kept is None else str(done.kept),
                     "only_in_kept": done.only_in_kept})
         return
-    say(f"{path}: {plural(done.entries, 'entry', 'entries')} restored.")
-    if done.kept is not None:
-        say(f"What was there before is kept: {done.kept}")
-    if done.only_in_kept:
-        say(f"Only there: {plural(done.only_in_kept, 'entry', 'entries')}.")
+    for line in restored_lines(done, dry=False):
+        say(line)
 
 
 @click.command()
@@ -243,15 +237,3 @@ def handover(ctx: click.Context, file: str, replace: bool, as_json: bool) -> Non
     say(f"{where}: {plural(done.entries, 'entry', 'entries')}, {plural(done.withheld, 'note')} withheld, "
         f"{plural(len(done.retired), 'person', 'people')} retired. Your own logbook is as it was.")
     say(f"Both households note the head: {number}:{head[:16]}. The README.txt in it tells how to go on.")
-
-
-def _content(file: str) -> bytes:
-    from gwlog.journal.exchange import LARGEST
-
-    path = Path(file).expanduser()
-    try:
-        if path.stat().st_size > LARGEST:
-            raise BadInput(f"{file} is larger than {LARGEST // 1_000_000} MB; no logbook is.")
-        return path.read_bytes()
-    except (OSError, ValueError) as fault:
-        raise BadInput(f"{file} cannot be read: {getattr(fault, 'strerror', None) or fault}.") from None

@@ -3,17 +3,13 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from gwlog import settings
-from gwlog.errors import FINE, NOT_VERIFIED, BadInput
+from gwlog.errors import FINE, NOT_VERIFIED
 from gwlog.faces.cli.common import logbook_option, path_of, print_json, say, table
-from gwlog.faces.present.sealed import PROMISE
-
-if TYPE_CHECKING:
-    from gwlog.journal.seal import Verification
+from gwlog.faces.present.sealed import lines
 
 
 @click.command()
@@ -27,14 +23,10 @@ def verify(ctx: click.Context, file: str | None, against: str | None, as_json: b
 
     Exit code 4 when it does not hold; the first broken entry is named.
     """
-    from gwlog.journal import seal, store
+    from gwlog.faces.verifying import verified
 
-    if file is None:
-        path = path_of(ctx)
-        store.ready(path)
-        result, unproven = seal.verify(path, anchor=against), [PROMISE]
-    else:
-        result, unproven = _other(Path(file).expanduser(), against)
+    own = file is None
+    result, unproven = verified(path_of(ctx) if file is None else Path(file).expanduser(), against, own=own)
     holds = all(level.holds for level in result.levels)
     if as_json:
         print_json({
@@ -44,36 +36,9 @@ def verify(ctx: click.Context, file: str | None, against: str | None, as_json: b
             "first_broken": result.first_broken,
         })
     else:
-        for level in result.levels:
-            answer = "holds " if level.holds else "BROKEN"
-            say(f"{answer}  {level.name}" + (f": {level.detail}" if level.detail else ""))
-        if result.first_broken:
-            say(f"First broken: {result.first_broken}")
-        if result.entries:
-            say(f"{result.entries} entries; head {result.head_seq}:{result.head_hash[:16]}")
-        for sentence in unproven:
-            say(sentence)
+        for line in (*lines(result), *unproven):
+            say(line)
     return FINE if holds else NOT_VERIFIED
-
-
-def _other(path: Path, against: str | None) -> tuple[Verification, list[str]]:
-    """Verify somebody's record pack or logbook, and say what that leaves open; the file is never changed."""
-    from tempfile import TemporaryDirectory
-
-    from gwlog.journal import backup, files, pack, seal, store
-    from gwlog.journal.verify_pack import NOT_CHECKED
-
-    if not path.exists():
-        raise BadInput(f"There is no file {path} to verify.")
-    if not files.is_database(path):
-        return pack.verify(path, anchor=against), [f"not checked: {each}" for each in NOT_CHECKED]
-    if not store.stale(path):
-        return seal.verify(path, anchor=against), [PROMISE]
-    with TemporaryDirectory(prefix="gwlog-") as folder:
-        copy = Path(folder) / "logbook.db"
-        backup.copy(path, copy)
-        store.upgrade(copy)
-        return seal.verify(copy, anchor=against), [PROMISE]
 
 
 @click.command()

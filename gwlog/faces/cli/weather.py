@@ -2,18 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
 
 import click
 
-from gwlog import clock
-from gwlog.errors import BadInput
 from gwlog.faces import weather_file
 from gwlog.faces.cli.common import append, household, logbook_option, print_json, say
-from gwlog.text import listed, one_line, plural
-
-LARGEST = 20_000_000
+from gwlog.faces.present.brought_in import weather_lines
 
 
 @click.group()
@@ -35,7 +30,7 @@ def import_file(ctx: click.Context, file: str, leave_out: bool, dry_run: bool, a
     Writes all rows or none; a day that the logbook already holds is left alone, so repeating is safe.
     """
     home = household(ctx)
-    found = weather_file.read_weather(_content(file), home, origin=one_line(Path(file).name)[:60], leave_out=leave_out)
+    found = weather_file.read_weather_path(Path(file).expanduser(), home, leave_out=leave_out)
     if found.days and not dry_run:
         append(home, found.days)
     if as_json:
@@ -43,29 +38,5 @@ def import_file(ctx: click.Context, file: str, leave_out: bool, dry_run: bool, a
                     "missing_days": [day.isoformat() for day in found.gaps], "left_out": found.faults,
                     "dry_run": dry_run})
         return
-    say(f"{plural(len(found.days), 'day')} {'would be ' if dry_run else ''}logged"
-        + (f", {_span(found.days[0].day, found.days[-1].day)}." if found.days else "."))
-    if found.known:
-        say(f"{plural(found.known, 'day')} known already.")
-    if found.before:
-        say(f"{plural(found.before, 'day')} before the logbook begins, left out.")
-    if found.gaps:
-        say(f"{plural(len(found.gaps), 'day')} missing in between: "
-            f"{listed([clock.echo_day(day) + f' {day.year}' for day in found.gaps[:3]])}"
-            f"{' and more' if len(found.gaps) > 3 else ''}. The climate's normals stand in for them.")
-    for line in (*found.remarks, *(f"left out: {fault}" for fault in found.faults)):
+    for line in weather_lines(found, dry=dry_run):
         say(line)
-
-
-def _span(first: date, last: date) -> str:
-    return str(first) if first == last else f"{first} to {last}"
-
-
-def _content(file: str) -> bytes:
-    path = Path(file).expanduser()
-    try:
-        if path.stat().st_size > LARGEST:
-            raise BadInput(f"{file} is larger than {LARGEST // 1_000_000} MB; a file of daily weather is accepted.")
-        return path.read_bytes()
-    except OSError as fault:
-        raise BadInput(f"{file} cannot be read: {fault.strerror}.") from None

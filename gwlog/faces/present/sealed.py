@@ -1,4 +1,4 @@
-"""What verifying the seal found, in lines: each level, the head, and what no seal can show."""
+"""What verifying the seal found, in lines: each level and the head; and what no seal can show."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ PROMISE = (
 
 
 def lines(found: Verification) -> list[str]:
-    """Every level with its answer, the first broken entry, the head to note, and the promise."""
+    """Every level with its answer, the first broken entry, and the head to note."""
     said = [f"{'holds ' if level.holds else 'BROKEN'}  {level.name}" + (f": {level.detail}" if level.detail else "")
             for level in found.levels]
     if found.first_broken:
         said.append(f"First broken: {found.first_broken}")
     if found.entries:
         said.append(f"{plural(found.entries, 'entry', 'entries')}; head {found.head_seq}:{found.head_hash[:16]}")
-    return [*said, PROMISE]
+    return said

@@ -1,0 +1,92 @@
+"""A logbook begun from a file that somebody has: an export, a record pack, a handover, a backup, or a site file.
+
+What the file is, it says itself; everything in it is verified before anything is made.
+"""
+
+from __future__ import annotations
+
+import zipfile
+from datetime import datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from gwlog.errors import BadInput
+from gwlog.faces.present.brought_in import restored_lines
+from gwlog.journal import backup, exchange, files, pack, store
+from gwlog.text import plural
+
+ACCEPTED = "an export (.jsonl), a record pack or handover (.zip), a backup (.db) or a site file (.toml)"
+
+
+def kind_of(file: Path) -> str:
+    """What a file is: “export”, “pack”, “handover”, “backup” or “site file”. Raises BadInput when it is none."""
+    if files.is_database(file):
+        return "backup"
+    start = _beginning(file)
+    if start.startswith(b"PK"):
+        try:
+            with zipfile.ZipFile(file) as archive:
+                return "handover" if "logbook.db" in archive.namelist() else "pack"
+        except (zipfile.BadZipFile, OSError):
+            raise BadInput(f"{file} is a damaged zip file.") from None
+    if file.suffix.casefold() == ".toml":
+        return "site file"
+    if start.lstrip().startswith(b"{"):
+        return "export"
+    raise BadInput(f"{file} is not a file that a logbook begins from; {ACCEPTED} is accepted.")
+
+
+def begin(file: Path, logbook: Path, now: datetime, *, dry: bool) -> list[str]:
+    """Make the logbook (or fill an empty one) from the file, all or nothing; `dry`: only say what would be made.
+
+    Raises what reading that kind of file raises; then nothing was made.
+    """
+    kind = kind_of(file)
+    if kind == "site file":
+        return _described(file, logbook, now, dry=dry)
+    if kind in ("export", "pack"):
+        content = pack.entries_of(file) if kind == "pack" else files.read_whole(
+            file, exchange.LARGEST, "no logbook is")
+        count = len(exchange.read_export(content)) if dry else exchange.import_into(logbook, content)
+        return [f"{plural(count, 'entry', 'entries')} {'would come' if dry else 'came'} in, each link verified."]
+    if kind == "backup":
+        return _put_back(file, logbook, now, dry=dry)
+    with TemporaryDirectory(prefix="gwlog-") as folder, zipfile.ZipFile(file) as archive:
+        inside = archive.getinfo("logbook.db")
+        if inside.file_size > exchange.LARGEST:
+            raise BadInput(f"{file} holds more than {exchange.LARGEST // 1_000_000} MB; no logbook does.")
+        copy = Path(folder) / "logbook.db"
+        try:
+            copy.write_bytes(archive.read(inside))
+        except (zipfile.BadZipFile, RuntimeError, NotImplementedError) as fault:
+            raise BadInput(f"The logbook in {file} cannot be read: {fault}.") from None
+        return [*_put_back(copy, logbook, now, dry=dry),
+                "Then describe your own household under Setup: people, products, usual loads."]
+
+
+def _put_back(file: Path, logbook: Path, now: datetime, *, dry: bool) -> list[str]:
+    done = backup.examine(file, logbook) if dry else backup.restore(file, logbook, now=now)
+    return restored_lines(done, dry=dry)
+
+
+def _described(file: Path, logbook: Path, now: datetime, *, dry: bool) -> list[str]:
+    from gwlog.journal.append import append
+    from gwlog.setup.describe import describe
+    from gwlog.setup.read import read_site_path
+    from gwlog.state import fold
+
+    site = read_site_path(file, now=now)
+    told = [*describe(site.facts, fold([])), *(f"mind: {warning}" for warning in site.warnings)]
+    if not dry:
+        if not logbook.exists():
+            store.create(logbook)
+        append(logbook, site.facts, now=now)
+    return [*told, f"{plural(len(site.facts), 'description')} {'would be ' if dry else ''}appended."]
+
+
+def _beginning(file: Path) -> bytes:
+    try:
+        with file.open("rb") as opened:
+            return opened.read(64)
+    except (OSError, ValueError) as fault:
+        raise BadInput(f"{file} cannot be read: {files.reason(fault)}.") from None

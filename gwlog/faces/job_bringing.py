@@ -1,0 +1,96 @@
+"""Long work that brings something into the logbook: weather, past loads, a backup put back, a logbook begun.
+
+Each can be asked first what it would do (`dry`); all of it is written, or nothing.
+"""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Callable, Sequence
+from dataclasses import asdict
+from datetime import datetime
+from pathlib import Path
+
+from gwlog.faces.job_papers import Order, Outcome, Tell, household
+from gwlog.journal.facts import Fact
+
+
+def _moment(order: Order) -> datetime:
+    return datetime.fromisoformat(order["now"])
+
+
+def _hold() -> None:
+    """From here on a wish to stop comes too late: what is written is told as written."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
+def _append(order: Order, facts: Sequence[Fact], tell: Tell, steps: int) -> None:
+    from gwlog.journal.append import append
+
+    if facts and not order["dry"]:
+        tell(steps - 1, steps, "writing")
+        _hold()
+        append(Path(order["logbook"]), facts, now=_moment(order))
+
+
+def _weather(order: Order, tell: Tell) -> Outcome:
+    from gwlog.faces.present.brought_in import weather_lines
+    from gwlog.faces.weather_file import read_weather_path
+
+    home = household(order, tell, 4)
+    tell(2, 4, "reading the file")
+    found = read_weather_path(Path(order["file"]), home, leave_out=bool(order.get("leave_out")))
+    _append(order, found.days, tell, 4)
+    return {"lines": weather_lines(found, dry=order["dry"]), "fine": True, "waits": bool(found.days)}
+
+
+def _loads(order: Order, tell: Tell) -> Outcome:
+    from gwlog.faces import loads_columns, loads_file
+    from gwlog.faces.present.brought_in import loads_lines
+    from gwlog.journal.files import read_whole
+
+    tell(0, 4, "reading the file")
+    content = read_whole(Path(order["file"]), loads_file.LARGEST, "a spreadsheet of past loads is accepted")
+    titles = loads_columns.header(content)
+    columns = order.get("columns")
+    if not columns:
+        return {"lines": [], "fine": True, "titles": titles, "suggested": loads_columns.suggested(titles)}
+    home = household(order, tell, 4)
+    tell(2, 4, "going through its rows")
+    names = order.get("names") or {}
+    strange = loads_columns.strange_words(content, columns, home, names)
+    if strange and not order.get("leave_out"):
+        return {"lines": [], "fine": True, "strange": [asdict(one) for one in strange]}
+    found = loads_file.read_loads(content, columns, home, names=names, day_order=order.get("days") or "ymd",
+                                  leave_out=bool(order.get("leave_out")))
+    _append(order, found.facts, tell, 4)
+    return {"lines": loads_lines(home, found, dry=order["dry"]), "fine": True, "waits": bool(found.facts)}
+
+
+def _restore(order: Order, tell: Tell) -> Outcome:
+    from gwlog.faces.present.brought_in import restored_lines
+    from gwlog.journal import backup
+
+    tell(0, 1, "verifying the backup")
+    file, logbook = Path(order["file"]), Path(order["logbook"])
+    if order["dry"]:
+        done = backup.examine(file, logbook)
+    else:
+        _hold()
+        done = backup.restore(file, logbook, now=_moment(order))
+    return {"lines": restored_lines(done, dry=order["dry"]), "fine": True, "waits": True}
+
+
+def _begin(order: Order, tell: Tell) -> Outcome:
+    from gwlog.faces.begin_from import begin
+
+    tell(0, 1, "verifying the file")
+    if not order["dry"]:
+        _hold()
+    lines = begin(Path(order["file"]), Path(order["logbook"]), _moment(order), dry=order["dry"])
+    return {"lines": lines, "fine": True, "waits": True}
+
+
+WORKS: dict[str, Callable[[Order, Tell], Outcome]] = {
+    "weather": _weather, "loads": _loads, "restore": _restore, "begin": _begin,
+}
