@@ -52,9 +52,9 @@ def _loads(order: Order, tell: Tell) -> Outcome:
     tell(0, 4, "reading the file")
     content = read_whole(Path(order["file"]), loads_file.LARGEST, "a spreadsheet of past loads is accepted")
     titles = loads_columns.header(content)
-    columns = order.get("columns")
-    if not columns:
+    if order.get("columns") is None:
         return {"lines": [], "fine": True, "titles": titles, "suggested": loads_columns.suggested(titles)}
+    columns = loads_columns.checked(order["columns"])
     home = household(order, tell, 4)
     tell(2, 4, "going through its rows")
     names = order.get("names") or {}

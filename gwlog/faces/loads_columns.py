@@ -48,9 +48,16 @@ def columns_of(said: str) -> dict[str, str]:
         found[what] = title
     if "date" not in found:
         raise BadInput("The column with the date is missing; write it like date=Datum,load=What.")
-    if len({"volume", "volume_gal", "volume_l"} & set(found)) > 1:
+    return checked(found)
+
+
+def checked(columns: dict[str, str]) -> dict[str, str]:
+    """The same columns, where they can be used together. Raises BadInput."""
+    if "date" not in columns:
+        raise BadInput("The column with the day is missing; one must hold it.")
+    if len({"volume", "volume_gal", "volume_l"} & set(columns)) > 1:
         raise BadInput("Several columns are said to hold the volume; keep one of them.")
-    return found
+    return columns
 
 
 def header(content: bytes) -> list[str]:

@@ -5,12 +5,13 @@ A file that is there is replaced only after a second enter.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import ClassVar, NamedTuple
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
+from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
@@ -19,18 +20,29 @@ from gwlog import text
 from gwlog.errors import BadInput
 from gwlog.faces.tui.cells import plain
 from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.path_line import PathLine
 from gwlog.journal import files
 
 
 class Chosen(NamedTuple):
-    """A place for a file, and whether what is there may be replaced."""
+    """A place for a file, whether what is there may be replaced, and what else was said."""
 
     path: Path
     replace: bool
+    more: str = ""
+
+
+class More(NamedTuple):
+    """One thing more to say beside the place: its label and hint, what stands there, and who refuses it."""
+
+    label: str
+    hint: str
+    start: str = ""
+    judge: Callable[[str], object] = str
 
 
 class FileBox(ModalScreen[Chosen | None]):
-    """Asks for a path. `ending`: how it must end; empty: a folder."""
+    """Asks for a path. `ending`: how it must end; empty: a folder. `more`: one thing more to say."""
 
     DEFAULT_CSS: ClassVar[str] = """
     FileBox { align: center middle; background: $background; }
@@ -39,6 +51,9 @@ class FileBox(ModalScreen[Chosen | None]):
     FileBox Static { height: auto; }
     FileBox #said, FileBox #how { margin-top: 1; }
     FileBox #how { color: $text-muted; }
+    FileBox .row { height: auto; }
+    FileBox .label { width: 13; height: 1; }
+    FileBox .row EntryLine { width: 1fr; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "write", "write it there"),
@@ -47,26 +62,31 @@ class FileBox(ModalScreen[Chosen | None]):
         Binding("ctrl+q", "app.leave", "quit", show=False),
     ]
 
-    def __init__(self, title: str, start: str, ending: str) -> None:
+    def __init__(self, title: str, start: str, ending: str, more: More | None = None) -> None:
         super().__init__()
-        self.heading, self.start, self.ending = title, start, ending
+        self.heading, self.start, self.ending, self.more = title, start, ending, more
         self.asked: Path | None = None
         self.typed = start
 
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="box", can_focus=False):
             yield Static(plain(self.heading), classes="title", markup=False)
-            yield EntryLine(self.start, hint="a file" if self.ending else "a folder", id="path")
+            yield PathLine(self.start, hint="a file" if self.ending else "a folder", id="path")
+            if self.more is not None:
+                with Horizontal(classes="row"):
+                    yield Static(self.more.label, classes="label", markup=False)
+                    yield EntryLine(self.more.start, hint=self.more.hint, id="more")
             yield Static(id="said", markup=False)
-            yield Static("enter writes it · esc leaves · F1 keys", id="how", markup=False)
+            yield Static("enter writes it · → takes the path that is offered · esc leaves · F1 keys", id="how",
+                         markup=False)
 
     def on_mount(self) -> None:
-        self.query_one(EntryLine).focus()
+        self.query_one("#path").focus()
         self.check()
 
     def on_input_changed(self) -> None:
         self.asked = None
-        self.typed = self.query_one(EntryLine).value
+        self.typed = self.query_one("#path", EntryLine).value
         self.check()
 
     def on_input_submitted(self) -> None:
@@ -88,7 +108,9 @@ class FileBox(ModalScreen[Chosen | None]):
 
     def _place(self) -> tuple[Path, bool]:
         """The place that is typed, and whether a file is there. Raises BadInput where nothing can be written."""
-        words = text.one_line(self.query_one(EntryLine).value)
+        words = text.one_line(self.query_one("#path", EntryLine).value)
+        if self.more is not None:
+            self.more.judge(self.said)
         if not words:
             raise BadInput("Name a file." if self.ending else "Name a folder.")
         try:
@@ -108,6 +130,11 @@ class FileBox(ModalScreen[Chosen | None]):
         except (OSError, ValueError, RuntimeError) as fault:
             raise BadInput(f"That is no place for a file: {fault}.") from None
 
+    @property
+    def said(self) -> str:
+        """What else was said."""
+        return text.one_line(self.query_one("#more", EntryLine).value) if self.more is not None else ""
+
     def action_write(self) -> None:
         try:
             where, taken = self._place()
@@ -118,7 +145,7 @@ class FileBox(ModalScreen[Chosen | None]):
             self.asked = where
             self.check()
             return
-        self.dismiss(Chosen(where, taken))
+        self.dismiss(Chosen(where, taken, self.said))
 
     def action_leave(self) -> None:
         self.dismiss(None)
