@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 
 from gwlog.errors import BadInput
 from gwlog.faces.present.brought_in import restored_lines
-from gwlog.journal import backup, exchange, files, pack, store
+from gwlog.journal import backup, exchange, files, pack, read, store
 from gwlog.text import plural
 
 ACCEPTED = "an export (.jsonl), a record pack or handover (.zip), a backup (.db) or a site file (.toml)"
@@ -42,6 +42,9 @@ def begin(file: Path, logbook: Path, now: datetime, *, dry: bool) -> list[str]:
     Raises what reading that kind of file raises; then nothing was made.
     """
     kind = kind_of(file)
+    if logbook.exists() and read.seal_head(logbook)[0]:
+        raise BadInput(f"The logbook {logbook} holds entries already; nothing was changed.",
+                       hint="A logbook begins from a file only where it is new or empty.")
     if kind == "site file":
         return _described(file, logbook, now, dry=dry)
     if kind in ("export", "pack"):

@@ -51,9 +51,10 @@ def _loads(order: Order, tell: Tell) -> Outcome:
 
     tell(0, 4, "reading the file")
     content = read_whole(Path(order["file"]), loads_file.LARGEST, "a spreadsheet of past loads is accepted")
-    titles = loads_columns.header(content)
     if order.get("columns") is None:
-        return {"lines": [], "fine": True, "titles": titles, "suggested": loads_columns.suggested(titles)}
+        titles, first = loads_columns.header(content)
+        return {"lines": [], "fine": True, "titles": titles, "first": first,
+                "suggested": loads_columns.suggested(titles)}
     columns = loads_columns.checked(order["columns"])
     home = household(order, tell, 4)
     tell(2, 4, "going through its rows")
@@ -64,7 +65,10 @@ def _loads(order: Order, tell: Tell) -> Outcome:
     found = loads_file.read_loads(content, columns, home, names=names, day_order=order.get("days") or "ymd",
                                   leave_out=bool(order.get("leave_out")))
     _append(order, found.facts, tell, 4)
-    return {"lines": loads_lines(home, found, dry=order["dry"]), "fine": True, "waits": bool(found.facts)}
+    lines = loads_lines(home, found, dry=order["dry"])
+    if "load" not in columns:
+        lines.append("No column holds the load, so they are logged without a name.")
+    return {"lines": lines, "fine": True, "waits": bool(found.facts)}
 
 
 def _restore(order: Order, tell: Tell) -> Outcome:

@@ -60,9 +60,15 @@ def checked(columns: dict[str, str]) -> dict[str, str]:
     return columns
 
 
-def header(content: bytes) -> list[str]:
-    """The titles of the file's columns. Raises BadInput when it is empty or no CSV."""
-    return [text.one_line(title) for title in csv_rows(content, "load")[0][1]]
+def header(content: bytes) -> tuple[list[str], str]:
+    """The titles of the file's columns, and its first row as a person would read it out. Raises BadInput when it is
+    empty or no CSV.
+    """
+    rows = csv_rows(content, "load")
+    titles = [text.one_line(title) for title in rows[0][1]]
+    first = rows[1][1] if len(rows) > 1 else []
+    said = [f"{title} {text.one_line(cell)[:40]}".strip() for title, cell in zip(titles, first, strict=False)]
+    return titles, " · ".join(said)
 
 
 def suggested(titles: list[str]) -> dict[str, str]:

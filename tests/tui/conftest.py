@@ -86,6 +86,15 @@ class Clock:
         self.at += timedelta(**by)
 
 
+@pytest.fixture(autouse=True)
+def _own_settings(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Settings, and folders in which people look for files, that are this test's own."""
+    home = tmp_path / "home"
+    home.mkdir()
+    monkeypatch.setenv("HOME", str(home))
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(home / ".config"))
+
+
 @pytest.fixture(scope="session")
 def blank(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """An empty logbook, made once: making one runs the migrations."""

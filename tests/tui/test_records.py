@@ -16,7 +16,7 @@ from gwlog.faces.tui.app import Screens
 from gwlog.faces.tui.choice import Choice
 from gwlog.faces.tui.entry_line import EntryLine
 from gwlog.faces.tui.file_box import FileBox
-from gwlog.faces.tui.records import WORKS, RecordsPlace
+from gwlog.faces.tui.records import RecordsPlace
 from gwlog.faces.tui.rehearsal_box import RehearsalBox
 from gwlog.journal.append import append
 from gwlog.journal.read import read, seal_head
@@ -30,7 +30,7 @@ Size = tuple[int, int]
 async def make(screens: Screens, pilot: Pilot[None], work: str, where: Path | None = None) -> None:
     """Choose a work of the records, and type where it goes."""
     works = screens.screen.query_one("#works", OptionList)
-    works.highlighted = next(number for number, one in enumerate(WORKS) if one.id == work)
+    works.highlighted = works.get_option_index(work)
     await press(screens, pilot, "enter")
     if where is not None:
         screens.screen.query_one("#path", EntryLine).value = str(where)

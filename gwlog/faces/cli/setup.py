@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import sys
-from dataclasses import replace
-from datetime import datetime
 from pathlib import Path
 
 import click
@@ -14,7 +12,7 @@ from gwlog.errors import BadInput
 from gwlog.faces import entries
 from gwlog.faces.cli import completing
 from gwlog.faces.cli.common import append, echo_moment, household, logbook_option, path_of, print_json, reading, say
-from gwlog.faces.present.household import Household, look
+from gwlog.faces.present.household import look
 from gwlog.journal.facts import DESCRIPTIONS, Fact
 from gwlog.state import State
 from gwlog.text import plural
@@ -107,43 +105,27 @@ def _in_use(state: State) -> list[Fact]:
 def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | None, by: str | None, note: str | None,
           as_json: bool) -> None:
     """Append what changed in the setup; what was in force before stays in the record."""
-    from gwlog.setup.change import changes
-    from gwlog.setup.describe import describe
+    from gwlog.faces.setup_file import compared, in_force_from
     from gwlog.setup.read import read_site_path
 
     site = read_site_path(Path(site_file).expanduser(), now=clock.now())
     path = path_of(ctx)
     home = look(path, clock.now().replace(microsecond=0))
-    moment = _in_force(home, in_force, path)
-    who = entries.author(home, by=by, note=note)
-    drafts = [replace(draft, recorded_by=who.by, note=who.note)
-              for draft in changes(home.state, site, in_force=moment)]
-    told = describe(drafts, home.state)
-    if drafts and not dry_run:
-        append(home, drafts)
+    moment = in_force_from(home, in_force)
+    if in_force is not None:
+        echo_moment(moment, path)
+    found = compared(home, site, moment, entries.author(home, by=by, note=note))
+    if found.drafts and not dry_run:
+        append(home, found.drafts)
     if as_json:
-        print_json({"changes": told, "dry_run": dry_run, "in_force": clock.iso(moment),
+        print_json({"changes": list(found.lines), "dry_run": dry_run, "in_force": clock.iso(moment),
                     "warnings": list(site.warnings)})
         return
     for warning in site.warnings:
         say(f"mind: {warning}")
-    for line in told:
+    for line in found.lines:
         say(line)
-    if not drafts:
+    if not found.drafts:
         say("Nothing changed.")
     else:
-        say(f"{plural(len(drafts), 'description')} " + ("would be appended." if dry_run else "appended."))
-
-
-def _in_force(home: Household, typed: str | None, path: Path) -> datetime:
-    if typed is None:
-        return home.now
-    moment = clock.moment(typed, home.now, home.zone)
-    echo_moment(moment, path)
-    if moment > home.now:
-        raise BadInput(f"{clock.echo(moment, home.zone)} is in the future; a setup is in force from now or before.")
-    latest = max((f.happened_at for f in home.standing.facts if f.KIND in DESCRIBED), default=None)
-    if latest is not None and moment < latest:
-        raise BadInput(f"A later description is in force from {clock.echo(latest, home.zone)}; "
-                       "the past is not rewritten.", hint="Choose a later moment with --from.")
-    return moment
+        say(f"{plural(len(found.drafts), 'description')} " + ("would be appended." if dry_run else "appended."))

@@ -19,11 +19,12 @@ from textual.screen import ModalScreen, Screen
 
 from gwlog import clock, text
 from gwlog.errors import GwlogError
+from gwlog.faces.tui import remembered
 from gwlog.faces.tui.live import Live
 from gwlog.faces.tui.long_work import LongWork
+from gwlog.faces.tui.opening import Opening
 from gwlog.faces.tui.place import Place
 from gwlog.faces.tui.planning import Planner
-from gwlog.faces.tui.setting_up import SettingUp
 from gwlog.faces.tui.theme import DAY, NIGHT, SHARED_CSS
 from gwlog.faces.tui.today import Today
 
@@ -45,7 +46,7 @@ def _place(room: str, name: str) -> Callable[[], Screen[Any]]:
     return make
 
 
-class Screens(LongWork, SettingUp):
+class Screens(LongWork, Opening):
     """The app. `home` is the last look at the household, `trouble` the words when there is none."""
 
     TITLE = "gwlog"
@@ -77,6 +78,7 @@ class Screens(LongWork, SettingUp):
         Binding("b", "take_back", "take back what was logged last from here"),
         Binding("e", "rehearse", "rehearse a season: the plan beside simpler habits"),
         Binding("p", "next_writer", "who writes: the next person"),
+        Binding("f3", "from_file", "begin a logbook from a file; put a backup back where it cannot be read"),
         Binding("n", "light_or_dark", "light or dark"),
         Binding("question_mark,f1", "keys", "this help"),
         Binding("ctrl+p", "command_palette", "everything by name"),
@@ -104,7 +106,7 @@ class Screens(LongWork, SettingUp):
     def on_mount(self) -> None:
         self.register_theme(NIGHT)
         self.register_theme(DAY)
-        self.theme = NIGHT.name
+        self.theme = DAY.name if remembered.look() == "light" else NIGHT.name
         self.call_after_refresh(self._begin)
 
     def _begin(self) -> None:
@@ -280,6 +282,7 @@ class Screens(LongWork, SettingUp):
                 words = binding.description
                 yield SystemCommand(words[0].upper() + words[1:], f"key {binding.key.split(',')[0]}",
                                     self._runner(binding.action))
+        yield from self.record_commands(self._runner)
 
     def _runner(self, action: str) -> Callable[[], Any]:
         async def run_it() -> None:
@@ -288,7 +291,9 @@ class Screens(LongWork, SettingUp):
         return run_it
 
     def action_light_or_dark(self) -> None:
-        self.theme = DAY.name if self.theme == NIGHT.name else NIGHT.name
+        light = self.theme == NIGHT.name
+        self.theme = DAY.name if light else NIGHT.name
+        self.run_worker(asyncio.to_thread(remembered.remember, "light" if light else "dark"), group="remember")
 
 
 def _words(trouble: GwlogError) -> str:

@@ -24,6 +24,7 @@ from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import plain
 from gwlog.faces.tui.choice import Choice, Option
 from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.path_line import PathLine
 from gwlog.journal.facts import Fact
 
 if TYPE_CHECKING:
@@ -35,7 +36,10 @@ Values = Mapping[str, Value]
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One field. `options` None: typed freely; they may depend on the values so far. `many`: any number of them."""
+    """One field. `options` None: typed freely; they may depend on the values so far. `many`: any number of them.
+
+    `endings`: it is a path, of a file with such an ending.
+    """
 
     key: str
     label: str
@@ -43,6 +47,7 @@ class Field:
     hint: str = ""
     many: bool = False
     start: Callable[[Household], str] | None = None
+    endings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,7 +113,9 @@ class Form(ModalScreen[bool]):
                     begin, value = begin or (), value or ()
                 with Horizontal(classes="row"):
                     yield Static(field.label, classes="label", markup=False)
-                    if field.options is None:
+                    if field.endings:
+                        yield PathLine(str(value), endings=field.endings, hint=field.hint, id=f"f-{field.key}")
+                    elif field.options is None:
                         yield EntryLine(str(value), hint=field.hint, id=f"f-{field.key}")
                     else:
                         options = field.options(self.home, values)

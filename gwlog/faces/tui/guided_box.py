@@ -53,6 +53,7 @@ class GuidedBox(Judging, ModalScreen[bool]):
         Binding("pageup,ctrl+b", "back", "the page before"),
         Binding("f4", "take_out", "take out what this page describes"),
         Binding("ctrl+n", "afresh", "forget all answers and begin again"),
+        Binding("f3", "app.from_file", "begin from a file instead: an export, a pack, a handover, a backup"),
         Binding("escape", "leave", "leave; every answer is kept"),
         Binding("f1", "app.keys", "all keys"),
         # likewise: the letter typed right after it belongs to the next field
@@ -120,7 +121,7 @@ class GuidedBox(Judging, ModalScreen[bool]):
         self.query_one("#about", Static).update(plain(about))
         self.query_one("#about").display = bool(about)
         self.query_one("#how", Static).update(Content("  ").join(
-            Content.styled(sign, Style.from_meta({"@click": f"screen.{action}"}) + Style(bold=True, underline=True))
+            Content.styled(sign, Style.from_meta({"@click": action}) + Style(bold=True, underline=True))
             + plain(f" {words}") for sign, words, action in self._keys(page)))
 
     def _words(self, page: str, number: int) -> tuple[str, str]:
@@ -140,10 +141,11 @@ class GuidedBox(Judging, ModalScreen[bool]):
 
     def _keys(self, page: str) -> list[tuple[str, str, str]]:
         begun = page in _NOUN and not self.guided.begins_new()
-        return [("enter", "make the logbook" if page == LOOK_OVER else "go on", "on"),
-                *([("pageup", "back", "back")] if page != ORDER[0] else []),
-                *([("F4", "take out", "take_out")] if begun else []),
-                ("esc", "leave, answers are kept", "leave"), ("F1", "keys", "app.keys")]
+        return [("enter", "make the logbook" if page == LOOK_OVER else "go on", "screen.on"),
+                *([("pageup", "back", "screen.back")] if page != ORDER[0] else []),
+                *([("F4", "take out", "screen.take_out")] if begun else []),
+                *([("F3", "from a file instead", "app.from_file")] if page == ORDER[0] else []),
+                ("esc", "leave, answers are kept", "screen.leave"), ("F1", "keys", "app.keys")]
 
     def on_resize(self) -> None:
         if self.is_mounted:

@@ -50,14 +50,15 @@ class LoadsBox(TakeBox):
     def more(self, outcome: dict[str, Any]) -> bool:
         if "titles" in outcome:
             self.titles_of = str(self.values["path"])
-            self.run_worker(self._ask_for_columns(outcome["titles"], outcome["suggested"]), group="asked")
+            self.run_worker(self._ask_for_columns(outcome), group="asked")
             return True
         if outcome.get("strange"):
             self.run_worker(self._ask_for_words(outcome["strange"]), group="asked")
             return True
         return False
 
-    async def _ask_for_columns(self, titles: list[str], suggested: dict[str, str]) -> None:
+    async def _ask_for_columns(self, outcome: dict[str, Any]) -> None:
+        titles, suggested = outcome["titles"], outcome["suggested"]
         asked = self.query_one("#asked", Vertical)
         await asked.remove_children()
         options = [NOWHERE, *(Option(title, title) for title in dict.fromkeys(titles) if title)]
@@ -66,8 +67,15 @@ class LoadsBox(TakeBox):
             *(row(HOLDS[what], Choice(options, self.kept.get(f"c-{what}", suggested.get(what, "")), id=f"c-{what}"))
               for what in COLUMNS),
             row("Days like", Choice(DAYS, self.kept.get("days", "ymd"), id="days")))
-        self.query_one("#c-date").focus()
-        self.say([plain("Say which column holds what; enter then goes through the rows.")])
+        self._go_to("c-date")
+        self.say([plain(f"The first row: {outcome['first']}", "dim"),
+                  plain("Say which column holds what; enter then goes through the rows.")])
+
+    def _go_to(self, field: str) -> None:
+        """Focus a field that has just come, where it can be seen together with those below it."""
+        found = self.query_one(f"#{field}")
+        found.focus(scroll_visible=False)
+        self.call_after_refresh(found.scroll_visible, animate=False, top=True)
 
     async def _ask_for_words(self, strange: list[dict[str, Any]]) -> None:
         asked = self.query_one("#asked", Vertical)
@@ -81,7 +89,7 @@ class LoadsBox(TakeBox):
             await asked.mount(row(fit(one["word"], 12), Choice(options, id=f"w-{number}")))
         more = "" if len(fresh) == len(strange) else f" {len(strange) - len(fresh)} more come after them."
         if fresh:
-            self.query_one(f"#w-{first}").focus()
+            self._go_to(f"w-{first}")
             said = ", ".join(f"“{one['word']}” ({WHAT[one['what']]}, {one['rows']}×)" for one in fresh)
             self.say([plain(f"Not known in this logbook: {said}. Choose what each is called here; enter goes on."
                             f"{more}")])

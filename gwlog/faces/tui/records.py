@@ -7,12 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Any, ClassVar
 
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.css.query import NoMatches
 from textual.widget import Widget
@@ -27,41 +26,26 @@ from gwlog.faces.tui.cells import fit, plain, stacked
 from gwlog.faces.tui.choice import Choice
 from gwlog.faces.tui.choice import Option as Pick
 from gwlog.faces.tui.entry_line import EntryLine
-from gwlog.faces.tui.file_box import Chosen, FileBox, home_of_papers
+from gwlog.faces.tui.file_box import Chosen, FileBox, More, home_of_papers
+from gwlog.faces.tui.form import Values
 from gwlog.faces.tui.place import EVERYWHERE, Place
+from gwlog.faces.tui.records_works import GROUPS, WORKS, Work
+from gwlog.faces.tui.verify_box import ToVerify, VerifyBox
 
-
-@dataclass(frozen=True, slots=True)
-class Work:
-    """One thing to make: the job's name, its words, how the file ends and is named; `period`: of the period."""
-
-    id: str
-    work: str
-    title: str
-    about: str
-    ending: str = ""
-    named: str = ""
-    period: bool = False
-
-
-WORKS = (
-    Work("verify", "verify", "Verify the seal", "every entry against its link, and what no seal can show"),
-    Work("pdf", "report", "Record, PDF", "what was run, by whom, with the evidence for it", ".pdf",
-         "record", True),
-    Work("html", "report", "Record, HTML", "the same for a browser", ".html", "record", True),
-    Work("md", "report", "Record, Markdown", "the same as plain text", ".md", "record", True),
-    Work("csv", "report", "Record, CSV", "the same for a spreadsheet", ".csv", "record", True),
-    Work("manual", "manual", "Manual", "operation and maintenance of this very system", ".pdf", "manual"),
-    Work("card", "card", "Card for the wall", "one page by the machine", ".pdf", "card"),
-    Work("pack", "pack", "Record pack", "all entries with their seal, verified without gwlog", ".zip", "record pack"),
-    Work("handover", "handover", "Handover", "everything for the next household, without your notes", ".zip",
-         "handover"),
-    Work("export", "export", "Export", "every entry, to be imported again with the same seal", ".jsonl", "export"),
-    Work("backup", "backup", "Backup", "a verified copy of the logbook put away"),
-    Work("rehearse", "", "Rehearse a season", "the plan beside simpler habits; logs nothing"),
-)
 PERIODS = (Pick("year", "this year"), Pick("12", "last 12 months"), Pick("all", "everything"), Pick("typed", "typed"))
-LEFT_OUT = (Pick("quiet", "every note"), Pick("roles", "names (roles instead)"))
+LEFT_OUT = (Pick("quiet", "every note"), Pick("some", "some notes"), Pick("roles", "names (roles instead)"))
+PAPER = (Pick("", "as the units suggest"), Pick("letter", "letter"), Pick("a4", "A4"))
+
+
+
+def _count(words: str) -> None:
+    if not (words.isascii() and words.isdecimal() and 1 <= int(words[:6]) <= MOST_KEPT):
+        raise BadInput(f"Keep: a whole number from 1 to {MOST_KEPT} is wanted, not “{words[:20]}”.")
+
+
+MOST_KEPT = 1000
+KEEP = More("Keep", "how many backups stay there; older ones are removed", "10", _count)
+HEADS = More("Heads", "noted earlier, like 412:9f3a… , with spaces between; empty: none")
 
 
 class RecordsPlace(Place):
@@ -74,38 +58,57 @@ class RecordsPlace(Place):
     RecordsPlace .row EntryLine, RecordsPlace .row Choice { width: 1fr; }
     RecordsPlace #span { height: 1; color: $text-muted; }
     RecordsPlace OptionList, RecordsPlace OptionList:focus {
-        height: auto; border: none; padding: 0; margin-top: 1; background: $background;
+        height: 1fr; min-height: 6; border: none; padding: 0; background: $background;
     }
     RecordsPlace OptionList:focus > .option-list--option-highlighted { background: $boost; color: $foreground; }
-    RecordsPlace #running { height: 1; display: none; margin-top: 1; }
-    RecordsPlace #told { height: auto; margin-top: 1; }
+    RecordsPlace #running { height: 1; display: none; margin-bottom: 1; }
+    RecordsPlace #told { height: auto; }
+    RecordsPlace #both { height: 1fr; margin-top: 1; }
+    RecordsPlace #beside { height: auto; max-height: 11; }
+    RecordsPlace.-wide #both { layout: horizontal; }
+    RecordsPlace.-wide OptionList { width: 84; height: 100%; }
+    RecordsPlace.-wide #beside { width: 1fr; height: 100%; max-height: 100%; padding-left: 2; }
     """
     KEY = "records"
     AUTO_FOCUS = "OptionList"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("x", "stop", "stop the work under way")]
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("x", "stop", "stop the work under way"),
+        Binding("full_stop", "further(1)", "what was told: further down"),
+        Binding("comma", "further(-1)", "what was told: further up"),
+    ]
     STRIP = (("enter", "make it", "screen.choose"), ("tab", "period", "app.focus_next"),
-             ("x", "stop", "screen.stop"), EVERYWHERE[0], *EVERYWHERE[-2:])
+             ("x", "stop", "screen.stop"), (", .", "told: up, down", "screen.further(1)"), EVERYWHERE[0],
+             *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
         super().__init__()
         self.told: list[str] = []
         self.paths: dict[str, str] = {}
+        self.kept: dict[str, Values] = {}
+        self.verified: ToVerify | None = None
+
+    def body(self) -> Widget:
+        return Vertical(*self.parts(), id="body")
 
     def parts(self) -> Sequence[Widget]:
         works = OptionList(id="works", markup=False)
-        works.add_options([Option(Content.assemble(fit(work.title, 20), plain(work.about, "dim")), id=work.id)
-                           for work in WORKS])
-        works.highlighted = 0
+        for title, group in GROUPS:
+            works.add_option(Option(plain(title, "bold"), disabled=True))
+            works.add_options([Option(Content.assemble("  ", fit(work.title, 19), plain(work.about, "dim")), id=work.id)
+                               for work in group])
+        works.highlighted = 1
         return (
             Horizontal(Static("Period", markup=False), Choice(PERIODS, "year", id="period"), classes="row"),
             Horizontal(Static("from, to", markup=False), EntryLine(hint="2026-03-01; empty: the first day", id="from"),
                        EntryLine(hint="2026-06-30; empty: today", id="to"), classes="row", id="typed"),
+            Static(id="span", markup=False),
             Horizontal(Static("Left out", markup=False), Choice(LEFT_OUT, (), many=True, id="left-out"),
                        classes="row"),
-            Static(id="span", markup=False),
-            works,
-            Static(id="running", markup=False),
-            Static(id="told", markup=False),
+            Horizontal(Static("notes of", markup=False), Choice((), (), many=True, id="kinds"), classes="row",
+                       id="some"),
+            Horizontal(Static("Paper", markup=False), Choice(PAPER, "", id="paper"), classes="row"),
+            Vertical(works, VerticalScroll(Static(id="running", markup=False), Static(id="told", markup=False),
+                                           id="beside", can_focus=False), id="both"),
         )
 
     def fill(self, home: Household) -> None:
@@ -124,6 +127,9 @@ class RecordsPlace(Place):
         self.query_one(OptionList).focus()
 
     def _check(self, home: Household) -> None:
+        kinds = self.query_one("#kinds", Choice)
+        kinds.offer([Pick(kind, kind.replace("_", " ")) for kind in sorted({f.KIND for f in home.entries if f.note})])
+        self.query_one("#some").display = "some" in self.query_one("#left-out", Choice).value
         self.query_one("#typed").display = self.query_one("#period", Choice).value == "typed"
         try:
             first, last = self.period(home)
@@ -156,54 +162,87 @@ class RecordsPlace(Place):
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         self._choose(next(work for work in WORKS if work.id == event.option.id))
 
-    def on_option_list_option_highlighted(self) -> None:
-        # back to the list from what was told below it
-        self.query_one("#body").scroll_home(animate=False)
-
     def action_choose(self) -> None:
         self.query_one(OptionList).action_select()
+
+    def choose(self, work: str) -> None:
+        """Do the work of that id, as if it were chosen in the list."""
+        works = self.query_one("#works", OptionList)
+        works.highlighted = works.get_option_index(work)
+        self._choose(next(one for one in WORKS if one.id == work))
 
     def _choose(self, work: Work) -> None:
         home = self.screens.ready(lambda: self._choose(work))
         if home is None:
             return
-        if work.id == "rehearse":
-            self.screens.action_rehearse()
+        if work.takes:
+            self._take(work)
+        elif work.id in ("take site file", "rehearse", "moment", "figures", "tellings"):
+            getattr(self.screens, "action_" + work.id.replace(" ", "_"))()
         elif work.id == "verify":
-            self._begin(work, None)
-        elif work.period:
+            self._begin(work, {})
+        elif work.id == "verify other":
+            self._ask_what_to_verify(work)
+        else:
             try:
                 self.period(home)
             except BadInput as fault:
-                self.screens.say([str(fault)], logged=False)
-                return
-            self._ask(work, home)
-        else:
+                if work.period:
+                    self.screens.say([str(fault)], logged=False)
+                    return
             self._ask(work, home)
 
+    def _take(self, work: Work) -> None:
+        from gwlog.faces.tui.loads_box import LoadsBox
+        from gwlog.faces.tui.take_box import TAKES, TakeBox
+
+        kept = self.kept.get(work.id)
+        box = LoadsBox(kept) if work.id == "loads" else TakeBox(TAKES[work.id], kept)
+
+        def answered(outcome: dict[str, Any] | None) -> None:
+            self.kept[work.id] = box.typed
+            if outcome is not None:
+                self._done(work, outcome)
+
+        self.app.push_screen(box, answered)
+
+    def _ask_what_to_verify(self, work: Work) -> None:
+        def answered(chosen: ToVerify | None) -> None:
+            if chosen is not None:
+                self.verified = chosen
+                self._begin(work, chosen._asdict())
+
+        self.app.push_screen(VerifyBox(self.verified), answered)
+
     def _ask(self, work: Work, home: Household) -> None:
+        more = {"backup": KEEP, "pack": HEADS}.get(work.id)
         box = FileBox(f"Where to write it: {work.title}", self.paths.get(work.id) or self._usual(work, home),
-                      work.ending)
+                      work.ending, more)
 
         def answered(chosen: Chosen | None) -> None:
             self.paths[work.id] = box.typed
             if chosen is not None:
-                self._begin(work, chosen)
+                self._begin(work, {"out": str(chosen.path), "replace": chosen.replace, "keep": chosen.more,
+                                   "anchors": chosen.more.split()})
 
         self.app.push_screen(box, answered)
 
     def _usual(self, work: Work, home: Household) -> str:
-        if not work.ending:
+        if work.folder == "backups":
             from gwlog.journal.backup import FOLDER
 
             return str(self.screens.path.absolute().parent / FOLDER)
         site = home.state.site.name if home.state.site else "household"
         name = re.sub(r"[^\w-]+", "-", site).strip("-")[:40] or "household"
+        named = f"{name}-{work.named.replace(' ', '-')}"
+        if work.id == "calendar":
+            # always the same file, so that calendars that follow it are updated
+            return str(home_of_papers() / f"{named}{work.ending}")
         first, last = self.period(home) if work.period else (None, clock.local_day(home.now, home.zone))
         span = f"{first}-to-{last}" if first else f"to-{last}" if work.period else str(last)
-        return str(home_of_papers() / f"{name}-{work.named.replace(' ', '-')}-{span}{work.ending}")
+        return str(home_of_papers() / f"{named}-{span}{work.ending}")
 
-    def _begin(self, work: Work, chosen: Chosen | None) -> None:
+    def _begin(self, work: Work, said: dict[str, Any]) -> None:
         try:
             home = self.screens.fresh()
             first, last = self.period(home) if work.period else (None, None)
@@ -213,9 +252,10 @@ class RecordsPlace(Place):
         left_out = self.query_one("#left-out", Choice).value
         order: dict[str, Any] = {
             "work": work.work, "logbook": str(self.screens.path), "now": job.as_of(home.now), "form": work.ending,
-            "out": str(chosen.path) if chosen else "", "replace": bool(chosen and chosen.replace),
             "from": str(first) if first else None, "to": str(last) if last else None,
             "quiet": "quiet" in left_out, "roles": "roles" in left_out,
+            "without": list(self.query_one("#kinds", Choice).value) if "some" in left_out else [],
+            "paper": self.query_one("#paper", Choice).value or None, **said,
         }
         self.told = []
         if not self.screens.begin_work(work.title, order, lambda outcome: self._done(work, outcome)):
@@ -227,11 +267,13 @@ class RecordsPlace(Place):
             self.told = [f"✗ {work.title}: {outcome['refused']}", *([f"→ {hint}"] if hint else [])]
         else:
             self.told = [("✓ " if outcome["fine"] else "✗ ") + work.title, *outcome["lines"]]
+        if work.takes:
+            self.screens.taken_in()
         if self.app.screen is not self:
             self.screens.say(self.told[:3], logged=False)
         if self.screens.home is not None and self.is_mounted:
             self.fill(self.screens.home)
-            self.query_one("#body").scroll_end(animate=False)
+            self.query_one("#beside").scroll_home(animate=False)
 
     def show_running(self) -> None:
         """Show how far the work under way is."""
@@ -242,7 +284,15 @@ class RecordsPlace(Place):
         running = self.screens.running
         line.display = running is not None
         if running is not None:
-            line.update(running.bar(self.size.width))
+            line.update(running.bar(self.query_one("#beside").size.width or self.size.width))
+
+    def action_hush(self) -> None:
+        """Put away what was told, so that the list has its room again."""
+        self.told = []
+        super().action_hush()
+
+    def action_further(self, by: int) -> None:
+        self.query_one("#beside").scroll_relative(y=by * 6, animate=False)
 
     def action_stop(self) -> None:
         self.screens.stop_work()

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from gwlog.faces.present.household import Household
     from gwlog.faces.tui.setup_edits import Edits
 
-WAY_IN = "\n\n7 opens the guided setup: a few pages, from nothing to the first verdict."
+WAY_IN = "\n\n7 opens the guided setup: a few pages, from nothing to the first verdict. F3 begins from a file instead."
+WAY_BACK = "\n\nF3 puts a backup back."
 
 
 class SettingUp(App[None]):
@@ -44,7 +45,7 @@ class SettingUp(App[None]):
     @property
     def way_in(self) -> str:
         """What to say below the words that there is nothing to show."""
-        return WAY_IN if self.undescribed else ""
+        return WAY_IN if self.undescribed else WAY_BACK if self.home is None and self.trouble else ""
 
     @property
     def told(self) -> str:

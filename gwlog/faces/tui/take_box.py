@@ -79,11 +79,10 @@ class TakeBox(ModalScreen[dict[str, Any] | None]):
     TakeBox { align: center middle; background: $background; }
     TakeBox #box { width: 90; max-width: 100%; height: auto; max-height: 100%; background: $surface;
                    border: round $primary; padding: 0 1; }
-    TakeBox.-short #box { height: 100%; }
-    TakeBox #fields { height: auto; }
-    TakeBox.-short #fields { height: 1fr; }
-    TakeBox #words { height: auto; max-height: 20; margin-top: 1; }
-    TakeBox.-short #words { max-height: 9; }
+    TakeBox #fields { height: auto; max-height: 24; }
+    TakeBox.-short #fields { max-height: 11; }
+    TakeBox #words { height: auto; max-height: 16; margin-top: 1; }
+    TakeBox.-short #words { max-height: 7; }
     TakeBox Static { height: auto; }
     TakeBox #about, TakeBox #how { color: $text-muted; }
     TakeBox .row, TakeBox #asked { height: auto; }
@@ -91,7 +90,7 @@ class TakeBox(ModalScreen[dict[str, Any] | None]):
     TakeBox .row EntryLine, TakeBox .row Choice { width: 1fr; }
     TakeBox #how { margin-top: 1; }
     """
-    VERTICAL_BREAKPOINTS = [(0, "-short"), (36, "-tall")]  # noqa: RUF012 - declared by textual
+    VERTICAL_BREAKPOINTS = [(0, "-short"), (46, "-tall")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
         # before any field sees it: one key reads the file, and the same again takes it in
         Binding("enter", "on", "read the file; again: take it in", priority=True),
@@ -109,6 +108,8 @@ class TakeBox(ModalScreen[dict[str, Any] | None]):
         self.mine = False
         self.ready_for: dict[str, Value] | None = None
         """What the fields held when the file was found fit to be taken in."""
+        self.typed: Values = self.kept
+        """What the fields held last."""
 
     @property
     def screens(self) -> Screens:
@@ -127,7 +128,7 @@ class TakeBox(ModalScreen[dict[str, Any] | None]):
                 yield Vertical(id="asked")
             with VerticalScroll(id="words", can_focus=False):
                 yield Static(id="said", markup=False)
-            yield Static(plain(f"enter reads it, enter again {self.take.does} · tab next · esc back · F1 keys"),
+            yield Static(plain(f"enter reads it · again {self.take.does} · tab next · page down: more · esc back"),
                          id="how", markup=False)
 
     def on_mount(self) -> None:
@@ -172,6 +173,7 @@ class TakeBox(ModalScreen[dict[str, Any] | None]):
 
     def changed(self) -> None:
         """Something else is asked for now: what was found for the old does not count."""
+        self.typed = self.values
         if self.ready_for is not None and self.values != self.ready_for:
             self.ready_for = None
             self.say([plain("Enter reads it anew.", "dim")])
@@ -232,7 +234,7 @@ class TakeBox(ModalScreen[dict[str, Any] | None]):
             waits = outcome.get("waits", False)
             self.ready_for = values if waits and self.values == values else None
             end = f"Enter again {self.take.does}." if waits else "There is nothing in it to take in."
-            self.say([*(plain(line) for line in outcome["lines"]), plain(end, "bold")])
+            self.say([plain(end, "bold"), *(plain(line) for line in outcome["lines"])])
 
     def more(self, outcome: dict[str, Any]) -> bool:
         """Whether the outcome asks for something more before it can be taken in."""

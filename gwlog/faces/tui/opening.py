@@ -1,0 +1,107 @@
+"""The part of the app that opens boxes over a place: what is looked up, and what comes in from a file.
+
+Each box is a room of its own, loaded when it is first wanted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from textual.app import SystemCommand
+from textual.screen import ModalScreen
+
+from gwlog.faces.tui.setting_up import SettingUp
+
+if TYPE_CHECKING:
+    from gwlog.faces.present.household import Household
+    from gwlog.faces.tui.form import Values
+    from gwlog.journal.facts import Fact
+
+
+class Opening(SettingUp):
+    """The app as far as it opens boxes."""
+
+    drafts: dict[str, Values]
+    batches: list[list[Fact]]
+
+    def ready(self, then: Callable[[], None]) -> Household | None:
+        """The household where one is described."""
+        raise NotImplementedError
+
+    def say(self, lines: Sequence[str], *, logged: bool = True) -> None:
+        """Say what was done below the place."""
+        raise NotImplementedError
+
+    async def reload(self) -> None:
+        """Look at the logbook again."""
+        raise NotImplementedError
+
+    def action_figures(self) -> None:
+        from gwlog.faces.tui.figures_box import FiguresBox
+
+        self.push_screen(FiguresBox())
+
+    def action_moment(self) -> None:
+        from gwlog.faces.tui.moment_box import MomentBox
+
+        if (home := self.ready(self.action_moment)) is not None:
+            self.push_screen(MomentBox(home))
+
+    def action_tellings(self) -> None:
+        from gwlog.faces.tui.tellings_box import TellingsBox
+
+        if (home := self.ready(self.action_tellings)) is not None:
+            self.push_screen(TellingsBox(home))
+
+    def action_take_site_file(self) -> None:
+        from gwlog.faces.tui.site_file_box import SiteFileBox
+
+        if (home := self.ready(self.action_take_site_file)) is not None:
+            self.push_screen(SiteFileBox(home, kept=self.drafts.get("site file")))
+
+    def action_from_file(self) -> None:
+        """Begin a logbook from a file, or put a backup back where the logbook cannot be read."""
+        from gwlog.faces.tui.take_box import TAKES, TakeBox
+
+        if self.home is None and self.trouble is None:
+            return
+        if not self.undescribed and self.home is not None:
+            self.say(["This logbook describes a household. What comes in from a file: 6 Records, “To take in”."],
+                     logged=False)
+            return
+        over, take = self.screen, TAKES["begin" if self.undescribed else "restore"]
+
+        def done(outcome: dict[str, Any] | None) -> None:
+            if outcome is not None:
+                if isinstance(over, ModalScreen):
+                    over.dismiss(False)
+                self.say([f"The logbook {self.path} is there again." if take.work == "restore" else
+                          f"The logbook {self.path} is made.", *outcome["lines"][-3:]], logged=False)
+                self.taken_in()
+
+        self.push_screen(TakeBox(take), done)
+
+    def taken_in(self) -> None:
+        """Look again after something came in from a file; what was logged here before cannot be taken back by a key."""
+        self.batches.clear()
+        self.run_worker(self.reload(), group="look")
+
+    def action_record(self, work: str) -> None:
+        """Go to Records and do one of its works."""
+        from gwlog.faces.tui.records import RecordsPlace
+
+        def choose() -> None:
+            if isinstance(self.screen, RecordsPlace):
+                self.screen.choose(work)
+
+        self.switch_mode("records")
+        self.call_after_refresh(choose)
+
+    def record_commands(self, run: Callable[[str], Callable[[], Any]]) -> Iterable[SystemCommand]:
+        """Every work of the records, for the list of everything by name."""
+        from gwlog.faces.tui.records_works import GROUPS
+
+        for group, works in GROUPS:
+            for work in works:
+                yield SystemCommand(f"{group}: {work.title}", work.about, run(f"record({work.id!r})"))

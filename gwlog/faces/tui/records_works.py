@@ -1,0 +1,64 @@
+"""What can be done under Records, in the groups of its list: each with the words that tell what it is for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """One row of the list: the job's name (empty: no job), its words, how the file ends and is named.
+
+    `period`: it is of the chosen period; `folder`: it goes into a folder; `takes`: it brings something in.
+    """
+
+    id: str
+    work: str
+    title: str
+    about: str
+    ending: str = ""
+    named: str = ""
+    period: bool = False
+    folder: str = ""
+    takes: bool = False
+
+
+GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
+    ("The seal", (
+        Work("verify", "verify", "Verify the seal", "every entry against its link, and what no seal can show"),
+        Work("verify other", "verify", "Verify another", "a pack, a backup, a logbook; or against a noted head"),
+    )),
+    ("Papers", (
+        Work("pdf", "report", "Record, PDF", "what was run, by whom, with the evidence for it", ".pdf", "record", True),
+        Work("html", "report", "Record, HTML", "the same for a browser", ".html", "record", True),
+        Work("md", "report", "Record, Markdown", "the same as plain text", ".md", "record", True),
+        Work("csv", "report", "Record, CSV", "the same for a spreadsheet", ".csv", "record", True),
+        Work("manual", "manual", "Manual", "operation and maintenance of this very system", ".pdf", "manual"),
+        Work("card", "card", "Card for the wall", "one page by the machine", ".pdf", "card"),
+        Work("calendar", "calendar", "Calendar", "turns, reminders, upkeep of the coming 60 days", ".ics", "calendar"),
+    )),
+    ("To keep and to hand on", (
+        Work("backup", "backup", "Backup", "a verified copy of the logbook put away", folder="backups"),
+        Work("pack", "pack", "Record pack", "all entries with their seal, verified without gwlog", ".zip",
+             "record pack"),
+        Work("handover", "handover", "Handover", "everything for the next household, without your notes", ".zip",
+             "handover"),
+        Work("export", "export", "Export", "every entry, to be imported again with the same seal", ".jsonl", "export"),
+        Work("spreadsheets", "spreadsheets", "Spreadsheets", "every entry as CSV, one file per kind", folder="named",
+             named="entries"),
+        Work("site file", "site file", "Setup as a file", "a text to change and to take in again", ".toml", "site"),
+    )),
+    ("To take in", (
+        Work("weather", "weather", "Weather", "days of rain and temperature from a CSV", takes=True),
+        Work("loads", "loads", "Past loads", "from a spreadsheet that you kept before", takes=True),
+        Work("take site file", "", "Setup from a file", "every change is shown before it is appended"),
+        Work("restore", "restore", "Put a backup back", "after verifying it; the logbook of now is kept", takes=True),
+    )),
+    ("To look up", (
+        Work("rehearse", "", "Rehearse a season", "the plan beside simpler habits; logs nothing"),
+        Work("moment", "", "Another moment", "how it stood, or will stand, at a time you name"),
+        Work("figures", "", "Published figures", "every table behind it all, with its source"),
+        Work("tellings", "", "Who is told", "of what, when, by which channel; where the files are"),
+    )),
+)
+WORKS = tuple(work for _, works in GROUPS for work in works)
