@@ -1,0 +1,34 @@
+"""A logbook of the first layout: the screens bring it up to date when they open it, with a backup beside it."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from gwlog.faces.tui.app import Screens
+from gwlog.journal import store
+from gwlog.journal.read import read
+from tests.tui.conftest import Clock, household, press, seen, settle
+
+
+def into_the_first_layout(path: Path) -> None:
+    """Take away what the second layout added, as the first left the file."""
+    with closing(sqlite3.connect(path, isolation_level=None)) as connection:
+        for (view,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'view'").fetchall():
+            connection.execute(f'DROP VIEW "{view}"')
+        connection.execute("DROP TABLE reminder_answer")
+        connection.execute("DROP TABLE delivery")
+        connection.execute("UPDATE alembic_version SET version_num = '0001'")
+
+
+async def test_a_logbook_of_the_first_layout_opens_and_is_written_to(logbook: Path, clock: Clock) -> None:
+    into_the_first_layout(logbook)
+    assert store.stale(logbook)
+    screens = Screens(logbook, clock)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        assert "Pomegranate" in seen(screens), seen(screens)
+        await press(screens, pilot, "l", "1")
+    assert not store.stale(logbook) and len(read(logbook)) > len(household())
+    assert [part for part in logbook.parent.iterdir() if part.name.endswith(".backup")]
