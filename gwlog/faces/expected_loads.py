@@ -5,13 +5,34 @@ Nothing is written here; `append` does that. Refusals are BadInput and leave no 
 
 from __future__ import annotations
 
-from datetime import date, datetime
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
 
 from gwlog import clock, text
 from gwlog.errors import BadInput
 from gwlog.faces.entries import author, usual_load_names
 from gwlog.faces.present.household import Household
 from gwlog.journal.facts import PlannedLoad
+
+PLAIN_RULES = {"daily": "FREQ=DAILY", "weekly": "FREQ=WEEKLY", "2 weeks": "FREQ=WEEKLY;INTERVAL=2",
+               "monthly": "FREQ=MONTHLY"}
+_DAYS = {"monday": "MO", "tuesday": "TU", "wednesday": "WE", "thursday": "TH", "friday": "FR", "saturday": "SA",
+         "sunday": "SU"}
+_ALSO = {"day": "daily", "week": "weekly", "two weeks": "2 weeks", "month": "monthly"}
+LOOK_AHEAD_DAYS = (16, 92, 800)
+"""How far the next dates are looked for; further only where nearer there are too few."""
+
+TOO_OFTEN = ("MINUTELY", "SECONDLY")
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A planned load said anew: the entry ready to append, and what becomes of the load in words."""
+
+    draft: PlannedLoad
+    words: str
 
 
 def plan_load(home: Household, load_name: str, on: str, every: str | None, *, by: str | None = None,
@@ -34,21 +55,94 @@ def plan_load(home: Household, load_name: str, on: str, every: str | None, *, by
 
 
 def read_rule(every: str) -> str:
-    """An RFC 5545 recurrence rule, checked; “daily”, “weekly”, “2 weeks” and “monthly” are understood too."""
-    words = " ".join(every.casefold().split())
-    plain = {"day": "DAILY", "daily": "DAILY", "week": "WEEKLY", "weekly": "WEEKLY", "month": "MONTHLY",
-             "monthly": "MONTHLY", "2 weeks": "WEEKLY;INTERVAL=2", "two weeks": "WEEKLY;INTERVAL=2"}
-    rule = f"FREQ={plain[words]}" if words in plain else every.strip().upper().removeprefix("RRULE:")
-    from dateutil.rrule import rrulestr
+    """An RFC 5545 recurrence rule, checked; “daily”, “weekly”, “2 weeks”, “monthly” and “mon, thu” are understood too."""
+    from gwlog.decisions.recurrence import parse
 
+    words = " ".join(every.casefold().split())
+    words = _ALSO.get(words, words)
+    if words in PLAIN_RULES:
+        return PLAIN_RULES[words]
+    days = [_weekday(word) for word in re.split(r"[\s,]+|\band\b", words.removeprefix("every ")) if word]
+    if days and all(days):
+        return "FREQ=WEEKLY;BYDAY=" + ",".join(day for day in _DAYS.values() if day in days)
+    rule = every.strip().upper().removeprefix("RRULE:")
     try:
-        rrulestr(rule, dtstart=datetime(2026, 1, 1))  # noqa: DTZ001 - rules run on wall time
-    except (ValueError, TypeError, KeyError, AttributeError, OverflowError):
+        parse(rule)
+    except BadInput as fault:
+        if "=" in rule and len(rule) <= 200:  # somebody knows how rules are written: say which part is wrong
+            raise
         raise BadInput(f"“{every[:60]}” is not a recurrence rule; write one like FREQ=WEEKLY;BYDAY=SA "
-                       "(RFC 5545), or daily, weekly, monthly, “2 weeks”.") from None
+                       "(RFC 5545), or daily, weekly, monthly, “2 weeks”, “mon, thu”.") from fault
     return rule
+
+
+def _weekday(word: str) -> str | None:
+    return next((sign for name, sign in _DAYS.items() if len(word) > 2 and name.startswith(word)), None)
+
+
+def rule_words(every: str | None) -> str:
+    """How a planned load comes round, in plain words where they say all of it."""
+    if every is None:
+        return "once"
+    parts = dict(part.partition("=")[::2] for part in every.upper().split(";"))
+    frequency, step, days = parts.pop("FREQ", ""), parts.pop("INTERVAL", "1"), parts.pop("BYDAY", "")
+    unit = {"DAILY": "day", "WEEKLY": "week", "MONTHLY": "month"}.get(frequency)
+    names = {sign: name[:3].capitalize() for name, sign in _DAYS.items()}
+    if unit is None or parts or not step.isdecimal() or (days and frequency != "WEEKLY") or \
+            not set(days.split(",")) <= {*names, ""}:
+        return every
+    told = f"every {unit}" if step == "1" else f"every {step} {unit}s"
+    if days:
+        on = text.listed([names[day] for day in days.split(",")])
+        return f"every {on}" if step == "1" else f"{told} on {on}"
+    return told
+
+
+def planned(home: Household) -> dict[str, PlannedLoad]:
+    """The planned loads that are still expected, by name."""
+    return {name: plan for name, plan in home.state.planned_loads.items() if plan.active}
+
+
+def change(home: Household, load_name: str, *, skip: Sequence[str] = (), drop: bool = False, by: str | None = None,
+           note: str | None = None) -> Change:
+    """A planned load with days left out, or (`drop`) expected no longer. `skip`: days as people type them."""
+    active = planned(home)
+    plan = active[text.pick("planned load", load_name, list(active))]
+    who = author(home, by=by, note=note)
+    days = sorted({day_ahead(home, day) for day in skip})
+    skips = tuple(sorted({*plan.skips, *(day.isoformat() for day in days)}))
+    draft = replace(plan, id=0, corrects_id=None, happened_at=who.happened_at, recorded_by=who.by, note=who.note,
+                    active=not drop, skips=skips)
+    if drop:
+        return Change(draft, f"{plan.name} is no longer planned.")
+    return Change(draft, f"{plan.name} skips {text.listed([f'{clock.echo_day(day)} {day.year}' for day in days])}.")
 
 
 def day_ahead(home: Household, typed: str) -> date:
     """A local day to come: a weekday means the next one."""
     return clock.local_day(clock.moment(typed, home.now, home.zone, forward=True), home.zone)
+
+
+def coming(home: Household, plan: PlannedLoad, count: int) -> list[datetime]:
+    """The next wall times of a planned load from this morning on, skipped days left out; none where none is known.
+
+    Of a rule that comes round more than once an hour none is told.
+    """
+    from gwlog.decisions.recurrence import occurrences, parse
+
+    today = clock.local_day(home.now, home.zone)
+    try:
+        starts = clock.wall(plan.starts)
+        if starts.tzinfo is not None:
+            starts = clock.local(starts, home.zone).replace(tzinfo=None)
+        rule = parse(plan.every, home.zone) if plan.every else None
+        first = max(datetime.combine(today, time()), starts)
+        found: list[datetime] = []
+        for days in LOOK_AHEAD_DAYS if rule is None or rule.frequency not in TOO_OFTEN else ():
+            found = [wall for wall in occurrences(rule, starts, first, first + timedelta(days=days))
+                     if wall.date().isoformat() not in plan.skips]
+            if len(found) >= count:
+                break
+    except (BadInput, ValueError, OverflowError):
+        return []
+    return found[:count]

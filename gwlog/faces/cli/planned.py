@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import click
 
-from gwlog import clock, text
+from gwlog import clock
 from gwlog.errors import BadInput
-from gwlog.faces import entries, expected_loads
+from gwlog.faces import expected_loads
 from gwlog.faces.cli import completing
 from gwlog.faces.cli.common import append, household, logbook_option, say
 
@@ -35,13 +33,6 @@ def plan_load(ctx: click.Context, load_name: str, on: str | None, every: str | N
         starts = clock.echo(clock.attach(clock.wall(draft.starts), home.zone), home.zone)
         say(f"Logged {entry.id}: {draft.load} planned from {starts}" + (f", {draft.every}." if draft.every else "."))
         return
-    active = {name: plan for name, plan in home.state.planned_loads.items() if plan.active}
-    plan = active[text.pick("planned load", load_name, list(active))]
-    who = entries.author(home, by=by, note=note)
-    days = sorted({expected_loads.day_ahead(home, day) for day in skip})
-    skips = tuple(sorted({*plan.skips, *(day.isoformat() for day in days)}))
-    changed = replace(plan, id=0, corrects_id=None, happened_at=who.happened_at, recorded_by=who.by, note=who.note,
-                      active=not drop, skips=skips)
-    entry = append(home, [changed])[0]
-    left_out = text.listed([f"{clock.echo_day(day)} {day.year}" for day in days])
-    say(f"Logged {entry.id}: {plan.name} " + ("is no longer planned." if drop else f"skips {left_out}."))
+    change = expected_loads.change(home, load_name, skip=skip, drop=drop, by=by, note=note)
+    entry = append(home, [change.draft])[0]
+    say(f"Logged {entry.id}: {change.words}")

@@ -10,14 +10,16 @@ from collections.abc import Sequence
 from gwlog import clock
 from gwlog.errors import BadInput
 from gwlog.faces import advised, entries
-from gwlog.faces.present import verdicts
+from gwlog.faces.present import afterwards, verdicts
 from gwlog.faces.present.entries_list import sentence
 from gwlog.faces.present.household import Household
 from gwlog.faces.tui.choice import Option
 from gwlog.faces.tui.form import Field, FormSpec, Values
-from gwlog.journal.facts import CONTENTS, MULCH_ACTIONS, OBSERVATIONS, VALVE, Fact
+from gwlog.faces.tui.hints import here, in_keys
+from gwlog.journal.facts import CONTENTS, MULCH_ACTIONS, OBSERVATIONS, VALVE, Fact, Observation
 
 NOBODY = Option("", "nobody named")
+IN_SETUP = "Describe one in the setup: esc, then 7."
 
 
 def _options(words: Sequence[str]) -> list[Option]:
@@ -68,7 +70,8 @@ def _author(home: Household, values: Values) -> entries.Author:
 AT = Field("at", "When", hint="now; or like: yesterday 18:30, tue 7pm, 2 hours ago")
 BY = Field("by", "Who", options=_people)
 NOTE = Field("note", "Note")
-REASON = Field("note", "Why")
+REASON = Field("note", "Why", hint="like: typed twice")
+ODD = "4, then i"
 COMMON = (AT, BY, NOTE)
 
 
@@ -78,7 +81,7 @@ def _valve(home: Household, values: Values) -> Sequence[Fact]:
 
 def _move(home: Household, values: Values) -> Sequence[Fact]:
     if not home.state.active_outlets():
-        raise BadInput("No outlet is described.", hint="Describe one with: gwlog setup apply SITE.toml")
+        raise BadInput("No outlet is described.", hint=IN_SETUP)
     if not _word(values, "basin"):
         raise BadInput("This outlet reaches no basin.")
     return [entries.move(home, _word(values, "outlet"), _word(values, "basin"), _author(home, values))]
@@ -86,7 +89,7 @@ def _move(home: Household, values: Values) -> Sequence[Fact]:
 
 def _mulch(home: Household, values: Values) -> Sequence[Fact]:
     if not _word(values, "basin"):
-        raise BadInput("No basin is described.", hint="Describe one with: gwlog setup apply SITE.toml")
+        raise BadInput("No basin is described.", hint=IN_SETUP)
     depth = _word(values, "depth")
     if _word(values, "action") == "added":
         return [entries.mulch(home, _word(values, "basin"), _author(home, values), added=depth)]
@@ -112,12 +115,27 @@ def _done(home: Household, values: Values) -> Sequence[Fact]:
     return [entries.done(home, _word(values, "task"), _author(home, values))]
 
 
+def logged(home: Household, _values: Values, written: Sequence[Fact]) -> list[str]:
+    """What is said of entries once they are written, and what they changed in what came later."""
+    told = []
+    for fact in written:
+        more = "When it is over: s." if isinstance(fact, Observation) else afterwards.already(home, fact)
+        told.append(f"Logged {fact.id}: {sentence(home, fact)}." + (f" {more}" if more else ""))
+    return told + [here(line) for line in afterwards.late(home, written, ODD)]
+
+
+def mended(home: Household, _values: Values, written: Sequence[Fact]) -> list[str]:
+    """What is said of a correction or a withdrawal, and what no longer fits together since."""
+    return [*(f"Logged {fact.id}: {sentence(home, fact)}." for fact in written),
+            *(here(line) for line in afterwards.odd_now(home, written, ODD))]
+
+
 def withdrawal_of(home: Household, number: int) -> FormSpec:
     """The form that strikes out one entry, which must say why."""
     said = sentence(home, entries.find_entry(home, number))
-    return FormSpec(
-        f"withdraw {number}", f"Strike out {number}: {said}", (REASON, BY),
-        lambda then, values: [entries.withdraw(then, number, _author(then, values))])
+    return in_keys(FormSpec(
+        f"withdraw {number}", f"Strike out {number}: {said}", (REASON, AT, BY),
+        lambda then, values: [entries.withdraw(then, number, _author(then, values))], wrote=mended))
 
 
 ADVISED, STANDING = Option("advised", "as advised"), Option("stands", "as it stands")
@@ -127,7 +145,7 @@ def _draft(home: Household, values: Values) -> entries.LoadDraft:
     writer = _author(home, values)
     name, volume = _word(values, "load"), _word(values, "volume").strip() or None
     if not name:
-        raise BadInput("No usual load is described.", hint="Describe one with: gwlog setup apply SITE.toml")
+        raise BadInput("No usual load is described.", hint=IN_SETUP)
     products, contents = _words(values, "products"), _words(values, "contents")
     to = _word(values, "to")
     if to == "advised":
@@ -147,7 +165,7 @@ def _advice(home: Household, values: Values) -> Sequence[str]:
     return verdicts.lines(then, then.verdict(query), found)
 
 
-LOAD = FormSpec(
+LOAD = in_keys(FormSpec(
     "load", "A wash load, with what was different this time",
     (
         Field("load", "Load", options=lambda home, _: _options(entries.usual_load_names(home))),
@@ -161,28 +179,31 @@ LOAD = FormSpec(
     ),
     lambda home, values: _draft(home, values).facts,
     advise=_advice,
-    wrote=lambda home, values, written: verdicts.logged_lines(home, _draft(home, values), written),
-)
+    wrote=lambda home, values, written: [
+        *(here(line) for line in verdicts.logged_lines(home, _draft(home, values), written)),
+        *(here(line) for line in afterwards.late(home, written, ODD))],
+))
 
-FORMS: dict[str, FormSpec] = {spec.key: spec for spec in (
-    LOAD,
+FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: in_keys(spec) for spec in (
     FormSpec("valve", "The valve was turned", (
         Field("to", "Now on", options=lambda *_: _options(VALVE),
-              start=lambda home: "sewer" if home.state.valve == "garden" else "garden"), *COMMON), _valve),
+              start=lambda home: "sewer" if home.state.valve == "garden" else "garden"), *COMMON), _valve,
+        wrote=logged),
     FormSpec("move", "An outlet was moved", (
         Field("outlet", "Outlet", options=lambda home, _: _options(list(home.state.active_outlets()))),
-        Field("basin", "Now at", options=_within_reach), *COMMON), _move),
+        Field("basin", "Now at", options=_within_reach), *COMMON), _move, wrote=logged),
     FormSpec("mulch", "Mulch: topped up, or the cover measured", (
         Field("basin", "Basin", options=_basins),
         Field("action", "Depth was", options=lambda *_: _options(MULCH_ACTIONS)),
         Field("depth", "Depth", hint="like 2in or 50 mm"), *COMMON), _mulch),
-    FormSpec("rain", "The whole rain of one day", (
+    FormSpec("rain", "The whole rain of one day; of a day ahead, its forecast", (
         Field("amount", "Rain", hint="like 0.5in or 12 mm; 0 for a dry day"),
-        Field("day", "Day", hint="today; or like: yesterday, tue, 2026-05-03"), BY, NOTE), _rain),
+        Field("day", "Day", hint="today; or like: yesterday, tue, tomorrow, 2026-05-03"), BY, NOTE), _rain,
+        wrote=logged),
     FormSpec("observe", "Something was seen", (
         Field("kind", "What", options=lambda *_: _options(OBSERVATIONS)),
         Field("basin", "At basin", options=lambda home, _: [Option("", "no basin in particular"), *_basins(home, {})]),
-        *COMMON), _observe),
+        *COMMON), _observe, wrote=logged),
     FormSpec("resolve", "Settle an observation, or follow up an exception", (
         Field("number", "Entry", options=to_settle), *COMMON), _resolve),
     FormSpec("done", "A task of upkeep was done", (

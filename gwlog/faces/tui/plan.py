@@ -1,12 +1,13 @@
 """Plan: the fortnight as a sheet, its turns and sewer days with the reasons, and what the garden can use.
 
-A line to type in supposes something else; the plan is then made anew and nothing is logged.
+Lines to type in suppose something else; the plan is then made anew and nothing is logged. Loads to come are
+expected, left out for a day and expected no longer from here.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.binding import Binding, BindingType
@@ -18,20 +19,25 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog import text
-from gwlog.decisions.what_if import what_if
 from gwlog.errors import BadInput
 from gwlog.faces.present import fortnight
 from gwlog.faces.present import plan as plan_page
 from gwlog.faces.present.household import Household
+from gwlog.faces.tui import hints
 from gwlog.faces.tui.cells import fit, plain, stacked
 from gwlog.faces.tui.entry_line import EntryLine
 from gwlog.faces.tui.place import EVERYWHERE, Place
-from gwlog.faces.tui.planning import Planned, supposing
+from gwlog.faces.tui.planning import FORTNIGHT, Asked, Planned, judge, supposing
+
+if TYPE_CHECKING:
+    from gwlog.decisions.plan_cost import Totals
 
 WAIT_S = 0.3
 """How long after the last key the plan is made anew."""
 
 EXAMPLE = "3 loads on saturday, or: no outlet moves before sunday"
+WEIGHTS = "move=15,sewer=2 (unmet, percolated, left)"
+FIELDS = ("#suppose", "#days", "#weights")
 
 
 class PlanPlace(Place):
@@ -39,9 +45,12 @@ class PlanPlace(Place):
 
     DEFAULT_CSS: ClassVar[str] = """
     PlanPlace #body { padding: 0 1; layout: vertical; }
-    PlanPlace #ask { height: 1; }
-    PlanPlace #ask Static { width: 9; }
-    PlanPlace #ask EntryLine { width: 1fr; }
+    PlanPlace #ask, PlanPlace #more { height: 1; }
+    PlanPlace #more { display: none; }
+    PlanPlace.-more #more { display: block; }
+    PlanPlace #ask Static, PlanPlace #more Static { width: 9; }
+    PlanPlace EntryLine { width: 1fr; }
+    PlanPlace #more #days { width: 12; margin-right: 2; }
     PlanPlace Static { height: auto; }
     PlanPlace #heard { margin-bottom: 1; }
     PlanPlace #parts { height: 1fr; scrollbar-gutter: stable; }
@@ -57,14 +66,20 @@ class PlanPlace(Place):
     AUTO_FOCUS = "#parts"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("w", "suppose", "suppose something and see the plan for it; nothing is logged"),
+        Binding("g", "more", "other days or weights: see the plan for them; nothing is logged"),
+        Binding("a", "expect", "expect a load, once or again and again"),
+        Binding("k", "skip", "leave out a day of a planned load"),
+        Binding("x", "drop", "expect a planned load no longer"),
     ]
-    STRIP = (("w", "what if", "screen.suppose"), ("↑↓", "further", "screen.further"), *EVERYWHERE)
+    STRIP = (("w", "what if", "screen.suppose"), ("g", "days, weights", "screen.more"),
+             ("a", "expect a load", "screen.expect"), ("k", "skip a day", "screen.skip"),
+             ("x", "no longer", "screen.drop"), ("↑↓", "further", "screen.further"),
+             *EVERYWHERE[:3], *EVERYWHERE[-3:])
 
     def __init__(self) -> None:
         super().__init__()
-        self.usual: Planned | None = None
         self.made: Planned | None = None
-        self.supposed = ""
+        self.asked = self.made_for = Asked()
         self.seen: Household | None = None
         self.timer: Timer | None = None
 
@@ -74,6 +89,8 @@ class PlanPlace(Place):
     def parts(self) -> Sequence[Widget]:
         return (
             Horizontal(Static("what if", markup=False), EntryLine(hint=f"w, then: {EXAMPLE}", id="suppose"), id="ask"),
+            Horizontal(Static("days", markup=False), EntryLine(hint=str(FORTNIGHT), id="days"),
+                       Static("weights", markup=False), EntryLine(hint=WEIGHTS, id="weights"), id="more"),
             Static(id="heard", markup=False),
             VerticalScroll(
                 Widget(
@@ -100,9 +117,10 @@ class PlanPlace(Place):
     @work(exclusive=True, group="plan")
     async def _work_out(self, home: Household) -> None:
         usual = await self.screens.planner.plans(home)
-        made = await supposing(home, self.supposed) if self.supposed else usual
-        if self.seen is home:
-            self.usual, self.made = usual, made
+        asked = self.asked
+        made = await supposing(home, asked) if asked else usual
+        if self.seen is home and self.asked == asked:
+            self.made, self.made_for = made, asked
             self._draw()
 
     def _draw(self) -> None:
@@ -143,18 +161,21 @@ class PlanPlace(Place):
         return stacked(lines)
 
     def _heard(self, home: Household) -> Content:
-        if not self.supposed:
-            plan = self.made.plan if self.made else None
+        made = self.made
+        plan = made.plan if made else None
+        if not self.asked:
             note = "as the household follows it since Monday" if plan and plan.kept else "as it is best now"
             return plain(f"The coming {len(plan.days)} days, {note}." if plan else "", "dim")
-        usual, made = self.usual, self.made
-        if usual is None or made is None or usual.plan is None or made.plan is None:
+        if self.made_for != self.asked:
+            return plain("Planning anew …", "dim")
+        if made is None or plan is None:
             return plain(made.trouble or "" if made else "", "$text-error")
-        read, before, after = home.reader, usual.plan.totals, made.plan.totals
-        return Content.assemble(("Supposed, not logged: ", "bold $accent"), plain(
-            f"sewer {read.volume(before.sewer_l)} → {read.volume(after.sewer_l)}, "
-            f"moves {before.moves} → {after.moves}, "
-            f"sinks away {read.volume(before.percolated_l)} → {read.volume(after.percolated_l)}.  esc: as it is"))
+        days = "" if len(plan.days) == FORTNIGHT else f" for {text.plural(len(plan.days), 'day')}"
+        new = _figures(home, plan.totals)
+        old = _figures(home, made.before) if made.before else new
+        told = ", ".join(f"{word} {then} → {now}" if made.before else f"{word} {now}" for word, then, now
+                         in zip(("sewer", "moves", "sinks away"), old, new, strict=True))
+        return Content.assemble((f"Supposed{days}, not logged: ", "bold $accent"), plain(f"{told}.  esc: as it is"))
 
     def on_input_changed(self) -> None:
         """Plan anew a moment after the last key."""
@@ -171,33 +192,61 @@ class PlanPlace(Place):
         """Take what is typed as supposed where it is understood, else say what would be."""
         if self.timer is not None:
             self.timer.stop()
-        home, words = self.seen, text.one_line(self.query_one("#suppose", EntryLine).value)
-        if home is None or words == self.supposed:
+        home = self.seen
+        asked = Asked(*(text.one_line(self.query_one(field, EntryLine).value) for field in FIELDS))
+        if home is None or asked == self.asked:
             return home is not None
         try:
-            if words:
-                what_if(words, home.now, home.zone)
+            judge(home, asked)
         except BadInput as fault:
-            self.query_one("#heard", Static).update(plain(str(fault), "$text-warning"))
+            self.query_one("#heard", Static).update(plain(hints.told(fault, " "), "$text-warning"))
             return False
-        self.supposed = words
+        self.asked = asked
+        if asked:
+            self.query_one("#heard", Static).update(self._heard(home))
         self._work_out(home)
         return True
 
     def action_suppose(self) -> None:
         self.query_one("#suppose", EntryLine).focus()
 
+    def action_more(self) -> None:
+        self.add_class("-more")
+        self.query_one("#days", EntryLine).focus()
+
+    def action_expect(self) -> None:
+        from gwlog.faces.tui.planned_box import EXPECT
+
+        self.screens.open_form(EXPECT)
+
+    def action_skip(self) -> None:
+        from gwlog.faces.tui.planned_box import SKIP
+
+        self.screens.open_form(SKIP)
+
+    def action_drop(self) -> None:
+        from gwlog.faces.tui.planned_box import DROP
+
+        self.screens.open_form(DROP)
+
     def action_further(self) -> None:
         self.query_one("#parts", VerticalScroll).scroll_page_down()
 
     def action_hush(self) -> None:
         """Back to the plan as it is, and to its keys; then put away what was said."""
-        field = self.query_one("#suppose", EntryLine)
-        if field.has_focus or field.value:
-            field.value = ""
+        fields = [self.query_one(field, EntryLine) for field in FIELDS]
+        if self.has_class("-more") or any(field.has_focus or field.value for field in fields):
+            for field in fields:
+                field.value = ""
             self.query_one("#parts").focus()
+            self.remove_class("-more")
             self._hear()
-            if not self.supposed:
+            if not self.asked:
                 self._draw()
         else:
             super().action_hush()
+
+
+def _figures(home: Household, totals: Totals) -> tuple[str, str, str]:
+    read = home.reader
+    return read.volume(totals.sewer_l), str(totals.moves), read.volume(totals.percolated_l)

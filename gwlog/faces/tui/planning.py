@@ -9,22 +9,44 @@ import asyncio
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from gwlog.errors import GwlogError
+from gwlog.errors import BadInput, GwlogError
+from gwlog.faces.tui import hints
 
 if TYPE_CHECKING:
     from gwlog.decisions.capacity import Capacity
+    from gwlog.decisions.plan_cost import Totals, Weights
     from gwlog.decisions.rotation import Plan
+    from gwlog.decisions.what_if import WhatIf
     from gwlog.faces.present.household import Household
+
+
+FORTNIGHT = 14
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is supposed instead of the usual plan, as it was typed: words, a number of days, weights."""
+
+    words: str = ""
+    days: str = ""
+    weights: str = ""
+
+    def __bool__(self) -> bool:
+        return bool(self.words or self.days or self.weights)
 
 
 @dataclass(frozen=True, slots=True)
 class Planned:
-    """A plan and the capacity, or the words that say why there is none. `done`: they have been worked out."""
+    """A plan and the capacity, or the words that say why there is none. `done`: they have been worked out.
+
+    `before`: the totals for the same days with nothing supposed, where something is.
+    """
 
     plan: Plan | None = None
     capacity: Capacity | None = None
     trouble: str | None = None
     done: bool = True
+    before: Totals | None = None
 
     def __bool__(self) -> bool:
         return self.done
@@ -52,17 +74,36 @@ class Planner:
         return await asyncio.shield(self._task)
 
 
-async def supposing(home: Household, words: str) -> Planned:
+async def supposing(home: Household, asked: Asked) -> Planned:
     """The plan if what is typed came true. Nothing is logged."""
-    return await asyncio.to_thread(_work_out, home, words)
+    return await asyncio.to_thread(_work_out, home, asked)
 
 
-def _work_out(home: Household, words: str | None) -> Planned:
-    from gwlog.decisions.capacity import capacity
+def judge(home: Household, asked: Asked) -> tuple[int, Weights | None, WhatIf | None]:
+    """Read what was typed: days, weights, what is supposed. Raises BadInput for what cannot be read."""
+    from gwlog.decisions.rotation import MOST_DAYS
     from gwlog.decisions.what_if import what_if
+    from gwlog.faces.present.plan import read_weights
+
+    days = FORTNIGHT
+    if asked.days:
+        typed = asked.days.casefold().removesuffix("days").removesuffix("day").strip()
+        if not typed.isdecimal() or len(typed) > 5 or not 1 <= int(typed) <= MOST_DAYS:
+            raise BadInput(f"“{asked.days[:30]}” is not a number of days to plan; 1 to {MOST_DAYS} are accepted.")
+        days = int(typed)
+    weights = read_weights(home, asked.weights) if asked.weights else None
+    return days, weights, what_if(asked.words, home.now, home.zone) if asked.words else None
+
+
+def _work_out(home: Household, asked: Asked | None) -> Planned:
+    from gwlog.decisions.capacity import capacity
 
     try:
-        plan = home.plan_for(what_if=what_if(words, home.now, home.zone)) if words else home.plan_for()
-        return Planned(plan, capacity(home.state, home.garden, home.now))
+        if not asked:
+            return Planned(home.plan_for(), capacity(home.state, home.garden, home.now))
+        days, weights, supposed = judge(home, asked)
+        plan = home.plan_for(days=days, weights=weights, what_if=supposed)
+        before = home.plan_for(days=days).totals if weights is not None or supposed is not None else None
+        return Planned(plan, capacity(home.state, home.garden, home.now), before=before)
     except GwlogError as trouble:
-        return Planned(trouble=f"{trouble}\n{trouble.hint}" if trouble.hint else str(trouble))
+        return Planned(trouble=hints.told(trouble))
