@@ -21,11 +21,9 @@ def watch(ctx: click.Context, only_once: bool, tested: str | None, unit: str | N
     if sum((only_once, tested is not None, unit is not None, example)) > 1:
         raise BadInput("--once, --test, --print-unit and --example do not go together; choose one.")
     if example:
-        from gwlog.faces import channels
-        from gwlog.faces.watch import settings_file
+        from gwlog.faces.present.tellings import examples
 
-        for path, content in ((settings_file.settings_path(), settings_file.EXAMPLE),
-                              (channels.channels_path(), channels.EXAMPLE)):
+        for path, content in examples():
             click.echo(f"# ---- {path}\n\n{content}")
         return FINE
     if unit is not None:
@@ -43,12 +41,13 @@ def watch(ctx: click.Context, only_once: bool, tested: str | None, unit: str | N
 
 
 def _test(name: str) -> int:
-    from gwlog.faces.channels import Message, NotSent, read_channels
+    from gwlog.faces.channels import NotSent, read_channels
+    from gwlog.faces.present.tellings import TEST
 
     channels = read_channels()
     found = text.pick("channel", name, list(channels))
     try:
-        channels[found].send(Message("gwlog: a test", ("This is a test of gwlog's reminders; nothing is to be done.",)))
+        channels[found].send(TEST)
     except NotSent as trouble:
         _aside(str(trouble))
         return FAILED

@@ -98,7 +98,7 @@ class MomentBox(ModalScreen[None]):
             yield Static(id="heard", markup=False)
             with VerticalScroll(id="page"):
                 yield Static(id="told", markup=False)
-        yield Static("enter shows it · then ← → a day earlier, later · ↑↓ · a anew · esc back · F1 keys", id="how",
+        yield Static("enter shows it · then ← → a day, ↑↓ further · a anew · esc back · F1 keys", id="how",
                      markup=False)
 
     def on_mount(self) -> None:
