@@ -67,6 +67,9 @@ class FiguresBox(ModalScreen[None]):
         Binding("f1,question_mark", "app.keys", "all keys"),
         Binding("ctrl+q", "app.leave", "quit", show=False),
     ]
+    MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("↑ ↓", "the name above, below"), ("← →", "the table before, the next"),
+        ("⏎", "to the figures, where the arrows scroll"))
     AUTO_FOCUS = "#names"
 
     def __init__(self) -> None:

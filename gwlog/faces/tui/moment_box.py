@@ -59,9 +59,9 @@ class MomentBox(ModalScreen[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "show", "show it, and let the keys move the page"),
-        Binding("left", "day(-1)", "a day earlier"),
-        Binding("right", "day(1)", "a day later"),
-        Binding("a", "ask", "anew: type another moment"),
+        Binding("left", "day(-1)", "a day earlier", show=False),
+        Binding("right", "day(1)", "a day later", show=False),
+        Binding("a", "ask", "another moment", show=False),
         Binding("up", "further(-1)", "up", show=False),
         Binding("down", "further(1)", "down", show=False),
         Binding("pageup", "page(-1)", "a page up", show=False),
@@ -72,6 +72,8 @@ class MomentBox(ModalScreen[None]):
         Binding("f1,question_mark", "app.keys", "all keys"),
         Binding("ctrl+q", "app.leave", "quit", show=False),
     ]
+    MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("← →", "after enter: a day earlier, a day later"), ("a", "after enter: anew, another moment"))
     AUTO_FOCUS = "#when"
 
     def __init__(self, home: Household) -> None:
