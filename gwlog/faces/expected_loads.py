@@ -55,7 +55,7 @@ def plan_load(home: Household, load_name: str, on: str, every: str | None, *, by
 
 
 def read_rule(every: str) -> str:
-    """An RFC 5545 recurrence rule, checked; “daily”, “weekly”, “2 weeks”, “monthly” and “mon, thu” are understood too."""
+    """An RFC 5545 recurrence rule, checked; also “daily”, “weekly”, “2 weeks”, “monthly” and “mon, thu”."""
     from gwlog.decisions.recurrence import parse
 
     words = " ".join(every.casefold().split())

@@ -5,15 +5,21 @@ from __future__ import annotations
 from datetime import timedelta
 from pathlib import Path
 
+import pytest
 from textual.widgets import DataTable
 
+from gwlog.faces.present.entries_list import LogRow
+from gwlog.faces.present.household import Household
 from gwlog.faces.tui.app import Screens
 from gwlog.faces.tui.basin_detail import BasinBox
+from gwlog.faces.tui.entry_line import EntryLine
 from gwlog.faces.tui.form import Form
 from gwlog.faces.tui.garden import GardenPlace
 from gwlog.faces.tui.log import LogPlace
 from gwlog.faces.tui.plan_view import PlanView
+from gwlog.faces.tui.to_do import ToDo
 from gwlog.journal.append import append
+from gwlog.journal.delivery import Delivery
 from gwlog.journal.facts import Fact, Observation, WashLoad, WeatherDay
 from gwlog.journal.read import read
 from tests.tui.conftest import NOW, SIZES, ZONE, Clock, press, seen, settle
@@ -107,6 +113,50 @@ async def test_log_shows_five_hundred_rows_at_a_time(logbook: Path, clock: Clock
         assert table.row_count == 500 and "page 1 of 2" in seen(screens)
 
 
+@SIZES
+async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(logbook: Path, clock: Clock,
+                                                                              size: Size) -> None:
+    append(logbook, [*season(), *(Observation(happened_at=NOW - timedelta(minutes=count + 1), zone=ZONE,
+                                              observed="other") for count in range(520))], now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "4")
+        place = screens.screen
+        assert isinstance(place, LogPlace)
+
+        async def go(typed: str) -> None:
+            await press(screens, pilot, "g")
+            place.query_one("#day", EntryLine).value = typed
+            await press(screens, pilot, "enter")
+
+        def there() -> LogRow:
+            return next(row for row in place.found if row.id == place.chosen)
+
+        for typed, found in (("2026-05-17", "2026-05-17"), ("2026-05-19", "2026-05-17"), ("2026-05-20", "2026-05-20")):
+            await go(typed)  # towels ran on every third day only
+            assert there().happened_at.date().isoformat() == found and "page 2 of 2" in seen(screens)
+        await go("yesterday")
+        assert (there().kind, there().sentence) == ("observation", "ponding at Plum")
+        while place.kind != "weather day":
+            await press(screens, pilot, "f")
+        await go("2026-05")
+        assert there().happened_at.date().isoformat() == "2026-05-22" and "page 1 of 1" in seen(screens)
+        await go("someday")
+        assert "“someday” is not a day I can read" in seen(screens)
+        place.query_one("#day", EntryLine).value = "2020-01-01"
+        await press(screens, pilot, "enter")
+        assert "Nothing here is so old as Wed 1 Jan 2020" in seen(screens)
+        place.query_one("#day", EntryLine).value = "1"
+        await press(screens, pilot, "enter")
+        assert "Entry 1 is not in this list." in seen(screens)
+        await press(screens, pilot, "escape", "F")
+        while place.kind:
+            await press(screens, pilot, "F")
+        await go("1")
+        assert there().id == 1 and not place.query_one("#go").display
+
+
 async def test_log_corrects_and_strikes_out_the_entry_under_the_cursor(screens: Screens, clock: Clock) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
@@ -138,6 +188,19 @@ async def test_a_description_cannot_be_corrected_from_the_log(screens: Screens) 
 
 
 @SIZES
+async def test_upkeep_says_where_each_interval_comes_from(screens: Screens, size: Size) -> None:
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "5")
+        assert screens.home is not None
+        for item in screens.home.upkeep:
+            page = " ".join(seen(screens).split())
+            assert f"{item.name}: every {item.every}, never done." in page
+            assert (item.source or "this household") in page
+            await press(screens, pilot, "down")
+
+
+@SIZES
 async def test_upkeep_notes_the_task_under_the_cursor(screens: Screens, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
@@ -160,6 +223,49 @@ async def test_a_thing_to_do_opens_the_form_that_notes_it(logbook: Path, clock: 
         assert isinstance(screens.screen, Form)
         assert screens.screen.spec.key == "done"
         assert f"● {screens.home.reminders[at].subject}" in seen(screens)
+
+
+@SIZES
+async def test_reminders_that_were_answered_are_shown_on_request(logbook: Path, clock: Clock, size: Size) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        todo = screens.screen.query_one(ToDo)
+        count = len(todo.shown)
+        await press(screens, pilot, "p", "a", "z", "enter", "escape")
+        assert len(todo.shown) == count - 2
+        await press(screens, pilot, "A")
+        assert "To do, and 2 seen or asleep" in seen(screens) and len(todo.shown) == count
+        await press(screens, pilot, "end")
+        answers = [one.answer for one in todo.shown if one.answer]
+        assert sorted(answers) == ["seen by Ines", "snoozed by Ines until Wed 17 Jun 2026, 08:00"]
+        todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("seen"))
+        await pilot.pause()
+        assert "seen by Ines:" in seen(screens)
+        await press(screens, pilot, "a")
+        assert "That reminder was marked as seen already, by entry" in " ".join(seen(screens).split())
+        await press(screens, pilot, "escape")
+        todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("snoozed"))
+        await pilot.pause()
+        assert "asleep by Ines until Wed 17 Jun 2026, 08:00:" in seen(screens)
+        await press(screens, pilot, "z")
+        screens.screen.query_one("#f-until", EntryLine).value = "yesterday"
+        await settle(screens, pilot)
+        page = " ".join(seen(screens).split())
+        assert "For example: tomorrow 9:00, or sat" in page and "--until" not in page
+        await press(screens, pilot, "escape", "A")
+        assert "To do, and" not in seen(screens) and len(todo.shown) == count - 2
+
+
+async def test_what_could_not_be_told_elsewhere_stands_on_today(logbook: Path, clock: Clock,
+                                                               monkeypatch: pytest.MonkeyPatch) -> None:
+    failed = Delivery("key", "mulch|Fig|2026-06-16", "Tom", "mail", "failed", 2, NOW, None, "no such address")
+    monkeypatch.setattr(Household, "undelivered", (failed,))
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        assert "“mulch” has not reached Tom by mail: no such address." in seen(screens)
 
 
 async def test_typed_lines_are_said_back_kept_and_logged_together(screens: Screens) -> None:

@@ -75,6 +75,56 @@ async def test_a_supposition_plans_anew_and_logs_nothing(lived_in: Path, clock: 
     assert len(read(lived_in)) == entries
 
 
+@SIZES
+async def test_other_days_and_weights_plan_anew_and_log_nothing(lived_in: Path, clock: Clock, size: Size) -> None:
+    entries = len(read(lived_in))
+    screens = Screens(lived_in, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "3")
+        assert not screens.screen.query_one("#more").display
+        for days in ("lots", "0", "93", "-3"):
+            await press(screens, pilot, "g")
+            screens.screen.query_one("#days").value = days  # type: ignore[attr-defined]
+            await press(screens, pilot, "enter")
+            assert f"“{days}” is not a number of days to plan; 1 to 92 are accepted." in seen(screens)
+        screens.screen.query_one("#days").value = "28"  # type: ignore[attr-defined]
+        await press(screens, pilot, "enter")
+        assert "Supposed for 28 days, not logged: sewer" in seen(screens) and "→" not in seen(screens)
+        await press(screens, pilot, "end")
+        await pilot.pause(0.1)
+        assert screens.screen.made.plan is not None  # type: ignore[attr-defined]
+        assert len(screens.screen.made.plan.days) == 28  # type: ignore[attr-defined]
+        await press(screens, pilot, "g", "tab")
+        for weights, told in (("walks=3", "There is no weight called “walks”."), ("move=far", "is not a weight"),
+                              ("move=-1", "a number from 0 up is accepted")):
+            screens.screen.query_one("#weights").value = weights  # type: ignore[attr-defined]
+            await press(screens, pilot, "enter")
+            assert told in seen(screens)
+        screens.screen.query_one("#weights").value = "move=0"  # type: ignore[attr-defined]
+        await press(screens, pilot, "enter")
+        assert "Supposed for 28 days, not logged: sewer" in seen(screens)
+        words = " ".join(seen(screens).split())
+        before, after = (int(part) for part in words.split("gal, moves ")[1].split(",")[0].split(" → "))
+        assert after > before
+        await press(screens, pilot, "escape")
+        assert "The coming 14 days" in seen(screens) and "Supposed" not in seen(screens)
+        assert not screens.screen.query_one("#days").value  # type: ignore[attr-defined]
+    assert len(read(lived_in)) == entries
+
+
+async def test_a_supposition_beyond_the_fortnight_says_how_to_plan_further(lived_in: Path, clock: Clock) -> None:
+    screens = Screens(lived_in, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "3", "w")
+        screens.screen.query_one("#suppose").value = "4 loads on 2026-07-10"  # type: ignore[attr-defined]
+        await press(screens, pilot, "enter")
+        assert "lies beyond the plan" in seen(screens)
+        await press(screens, pilot, "g", *"40", "enter")
+        assert "Supposed for 40 days, not logged: sewer" in seen(screens) and "→" in seen(screens)
+
+
 async def test_a_plan_that_takes_long_blocks_no_key(lived_in: Path, clock: Clock,
                                                     monkeypatch: pytest.MonkeyPatch) -> None:
     allowed = Event()

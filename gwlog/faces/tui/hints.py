@@ -53,7 +53,8 @@ _WHOLE: tuple[tuple[re.Pattern[str], str], ...] = tuple((re.compile(old), new) f
     (r"gwlog log --odd", "i in the Log (4)"),
     (r"another minute with --at", "another minute after “When”"),
     (r"in a site file: gwlog setup apply \S+", "in the setup: 7"),
-    (r"in the site file", "in the setup (7)"),
+    (r"\b(in|into) the site file", r"\1 the setup (7)"),
+    (r"\(gwlog report FILE\)", "(6, Records)"),
 ))
 
 

@@ -18,6 +18,7 @@ from gwlog import clock
 from gwlog.faces.present.entries_list import history, sentence
 from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import plain, stacked
+from gwlog.faces.tui.hints import here
 from gwlog.journal.facts import Withdrawal
 
 
@@ -66,5 +67,5 @@ def odd_box(home: Household) -> WordsBox:
     """What does not fit together in the log, each with a way out."""
     parts: list[Content] = []
     for problem in home.problems:
-        parts += [plain(problem.text), plain(f"    → {problem.way_out}", "dim")]
+        parts += [plain(problem.text), plain(f"    → {here(problem.way_out)}", "dim")]
     return WordsBox("What does not fit together", parts or [plain("Everything fits together.")])

@@ -1,4 +1,4 @@
-"""Log: every entry, newest first, found by kind and words; its history, its correction, its withdrawal.
+"""Log: every entry, newest first, found by kind, words and day; its history, its correction, its withdrawal.
 
 Shown by pages of 500 rows, since a table of many years would take seconds to draw.
 """
@@ -6,7 +6,10 @@ Shown by pages of 500 rows, since a table of many years would take seconds to dr
 from __future__ import annotations
 
 import asyncio
+import re
+from calendar import monthrange
 from collections.abc import Sequence
+from datetime import timedelta
 from typing import ClassVar
 
 from rich.text import Text
@@ -17,11 +20,12 @@ from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
 from gwlog import clock, text
-from gwlog.errors import GwlogError
+from gwlog.errors import BadInput, GwlogError
 from gwlog.faces.present.entries_list import LogRow, log_rows
 from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import plain
 from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.hints import told
 from gwlog.faces.tui.place import EVERYWHERE, Place
 
 PAGE = 500
@@ -34,10 +38,12 @@ class LogPlace(Place):
 
     DEFAULT_CSS: ClassVar[str] = """
     LogPlace #body { padding: 0 1; }
-    LogPlace #search { height: 1; }
-    LogPlace #search Static { width: 8; }
-    LogPlace #search EntryLine { width: 1fr; }
-    LogPlace #where { height: 1; color: $text-muted; }
+    LogPlace #search, LogPlace #go { height: 1; }
+    LogPlace #go { display: none; }
+    LogPlace.-going #go { display: block; }
+    LogPlace #search Static, LogPlace #go Static { width: 8; }
+    LogPlace EntryLine { width: 1fr; }
+    LogPlace #where { height: auto; color: $text-muted; }
     LogPlace DataTable { height: 1fr; background: $background; }
     """
     KEY = "log"
@@ -50,14 +56,15 @@ class LogPlace(Place):
         Binding("a", "everything", "with or without what was corrected or withdrawn"),
         Binding("full_stop", "page(1)", "older page"),
         Binding("comma", "page(-1)", "newer page"),
+        Binding("g", "go", "go to a day, or to an entry by its number"),
         Binding("h", "history", "every wording of this entry"),
         Binding("i", "odd", "what does not fit together in the log, with a way out"),
         Binding("x", "put_right", "correct this entry"),
         Binding("w", "withdraw", "strike out this entry"),
     ]
     STRIP = (("/", "search", "screen.search"), ("f", "kind", "screen.kind(1)"),
-             ("a", "all wordings", "screen.everything"), ("enter", "history", "screen.history"),
-             ("x", "correct", "screen.put_right"),
+             ("g", "go to a day", "screen.go"), ("a", "all wordings", "screen.everything"),
+             ("enter", "history", "screen.history"), ("x", "correct", "screen.put_right"),
              ("w", "withdraw", "screen.withdraw"), (", .", "page", "screen.page(1)"), EVERYWHERE[0], *EVERYWHERE[-3:])
 
     def __init__(self) -> None:
@@ -78,6 +85,9 @@ class LogPlace(Place):
         return (
             Horizontal(Static("search", markup=False),
                        EntryLine(hint="/ then any words, like: fig ponding", id="words-in"), id="search"),
+            Horizontal(Static("go to", markup=False),
+                       EntryLine(hint="a day, like: 2026-05-03, 2026-05, tue, 8 weeks ago; or a number", id="day"),
+                       id="go"),
             Static(id="where", markup=False),
             table,
         )
@@ -115,9 +125,7 @@ class LogPlace(Place):
         this_year = f" {clock.local(home.now, zone).year}," if home is not None else ","
         shown = self.found[self.page * PAGE:(self.page + 1) * PAGE]
         at = next((number for number, row in enumerate(shown) if row.id == chosen), 0)
-        self.query_one("#where", Static).update(plain(
-            f"{self.kind or 'every kind'} · {text.plural(len(self.found), 'entry', 'entries')}"
-            f"{' · replaced ones too' if self.everything else ''} · page {self.page + 1} of {pages}"))
+        self._tell("")
         for number, row in enumerate(shown):
             if number and number % PORTION == 0:
                 await asyncio.sleep(PAUSE_S)
@@ -131,6 +139,13 @@ class LogPlace(Place):
             if number == at:
                 table.move_cursor(row=at)
 
+    def _tell(self, refused: str) -> None:
+        """Say what is listed, or why the place that is typed cannot be gone to."""
+        pages = max(1, -(-len(self.found) // PAGE))
+        listed = (f"{self.kind or 'every kind'} · {text.plural(len(self.found), 'entry', 'entries')}"
+                  f"{' · replaced ones too' if self.everything else ''} · page {self.page + 1} of {pages}")
+        self.query_one("#where", Static).update(plain(refused, "$text-warning") if refused else plain(listed))
+
     @property
     def chosen(self) -> int | None:
         """The number of the entry under the cursor."""
@@ -138,16 +153,48 @@ class LogPlace(Place):
         shown = self.found[self.page * PAGE:(self.page + 1) * PAGE]
         return shown[at].id if 0 <= at < len(shown) else None
 
-    def on_input_changed(self) -> None:
-        self._find()
+    def on_input_changed(self, event: EntryLine.Changed) -> None:
+        if event.input.id == "words-in":
+            self._find()
+        else:
+            self._tell("")
 
-    def on_input_submitted(self) -> None:
+    def on_input_submitted(self, event: EntryLine.Submitted) -> None:
+        if event.input.id == "words-in":
+            self.query_one(DataTable).focus()
+        else:
+            self._go(event.value)
+
+    def _go(self, typed: str) -> None:
+        """Go to what is typed in the list as it is picked, or say why that cannot be."""
+        home = self.screens.home
+        if home is None or not text.one_line(typed):
+            return
+        try:
+            place = _place_of(home, self.found, text.one_line(typed))
+        except BadInput as fault:
+            self._tell(told(fault, " "))
+            return
+        self._leave_going()
+        self.page = place // PAGE
+        self._draw(max(1, -(-len(self.found) // PAGE)), self.found[place].id)
+
+    def _leave_going(self) -> None:
+        self.remove_class("-going")
+        self.query_one("#day", EntryLine).value = ""
         self.query_one(DataTable).focus()
 
+    def action_go(self) -> None:
+        self.add_class("-going")
+        self.query_one("#day", EntryLine).focus()
+
     def action_hush(self) -> None:
-        """Leave the search: first the field, then its words, then what was said."""
+        """Leave the day to go to, then the search: first the field, then its words, then what was said."""
         field = self.query_one("#words-in", EntryLine)
-        if field.has_focus:
+        if self.has_class("-going"):
+            self._leave_going()
+            self._tell("")
+        elif field.has_focus:
             self.query_one(DataTable).focus()
         elif field.value:
             field.value = ""
@@ -205,7 +252,7 @@ class LogPlace(Place):
         try:
             spec = make(home, self.chosen)
         except GwlogError as fault:
-            self.screens.say([str(fault), *([fault.hint] if fault.hint else [])], logged=False)
+            self.screens.say(told(fault).split("\n"), logged=False)
             return
         self.screens.open_form(spec)
 
@@ -215,3 +262,37 @@ def _rows_and_words(home: Household, everything: bool) -> tuple[list[LogRow], di
     rows = log_rows(home, everything=everything)[::-1]
     return rows, {row.id: f"{row.id} {clock.echo(row.happened_at, home.zone)} {row.sentence} {row.by} {row.note} "
                           f"{row.kind} {row.fate}".casefold() for row in rows}
+
+
+def _place_of(home: Household, rows: Sequence[LogRow], typed: str) -> int:
+    """Where in the rows (newest first) an entry of that number, or the newest of that day or before it, stands.
+
+    Raises BadInput where no row is that one, or none is so old.
+    """
+    if typed.isdecimal() and len(typed) < 9:
+        number = int(typed)
+        wanted = {number, home.standing.root.get(number, number)}
+        found = next((place for place, row in enumerate(rows) if row.id in wanted), None)
+        if found is None:
+            raise BadInput(f"Entry {number} is not in this list.", hint="f and / pick what is listed, a adds the rest.")
+        return found
+    try:
+        day = clock.local_day(clock.moment(_last_of_month(typed), home.now, home.zone), home.zone)
+    except BadInput:
+        raise BadInput(f"“{typed[:30]}” is not a day I can read; write one like 2026-05-03, 2026-05, yesterday, tue or "
+                       "8 weeks ago, or the number of an entry.") from None
+    end = clock.day_start(day + timedelta(days=1), home.zone)
+    found = next((place for place, row in enumerate(rows) if row.happened_at < end), None)
+    if found is None:
+        first = f"the oldest is of {clock.echo(rows[-1].happened_at, home.zone)}" if rows else "the list is empty"
+        raise BadInput(f"Nothing here is so old as {clock.echo_day(day)} {day.year}; {first}.")
+    return found
+
+
+def _last_of_month(typed: str) -> str:
+    """A month like 2026-05 as its last day; anything else as it is."""
+    found = re.fullmatch(r"(\d{4})-(\d{1,2})", typed)
+    if found is None or not 1 <= int(found[2]) <= 12 or int(found[1]) < 1:
+        return typed
+    year, month = int(found[1]), int(found[2])
+    return f"{typed}-{monthrange(year, month)[1]}"

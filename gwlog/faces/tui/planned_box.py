@@ -107,7 +107,7 @@ def _skip_words(home: Household, values: Values) -> list[str]:
     known = {wall.date().isoformat() for wall in expected_loads.coming(home, before, 400)}
     idle = [day for day in change.draft.skips if day not in before.skips and day not in known]
     dates = expected_loads.coming(home, change.draft, NEXT)
-    told = [f"{change.words} Then next {_moments(home, dates)}." if dates else f"{change.words} No day is left after that."]
+    told = [f"{change.words} " + (f"Then next {_moments(home, dates)}." if dates else "No day is left after that.")]
     if idle:
         told.append(f"It is not expected on {text.listed([_day(day) for day in idle])} anyway.")
     return told

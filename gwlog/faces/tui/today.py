@@ -5,19 +5,21 @@ Things to do can be chosen: Enter opens the form that notes them.
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.cells import cell_len
 from textual import work
+from textual.binding import Binding, BindingType
 from textual.content import Content
 from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog import text
 from gwlog.errors import GwlogError
-from gwlog.faces.tui.cells import fit, stacked
-from gwlog.faces.tui.place import Place
+from gwlog.faces.tui.cells import fit, plain, stacked
+from gwlog.faces.tui.place import EVERYWHERE, Place
 from gwlog.faces.tui.to_do import ToDo
 
 if TYPE_CHECKING:
@@ -73,11 +75,22 @@ class Today(Place):
     DEFAULT_CSS: ClassVar[str] = """
     Today #body { padding: 0 1; }
     Today #loads-title, Today #loads { display: none; }
+    Today #untold { display: none; height: auto; color: $text-warning; }
+    Today #untold.some { display: block; }
     Today.-wide #loads-title, Today.-wide #loads { display: block; height: auto; }
     """
     KEY = "today"
     ONCE = True
     AUTO_FOCUS = "ToDo"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("A", "everything", "with or without the reminders that were seen or sleep"),
+    ]
+    STRIP = (*EVERYWHERE[:-2], ("a", "seen", "screen.answer(False)"), ("z", "sleep", "screen.answer(True)"),
+             ("A", "seen too", "screen.everything"), *EVERYWHERE[-2:])
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.everything = False
 
     def parts(self) -> Sequence[Widget]:
         return (
@@ -86,7 +99,8 @@ class Today(Place):
             Basins(),
             Static("If a load ran now", classes="title gap", id="loads-title", markup=False),
             Static(id="loads", markup=False),
-            Static("To do", classes="title gap", markup=False),
+            Static(id="untold", classes="gap", markup=False),
+            Static("To do", classes="title gap", id="to-do", markup=False),
             ToDo(),
         )
 
@@ -102,8 +116,41 @@ class Today(Place):
             + ([Content.styled(f"{text.plural(len(home.problems), 'thing does', 'things do')} not fit together "
                                "in the log: 4, then i.", "$text-warning")] if home.problems else [])))
         self.query_one(Basins).show(board.basin_rows(home))
-        self.query_one(ToDo).show(home)
+        self._list(home)
+        self._tell_untold(home)
         self.query_one("#loads", Static).update(self._loads(home))
+
+    @work(exclusive=True, group="untold")
+    async def _tell_untold(self, home: Household) -> None:
+        """Say which reminders could not be told to somebody elsewhere; that is asked of the file."""
+        from gwlog.faces.present.today import undelivered_line
+
+        try:
+            failed = await asyncio.to_thread(lambda: home.undelivered)
+        except GwlogError:
+            return
+        if self.screens.home is home:
+            words = self.query_one("#untold", Static)
+            words.update(plain("\n".join(undelivered_line(home, one) for one in failed)))
+            words.set_class(bool(failed), "some")
+
+    def action_everything(self) -> None:
+        """Show also the reminders that were answered, or no longer."""
+        home = self.screens.home
+        if home is None or home.state.site is None:
+            return
+        self.everything = not self.everything
+        self._list(home)
+
+    def _list(self, home: Household) -> None:
+        todo = self.query_one(ToDo)
+        todo.show(home, self.everything)
+        answered = sum(1 for one in todo.shown if one.answer)
+        told = f", and {answered or 'none'} seen or asleep" if self.everything else ""
+        self.query_one("#to-do", Static).update(f"To do{told}")
+
+    def action_answer(self, sleeps: bool) -> None:
+        self.query_one(ToDo).action_answer(sleeps)
 
     def on_to_do_picked(self, event: ToDo.Picked) -> None:
         """Open the form that notes the thing to do, filled in as far as the reminder's command says."""
@@ -117,6 +164,8 @@ class Today(Place):
                 self.screens.action_log_load()
             else:
                 self.screens.open_form(FORMS[key], preset or None)
+        elif (event.action or "").startswith("gwlog setup"):
+            self.screens.action_go("setup")
         else:
             self.screens.say(["No entry of these screens settles this one by itself.",
                               "  a: seen, it is not shown again.  z: it sleeps until a moment to come."], logged=False)
@@ -124,15 +173,17 @@ class Today(Place):
     def on_to_do_answered(self, event: ToDo.Answered) -> None:
         """Open the form that lets a reminder sleep, or note at once that it was seen."""
         from gwlog.faces.tui.answering import snooze_of
+        from gwlog.faces.tui.hints import in_keys
 
         if event.sleeps:
-            self.screens.open_form(snooze_of(event.key, event.words), {})
+            self.screens.open_form(in_keys(snooze_of(event.key, event.words)), {})
         else:
             self._mark_seen(event.key)
 
     @work(group="seen")
     async def _mark_seen(self, key: str) -> None:
         from gwlog.faces import entries, reminder_answers
+        from gwlog.faces.tui.hints import told
 
         try:
             home = self.screens.fresh()
@@ -140,7 +191,7 @@ class Today(Place):
             writer = entries.author(home, by=self.screens.writer)
             written = await self.screens.write([reminder_answers.seen(home, key, writer)])
         except GwlogError as trouble:
-            self.screens.say([str(trouble)], logged=False)
+            self.screens.say(told(trouble).split("\n"), logged=False)
             return
         self.screens.say([f"Logged {written[0].id}: seen: {said}"])
 
@@ -156,5 +207,3 @@ class Today(Place):
             Content.assemble((fit(row.name, name), "bold"), "  ", fit(row.volume, 8), f"{row.shape} {row.answer}",
                              ("  prepare first" if row.must_prepare else "", "dim"))
             for row in found])
-
-

@@ -1,0 +1,206 @@
+"""Words that the commands share, told in keys on the screens; and what a form says once its entry is written."""
+
+from __future__ import annotations
+
+import ast
+import re
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+
+from gwlog.faces.tui.app import Screens
+from gwlog.faces.tui.choice import Choice
+from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.form import Form
+from gwlog.faces.tui.hints import here
+from gwlog.journal.append import append
+from gwlog.journal.facts import Mulch, OutletMove, WashLoad
+from gwlog.journal.read import read
+from tests.tui.conftest import NOW, SIZES, ZONE, Clock, press, seen, settle
+from tests.tui.test_places import season
+
+Size = tuple[int, int]
+ROOT = Path(__file__).parents[2] / "gwlog"
+ROOMS = ("faces/entries.py", "faces/corrections.py", "faces/expected_loads.py", "faces/reminder_answers.py",
+         "faces/advised.py", "decisions/plan_search.py", "decisions/expected.py", "decisions/what_if.py",
+         "decisions/upkeep_reminders.py", "faces/present/verdicts.py", "faces/present/household.py", "state.py",
+         "water/oddities.py", "journal/references.py")
+
+
+def words_of(node: ast.AST) -> str | None:
+    """What a string or an f-string of the source says, with a name or a number for each of its values."""
+    if isinstance(node, ast.Constant) and isinstance(node.value, str):
+        return node.value
+    if isinstance(node, ast.JoinedStr):
+        parts = []
+        for part in node.values:
+            if isinstance(part, ast.Constant):
+                parts.append(str(part.value))
+            else:
+                source = ast.unparse(part)
+                parts.append("7" if re.search(r"\bid\b|number|loads\[0\]", source) else "sewer" if "went_to" in source
+                             else "Fig tree")
+        return "".join(parts)
+    return None
+
+
+def shared_hints() -> list[str]:
+    """Every sentence in the shared rooms that names a command or an option of one."""
+    found = []
+    for room in ROOMS:
+        tree = ast.parse((ROOT / room).read_text(encoding="utf-8"))
+        docs = {id(node.body[0].value) for node in ast.walk(tree)
+                if isinstance(node, (ast.Module, ast.FunctionDef, ast.ClassDef)) and node.body
+                and isinstance(node.body[0], ast.Expr)}
+        inside = {id(part) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in ast.walk(node)
+                  if part is not node}
+        for node in ast.walk(tree):
+            words = None if id(node) in docs | inside else words_of(node)
+            if words and re.search(r"\bgwlog [a-z]|--[a-z]{2,}", words):
+                found.append(words)
+    return found
+
+
+@pytest.mark.parametrize("words", shared_hints())
+def test_no_hint_that_screens_can_show_names_a_command(words: str) -> None:
+    if words.strip().startswith("--"):
+        return  # a piece of a command that a hint or a reminder is put together from
+    told = here(words)
+    assert "gwlog " not in told and not re.search(r"--[a-z]", told), told
+
+
+def test_known_hints_read_as_sentences() -> None:
+    assert here("Describe one with: gwlog setup apply SITE.toml") == "Describe one with: 7 (Setup)"
+    assert here('Log its move first, like: gwlog move "Hose" "Fig" --at "2026-06-01 09:00"') == \
+        "Log its move first, like: m (move): Hose to Fig, when: 2026-06-01 09:00"
+    assert here("If the valve stood on sewer: gwlog correct 12 --to sewer") == \
+        "If the valve stood on sewer: x in the Log (4)"
+    assert here("Nothing was logged. See the numbers with: gwlog log") == \
+        "Nothing was logged. See the numbers with: 4 (Log)"
+    assert here("Did you mean “Fig”?") == "Did you mean “Fig”?"
+
+
+async def fill(app: Screens, field: str, words: str) -> None:
+    """Type into a field or choose in it."""
+    found = app.screen.query_one(f"#f-{field}")
+    if isinstance(found, Choice):
+        found.choose([option.value for option in found.options].index(words))
+    elif isinstance(found, EntryLine):
+        found.value = words
+
+
+@SIZES
+async def test_refusals_in_forms_name_keys_and_fields(logbook: Path, clock: Clock, size: Size) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        for way, typed, told in (
+            ("v", {"at": "in 3 hours"}, "A load to come is expected in Plan: 3, then a."),
+            ("le", {"at": "2026-06-13 10:00"}, "give the second one another minute after “When”."),
+            ("o", {"kind": "ponding", "basin": ""}, ""),
+            ("4w", {}, "Say why in a few words, like: typed twice."),
+            ("4x", {}, "Fill in what was different."),
+        ):
+            await press(screens, pilot, *way)
+            for field, words in typed.items():
+                await fill(screens, field, words)
+            await settle(screens, pilot)
+            page = " ".join(seen(screens).replace("│", " ").split())
+            assert isinstance(screens.screen, Form), way
+            assert told in page and "gwlog " not in page and " --" not in page, way
+            await press(screens, pilot, "ctrl+n", "escape")
+            screens.drafts.clear()
+
+
+@SIZES
+async def test_a_move_that_reaches_back_tells_which_loads_it_sent_elsewhere(logbook: Path, clock: Clock,
+                                                                            size: Size) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "m")
+        await fill(screens, "basin", "Fig")
+        await fill(screens, "at", "2026-06-10 8:00")
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        assert "went to Fig. If it was put back before, log that too." in " ".join(seen(screens).split())
+        await press(screens, pilot, "m")
+        await fill(screens, "basin", "Fig")
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        assert "Hose to Fig. It lay there already." in seen(screens)
+        await press(screens, pilot, "v")
+        await fill(screens, "to", "garden")
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        assert "valve to garden. It stood there already." in seen(screens)
+
+
+async def test_a_late_entry_tells_what_no_longer_fits(logbook: Path, clock: Clock) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "v")
+        await fill(screens, "to", "sewer")
+        await fill(screens, "at", "2026-06-12 8:00")
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        page = " ".join(seen(screens).split())
+        assert "odd: " in page and "→ Log the valve switch that is missing" in page and "gwlog" not in page
+        await press(screens, pilot, "4", "i")
+        assert "What does not fit together" in seen(screens) and "gwlog" not in seen(screens)
+
+
+@SIZES
+async def test_rain_ahead_is_a_forecast_and_rain_anew_replaces_what_was_said(screens: Screens, size: Size) -> None:
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        for amount in ("0.5in", "0.8in"):
+            await press(screens, pilot, "r")
+            await fill(screens, "amount", amount)
+            await fill(screens, "day", "tomorrow")
+            await settle(screens, pilot)
+            await press(screens, pilot, "enter")
+        assert "It replaces 0.50 in logged for that day before." in " ".join(seen(screens).split())
+    assert read(screens.path)[-1].day == (NOW + timedelta(days=1)).date()  # type: ignore[attr-defined]
+
+
+@SIZES
+async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook: Path, clock: Clock,
+                                                                         size: Size) -> None:
+    at = NOW - timedelta(days=1)
+    append(logbook, [
+        OutletMove(happened_at=at, zone=ZONE, outlet="Hose", basin="Fig", recorded_by="Tom", note="by the path"),
+        Mulch(happened_at=at + timedelta(hours=1), zone=ZONE, basin="Fig", action="added", depth_mm=51),
+        WashLoad(happened_at=at + timedelta(hours=2), zone=ZONE, usual_load="whites", washer="front loader",
+                 volume_ml=68_137, products=("plain liquid", "oxygen booster"), went_to="garden")], now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "p", "4", "x")
+        page = seen(screens)
+        assert all(words in page for words in ("● as it is: garden   ○ sewer", "as it is: 18 gal", "● as it is: whites",
+                                               "as it is: plain liquid, oxygen booster; several with"))
+        for field, words in (("to", "sewer"), ("volume", "15gal"), ("product", "none"), ("contents", "dye")):
+            await fill(screens, field, words)
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter", "down", "x")
+        assert "as it is: 2.0 in" in seen(screens) or "as it is: 2 in" in seen(screens)
+        await fill(screens, "basin", "Plum")
+        await fill(screens, "depth", "3in")
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter", "down", "x")
+        assert "● as it is: Tom" in seen(screens) and "as it is: by the path; - alone takes it away" in seen(screens)
+        await fill(screens, "basin", "Lemon")
+        await fill(screens, "note", "-")
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+    run, mulch, move = read(logbook)[-3:]
+    assert (run.went_to, run.products, run.contents) == ("sewer", (), ("dye",))  # type: ignore[attr-defined]
+    assert run.volume_ml == 56_781  # type: ignore[attr-defined]
+    assert (mulch.basin, mulch.depth_mm) == ("Plum", 76)  # type: ignore[attr-defined]
+    assert (move.basin, move.note, move.recorded_by) == ("Lemon", None, "Tom")  # type: ignore[attr-defined]

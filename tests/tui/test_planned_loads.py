@@ -1,0 +1,208 @@
+"""Loads to come from the Plan place: expected, a day left out, expected no longer; and the rule in plain words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from textual import events
+from textual.pilot import Pilot
+
+from gwlog.errors import BadInput
+from gwlog.faces import expected_loads
+from gwlog.faces.present.household import look
+from gwlog.faces.tui.app import Screens
+from gwlog.faces.tui.choice import Choice
+from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.form import Form
+from gwlog.faces.tui.plan import PlanPlace
+from gwlog.journal.append import append
+from gwlog.journal.facts import PlannedLoad, Site
+from gwlog.journal.read import read
+from tests.tui.conftest import NOW, SIZES, Clock, household, press, seen, settle
+from tests.tui.test_nasty_text import NASTY, clean
+from tests.tui.test_places import season
+
+Size = tuple[int, int]
+
+
+async def fill(app: Screens, pilot: Pilot[None], field: str, words: str) -> None:
+    """Give a field its words at once."""
+    app.screen.query_one(f"#f-{field}", EntryLine).value = words
+    await settle(app, pilot)
+
+
+async def choose(app: Screens, pilot: Pilot[None], field: str, value: str) -> None:
+    """Choose a value among those that are offered."""
+    choice = app.screen.query_one(f"#f-{field}", Choice)
+    choice.choose([option.value for option in choice.options].index(value))
+    await settle(app, pilot)
+
+
+def planned(path: Path) -> list[PlannedLoad]:
+    """The planned loads that were logged, each wording."""
+    return [fact for fact in read(path) if isinstance(fact, PlannedLoad)]
+
+
+@SIZES
+async def test_a_load_is_expected_then_a_day_left_out_then_no_longer(screens: Screens, size: Size) -> None:
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "3")
+        assert "No load is expected" in str(screens.screen.query_one("#turns").content)  # type: ignore[attr-defined]
+        await press(screens, pilot, "a")
+        await choose(screens, pilot, "load", "whites")
+        assert "When will it run?" in seen(screens)
+        await fill(screens, pilot, "on", "sat 9am")
+        await choose(screens, pilot, "repeats", "weekly")
+        assert "whites: every week, next Sat 20 Jun, 09:00; Sat 27 Jun, 09:00;" in seen(screens)
+        await press(screens, pilot, "enter")
+        assert isinstance(screens.screen, PlanPlace)
+        page = seen(screens)
+        assert "Logged 15: whites: every week" in page and "▼ sewer: whites" in page
+        await press(screens, pilot, "escape", "k")
+        assert "● whites: next Sat 20 Jun, 09:00 (every week)" in seen(screens)
+        assert "Which day is left out?" in seen(screens)
+        await press(screens, pilot, "tab", "space")
+        assert "whites skips Sat 20 Jun 2026. Then next Sat 27 Jun, 09:00;" in seen(screens)
+        await fill(screens, pilot, "other", "2026-07-04, tomorrow")
+        assert "It is not expected on Wed 17 Jun 2026 anyway." in seen(screens)
+        await press(screens, pilot, "enter")
+        assert "Logged 16: whites skips Wed 17 Jun 2026, Sat 20 Jun 2026 and Sat 4 Jul 2026." in \
+            " ".join(seen(screens).split())
+        await press(screens, pilot, "escape", "x")
+        assert "● whites: next Sat 27 Jun, 09:00 (every week)" in seen(screens)
+        await press(screens, pilot, "enter")
+        assert "Logged 17: whites is no longer planned." in seen(screens)
+        await press(screens, pilot, "k")
+        assert "No load is planned, so there is nothing to change." in seen(screens)
+    first, second, third = planned(screens.path)
+    assert (first.load, first.starts, first.every, first.active) == ("whites", "2026-06-20T09:00", "FREQ=WEEKLY", True)
+    assert second.skips == ("2026-06-17", "2026-06-20", "2026-07-04") and second.active
+    assert third.skips == second.skips and not third.active
+
+
+async def test_what_was_dropped_can_be_taken_back(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "3", "a")
+        await fill(screens, pilot, "on", "tomorrow 18:00")
+        await press(screens, pilot, "enter", "x", "enter", "b")
+        assert screens.home is not None
+        assert list(expected_loads.planned(screens.home)) == ["towels"]
+        assert "next Wed 17 Jun" not in seen(screens)
+        await press(screens, pilot, "k")
+        assert "● towels: next Wed 17 Jun, 18:00 (once)" in seen(screens)
+
+
+@SIZES
+async def test_wrong_words_are_told_in_the_form_and_nothing_is_logged(screens: Screens, size: Size) -> None:
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "3", "a")
+        for when, rule, repeats, told in (
+            ("yesterday 9am", "", "", "A load that ran is logged with: l (load), then e"),
+            ("someday", "", "", "“someday” is not a moment I can read"),
+            ("sat 9am", "mon", "weekly", "Choose “as typed below”, or empty the rule."),
+            ("sat 9am", "", "rule", "How does it come round?"),
+            ("sat 9am", "every so often", "rule", "“every so often” is not a recurrence rule"),
+            ("sat 9am", "FREQ=WEEKLY;BYDAY=XX", "rule", "BYDAY “XX”"),
+            ("sat 9am", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "rule", "No day is known on which that comes"),
+        ):
+            await fill(screens, pilot, "on", when)
+            await fill(screens, pilot, "rule", rule)
+            await choose(screens, pilot, "repeats", repeats)
+            assert told in " ".join(seen(screens).split()).replace(" │ │ ", " "), (when, rule)
+            assert "gwlog " not in seen(screens) and "--" not in seen(screens)
+            if "known" not in told:
+                await press(screens, pilot, "enter")
+                assert isinstance(screens.screen, Form)
+    assert planned(screens.path) == []
+
+
+async def test_weekdays_are_enough_for_a_rule(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "p", "3", "a")
+        await fill(screens, pilot, "on", "today 18:00")
+        await fill(screens, pilot, "rule", "thu and mon")
+        await choose(screens, pilot, "repeats", "rule")
+        assert "towels: every Mon and Thu, next Thu 18 Jun, 18:00; Mon 22 Jun, 18:00;" in seen(screens)
+        await press(screens, pilot, "enter")
+    (load,) = planned(screens.path)
+    assert (load.every, load.recorded_by) == ("FREQ=WEEKLY;BYDAY=MO,TH", "Ines")
+
+
+async def test_the_plan_below_changes_once_it_is_logged_in_a_metric_household(tmp_path: Path, blank: Path,
+                                                                              clock: Clock) -> None:
+    path = tmp_path / "metric.db"
+    path.write_bytes(blank.read_bytes())
+    site, *rest = household()
+    assert isinstance(site, Site)
+    append(path, [replace(site, units="metric"), *rest, *season()], now=NOW)
+    screens = Screens(path, clock, poll=False)
+    async with screens.run_test(size=(140, 50)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "3")
+        before = seen(screens)
+        await press(screens, pilot, "a")
+        await choose(screens, pilot, "load", "diapers")
+        await fill(screens, pilot, "on", "fri 8:00")
+        await press(screens, pilot, "enter")
+        page = seen(screens)
+        assert "diapers" in page and "diapers" not in before
+        assert "▼ Fri 19 Jun: diapers, 68 L" in page
+        await press(screens, pilot, "escape", "g")
+        screens.screen.query_one("#days", EntryLine).value = "30"
+        await press(screens, pilot, "enter")
+        assert "Supposed for 30 days, not logged: sewer" in seen(screens) and " L" in seen(screens)
+
+
+async def test_nasty_words_in_every_field_stay_words(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "3")
+        for key in "akxg":
+            await press(screens, pilot, key)
+            fields = list(screens.screen.query(EntryLine))
+            for words in NASTY:
+                for field in fields:
+                    field.value = ""
+                    field.post_message(events.Paste(words))
+                await pilot.pause()
+                assert clean(seen(screens)), (key, words)
+            await press(screens, pilot, "enter", "escape")
+            assert not screens.screen.is_modal
+        await press(screens, pilot, "4", "g")
+        for words in NASTY:
+            screens.screen.query_one("#day", EntryLine).value = words
+            await press(screens, pilot, "enter")
+            assert clean(seen(screens))
+    assert planned(screens.path) == []
+
+
+@pytest.mark.parametrize(("every", "words"), [
+    (None, "once"), ("FREQ=DAILY", "every day"), ("FREQ=WEEKLY;INTERVAL=2", "every 2 weeks"),
+    ("FREQ=WEEKLY;BYDAY=MO,TH", "every Mon and Thu"), ("FREQ=WEEKLY;INTERVAL=2;BYDAY=SU", "every 2 weeks on Sun"),
+    ("FREQ=MONTHLY", "every month"), ("FREQ=MONTHLY;BYDAY=1SA", "FREQ=MONTHLY;BYDAY=1SA"),
+    ("FREQ=WEEKLY;COUNT=3", "FREQ=WEEKLY;COUNT=3"),
+])
+def test_a_rule_is_said_in_words_only_where_they_say_all_of_it(every: str | None, words: str) -> None:
+    assert expected_loads.rule_words(every) == words
+
+
+def test_the_next_dates_leave_out_what_is_skipped_and_give_up_on_a_rule_too_dense(logbook: Path) -> None:
+    home = look(logbook, NOW)
+    plan = expected_loads.plan_load(home, "towels", "2026-12-01 9:00", "mon, thu")
+    assert [str(wall) for wall in expected_loads.coming(home, plan, 3)] == [
+        "2026-12-03 09:00:00", "2026-12-07 09:00:00", "2026-12-10 09:00:00"]
+    append(logbook, [plan], now=NOW)
+    home = look(logbook, NOW + timedelta(hours=1))
+    changed = expected_loads.change(home, "towels", skip=["2026-12-07"])
+    assert [wall.day for wall in expected_loads.coming(home, changed.draft, 2)] == [3, 10]
+    dense = expected_loads.plan_load(home, "whites", "today 18:00", "FREQ=SECONDLY")
+    assert expected_loads.coming(home, dense, 3) == []
+    with pytest.raises(BadInput, match="not a recurrence rule"):
+        expected_loads.read_rule("now and then")
