@@ -61,7 +61,8 @@ def quantity(typed: str, dimension: Dimension, system: System, *, what: str = "a
     match = _SHAPE.fullmatch(typed.strip())
     default = _DEFAULT[dimension, system]
     if match is None:
-        raise BadInput(f"The {what} “{typed[:40]}” cannot be read; write it like {_EXAMPLE[dimension]}.")
+        said = f"“{typed[:40]}” cannot be read" if typed.strip() else "is missing"
+        raise BadInput(f"The {what} {said}; write it like {_EXAMPLE[dimension]}.")
     if _THOUSANDS.fullmatch(match[1]):
         # 1,500 is a thousand and a half in one country and one and a half in another: ask, never guess.
         raise BadInput(f"The {what} “{typed[:40]}” could be {match[1].replace(',', '')} or "

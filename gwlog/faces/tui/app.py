@@ -25,7 +25,7 @@ from gwlog.faces.tui.long_work import LongWork
 from gwlog.faces.tui.opening import Opening
 from gwlog.faces.tui.place import Place
 from gwlog.faces.tui.planning import Planner
-from gwlog.faces.tui.theme import DAY, NIGHT, SHARED_CSS
+from gwlog.faces.tui.theme import DAY, DEFAULTS, NIGHT, SHARED_CSS
 from gwlog.faces.tui.today import Today
 
 if TYPE_CHECKING:
@@ -102,6 +102,9 @@ class Screens(LongWork, Opening):
         self._asked = 0
         self._warned = False
         self._waiting: Callable[[], None] | None = None
+
+    def get_theme_variable_defaults(self) -> dict[str, str]:
+        return DEFAULTS
 
     def on_mount(self) -> None:
         self.register_theme(NIGHT)

@@ -37,7 +37,7 @@ class Choice(Widget, can_focus=True):
 
     DEFAULT_CSS: ClassVar[str] = """
     Choice { height: auto; padding: 0 1; background: $panel; }
-    Choice:focus { background: $boost; }
+    Choice:focus { background: $chosen; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left,up", "step(-1)", "the one before", show=False),

@@ -21,7 +21,7 @@ class EntryLine(Input):
     EntryLine, EntryLine.-textual-compact, EntryLine.-textual-compact:focus {
         border: none; height: 1; padding: 0 1; background: $panel;
     }
-    EntryLine.-textual-compact:focus { background: $boost; text-style: bold; }
+    EntryLine.-textual-compact:focus { background: $chosen; text-style: bold; }
     """
 
     def __init__(self, value: str = "", *, hint: str = "", id: str | None = None) -> None:  # noqa: A002

@@ -47,7 +47,7 @@ class FiguresBox(ModalScreen[None]):
     FiguresBox OptionList, FiguresBox OptionList:focus {
         width: 25; height: 1fr; border: none; padding: 0; background: $background; margin-right: 1;
         text-wrap: nowrap; text-overflow: ellipsis; }
-    FiguresBox OptionList:focus > .option-list--option-highlighted { background: $boost; color: $foreground; }
+    FiguresBox OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
     FiguresBox.-wide OptionList { width: 40; }
     FiguresBox #page { width: 1fr; height: 1fr; scrollbar-gutter: stable; padding-left: 1; }
     FiguresBox #page:focus { background: $surface; }

@@ -60,7 +60,7 @@ class RecordsPlace(Place):
     RecordsPlace OptionList, RecordsPlace OptionList:focus {
         height: 1fr; min-height: 6; border: none; padding: 0; background: $background;
     }
-    RecordsPlace OptionList:focus > .option-list--option-highlighted { background: $boost; color: $foreground; }
+    RecordsPlace OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
     RecordsPlace #running { height: 1; display: none; margin-bottom: 1; }
     RecordsPlace #told { height: auto; }
     RecordsPlace #both { height: 1fr; margin-top: 1; }

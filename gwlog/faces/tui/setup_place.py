@@ -39,7 +39,7 @@ class SetupPlace(Place):
         width: 1fr; height: 1fr; border: none; padding: 0; background: $background;
     }
     SetupPlace OptionList > .option-list--option-disabled { color: $primary; text-style: bold; }
-    SetupPlace OptionList:focus > .option-list--option-highlighted { background: $boost; color: $foreground; }
+    SetupPlace OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
     SetupPlace #beside { width: 1fr; height: 1fr; padding-left: 2; }
     SetupPlace #waiting { height: auto; }
     SetupPlace.-narrow #body { layout: vertical; }

@@ -51,7 +51,7 @@ class TellingsBox(ModalScreen[None]):
     TellingsBox #head { margin-top: 1; }
     TellingsBox OptionList, TellingsBox OptionList:focus {
         height: auto; max-height: 5; border: none; padding: 0; background: $background; display: none; }
-    TellingsBox OptionList:focus > .option-list--option-highlighted { background: $boost; color: $foreground; }
+    TellingsBox OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
     TellingsBox #said { max-height: 6; overflow-y: auto; }
     TellingsBox #how { background: $panel; padding: 0 1; dock: bottom; color: $text-muted; }
     """
