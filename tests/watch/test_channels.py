@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 import time
 from datetime import time as wall
@@ -132,7 +133,8 @@ def test_a_server_that_answers_is_reached() -> None:
 
 
 def test_channels_come_from_the_file_and_the_environment(own_settings: Path) -> None:
-    put(own_settings, "channels.toml", CHANNELS_EXAMPLE)
+    assert list(read_channels(put(own_settings, "channels.toml", CHANNELS_EXAMPLE), environ={})) == ["stdout"]
+    put(own_settings, "channels.toml", re.sub("^#(?! )", "", CHANNELS_EXAMPLE, flags=re.MULTILINE))
     found = read_channels(environ={"GWLOG_CHANNEL_PHONE": f"json://{SECRET}", "GWLOG_CHANNEL_": "x", "OTHER": "y"})
     assert list(found) == ["stdout", "desk", "mail", "phone"]
     assert SECRET not in str(found) and "password" not in str(found)
