@@ -15,6 +15,7 @@ for name in [n for n in os.environ if n == "NO_COLOR" or n.startswith("TEXTUAL")
 os.environ["TEXTUAL_ANIMATIONS"] = "none"
 
 import pytest  # noqa: E402
+from textual import _wait  # noqa: E402
 from textual.pilot import Pilot  # noqa: E402
 
 from gwlog.faces.tui.app import Screens  # noqa: E402
@@ -30,6 +31,11 @@ from gwlog.journal.facts import (  # noqa: E402
     UsualLoad,
     Washer,
 )
+
+# The pilot waits until the process idles for a while after each key; a quarter of that while shows it as well.
+_wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.0005
+DRAWN_S = 0.025
+"""Longer than textual waits before it draws what has changed (1/60 s)."""
 
 ZONE = "America/Los_Angeles"
 BEGIN = datetime(2026, 3, 1, 8, 0, tzinfo=UTC)
@@ -154,9 +160,11 @@ async def settle(app: Screens, pilot: Pilot[None]) -> None:
     await pilot.pause()
     while app.home is None and app.trouble is None:
         await pilot.pause(0.01)
+    await pilot.pause()
     while any(not worker.is_finished for worker in app.workers):
         await app.workers.wait_for_complete()
         await pilot.pause()
+    await pilot.pause(DRAWN_S)
 
 
 async def press(app: Screens, pilot: Pilot[None], *keys: str) -> None:

@@ -20,6 +20,7 @@ from textual.screen import ModalScreen, Screen
 from gwlog import clock, text
 from gwlog.errors import GwlogError
 from gwlog.faces.tui import remembered
+from gwlog.faces.tui.hints import here, told
 from gwlog.faces.tui.live import Live
 from gwlog.faces.tui.long_work import LongWork
 from gwlog.faces.tui.opening import Opening
@@ -195,7 +196,7 @@ class Screens(LongWork, Opening):
 
     def say(self, lines: Sequence[str], *, logged: bool = True) -> None:
         """Say what was done (or why nothing was) below the place, until the next time or escape."""
-        self.said = [text.clean(line).replace("gwlog valve garden", "v") for line in lines]
+        self.said = [here(text.clean(line)) for line in lines]
         self.said += ["  b takes it back."] if logged else []
         self._warned = False
         for screen in self.screen_stack:
@@ -300,7 +301,7 @@ class Screens(LongWork, Opening):
 
 
 def _words(trouble: GwlogError) -> str:
-    return f"{trouble}\n→ {trouble.hint}" if trouble.hint else str(trouble)
+    return told(trouble, "\n→ ")
 
 
 def run(path: Path, now: Callable[[], datetime] = clock.now) -> None:

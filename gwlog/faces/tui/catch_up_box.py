@@ -22,6 +22,7 @@ from gwlog.faces.advised import with_facts
 from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import plain, stacked
 from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.hints import told
 
 if TYPE_CHECKING:
     from gwlog.faces.tui.app import Screens
@@ -105,7 +106,7 @@ class CatchUpBox(ModalScreen[bool]):
 
     def _fault(self, fault: GwlogError) -> Content:
         return Content.assemble(("✗ ", "bold $text-error"),
-                                plain(str(fault) + (f"\n{fault.hint}" if fault.hint else "")))
+                                plain(told(fault)))
 
     def on_input_changed(self) -> None:
         self._draw()

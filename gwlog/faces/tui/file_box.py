@@ -20,6 +20,7 @@ from gwlog import text
 from gwlog.errors import BadInput
 from gwlog.faces.tui.cells import plain
 from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.hints import told
 from gwlog.faces.tui.path_line import PathLine
 from gwlog.journal import files
 
@@ -97,7 +98,7 @@ class FileBox(ModalScreen[Chosen | None]):
         try:
             where, taken = self._place()
         except BadInput as fault:
-            words = str(fault) + (f"\n{fault.hint}" if fault.hint else "")
+            words = told(fault)
             self._say(Content.assemble(("✗ ", "bold $text-error"), plain(words)))
             return
         again = "Enter again replaces it." if self.asked == where else "It will be asked once more."

@@ -24,6 +24,7 @@ from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import plain
 from gwlog.faces.tui.choice import Choice, Option
 from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.hints import told
 from gwlog.faces.tui.path_line import PathLine
 from gwlog.journal.facts import Fact
 
@@ -182,7 +183,7 @@ class Form(ModalScreen[bool]):
         self.query_one("#said", Static).update(Content("\n").join(lines))
 
     def _fault(self, fault: GwlogError, *, quiet: bool) -> Content:
-        words = str(fault) + (f"\n{fault.hint}" if fault.hint else "")
+        words = told(fault)
         return plain(words, "dim") if quiet else Content.assemble(("✗ ", "bold $text-error"), plain(words))
 
     @property

@@ -22,6 +22,7 @@ from gwlog.errors import GwlogError
 from gwlog.faces.tui import guided_draft
 from gwlog.faces.tui.cells import plain, stacked
 from gwlog.faces.tui.guided_draft import LOOK_OVER, NEEDED, ORDER, TITLES, Guided
+from gwlog.faces.tui.hints import told
 from gwlog.faces.tui.judging import Judging
 from gwlog.faces.tui.setup_pages import PAGES, VALVE, asides, cautions, system_of
 from gwlog.faces.tui.setup_rows import SetupRows, faults
@@ -101,8 +102,10 @@ class GuidedBox(Judging, ModalScreen[bool]):
                              guided.typed.get(guided.key), besides=besides)
             await holder.mount(rows)
             rows.only_what_matters()
-            first = rows.query("EntryLine, Choice").first()
-            first.focus()
+            fields = rows.query("EntryLine, Choice")
+            if not fields:
+                return  # the screens are being left
+            fields.first().focus()
         self.query_one("#box").scroll_home(animate=False)
         self.check()
 
@@ -267,7 +270,7 @@ class GuidedBox(Judging, ModalScreen[bool]):
         try:
             count = await asyncio.to_thread(guided_draft.finish, self.screens.path, self.guided, self.screens.now())
         except GwlogError as fault:
-            self.fault = str(fault) + (f"\n{fault.hint}" if fault.hint else "")
+            self.fault = told(fault)
             self.check()
             return
         finally:

@@ -9,10 +9,12 @@ import re
 from collections.abc import Callable
 from dataclasses import replace
 from functools import wraps
-from typing import ParamSpec, TypeVar
+from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
 from gwlog.errors import GwlogError
-from gwlog.faces.tui.form import FormSpec
+
+if TYPE_CHECKING:
+    from gwlog.faces.tui.form import FormSpec
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -54,6 +56,8 @@ _WHOLE: tuple[tuple[re.Pattern[str], str], ...] = tuple((re.compile(old), new) f
     (r"another minute with --at", "another minute after “When”"),
     (r"in a site file: gwlog setup apply \S+", "in the setup: 7"),
     (r"\b(in|into) the site file", r"\1 the setup (7)"),
+    (r"import the other rows with --leave-out", "choose to leave those rows out"),
+    (r"^Choose another name, or say --replace\.", "Choose another name."),
     (r"\(gwlog report FILE\)", "(6, Records)"),
 ))
 

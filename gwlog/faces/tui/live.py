@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from gwlog import clock, text
 from gwlog.errors import GwlogError
+from gwlog.faces.tui.hints import here
 
 if TYPE_CHECKING:
     from gwlog.decisions.reminders import Reminder
@@ -79,7 +80,7 @@ class Live:
             self._plan(moment)
 
     def _ring(self, due: Sequence[Reminder]) -> None:
-        lines = [text.one_line(one.text) for one in due[:MOST_LINES]]
+        lines = [here(text.one_line(one.text)) for one in due[:MOST_LINES]]
         if len(due) > MOST_LINES:
             lines.append(f"and {len(due) - MOST_LINES} more, on Today's list")
         self.app.bell()

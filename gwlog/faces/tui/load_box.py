@@ -22,6 +22,7 @@ from gwlog.faces import advised, entries
 from gwlog.faces.present import board, verdicts
 from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import fit, plain, stacked
+from gwlog.faces.tui.hints import told
 
 if TYPE_CHECKING:
     from gwlog.faces.tui.app import Screens
@@ -111,7 +112,7 @@ class LoadBox(ModalScreen[bool]):
                      f"{row.shape} {fit(row.answer, max(10, 55 - name))}")
             lines.append(Content.styled(words, click + Style(bold=here, reverse=here)))
         return stacked(lines) if lines else plain(
-            "No usual load is described yet. Describe one with: gwlog setup apply SITE.toml")
+            "No usual load is described yet. Describe one under Setup: 7.")
 
     def _how(self) -> Content:
         return plain("a as advised · s as it stands · another sign: that load · esc back" if self.asking else
@@ -210,4 +211,4 @@ class LoadBox(ModalScreen[bool]):
 
     def _fault(self, fault: GwlogError) -> Content:
         return Content.assemble(
-            ("✗ ", "bold $text-error"), plain(str(fault) + (f"\n{fault.hint}" if fault.hint else "")))
+            ("✗ ", "bold $text-error"), plain(told(fault)))

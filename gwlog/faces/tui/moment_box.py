@@ -24,6 +24,7 @@ from gwlog.errors import BadInput, GwlogError
 from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import fit, plain, stacked
 from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.hints import told
 
 if TYPE_CHECKING:
     from gwlog.faces.tui.app import Screens
@@ -226,7 +227,7 @@ def page(then: Household, width: int) -> list[Content]:
     try:
         return [*_to_do(then, width), *_basins(then, width), *_loads(then, width)]
     except GwlogError as trouble:
-        return [plain(f"{trouble}\n{trouble.hint or ''}".rstrip())]
+        return [plain(told(trouble))]
 
 
 def _to_do(then: Household, width: int) -> list[Content]:

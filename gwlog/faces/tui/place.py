@@ -17,6 +17,7 @@ from textual.widgets import Static
 
 from gwlog.errors import GwlogError
 from gwlog.faces.tui.cells import plain
+from gwlog.faces.tui.hints import told
 from gwlog.faces.tui.key_strip import KeyStrip
 from gwlog.faces.tui.masthead import Masthead
 
@@ -111,7 +112,7 @@ class Place(Screen[None]):
                     self.fill(app.home)
                 self.filled = app.home
             except GwlogError as trouble:
-                words.update(plain(f"{trouble}\n{trouble.hint or ''}"))
+                words.update(plain(told(trouble)))
             else:
                 self.remove_class("wordy")
                 return

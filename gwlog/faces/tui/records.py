@@ -28,6 +28,7 @@ from gwlog.faces.tui.choice import Option as Pick
 from gwlog.faces.tui.entry_line import EntryLine
 from gwlog.faces.tui.file_box import Chosen, FileBox, More, home_of_papers
 from gwlog.faces.tui.form import Values
+from gwlog.faces.tui.hints import here
 from gwlog.faces.tui.place import EVERYWHERE, Place
 from gwlog.faces.tui.records_works import GROUPS, WORKS, Work
 from gwlog.faces.tui.verify_box import ToVerify, VerifyBox
@@ -264,7 +265,7 @@ class RecordsPlace(Place):
     def _done(self, work: Work, outcome: dict[str, Any]) -> None:
         if "refused" in outcome:
             hint = outcome.get("hint")
-            self.told = [f"✗ {work.title}: {outcome['refused']}", *([f"→ {hint}"] if hint else [])]
+            self.told = [f"✗ {work.title}: {outcome['refused']}", *([f"→ {here(hint)}"] if hint else [])]
         else:
             self.told = [("✓ " if outcome["fine"] else "✗ ") + work.title, *outcome["lines"]]
         if work.takes:

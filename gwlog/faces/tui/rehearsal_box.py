@@ -23,6 +23,7 @@ from gwlog.faces import job
 from gwlog.faces.present import rehearsal as page
 from gwlog.faces.tui.cells import plain, stacked
 from gwlog.faces.tui.entry_line import EntryLine
+from gwlog.faces.tui.hints import here
 
 if TYPE_CHECKING:
     from gwlog.decisions.rehearsal import Rehearsal
@@ -134,7 +135,7 @@ class RehearsalBox(ModalScreen[None]):
         if not self.is_mounted or self not in self.app.screen_stack:
             return
         if "refused" in outcome:
-            hint = f"\n{outcome['hint']}" if outcome.get("hint") else ""
+            hint = f"\n{here(outcome['hint'])}" if outcome.get("hint") else ""
             self._say([Content.assemble(("✗ ", "bold $text-error"), plain(outcome["refused"] + hint))])
             return
         self.result = page.of_json(outcome["rehearsal"])

@@ -26,6 +26,7 @@ from gwlog.faces.tui.cells import plain, stacked
 from gwlog.faces.tui.choice import Choice, Option
 from gwlog.faces.tui.entry_line import EntryLine
 from gwlog.faces.tui.form import Value, Values
+from gwlog.faces.tui.hints import here
 from gwlog.faces.tui.path_line import PathLine, likely, where_people_look
 
 if TYPE_CHECKING:
@@ -186,7 +187,7 @@ class TakeBox(ModalScreen[dict[str, Any] | None]):
 
     def fault(self, words: str, hint: str | None = None) -> None:
         """Say why it cannot be."""
-        self.say([Content.assemble(("✗ ", "bold $text-error"), plain(words)), *([plain(hint)] if hint else [])])
+        self.say([Content.assemble(("✗ ", "bold $text-error"), plain(words)), *([plain(here(hint))] if hint else [])])
 
     def action_page(self, by: int) -> None:
         self.query_one("#words", VerticalScroll).scroll_relative(y=by * 6, animate=False)
@@ -226,7 +227,7 @@ class TakeBox(ModalScreen[dict[str, Any] | None]):
             return
         if "refused" in outcome:
             self.ready_for = None
-            self.fault(outcome["refused"], in_place(outcome.get("hint")))
+            self.fault(outcome["refused"], outcome.get("hint"))
         elif not self.more(outcome):
             if not dry:
                 self.dismiss(outcome)
@@ -250,8 +251,3 @@ class TakeBox(ModalScreen[dict[str, Any] | None]):
 def row(label: str, field: Widget) -> Horizontal:
     """A label and its field on one row."""
     return Horizontal(Static(plain(label), classes="label", markup=False), field, classes="row")
-
-
-def in_place(hint: str | None) -> str | None:
-    """A hint in the words of this box, where it names an option of a command."""
-    return hint.replace("import the other rows with --leave-out", "choose to leave those rows out") if hint else None

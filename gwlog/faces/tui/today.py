@@ -129,7 +129,7 @@ class Today(Place):
             failed = await asyncio.to_thread(lambda: home.undelivered)
         except GwlogError:
             return
-        if self.screens.home is home:
+        if self.screens.home is home and self.is_mounted and self.query("#untold"):
             words = self.query_one("#untold", Static)
             words.update(plain("\n".join(undelivered_line(home, one) for one in failed)))
             words.set_class(bool(failed), "some")
