@@ -72,7 +72,7 @@ def test_temperatures(typed: str, celsius: float) -> None:
 
 
 REFUSED: list[tuple[str, Dimension, str]] = [
-    ("", "volume", "cannot be read"),
+    ("", "volume", "is missing"),
     ("a lot", "volume", "20gal or 75 L"),
     ("20 furlongs", "volume", "“furlongs” is not a unit"),
     ("20 in", "volume", "“in” is not a unit"),

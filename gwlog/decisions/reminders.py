@@ -16,6 +16,7 @@ from gwlog.decisions.upkeep_reminders import upkeep_reminders
 from gwlog.decisions.valve_reminders import valve_reminders
 
 if TYPE_CHECKING:
+    from gwlog.decisions.exceptions import LoadException
     from gwlog.decisions.rotation import Plan
     from gwlog.state import State
     from gwlog.water.garden import Garden
@@ -26,18 +27,20 @@ DAYS_AHEAD = 3
 
 def reminders(
     state: State, garden: Garden, now: datetime, plan: Plan | None = None, expected: Expected | None = None,
+    exceptions: tuple[LoadException, ...] | None = None,
 ) -> tuple[Reminder, ...]:
     """Return every reminder at `now`, the most pressing first, each key once.
 
     `expected`: loads to come as (moment UTC, usual load's name); None: those the household plans or is used to.
-    Without `plan` outlets are moved by where the basins stand. Empty without a site.
+    Without `plan` outlets are moved by where the basins stand. `exceptions`: the loads run against a must, where they
+    are known already. Empty without a site.
     """
     if state.site is None:
         return ()
     if expected is None:
         coming = plan.expected if plan is not None else loads_to_come(state, now, DAYS_AHEAD)[0]
         expected = [(load.when, load.usual_load) for load in coming if load.usual_load is not None]
-    look = Look(state, garden, now, reader_of(state), tuple(expected), plan)
+    look = Look(state, garden, now, reader_of(state), tuple(expected), plan, exceptions)
     found: dict[str, Reminder] = {}
     for one in (*valve_reminders(look), *garden_reminders(look), *upkeep_reminders(look)):
         found.setdefault(one.key, one)

@@ -16,6 +16,7 @@ from gwlog.text import one_line
 from gwlog.units import Reader
 
 if TYPE_CHECKING:
+    from gwlog.decisions.exceptions import LoadException
     from gwlog.decisions.rotation import Plan
     from gwlog.state import State
     from gwlog.water.garden import Garden
@@ -49,7 +50,10 @@ class Reminder:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What the rooms of reminders look at. `expected`: loads to come as (moment UTC, usual load's name)."""
+    """What the rooms of reminders look at. `expected`: loads to come as (moment UTC, usual load's name).
+
+    `exceptions`: the loads run against a must, where they are known already; None: they are looked for.
+    """
 
     state: State
     garden: Garden
@@ -57,6 +61,7 @@ class Look:
     read: Reader
     expected: tuple[tuple[datetime, str], ...]
     plan: Plan | None
+    exceptions: tuple[LoadException, ...] | None = None
 
     @property
     def today(self) -> date:

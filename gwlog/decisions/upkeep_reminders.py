@@ -74,7 +74,7 @@ def _then(seen: Observation) -> str:
 
 def _loads(look: Look) -> Iterator[Reminder]:
     older: list[LoadException] = []
-    for one in exceptions(look.state, look.garden):
+    for one in exceptions(look.state, look.garden) if look.exceptions is None else look.exceptions:
         if one.followed_up:
             continue
         at = one.load.fact.happened_at

@@ -36,7 +36,8 @@ class Household:
 
     path: Path
     now: datetime
-    entries: list[Fact]
+    # never spelt out: whoever writes a household down for a log would spell thousands of entries
+    entries: list[Fact] = field(repr=False)
     _verdicts: dict[LoadQuery, Verdict] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
@@ -71,7 +72,7 @@ class Household:
         """Every reminder that stands, those that people have seen or snoozed too."""
         from gwlog.decisions.reminders import reminders
 
-        return reminders(self.state, self.garden, self.now)
+        return reminders(self.state, self.garden, self.now, exceptions=self.exceptions)
 
     @cached_property
     def reminders(self) -> tuple[Reminder, ...]:

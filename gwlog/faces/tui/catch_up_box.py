@@ -23,6 +23,7 @@ from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import plain, stacked
 from gwlog.faces.tui.entry_line import EntryLine
 from gwlog.faces.tui.hints import told
+from gwlog.faces.tui.thinking import Thinking
 
 if TYPE_CHECKING:
     from gwlog.faces.tui.app import Screens
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
 KEPT = "typed lines"
 
 
-class CatchUpBox(ModalScreen[bool]):
+class CatchUpBox(Thinking, ModalScreen[bool]):
     """Reads lines and logs them. Returns whether anything was logged."""
 
     DEFAULT_CSS: ClassVar[str] = """
@@ -54,6 +55,8 @@ class CatchUpBox(ModalScreen[bool]):
         self.home = home
         self.caught: list[catchup.Caught] = []
         self.busy = False
+        self.understood: tuple[str, catchup.Caught] | None = None
+        """The line that was understood last, as long as the lines before it are the same."""
 
     @property
     def screens(self) -> Screens:
@@ -84,29 +87,40 @@ class CatchUpBox(ModalScreen[bool]):
         """What is being typed."""
         return self.query_one("#line", EntryLine).value
 
-    def _read(self) -> catchup.Caught:
+    def _read(self, line: str) -> catchup.Caught | GwlogError:
         before = [fact for one in self.caught for fact in one.facts]
-        return catchup.read_line(with_facts(self.home, before), self.line, by=self.screens.writer)
+        try:
+            return catchup.read_line(with_facts(self.home, before), line, by=self.screens.writer)
+        except GwlogError as fault:
+            return fault
 
     def _draw(self) -> None:
+        self.understood = None
         self.query_one("#caught", Static).update(stacked([plain(f"✓ {one.said}") for one in self.caught]))
-        if self.line.strip():
-            try:
-                said = Content.assemble(("Understood: ", "bold $text-success"), plain(self._read().said))
-            except GwlogError as fault:
-                said = self._fault(fault)
-        elif self.caught:
-            said = plain(f"enter logs {text.plural(len(self.caught), 'line')}.", "bold")
-        else:
-            said = plain("Like:\n  " + "\n  ".join(catchup.SHAPES), "dim")
-        self.query_one("#said", Static).update(said)
         self.query_one("#how", Static).update(plain(
             "enter takes the line, an empty one logs all · ↑ last line · esc leaves · F1 keys"))
+        if line := self.line.strip():
+            self.think(lambda: self._read(line), lambda found: self._show(line, found))
+            return
+        self.forget()
+        self._say(plain(f"enter logs {text.plural(len(self.caught), 'line')}.", "bold") if self.caught else
+                  plain("Like:\n  " + "\n  ".join(catchup.SHAPES), "dim"))
+
+    def _show(self, line: str, found: catchup.Caught | GwlogError) -> None:
+        if isinstance(found, GwlogError):
+            self._say(self._fault(found))
+            return
+        self.understood = (line, found)
+        self._say(Content.assemble(("Understood: ", "bold $text-success"), plain(found.said)))
+
+    def _say(self, words: Content) -> None:
+        if not self.query("#said"):
+            return
+        self.query_one("#said", Static).update(words)
         self.query_one("#box").scroll_end(animate=False)
 
     def _fault(self, fault: GwlogError) -> Content:
-        return Content.assemble(("✗ ", "bold $text-error"),
-                                plain(told(fault)))
+        return Content.assemble(("✗ ", "bold $text-error"), plain(told(fault)))
 
     def on_input_changed(self) -> None:
         self._draw()
@@ -120,11 +134,12 @@ class CatchUpBox(ModalScreen[bool]):
                 self.busy = True
                 self._log()
             return
-        try:
-            self.caught.append(self._read())
-        except GwlogError as fault:
-            self.query_one("#said", Static).update(self._fault(fault))
+        line = self.line.strip()
+        found = self.understood[1] if self.understood and self.understood[0] == line else self._read(line)
+        if isinstance(found, GwlogError):
+            self._say(self._fault(found))
             return
+        self.caught.append(found)
         self.query_one("#line", EntryLine).value = ""
         self._draw()
 

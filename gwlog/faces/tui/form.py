@@ -5,6 +5,7 @@ Leaving keeps what was typed; it is there when the form is opened again.
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar, cast
@@ -26,6 +27,7 @@ from gwlog.faces.tui.choice import Choice, Option
 from gwlog.faces.tui.entry_line import EntryLine
 from gwlog.faces.tui.hints import told
 from gwlog.faces.tui.path_line import PathLine
+from gwlog.faces.tui.thinking import Thinking
 from gwlog.journal.facts import Fact
 
 if TYPE_CHECKING:
@@ -66,7 +68,7 @@ class FormSpec:
     wrote: Callable[[Household, Values, Sequence[Fact]], Sequence[str]] | None = None
 
 
-class Form(ModalScreen[bool]):
+class Form(Thinking, ModalScreen[bool]):
     """Asks for the fields of one entry and logs it. Returns whether anything was logged."""
 
     DEFAULT_CSS: ClassVar[str] = """
@@ -168,18 +170,26 @@ class Form(ModalScreen[bool]):
         for field in self.spec.fields:
             if field.options is not None:
                 self.query_one(f"#f-{field.key}", Choice).offer(field.options(self.home, values))
-        values = self.values
+        values, home, quiet = self.values, self.home, not self.tried and not self.typed
+        self.think(lambda: self._judged(home, values, quiet=quiet), self._show)
+
+    def _judged(self, home: Household, values: Values, *, quiet: bool) -> list[Content]:
         lines = []
         try:
             if self.spec.advise is not None:
-                lines += [plain(line) for line in self.spec.advise(self.home, values)]
-            for fact in self.spec.build(self.home, values):
+                lines += [plain(line) for line in self.spec.advise(home, values)]
+            for fact in self.spec.build(home, values):
                 lines.append(Content.assemble(("Will log: ", "bold $text-success"), plain(
-                    f"{sentence(self.home, fact)}  ({clock.echo(fact.happened_at, self.home.zone)})")))
+                    f"{sentence(home, fact)}  ({clock.echo(fact.happened_at, home.zone)})")))
         except GwlogError as fault:
-            lines.append(self._fault(fault, quiet=not self.tried and not self.typed))
-        if self.kept is not None and self.kept == values:
-            lines.append(plain("This is what you typed before; ctrl+n starts afresh.", "dim"))
+            lines.append(self._fault(fault, quiet=quiet))
+        return lines
+
+    def _show(self, lines: list[Content]) -> None:
+        if not self.query("#said"):
+            return
+        if self.kept is not None and self.kept == self.values:
+            lines = [*lines, plain("This is what you typed before; ctrl+n starts afresh.", "dim")]
         self.query_one("#said", Static).update(Content("\n").join(lines))
 
     def _fault(self, fault: GwlogError, *, quiet: bool) -> Content:
@@ -212,16 +222,20 @@ class Form(ModalScreen[bool]):
         values = self.values
         try:
             fresh = self.screens.fresh()
-            facts = list(self.spec.build(fresh, values))
+            facts = await asyncio.to_thread(lambda: list(self.spec.build(fresh, values)))
             written = await self.screens.write(facts)
         except GwlogError as fault:
             self.tried = True
+            self.forget()
             self.query_one("#said", Static).update(self._fault(fault, quiet=False))
             return
         finally:
             self.busy = False
         self.screens.drafts.pop(self.spec.key, None)
-        said = self.spec.wrote(fresh, values, written) if self.spec.wrote else [
-            f"Logged {fact.id}: {sentence(fresh, fact)}." for fact in written]
-        self.screens.say(said)
+        self.screens.say(await asyncio.to_thread(self._said, fresh, values, written))
         self.dismiss(True)
+
+    def _said(self, home: Household, values: Values, written: Sequence[Fact]) -> Sequence[str]:
+        if self.spec.wrote:
+            return self.spec.wrote(home, values, written)
+        return [f"Logged {fact.id}: {sentence(home, fact)}." for fact in written]

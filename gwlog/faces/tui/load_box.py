@@ -5,6 +5,7 @@ Where something must be moved or turned first, a further key says whether that w
 
 from __future__ import annotations
 
+import asyncio
 from typing import TYPE_CHECKING, ClassVar, cast
 
 from rich.cells import cell_len
@@ -195,8 +196,9 @@ class LoadBox(ModalScreen[bool]):
     async def _log(self, name: str, as_advised: bool) -> None:
         try:
             home = self.screens.fresh()
-            writer = entries.author(home, by=self.screens.writer)
-            draft = advised.load_as_advised(home, name, writer) if as_advised else entries.load(home, name, writer)
+            make = advised.load_as_advised if as_advised else entries.load
+            draft = await asyncio.to_thread(
+                lambda: make(home, name, entries.author(home, by=self.screens.writer)))
             written = await self.screens.write(draft.facts)
         except GwlogError as fault:
             self._tell(fault)

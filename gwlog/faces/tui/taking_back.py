@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import asyncio
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from gwlog.errors import GwlogError
 from gwlog.faces import entries
 from gwlog.faces.present.entries_list import sentence
+from gwlog.faces.tui.hints import told
 
 if TYPE_CHECKING:
+    from gwlog.faces.present.household import Household
     from gwlog.faces.tui.app import Screens
+    from gwlog.journal.facts import Fact
 
 TAKEN_BACK = "taken back on the screen it was logged on"
 
@@ -23,9 +28,13 @@ async def take_back(app: Screens) -> None:
     batch = app.batches.pop()
     try:
         home = app.fresh()
-        writer = entries.author(home, by=app.writer, note=TAKEN_BACK)
-        await app.write([entries.withdraw(home, fact.id, writer) for fact in reversed(batch)], keep=False)
+        await app.write(await asyncio.to_thread(_struck_out, home, batch, app.writer), keep=False)
     except GwlogError as trouble:
-        app.say([f"{trouble}\n→ {trouble.hint}" if trouble.hint else str(trouble)], logged=False)
+        app.say([told(trouble, "\n→ ")], logged=False)
         return
     app.say([f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch], logged=False)
+
+
+def _struck_out(home: Household, batch: Sequence[Fact], by: str | None) -> list[Fact]:
+    writer = entries.author(home, by=by, note=TAKEN_BACK)
+    return [entries.withdraw(home, fact.id, writer) for fact in reversed(batch)]

@@ -187,7 +187,7 @@ class Today(Place):
 
         try:
             home = self.screens.fresh()
-            said = reminder_answers.find(home, key).text
+            said = (await asyncio.to_thread(reminder_answers.find, home, key)).text
             writer = entries.author(home, by=self.screens.writer)
             written = await self.screens.write([reminder_answers.seen(home, key, writer)])
         except GwlogError as trouble:
