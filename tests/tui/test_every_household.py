@@ -214,6 +214,8 @@ async def test_every_flow_on_every_household(years: int | None, units: str, size
         walk = Walk(screens, pilot, size, units)
         await places(walk)
         await load_and_back(walk, path)
+        if years and size == (140, 50):
+            return  # the forms and boxes of ten years are walked on the small terminal
         await every_form(walk, path)
         await catch_up(walk, path)
         await log_and_mend(walk, path)

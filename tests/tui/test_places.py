@@ -10,6 +10,7 @@ from textual.widgets import DataTable
 
 from gwlog.faces.present.entries_list import LogRow
 from gwlog.faces.present.household import Household
+from gwlog.faces.tui import log
 from gwlog.faces.tui.app import Screens
 from gwlog.faces.tui.basin_detail import BasinBox
 from gwlog.faces.tui.entry_line import EntryLine
@@ -114,10 +115,12 @@ async def test_log_shows_five_hundred_rows_at_a_time(logbook: Path, clock: Clock
 
 
 @SIZES
-async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(logbook: Path, clock: Clock,
-                                                                              size: Size) -> None:
+async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(logbook: Path, clock: Clock, size: Size,
+                                                                              monkeypatch: pytest.MonkeyPatch
+                                                                              ) -> None:
+    monkeypatch.setattr(log, "PAGE", 50)
     append(logbook, [*season(), *(Observation(happened_at=NOW - timedelta(minutes=count + 1), zone=ZONE,
-                                              observed="other") for count in range(520))], now=NOW)
+                                              observed="other") for count in range(60))], now=NOW)
     screens = Screens(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
