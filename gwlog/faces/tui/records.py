@@ -60,6 +60,7 @@ class RecordsPlace(Place):
     RecordsPlace #span { height: 1; color: $text-muted; }
     RecordsPlace OptionList, RecordsPlace OptionList:focus {
         height: 1fr; min-height: 6; border: none; padding: 0; background: $background;
+        text-wrap: nowrap; text-overflow: ellipsis;
     }
     RecordsPlace OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
     RecordsPlace #running { height: 1; display: none; margin-bottom: 1; }
