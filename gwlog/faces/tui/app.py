@@ -31,7 +31,7 @@ from gwlog.faces.tui.today import Today
 
 if TYPE_CHECKING:
     from gwlog.faces.present.household import Household
-    from gwlog.faces.tui.form import FormSpec, Values
+    from gwlog.faces.tui.form import Values
     from gwlog.journal.facts import Fact
 
 POLL_SECONDS = 1.0
@@ -215,33 +215,6 @@ class Screens(LongWork, Opening):
         else:
             self.say([self.told or "This logbook describes no household yet, so nothing can be logged."], logged=False)
         return None
-
-    def open_form(self, spec: FormSpec, preset: Values | None = None) -> None:
-        """Open a form; what was typed in it before is there again, unless it opens on something chosen."""
-        from gwlog.faces.tui.form import Form
-
-        home = self.ready(lambda: self.open_form(spec, preset))
-        if home is not None:
-            if self.writer is not None:
-                preset = None if preset is None and spec.key in self.drafts else {"by": self.writer, **(preset or {})}
-            self.push_screen(Form(spec, home, preset, self.drafts.get(spec.key)))
-
-    def action_form(self, key: str) -> None:
-        from gwlog.faces.tui.forms import FORMS
-
-        self.open_form(FORMS[key])
-
-    def action_log_load(self) -> None:
-        from gwlog.faces.tui.load_box import LoadBox
-
-        if (home := self.ready(self.action_log_load)) is not None:
-            self.push_screen(LoadBox(home))
-
-    def action_catch_up(self) -> None:
-        from gwlog.faces.tui.catch_up_box import CatchUpBox
-
-        if (home := self.ready(self.action_catch_up)) is not None:
-            self.push_screen(CatchUpBox(home))
 
     def action_go(self, place: str) -> None:
         if place == "setup" and self.undescribed:

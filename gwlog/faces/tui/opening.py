@@ -1,4 +1,4 @@
-"""The part of the app that opens boxes over a place: what is looked up, and what comes in from a file.
+"""The part of the app that opens boxes over a place: what is logged, looked up, or comes in from a file.
 
 Each box is a room of its own, loaded when it is first wanted.
 """
@@ -15,13 +15,14 @@ from gwlog.faces.tui.setting_up import SettingUp
 
 if TYPE_CHECKING:
     from gwlog.faces.present.household import Household
-    from gwlog.faces.tui.form import Values
+    from gwlog.faces.tui.form import FormSpec, Values
     from gwlog.journal.facts import Fact
 
 
 class Opening(SettingUp):
     """The app as far as it opens boxes."""
 
+    writer: str | None
     drafts: dict[str, Values]
     batches: list[list[Fact]]
 
@@ -36,6 +37,33 @@ class Opening(SettingUp):
     async def reload(self) -> None:
         """Look at the logbook again."""
         raise NotImplementedError
+
+    def open_form(self, spec: FormSpec, preset: Values | None = None) -> None:
+        """Open a form; what was typed in it before is there again, unless it opens on something chosen."""
+        from gwlog.faces.tui.form import Form
+
+        home = self.ready(lambda: self.open_form(spec, preset))
+        if home is not None:
+            if self.writer is not None:
+                preset = None if preset is None and spec.key in self.drafts else {"by": self.writer, **(preset or {})}
+            self.push_screen(Form(spec, home, preset, self.drafts.get(spec.key)))
+
+    def action_form(self, key: str) -> None:
+        from gwlog.faces.tui.forms import FORMS
+
+        self.open_form(FORMS[key])
+
+    def action_log_load(self) -> None:
+        from gwlog.faces.tui.load_box import LoadBox
+
+        if (home := self.ready(self.action_log_load)) is not None:
+            self.push_screen(LoadBox(home))
+
+    def action_catch_up(self) -> None:
+        from gwlog.faces.tui.catch_up_box import CatchUpBox
+
+        if (home := self.ready(self.action_catch_up)) is not None:
+            self.push_screen(CatchUpBox(home))
 
     def action_figures(self) -> None:
         from gwlog.faces.tui.figures_box import FiguresBox
