@@ -47,29 +47,38 @@ def begin(file: Path, logbook: Path, now: datetime, *, dry: bool) -> list[str]:
                        hint="A logbook begins from a file only where it is new or empty.")
     if kind == "site file":
         return _described(file, logbook, now, dry=dry)
-    if kind in ("export", "pack"):
-        content = pack.entries_of(file) if kind == "pack" else files.read_whole(
-            file, exchange.LARGEST, "no logbook is")
-        count = len(exchange.read_export(content)) if dry else exchange.import_into(logbook, content)
-        return [f"{plural(count, 'entry', 'entries')} {'would come' if dry else 'came'} in, each link verified."]
     if kind == "backup":
-        return _put_back(file, logbook, now, dry=dry)
-    with TemporaryDirectory(prefix="gwlog-") as folder, zipfile.ZipFile(file) as archive:
-        inside = archive.getinfo("logbook.db")
-        if inside.file_size > exchange.LARGEST:
-            raise BadInput(f"{file} holds more than {exchange.LARGEST // 1_000_000} MB; no logbook does.")
+        return restored_lines(backup.examine(file, logbook) if dry else backup.restore(file, logbook, now=now), dry=dry)
+    content = entries_in(file)
+    count = len(exchange.read_export(content)) if dry else exchange.import_into(logbook, content)
+    told = [f"{plural(count, 'entry', 'entries')} {'would come' if dry else 'came'} in, each link verified."]
+    if kind == "handover":
+        told.append("Then describe your own household under Setup: people, products, usual loads.")
+    return told
+
+
+def entries_in(file: Path) -> bytes:
+    """The entries in an export, a record pack or a handover, as an export has them. Raises as reading them does."""
+    kind = kind_of(file)
+    if kind == "pack":
+        return pack.entries_of(file)
+    return _handed_on(file) if kind == "handover" else files.read_whole(file, exchange.LARGEST, "no logbook is")
+
+
+def _handed_on(file: Path) -> bytes:
+    """The entries of the logbook in a handover."""
+    with TemporaryDirectory(prefix="gwlog-") as folder:
         copy = Path(folder) / "logbook.db"
         try:
-            copy.write_bytes(archive.read(inside))
-        except (zipfile.BadZipFile, RuntimeError, NotImplementedError) as fault:
+            with zipfile.ZipFile(file) as archive:
+                inside = archive.getinfo("logbook.db")
+                if inside.file_size > exchange.LARGEST:
+                    raise BadInput(f"{file} holds more than {exchange.LARGEST // 1_000_000} MB; no logbook does.")
+                copy.write_bytes(archive.read(inside))
+        except (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError) as fault:
             raise BadInput(f"The logbook in {file} cannot be read: {fault}.") from None
-        return [*_put_back(copy, logbook, now, dry=dry),
-                "Then describe your own household under Setup: people, products, usual loads."]
-
-
-def _put_back(file: Path, logbook: Path, now: datetime, *, dry: bool) -> list[str]:
-    done = backup.examine(file, logbook) if dry else backup.restore(file, logbook, now=now)
-    return restored_lines(done, dry=dry)
+        store.ready(copy)
+        return exchange.export(copy)
 
 
 def _described(file: Path, logbook: Path, now: datetime, *, dry: bool) -> list[str]:

@@ -87,7 +87,7 @@ def _refuse_taken(where: Path, replace: bool) -> None:
 @click.pass_context
 def import_file(ctx: click.Context, file: str, columns: str | None, names: tuple[str, ...], days: str, leave_out: bool,
                 dry_run: bool, as_json: bool) -> None:
-    """Fill an empty or new logbook from an export or a record pack; or log past loads from a spreadsheet.
+    """Fill an empty or new logbook from an export, a record pack or a handover; or log past loads from a spreadsheet.
 
     With --columns the file is CSV; a column holds date, time, load, to, volume (volume_gal, volume_l), products,
     contents, by or note. All rows are written or none; what the logbook holds already is left alone.
@@ -128,10 +128,11 @@ def _renamed(names: tuple[str, ...]) -> dict[str, str]:
 
 
 def _import_export(ctx: click.Context, file: str, content: bytes, dry_run: bool, as_json: bool) -> None:
-    from gwlog.journal import exchange, pack, read
+    from gwlog.faces.begin_from import entries_in
+    from gwlog.journal import exchange, read
 
     if content.startswith(b"PK"):
-        content = pack.entries_of(Path(file).expanduser())
+        content = entries_in(Path(file).expanduser())
     path = path_of(ctx)
     count = len(exchange.read_export(content)) if dry_run else exchange.import_into(path, content)
     head = None if dry_run else "{}:{:.16}".format(*read.seal_head(path)[:2])
