@@ -21,6 +21,7 @@ Kind = Literal["closed", "hard", "resting", "root zone"]
 
 SHUT_BY = ("ponding", "runoff", "leak")
 TOUCHES_FOOD = ("touches soil", "root crop")
+FOOD = "food on the soil"
 MOST_ARRANGEMENTS = 2_000
 """How many pairs of moves are looked at: all of them for six outlets among ten basins."""
 
@@ -100,20 +101,25 @@ def place(state: State, garden: Garden, volume_l: float, closed: Mapping[str, tu
     Among as many moves the driest basins win. Basins that are closed, or whose food touches the soil, are
     never moved to; resting ones only serve to tell a `best` that stays within the hard limits.
     """
-    search = _Search(state, garden, volume_l, closed, read, root_zone_binds)
-    if not search.shares:
-        return Placing(None, None, None, (), ())
-    current = search.arrangement({})
-    hindered = search.hindrances(current)
-    if not hindered:
-        return Placing(current, current, current, (), ())
-    chosen, best = search.run(current)
+    for shunning in (True, False):
+        search = _Search(state, garden, volume_l, closed, read, root_zone_binds, shunning=shunning)
+        if not search.shares:
+            return Placing(None, None, None, (), ())
+        current = search.arrangement({})
+        hindered = search.hindrances(current)
+        if not hindered:
+            return Placing(current, current, current, (), ())
+        chosen, best = search.run(current)
+        # food that touches the soil is left where there is a place for the load; else it is warned of
+        if chosen is not None or not any(one.rule == FOOD for one in hindered):
+            break
     return Placing(current, chosen, best, hindered, search.elsewhere(current))
 
 
 class _Search:
     def __init__(self, state: State, garden: Garden, volume_l: float, closed: Mapping[str, tuple[Hindrance, ...]],
-                 read: Reader, root_zone_binds: bool) -> None:
+                 read: Reader, root_zone_binds: bool, *, shunning: bool) -> None:
+        self.shunning = shunning
         self.garden, self.closed, self.read, self.volume_l = garden, closed, read, volume_l
         self.binds = root_zone_binds
         self.shares = state.shares()
@@ -158,6 +164,9 @@ class _Search:
     def _at(self, now: BasinNow, litres: float) -> Iterator[Hindrance]:
         read, name = self.read, now.name
         yield from self.closed.get(name, ())
+        if self._shuns(now):
+            what = "root crops" if now.fact.edible == "root crop" else "food that touches the soil"
+            yield Hindrance(FOOD, "hard", name, f"{name} grows {what}, for which graywater is not allowed")
         if litres > now.allowance_left_l + TOLERANCE_L:
             yield Hindrance("absorption allowance", "hard", name,
                             f"{name} may soak in {read.volume(max(0.0, now.allowance_left_l))} more today "
@@ -190,6 +199,9 @@ class _Search:
             if fitting is not None:
                 return fitting[1], fitting[1]
         return None, best
+
+    def _shuns(self, now: BasinNow) -> bool:
+        return self.shunning and now.fact.edible in TOUCHES_FOOD
 
     def _one_move(self) -> Iterator[dict[str, str]]:
         for outlet, targets in self.targets.items():
@@ -235,7 +247,7 @@ class _Search:
         level = 0
         for name, litres in arranged.litres:
             now = self.garden.basins.get(name)
-            if now is None or self.closed.get(name) or \
+            if now is None or self.closed.get(name) or self._shuns(now) or \
                     litres > min(now.allowance_left_l, now.surge_room_l) + TOLERANCE_L:
                 return 3
             if now.standing == "resting":

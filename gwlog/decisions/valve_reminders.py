@@ -11,6 +11,7 @@ from gwlog.decisions.ground import frozen_by_cold, soaked_by_rain
 from gwlog.decisions.reminding import Look, Reminder, Stage, Timing
 from gwlog.decisions.routing import Verdict, profile_of, query_for, verdict
 from gwlog.decisions.rules import LoadQuery, load_reasons
+from gwlog.text import listed
 
 if TYPE_CHECKING:
     from gwlog.state import LoadRun
@@ -91,9 +92,10 @@ def _room_gone(look: Look, when: datetime, name: str, answer: Verdict) -> Remind
     what = f"The next load, “{name}”, {echo(when, look.state.zone)}, will not fit"
     if answer.moves:
         outlet, basin = answer.moves[0]
-        place = look.state.outlet_at[outlet].basin
+        places = listed(list(dict.fromkeys(look.state.outlet_at[one].basin for one, _ in answer.moves)))
+        steps = listed([f"{one} to {there}" for one, there in answer.moves])
         return look.reminder("room gone", name, when, _before(look, when),
-                             f"{what} at {place}. Move {outlet} to {basin} before it.", "move", outlet, basin,
+                             f"{what} at {places}. Move {steps} before it.", "move", outlet, basin,
                              timing="ahead of a load")
     return look.reminder("room gone", name, when, _before(look, when),
                          f"{what}: turn the valve to sewer before it. {answer.reasons[0].text}", "valve", "sewer",

@@ -54,11 +54,13 @@ def read_line(home: Household, line: str, *, by: str | None = None) -> Caught:
             continue
         try:
             writer = entries.author(home, at=at, by=person, note=note)
-            facts = tuple(_what(home, words[count:], writer, at))
+            made = _what(home, words[count:], writer, at)
         except GwlogError as problem:
             fault = fault or problem
             continue
-        return Caught(cleaned, facts, _said(home, facts))
+        if isinstance(made, entries.LoadDraft):
+            return Caught(cleaned, tuple(made.facts), _said(home, made.facts) + _against(made))
+        return Caught(cleaned, tuple(made), _said(home, made))
     assert fault is not None  # no moment at all was tried last, so either it was read or something was wrong
     raise fault
 
@@ -91,7 +93,8 @@ def _person_and_note(home: Household, parts: Sequence[str], by: str | None) -> t
     return found, ", ".join(notes) or None
 
 
-def _what(home: Household, words: Sequence[str], writer: entries.Author, at: str | None) -> Sequence[Fact]:
+def _what(home: Household, words: Sequence[str], writer: entries.Author, at: str | None
+          ) -> Sequence[Fact] | entries.LoadDraft:
     if not words:
         raise BadInput("The line says when, but not what.", hint=f"Type one like: {SHAPES[0]}")
     first, rest = words[0].casefold(), list(words[1:])
@@ -119,14 +122,21 @@ def _what(home: Household, words: Sequence[str], writer: entries.Author, at: str
     return _load(home, words, writer)
 
 
-def _load(home: Household, words: Sequence[str], writer: entries.Author) -> Sequence[Fact]:
+def _load(home: Household, words: Sequence[str], writer: entries.Author) -> entries.LoadDraft:
     name, left = _take("usual load", words, entries.usual_load_names(home))
     left = _without(left, "to")
     volume = left.pop() if left and left[-1][0].isdigit() else None
     if volume is None and len(left) > 1 and left[-2][0].isdigit():
         volume = " ".join(left[-2:])
         left = left[:-2]
-    return entries.load(home, name, writer, volume=volume, to=" ".join(left) or None).facts
+    return entries.load(home, name, writer, volume=volume, to=" ".join(left) or None)
+
+
+def _against(draft: entries.LoadDraft) -> str:
+    """What speaks against a load that ran to the garden all the same: the truth is taken, and said."""
+    if draft.went_to != "garden" or draft.verdict.strength != "must":
+        return ""
+    return f"; kept as an exception: {draft.verdict.reasons[0].text}"
 
 
 def _take(what: str, words: Sequence[str], known: Sequence[str]) -> tuple[str, list[str]]:

@@ -49,13 +49,13 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     if parts is None:
         way = ("A description is changed with: gwlog setup apply SITE.toml" if hasattr(entry, "active")
                or entry.KIND == "site" else f"Withdraw it instead: gwlog withdraw {number} --note WHY")
-        raise BadInput(f"Entry {number} is a {entry.KIND.replace('_', ' ')}; that cannot be corrected.", hint=way)
+        raise BadInput(f"Entry {number}, {entry.KIND.replace('_', ' ')}, cannot be corrected.", hint=way)
     if isinstance(entry, WashLoad):
         _refuse_place(home, entry, number, changed)
     strange = [part for part in changed if part not in parts]
     if strange:
         option = strange[0].removesuffix("_name").replace("_", "-")
-        raise BadInput(f"Entry {number} is a {entry.KIND.replace('_', ' ')}; it has no --{option}.",
+        raise BadInput(f"Entry {number}, {entry.KIND.replace('_', ' ')}, has no --{option}.",
                        hint="What can be corrected: " + _options(parts))
     when = entry.happened_at if at is None else clock.moment(at, home.now, home.zone).replace(microsecond=0)
     moved: Fact = entry

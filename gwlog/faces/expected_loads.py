@@ -21,6 +21,7 @@ PLAIN_RULES = {"daily": "FREQ=DAILY", "weekly": "FREQ=WEEKLY", "2 weeks": "FREQ=
 _DAYS = {"monday": "MO", "tuesday": "TU", "wednesday": "WE", "thursday": "TH", "friday": "FR", "saturday": "SA",
          "sunday": "SU"}
 _ALSO = {"day": "daily", "week": "weekly", "two weeks": "2 weeks", "month": "monthly"}
+MOST_LOOKED_AT = 400
 LOOK_AHEAD_DAYS = (16, 92, 800)
 """How far the next dates are looked for; further only where nearer there are too few."""
 
@@ -110,12 +111,27 @@ def change(home: Household, load_name: str, *, skip: Sequence[str] = (), drop: b
     plan = active[text.pick("planned load", load_name, list(active))]
     who = author(home, by=by, note=note)
     days = sorted({day_ahead(home, day) for day in skip})
+    _refuse_idle(home, plan, days)
     skips = tuple(sorted({*plan.skips, *(day.isoformat() for day in days)}))
     draft = replace(plan, id=0, corrects_id=None, happened_at=who.happened_at, recorded_by=who.by, note=who.note,
                     active=not drop, skips=skips)
     if drop:
         return Change(draft, f"{plan.name} is no longer planned.")
     return Change(draft, f"{plan.name} skips {text.listed([f'{clock.echo_day(day)} {day.year}' for day in days])}.")
+
+
+def _refuse_idle(home: Household, plan: PlannedLoad, days: Sequence[date]) -> None:
+    """A day on which the load is not expected cannot be left out. Raises BadInput with the next days that can."""
+    moments = coming(home, plan, MOST_LOOKED_AT)
+    if plan.every and not moments:
+        return  # it comes round too often, or no more, for its days to be told
+    known = {wall.date() for wall in moments}
+    idle = [day for day in days if day not in known and (len(moments) < MOST_LOOKED_AT or day < max(known))]
+    if idle:
+        told = text.listed([f"{clock.echo_day(day)} {day.year}" for day in idle])
+        offered = text.listed([f"{clock.echo_day(day)} {day.year}" for day in sorted(known)[:3]], "or")
+        raise BadInput(f"{plan.name} is not expected on {told}.",
+                       hint=f"It is expected next on {offered}." if offered else None)
 
 
 def day_ahead(home: Household, typed: str) -> date:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from gwlog.faces.present.household import Household
@@ -111,9 +111,7 @@ def logged_lines(home: Household, draft: LoadDraft, written: Sequence[Fact]) -> 
     elif draft.went_to == "garden" and verdict.moves:
         told += [f"  Better before the next one: {step}" for step in before(verdict)]
     if draft.went_to == "garden":
-        for warning in verdict.warnings:
-            if warning.rule == "food on the soil":
-                told.append(f"  mind: {warning.text}")
+        told += [f"  mind: {warning.text}" for warning in _about_food(home, draft)]
     if draft.went_to == "sewer" and home.state.active_outlets():
         steps = after(verdict) if verdict.verdict == "sewer" else []
         if not steps or steps[0] == "Turn the valve back to garden.":
@@ -122,10 +120,23 @@ def logged_lines(home: Household, draft: LoadDraft, written: Sequence[Fact]) -> 
     return told
 
 
-def _where_to(home: Household, draft: LoadDraft, run: WashLoad) -> str:
-    if run.went_to == "sewer":
-        return "the sewer"
+def _about_food(home: Household, draft: LoadDraft) -> Iterator[Reason]:
+    """What to mind of the basins to which the water really went, where their food touches the soil."""
+    from gwlog.decisions.cautions import basin_warnings
+
+    where = [(basin, 0.0) for basin in _places(home, draft)]
+    aim = home.state.site.aim if home.state.site is not None else "plants"
+    return (one for one in basin_warnings(home.state, home.garden, where, home.reader, aim=aim)
+            if one.rule == "food on the soil")
+
+
+def _places(home: Household, draft: LoadDraft) -> list[str]:
+    """The basins at which the outlets lay when the load ran."""
     places = {name: place.basin for name, place in home.state.outlet_at.items()
               if name in home.state.active_outlets()}
     places.update({fact.outlet: fact.basin for fact in draft.facts if isinstance(fact, OutletMove)})
-    return " and ".join(dict.fromkeys(places.values())) or "the garden"
+    return list(dict.fromkeys(places.values()))
+
+
+def _where_to(home: Household, draft: LoadDraft, run: WashLoad) -> str:
+    return "the sewer" if run.went_to == "sewer" else " and ".join(_places(home, draft)) or "the garden"

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from gwlog import text
+from gwlog import clock, text
+from gwlog.errors import GwlogError
 from gwlog.faces import entries, reminder_answers
 from gwlog.faces.present.household import Household
 from gwlog.faces.tui.form import Field, FormSpec, Values
@@ -22,4 +23,16 @@ def snooze_of(key: str, words: str) -> FormSpec:
     return FormSpec(
         f"sleep {key}", f"Let it sleep: {text.one_line(words)}",
         (Field("until", "Until", hint="like: tomorrow 8:00, sat, in 2 hours", start=lambda _: TOMORROW), BY, NOTE),
-        build)
+        build, advise=lambda home, values: _too_late(home, key, str(values.get("until", ""))))
+
+
+def _too_late(home: Household, key: str, until: str) -> list[str]:
+    """Said where a reminder would sleep past what it is about."""
+    one = next((one for one in home.every_reminder if one.key == key), None)
+    if one is None or one.due <= home.now:
+        return []
+    try:
+        moment = clock.moment(until, home.now, home.zone, forward=True, at=reminder_answers.MORNING)
+    except GwlogError:
+        return []
+    return [f"Mind: it is about {clock.echo(one.due, home.zone)}, which is before that."] if moment > one.due else []

@@ -62,6 +62,8 @@ class Choice(Widget, can_focus=True):
         self.options = tuple(options)
         self.many = many
         self.at = 0
+        self.picked = bool(value)
+        """Whether somebody chose; else the first option is the usual one, whichever that is."""
         self.marked: set[str] = set(value) if isinstance(value, tuple) else set()
         if isinstance(value, str):
             self.at = next((n for n, o in enumerate(self.options) if o.value == value), 0)
@@ -77,7 +79,7 @@ class Choice(Widget, can_focus=True):
         """Offer other options; what was chosen stays chosen where it still can be."""
         if tuple(options) == self.options:
             return
-        before = self.options[self.at].value if self.options else ""
+        before = self.options[self.at].value if self.options and self.picked else ""
         self.options = tuple(options)
         self.at = next((n for n, o in enumerate(self.options) if o.value == before), 0)
         self.marked &= {option.value for option in self.options}
@@ -88,6 +90,7 @@ class Choice(Widget, can_focus=True):
         if not self.options:
             return
         self.at = index % len(self.options)
+        self.picked = True
         self.refresh()
         if not self.many:
             self.post_message(self.Changed(self))

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, ClassVar, cast
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, VerticalScroll
+from textual.containers import Horizontal, Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
@@ -73,16 +73,25 @@ class Form(Thinking, ModalScreen[bool]):
 
     DEFAULT_CSS: ClassVar[str] = """
     Form { align: center middle; background: $background; }
-    Form #box { width: 76; max-width: 100%; height: auto; max-height: 100%; overflow-y: auto;
+    Form #box { width: 76; max-width: 100%; height: auto; max-height: 100%;
                 background: $surface; border: round $primary; padding: 0 1; }
+    Form #fields { height: auto; max-height: 24; }
+    Form #words { height: auto; max-height: 16; margin-top: 1; }
+    Form.-short #fields { max-height: 11; }
+    Form.-short #words { max-height: 6; }
+    Form.-small #fields { max-height: 7; }
+    Form.-small #words { max-height: 5; }
     Form .row { height: auto; margin-bottom: 0; }
     Form .label { width: 13; height: 1; }
     Form .row EntryLine, Form .row Choice { width: 1fr; }
-    Form #said { height: auto; margin-top: 1; }
+    Form #said { height: auto; }
     Form #how { height: auto; margin-top: 1; color: $text-muted; }
     """
+    VERTICAL_BREAKPOINTS = [(0, "-small"), (23, "-short"), (44, "-tall")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "log", "log it"),
+        Binding("pageup", "page(-1)", "what would be logged: up", show=False, priority=True),
+        Binding("pagedown", "page(1)", "what would be logged: down", show=False, priority=True),
         Binding("escape", "leave", "leave; what was typed is kept"),
         Binding("ctrl+n", "afresh", "start afresh"),
         Binding("f1", "app.keys", "all keys"),
@@ -106,29 +115,31 @@ class Form(Thinking, ModalScreen[bool]):
 
     def compose(self) -> ComposeResult:
         values: dict[str, Value] = {}
-        with VerticalScroll(id="box", can_focus=False):
+        with Vertical(id="box"):
             yield Static(self.spec.title, classes="title", markup=False)
-            for field in self.spec.fields:
-                begin: Value = self.preset.get(field.key, field.start(self.home) if field.start else "")
-                self.start[field.key] = begin
-                value = (self.kept or {}).get(field.key, begin)
-                if field.many:
-                    begin, value = begin or (), value or ()
-                with Horizontal(classes="row"):
-                    yield Static(field.label, classes="label", markup=False)
-                    if field.endings:
-                        yield PathLine(str(value), endings=field.endings, hint=field.hint, id=f"f-{field.key}")
-                    elif field.options is None:
-                        yield EntryLine(str(value), hint=field.hint, id=f"f-{field.key}")
-                    else:
-                        options = field.options(self.home, values)
-                        self.start[field.key] = Choice(options, begin, many=field.many).value
-                        choice = Choice(options, value, many=field.many, id=f"f-{field.key}")
-                        value = choice.value
-                        yield choice
-                values[field.key] = value
-            yield Static(id="said", markup=False)
-            yield Static("enter logs it · tab next field · esc leaves and keeps what was typed · F1 keys", id="how",
+            with VerticalScroll(id="fields", can_focus=False):
+                for field in self.spec.fields:
+                    begin: Value = self.preset.get(field.key, field.start(self.home) if field.start else "")
+                    self.start[field.key] = begin
+                    value = (self.kept or {}).get(field.key, begin)
+                    if field.many:
+                        begin, value = begin or (), value or ()
+                    with Horizontal(classes="row"):
+                        yield Static(field.label, classes="label", markup=False)
+                        if field.endings:
+                            yield PathLine(str(value), endings=field.endings, hint=field.hint, id=f"f-{field.key}")
+                        elif field.options is None:
+                            yield EntryLine(str(value), hint=field.hint, id=f"f-{field.key}")
+                        else:
+                            options = field.options(self.home, values)
+                            self.start[field.key] = Choice(options, begin, many=field.many).value
+                            choice = Choice(options, value, many=field.many, id=f"f-{field.key}")
+                            value = choice.value
+                            yield choice
+                    values[field.key] = value
+            with VerticalScroll(id="words", can_focus=False):
+                yield Static(id="said", markup=False)
+            yield Static("enter logs it · tab next field · esc leaves, typed words stay · F1 keys", id="how",
                          markup=False)
 
     def on_mount(self) -> None:
@@ -174,22 +185,24 @@ class Form(Thinking, ModalScreen[bool]):
         self.think(lambda: self._judged(home, values, quiet=quiet), self._show)
 
     def _judged(self, home: Household, values: Values, *, quiet: bool) -> list[Content]:
-        lines = []
+        lines: list[Content] = []
         try:
-            if self.spec.advise is not None:
-                lines += [plain(line) for line in self.spec.advise(home, values)]
             for fact in self.spec.build(home, values):
                 lines.append(Content.assemble(("Will log: ", "bold $text-success"), plain(
                     f"{sentence(home, fact)}  ({clock.echo(fact.happened_at, home.zone)})")))
         except GwlogError as fault:
-            lines.append(self._fault(fault, quiet=quiet))
+            lines = [self._fault(fault, quiet=quiet)]
+        try:
+            lines += [plain(line) for line in (self.spec.advise(home, values) if self.spec.advise else ())]
+        except GwlogError:
+            pass  # what is wrong was said above
         return lines
 
     def _show(self, lines: list[Content]) -> None:
         if not self.query("#said"):
             return
         if self.kept is not None and self.kept == self.values:
-            lines = [*lines, plain("This is what you typed before; ctrl+n starts afresh.", "dim")]
+            lines = [plain("This is what you typed before; ctrl+n starts afresh.", "dim"), *lines]
         self.query_one("#said", Static).update(Content("\n").join(lines))
 
     def _fault(self, fault: GwlogError, *, quiet: bool) -> Content:
@@ -200,6 +213,9 @@ class Form(Thinking, ModalScreen[bool]):
     def typed(self) -> bool:
         """Whether anything differs from what the form opened with."""
         return any(value != self.start.get(key, "") for key, value in self.values.items())
+
+    def action_page(self, by: int) -> None:
+        self.query_one("#words").scroll_relative(y=by * 4, animate=False)
 
     def action_afresh(self) -> None:
         self.screens.drafts.pop(self.spec.key, None)

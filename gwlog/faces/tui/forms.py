@@ -6,6 +6,7 @@ No rule lives here; what is refused is refused by the entries themselves.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from gwlog import clock
 from gwlog.errors import BadInput
@@ -165,6 +166,17 @@ def _advice(home: Household, values: Values) -> Sequence[str]:
     return verdicts.lines(then, then.verdict(query), found)
 
 
+def _ways(home: Household, values: Values) -> list[Option]:
+    """Where the water went. Of a load that ran before, as it stood is what is known; of one to run, what is advised."""
+    usual = [STANDING, ADVISED] if _word(values, "at").strip() else [ADVISED, STANDING]
+    return [*usual, *_options(["garden", "sewer", *home.state.active_basins()])]
+
+
+def load_form(name: str) -> FormSpec:
+    """The form for one usual load, which keeps what was typed for it apart from other loads."""
+    return replace(LOAD, key=f"load {name}".strip())
+
+
 LOAD = in_keys(FormSpec(
     "load", "A wash load, with what was different this time",
     (
@@ -173,8 +185,7 @@ LOAD = in_keys(FormSpec(
         Field("products", "Also put in", many=True, options=lambda home, _: _options(
             [name for name, product in home.state.products.items() if product.active])),
         Field("contents", "Also held", many=True, options=lambda *_: _options(CONTENTS)),
-        Field("to", "Water went", options=lambda home, _: [
-            ADVISED, STANDING, *_options(["garden", "sewer", *home.state.active_basins()])]),
+        Field("to", "Water went", options=_ways),
         *COMMON,
     ),
     lambda home, values: _draft(home, values).facts,

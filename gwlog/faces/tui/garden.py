@@ -58,7 +58,7 @@ class GardenPlace(Place):
         plan.show(home)
         lines = list(remarks(home))
         if home.garden.basins and not plan.drawing(80).placed:
-            lines.append("Some basins have no place on the plan; at_ft or at_m in the site file gives them one.")
+            lines.append("Some basins have no place on the plan; “Place” in their form under 7 Setup gives them one.")
         self.query_one("#remarks", Static).update(plain("\n".join(lines)))
         self._detail(home, plan.chosen)
 

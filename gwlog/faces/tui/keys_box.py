@@ -17,6 +17,9 @@ from textual.widgets import Input, Static
 
 from gwlog.faces.tui.cells import fit, plain, stacked
 
+UNSAID = ("ctrl+c", "ctrl+pageup", "ctrl+pagedown", "shift+up", "shift+down")
+"""Keys that textual gives to every screen, and that nobody here needs."""
+
 Group = tuple[str, list[tuple[str, str]]]
 
 
@@ -32,6 +35,8 @@ def keys_of(app: App[Any], screen: Screen[Any]) -> list[Group]:
             title = "Here"
         else:
             title = "In the part that has the focus"
+        if not isinstance(node, Input) and (binding.key in UNSAID or binding.key.startswith("super+")):
+            continue
         words = binding.description or binding.action.replace("_", " ")
         if isinstance(node, Input) and binding.key == "enter" and (own := _own_enter(screen)):
             # a field hands its enter on to the screen, which says better what it does

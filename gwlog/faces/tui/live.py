@@ -12,6 +12,8 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from textual.screen import ModalScreen
+
 from gwlog import clock, text
 from gwlog.errors import GwlogError
 from gwlog.faces.tui.hints import here
@@ -24,7 +26,7 @@ if TYPE_CHECKING:
 
 CHANNEL = "screen"
 MOST_LINES = 3
-NOTICE_S = 12.0
+NOTICE_S = 8.0
 
 
 class Live:
@@ -34,6 +36,7 @@ class Live:
         self.app = app
         self.running = False
         self.told: set[str] = set()
+        self._held: list[Reminder] = []
         self._scheduler: Any = None
         self._opened = False
         self._looking = asyncio.Lock()
@@ -80,10 +83,18 @@ class Live:
             self._plan(moment)
 
     def _ring(self, due: Sequence[Reminder]) -> None:
+        self.app.bell()
+        self._held += due
+        self.release()
+
+    def release(self) -> None:
+        """Show what is to be told; not over a box, whose question or keys a notice would hide."""
+        if not self._held or isinstance(self.app.screen, ModalScreen):
+            return
+        due, self._held = self._held, []
         lines = [here(text.one_line(one.text)) for one in due[:MOST_LINES]]
         if len(due) > MOST_LINES:
             lines.append(f"and {len(due) - MOST_LINES} more, on Today's list")
-        self.app.bell()
         self.app.notify("\n".join(lines), title="To do now", timeout=NOTICE_S, markup=False)
 
     def _plan(self, moment: datetime | None) -> None:

@@ -12,7 +12,7 @@ from rich.cells import cell_len
 from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.screen import ModalScreen
 from textual.style import Style
@@ -36,14 +36,28 @@ class LoadBox(ModalScreen[bool]):
 
     DEFAULT_CSS: ClassVar[str] = """
     LoadBox { align: center middle; background: $background; }
-    LoadBox #box { width: 78; max-width: 100%; height: auto; max-height: 100%; overflow-y: auto;
+    LoadBox #box { width: 78; max-width: 100%; height: auto; max-height: 100%;
                    background: $surface; border: round $primary; padding: 0 1; }
+    LoadBox #choice { height: auto; max-height: 20; }
+    LoadBox #reasons { height: auto; max-height: 14; }
+    LoadBox.-short #choice { max-height: 8; }
+    LoadBox.-short #reasons { max-height: 9; }
+    LoadBox.-short.asking #choice { max-height: 5; }
+    LoadBox.-short.asking #reasons { max-height: 7; }
+    LoadBox.-small #choice { max-height: 6; }
+    LoadBox.-small #reasons { max-height: 7; }
+    LoadBox.-small.asking #choice { max-height: 3; }
+    LoadBox.-small.asking #reasons { max-height: 4; }
     LoadBox Static { height: auto; }
     LoadBox #answer { margin-top: 1; }
-    LoadBox #ask { margin-top: 1; }
+    LoadBox #ask { margin-top: 1; display: none; }
+    LoadBox.asking #ask, LoadBox #ask.some { display: block; }
     LoadBox #how { margin-top: 1; color: $text-muted; }
     """
+    VERTICAL_BREAKPOINTS = [(0, "-small"), (23, "-short"), (44, "-tall")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("pageup", "page(-1)", "the reasons: up"),
+        Binding("pagedown", "page(1)", "the reasons: down"),
         Binding("up", "look(-1)", "the load above", show=False),
         Binding("down", "look(1)", "the load below", show=False),
         Binding("enter", "choose", "log the highlighted load"),
@@ -70,12 +84,14 @@ class LoadBox(ModalScreen[bool]):
         return cast("Screens", self.app)
 
     def compose(self) -> ComposeResult:
-        with VerticalScroll(id="box", can_focus=False):
+        with Vertical(id="box"):
             yield Static("Which load?", classes="title", markup=False)
             # filled before they are put on the screen, so that it is laid out once
             fault = self._judge()
-            yield Static(self._loads(), id="loads", markup=False)
-            yield Static(self._answer(), id="answer", markup=False)
+            with VerticalScroll(id="choice", can_focus=False):
+                yield Static(self._loads(), id="loads", markup=False)
+            with VerticalScroll(id="reasons", can_focus=False):
+                yield Static(self._answer(), id="answer", markup=False)
             yield Static(self._question() if fault is None else self._fault(fault), id="ask", markup=False)
             yield Static(self._how(), id="how", markup=False)
 
@@ -99,9 +115,27 @@ class LoadBox(ModalScreen[bool]):
         return None
 
     def _draw(self) -> None:
+        self.set_class(self.asking, "asking")
         for part, words in (("#loads", self._loads()), ("#answer", self._answer()), ("#ask", self._question()),
                             ("#how", self._how())):
             self.query_one(part, Static).update(words)
+        self.query_one("#reasons").scroll_home(animate=False)
+        self.call_after_refresh(self._keep_in_sight)
+
+    def _keep_in_sight(self) -> None:
+        """Scroll the list so that the highlighted load is seen."""
+        choice = self.query_one("#choice")
+        top, high = round(choice.scroll_y), choice.size.height
+        if not top <= self.at < top + high:
+            choice.scroll_to(y=max(0, self.at - high // 2), animate=False)
+
+    def action_page(self, by: int) -> None:
+        self.query_one("#reasons").scroll_relative(y=by * 5, animate=False)
+
+    @property
+    def _width(self) -> int:
+        """Columns inside the box."""
+        return min(72, self.app.size.width - 6)
 
     def _loads(self) -> Content:
         name = min(26, max((cell_len(row.name) for row in self.rows), default=0))
@@ -110,20 +144,20 @@ class LoadBox(ModalScreen[bool]):
             click = Style.from_meta({"@click": f"screen.pick({number})"})
             here = number == self.at
             words = (f"{'▸' if here else ' '} {SIGNS[number]}  {fit(row.name, name)}  {fit(row.volume, 8)}"
-                     f"{row.shape} {fit(row.answer, max(10, 55 - name))}")
+                     f"{row.shape} {fit(row.answer, max(10, self._width - 17 - name))}")
             lines.append(Content.styled(words, click + Style(bold=here, reverse=here)))
         return stacked(lines) if lines else plain(
             "No usual load is described yet. Describe one under Setup: 7.")
 
     def _how(self) -> Content:
         return plain("a as advised · s as it stands · another sign: that load · esc back" if self.asking else
-                     "its sign, or enter, logs it · ↑ ↓ look · e say more · esc back · F1 keys")
+                     "its sign, or enter, logs it · ↑↓ look · page down: why · e say more · esc")
 
     def _answer(self) -> Content:
         if not self.rows:
             return Content("")
         name = self.names[self.at]
-        found = verdicts.lines(self.home, self.home.verdict(self.home.query(name)), name, width=72)
+        found = verdicts.lines(self.home, self.home.verdict(self.home.query(name)), name, width=self._width)
         return stacked([plain(line, "bold" if number == 0 else "") for number, line in enumerate(found)])
 
     def _question(self) -> Content:
@@ -173,12 +207,12 @@ class LoadBox(ModalScreen[bool]):
             self._start(as_advised=False)
 
     def action_details(self) -> None:
-        from gwlog.faces.tui.forms import LOAD
+        from gwlog.faces.tui.forms import load_form
 
-        name = self.names[self.at] if self.names else None
-        kept = self.screens.drafts.get(LOAD.key)
+        name = self.names[self.at] if self.names else ""
         self.dismiss(False)
-        self.screens.open_form(LOAD, preset=None if kept or name is None else {"load": name})
+        self.screens.open_form(spec := load_form(name),
+                               preset=None if spec.key in self.screens.drafts or not name else {"load": name})
 
     def action_back(self) -> None:
         if self.asking:
@@ -209,7 +243,9 @@ class LoadBox(ModalScreen[bool]):
         self.dismiss(True)
 
     def _tell(self, fault: GwlogError) -> None:
-        self.query_one("#ask", Static).update(self._fault(fault))
+        ask = self.query_one("#ask", Static)
+        ask.update(self._fault(fault))
+        ask.add_class("some")
 
     def _fault(self, fault: GwlogError) -> Content:
         return Content.assemble(

@@ -84,12 +84,14 @@ class Place(Screen[None]):
         self.add_class("wordy")
 
     def action_hush(self) -> None:
-        """Put away what was said about the last entry."""
+        """Put away what was said about the last entry, and the notices."""
         self.screens.said = []
+        self.screens.clear_notifications()
         self.look_again()
 
     def on_screen_resume(self) -> None:
         self.look_again()
+        self.screens.live.release()
 
     def look_again(self) -> None:
         """Show what the app knows now: a household, or the words that say why there is none."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import datetime
 
-from gwlog import clock, text
+from gwlog import clock
 from gwlog.errors import BadInput
 from gwlog.faces import entries, expected_loads
 from gwlog.faces.present.household import Household
@@ -103,19 +103,8 @@ def _skip(home: Household, values: Values) -> expected_loads.Change:
 
 def _skip_words(home: Household, values: Values) -> list[str]:
     change = _skip(home, values)
-    before = expected_loads.planned(home)[change.draft.name]
-    known = {wall.date().isoformat() for wall in expected_loads.coming(home, before, 400)}
-    idle = [day for day in change.draft.skips if day not in before.skips and day not in known]
     dates = expected_loads.coming(home, change.draft, NEXT)
-    told = [f"{change.words} " + (f"Then next {_moments(home, dates)}." if dates else "No day is left after that.")]
-    if idle:
-        told.append(f"It is not expected on {text.listed([_day(day) for day in idle])} anyway.")
-    return told
-
-
-def _day(iso: str) -> str:
-    day = datetime.fromisoformat(iso).date()
-    return f"{clock.echo_day(day)} {day.year}"
+    return [f"{change.words} " + (f"Then next {_moments(home, dates)}." if dates else "No day is left after that.")]
 
 
 def _drop(home: Household, values: Values) -> expected_loads.Change:

@@ -96,8 +96,8 @@ class TakeBox(ModalScreen[dict[str, Any] | None]):
         # before any field sees it: one key reads the file, and the same again takes it in
         Binding("enter", "on", "read the file; again: take it in", priority=True),
         Binding("escape", "leave", "back; reading is stopped, and nothing is written"),
-        Binding("pageup", "page(-1)", "what was said: up", show=False),
-        Binding("pagedown", "page(1)", "what was said: down", show=False),
+        Binding("pageup", "page(-1)", "what was said: up", show=False, priority=True),
+        Binding("pagedown", "page(1)", "what was said: down", show=False, priority=True),
         Binding("f1", "app.keys", "all keys"),
         Binding("ctrl+q", "app.leave", "quit", show=False),
     ]

@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 from gwlog.errors import GwlogError
 from gwlog.faces import entries
 from gwlog.faces.present.entries_list import sentence
-from gwlog.faces.tui.hints import told
+from gwlog.faces.tui import hints
 
 if TYPE_CHECKING:
     from gwlog.faces.present.household import Household
     from gwlog.faces.tui.app import Screens
     from gwlog.journal.facts import Fact
 
+MOST_TOLD = 4
 TAKEN_BACK = "taken back on the screen it was logged on"
 
 
@@ -30,9 +31,12 @@ async def take_back(app: Screens) -> None:
         home = app.fresh()
         await app.write(await asyncio.to_thread(_struck_out, home, batch, app.writer), keep=False)
     except GwlogError as trouble:
-        app.say([told(trouble, "\n→ ")], logged=False)
+        app.say([hints.told(trouble, "\n→ ")], logged=False)
         return
-    app.say([f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch], logged=False)
+    told = [f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch[:MOST_TOLD]]
+    if len(batch) > MOST_TOLD:
+        told.append(f"and {len(batch) - MOST_TOLD} more; all {len(batch)} are struck out.")
+    app.say(told, logged=False)
 
 
 def _struck_out(home: Household, batch: Sequence[Fact], by: str | None) -> list[Fact]:

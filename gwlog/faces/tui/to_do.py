@@ -89,6 +89,11 @@ class ToDo(OptionList):
                          or [Option(Content("Nothing to do."), disabled=True)])
         if found:
             self.highlighted = min(at or 0, len(found) - 1)
+            self.call_after_refresh(self.scroll_to_highlight)
+
+    def on_resize(self) -> None:
+        # what was said below takes rows away: the chosen line must not be among them
+        self.call_after_refresh(self.scroll_to_highlight)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         event.stop()
