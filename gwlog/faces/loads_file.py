@@ -93,8 +93,10 @@ def _places(head: Sequence[str], columns: Mapping[str, str]) -> dict[str, int]:
     for what, title in columns.items():
         wanted = text.one_line(title).casefold()
         if titles.count(wanted) != 1:
-            how = "no column" if wanted not in titles else "several columns"
-            raise BadInput(f"There is {how} called “{title[:40]}”; the header is: {', '.join(head)[:120]}.")
+            if wanted in titles:
+                raise BadInput(f"Several columns are called “{title[:40]}”.",
+                               hint="Give one of them another name in the sheet, and save it again.")
+            raise BadInput(f"There is no column called “{title[:40]}”; the header is: {', '.join(head)[:120]}.")
         found[what] = titles.index(wanted)
     return found
 

@@ -44,12 +44,16 @@ class Column:
 
 @dataclass(slots=True)
 class WeatherImport:
-    """What an import would append, and what it left out."""
+    """What an import would append, and what it left out. `differ`: days that the logbook holds with other figures.
+
+    Of those the file's figures count from then on; what was logged before stays in the record.
+    """
 
     days: list[WeatherDay] = field(default_factory=list)
     known: int = 0
     before: int = 0
     gaps: list[date] = field(default_factory=list)
+    differ: list[date] = field(default_factory=list)
     faults: list[str] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
 
@@ -252,10 +256,13 @@ def _compare(read: dict[date, tuple[int, WeatherDay]], home: Household, result: 
             result.known += 1
         else:
             result.days.append(fresh)
+            pairs = ((fresh.rain_um, known.rain_mm), (fresh.tmin_mdegc, known.tmin_c), (fresh.tmax_mdegc, known.tmax_c))
+            if any(new is not None and old is not None for new, old in pairs):
+                result.differ.append(day)
     if read:
         first, last = min(read), max(read)
-        result.gaps = [first + timedelta(days=n) for n in range((last - first).days)
-                       if first + timedelta(days=n) not in read and first + timedelta(days=n) >= begins]
+        between = [first + timedelta(days=n) for n in range((last - first).days)]
+        result.gaps = [day for day in between if day not in read and day >= begins and day not in home.state.weather]
 
 
 def _unless_known(found: int | None, known: float | None) -> int | None:

@@ -78,7 +78,13 @@ def restore(backup_file: Path | str, path: Path | str, *, now: datetime) -> Rest
     with _sound_copy(source, where) as (draft, found):
         before = _entries(where)
         kept = _kept(where, now, readable=before is not None) if os.path.lexists(where) else None
-        if before is None or not _poured(draft, where):
+        try:
+            poured = before is not None and _poured(draft, where)
+        except LogbookBusy:
+            if kept is not None:
+                kept.unlink(missing_ok=True)
+            raise
+        if not poured:
             for ending in _BESIDE[1:]:
                 Path(f"{where}{ending}").unlink(missing_ok=True)
             files.put(draft, where, replace=kept is not None)

@@ -184,7 +184,7 @@ def test_a_map_that_cannot_be_followed_is_refused(said: str, told: str) -> None:
 
 
 def test_a_file_that_does_not_fit_its_map_is_refused(home: Runner, tmp_path: Path) -> None:
-    for sheet, told in (("a,b\n1,2\n", "no column called “Datum”"), ("Datum,Datum\n1,2\n", "several columns"),
+    for sheet, told in (("a,b\n1,2\n", "no column called “Datum”"), ("Datum,Datum\n1,2\n", "Several columns"),
                         ("", "empty")):
         answer = home("import", put(tmp_path, sheet), "--columns", "date=Datum")
         assert answer.code == 2 and told in answer.err

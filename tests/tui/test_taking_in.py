@@ -333,3 +333,42 @@ def test_a_path_is_completed_by_what_lies_there(tmp_path: Path) -> None:
     os.utime(tmp_path / "rain 2026.csv", (1, 1))
     (tmp_path / "new.csv").touch()
     assert [path.name for path in likely([tmp_path, tmp_path / "none"], (".csv",))] == ["new.csv", "rain 2026.csv"]
+
+
+async def test_a_paper_with_the_entries_says_that_names_stay_in_it(logbook: Path, clock: Clock) -> None:
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "6")
+        left_out = screens.screen.query_one("#left-out", Choice)
+        for number in (0, 2):
+            left_out.choose(number)
+            left_out.action_mark()
+        await settle(screens, pilot)
+        for work, minds in (("pack", True), ("export", True), ("md", False)):
+            await open_work(screens, pilot, work)
+            page = " ".join(seen(screens).split())
+            assert ("names stay in it" in page and "nobody gets them back" in page) is minds, work
+            await press(screens, pilot, "escape")
+        left_out.choose(1)
+        left_out.action_mark()
+        await settle(screens, pilot)
+        await open_work(screens, pilot, "md")
+        assert "Mark after “notes of”" in seen(screens) and not screens.screen.is_modal
+
+
+async def test_measured_days_with_other_figures_are_told_before_they_count(logbook: Path, clock: Clock,
+                                                                           tmp_path: Path) -> None:
+    (file := tmp_path / "w.csv").write_text(WEATHER)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        for again in (False, True):
+            file.write_text(WEATHER.replace("2.5", "7") if again else WEATHER)
+            await open_work(screens, pilot, "weather")
+            await name_file(screens, pilot, file)
+            await press(screens, pilot, "enter")
+            page = " ".join(seen(screens).replace("│", " ").split())
+            assert ("1 day with other figures than the logbook holds (Thu 11 Jun 2026)" in page) is again, page
+            await press(screens, pilot, "enter")
+    assert [day.rain_um for day in weather_days(logbook)] == [0, 2500, 7000]

@@ -27,7 +27,8 @@ def weather() -> None:
 def import_file(ctx: click.Context, file: str, leave_out: bool, dry_run: bool, as_json: bool) -> None:
     """Read daily weather from a CSV file with a header (date, rain and temperature columns with their units).
 
-    Writes all rows or none; a day that the logbook already holds is left alone, so repeating is safe.
+    Writes all rows or none. A day that the logbook holds with the same figures is left alone, so repeating is safe;
+    where the figures differ, the file's count from then on, and that is said.
     """
     home = household(ctx)
     found = weather_file.read_weather_path(Path(file).expanduser(), home, leave_out=leave_out)
@@ -35,6 +36,7 @@ def import_file(ctx: click.Context, file: str, leave_out: bool, dry_run: bool, a
         append(home, found.days)
     if as_json:
         print_json({"logged": len(found.days), "known": found.known, "before_the_logbook": found.before,
+                    "differing_days": [day.isoformat() for day in found.differ],
                     "missing_days": [day.isoformat() for day in found.gaps], "left_out": found.faults,
                     "dry_run": dry_run})
         return

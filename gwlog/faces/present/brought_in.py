@@ -22,14 +22,16 @@ def weather_lines(found: WeatherImport, *, dry: bool) -> list[str]:
     """Days of weather: how many and which, what was left alone, what is missing, what could not be used."""
     said = [f"{plural(len(found.days), 'day')} {'would be ' if dry else ''}logged"
             + (f", {_span(found.days[0].day, found.days[-1].day)}." if found.days else ".")]
+    if found.differ:
+        said.append(f"{plural(len(found.differ), 'day')} with other figures than the logbook holds "
+                    f"({_few(found.differ)}): the file's {'would ' if dry else ''}count from now on.")
     if found.known:
         said.append(f"{plural(found.known, 'day')} known already.")
     if found.before:
         said.append(f"{plural(found.before, 'day')} before the logbook begins, left out.")
     if found.gaps:
         said.append(f"{plural(len(found.gaps), 'day')} missing in between: "
-                    f"{listed([clock.echo_day(day) + f' {day.year}' for day in found.gaps[:3]])}"
-                    f"{' and more' if len(found.gaps) > 3 else ''}. The climate's normals stand in for them.")
+                    f"{_few(found.gaps)}. The climate's normals stand in for them.")
     return [*said, *found.remarks, *(f"left out: {fault}" for fault in found.faults)]
 
 
@@ -55,6 +57,10 @@ def restored_lines(done: Restored, *, dry: bool) -> list[str]:
         only = plural(done.only_in_kept, "entry", "entries")
         said.append(f"Only in the logbook as it is now: {only}; it is kept beside." if dry else f"Only there: {only}.")
     return said
+
+
+def _few(days: list[date]) -> str:
+    return listed([clock.echo_day(day) + f" {day.year}" for day in days[:3]]) + (" and more" if len(days) > 3 else "")
 
 
 def _span(first: date, last: date) -> str:

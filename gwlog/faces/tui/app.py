@@ -255,7 +255,8 @@ class Screens(LongWork, Opening):
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         for binding in self.BINDINGS:
-            if isinstance(binding, Binding) and binding.action != "command_palette":
+            if isinstance(binding, Binding) and binding.action != "command_palette" and (
+                    binding.action != "from_file" or self.home is None):
                 words = binding.description
                 yield SystemCommand(words[0].upper() + words[1:], f"key {binding.key.split(',')[0]}",
                                     self._runner(binding.action))

@@ -5,7 +5,7 @@ A file that is there is replaced only after a second enter.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import ClassVar, NamedTuple
 
@@ -43,7 +43,7 @@ class More(NamedTuple):
 
 
 class FileBox(ModalScreen[Chosen | None]):
-    """Asks for a path. `ending`: how it must end; empty: a folder. `more`: one thing more to say."""
+    """Asks for a path. `ending`: how it must end; empty: a folder. `more`: a further field; `mind`: what to know."""
 
     DEFAULT_CSS: ClassVar[str] = """
     FileBox { align: center middle; background: $background; }
@@ -63,8 +63,10 @@ class FileBox(ModalScreen[Chosen | None]):
         Binding("ctrl+q", "app.leave", "quit", show=False),
     ]
 
-    def __init__(self, title: str, start: str, ending: str, more: More | None = None) -> None:
+    def __init__(self, title: str, start: str, ending: str, more: More | None = None, mind: Sequence[str] = ()
+                 ) -> None:
         super().__init__()
+        self.mind = tuple(mind)
         self.heading, self.start, self.ending, self.more = title, start, ending, more
         self.asked: Path | None = None
         self.typed = start
@@ -77,6 +79,8 @@ class FileBox(ModalScreen[Chosen | None]):
                 with Horizontal(classes="row"):
                     yield Static(self.more.label, classes="label", markup=False)
                     yield EntryLine(self.more.start, hint=self.more.hint, id="more")
+            for line in self.mind:
+                yield Static(plain(f"Mind: {line}", "$text-warning"), markup=False)
             yield Static(id="said", markup=False)
             yield Static("enter writes it · → takes the path that is offered · esc leaves · F1 keys", id="how",
                          markup=False)

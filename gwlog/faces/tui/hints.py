@@ -27,7 +27,8 @@ KEYS = {
     "log": "4 (Log)", "correct": "x in the Log (4)", "withdraw": "w in the Log (4)", "setup": "7 (Setup)",
     "init": "7 (Setup)", "rehearse": "e (rehearse)",
     **dict.fromkeys(("report", "manual", "card", "pack", "verify", "handover", "calendar", "export", "import",
-                     "backup", "restore", "weather"), "6 (Records)"),
+                     "backup", "weather"), "6 (Records)"),
+    "restore": "F3 (from a file)",
 }
 """What does on the screens the work of each command."""
 
@@ -57,6 +58,9 @@ _WHOLE: tuple[tuple[re.Pattern[str], str], ...] = tuple((re.compile(old), new) f
     (r"in a site file: gwlog setup apply \S+", "in the setup: 7"),
     (r"\b(in|into) the site file", r"\1 the setup (7)"),
     (r"import the other rows with --leave-out", "choose to leave those rows out"),
+    (r"^Make one elsewhere: .*", "Choose another file."),
+    (r"^See more: gwlog verify\b.*", "Verify it under Records (6) to see more."),
+    (r"\bFor a load to come use: gwlog plan-load .*", "A load to come is expected in Plan: 3, then a."),
     (r"^Choose another name, or say --replace\.", "Choose another name."),
     (r"\(gwlog report FILE\)", "(6, Records)"),
 ))

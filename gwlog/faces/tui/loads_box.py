@@ -11,7 +11,7 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from gwlog.faces.loads_columns import COLUMNS
-from gwlog.faces.tui.cells import fit, plain
+from gwlog.faces.tui.cells import plain
 from gwlog.faces.tui.choice import Choice, Option
 from gwlog.faces.tui.form import Values
 from gwlog.faces.tui.take_box import TAKES, TakeBox, row
@@ -59,14 +59,16 @@ class LoadsBox(TakeBox):
 
     async def _ask_for_columns(self, outcome: dict[str, Any]) -> None:
         titles, suggested = outcome["titles"], outcome["suggested"]
+        # what was chosen before was chosen for the columns of that file
+        kept = self.kept if self.kept.get("path") == self.titles_of else {}
         asked = self.query_one("#asked", Vertical)
         await asked.remove_children()
         options = [NOWHERE, *(Option(title, title) for title in dict.fromkeys(titles) if title)]
         await asked.mount(
             Static(plain("Which column holds what?", "bold"), markup=False),
-            *(row(HOLDS[what], Choice(options, self.kept.get(f"c-{what}", suggested.get(what, "")), id=f"c-{what}"))
+            *(row(HOLDS[what], Choice(options, kept.get(f"c-{what}", suggested.get(what, "")), id=f"c-{what}"))
               for what in COLUMNS),
-            row("Days like", Choice(DAYS, self.kept.get("days", "ymd"), id="days")))
+            row("Days like", Choice(DAYS, kept.get("days", "ymd"), id="days")))
         self._go_to("c-date")
         self.say([plain(f"The first row: {outcome['first']}", "dim"),
                   plain("Say which column holds what; enter then goes through the rows.")])
@@ -86,7 +88,8 @@ class LoadsBox(TakeBox):
         for number, one in enumerate(fresh, start=first):
             self.words.append(one["word"])
             options = [Option("", "not explained"), *(Option(name, name) for name in one["known"])]
-            await asked.mount(row(fit(one["word"], 12), Choice(options, id=f"w-{number}")))
+            await asked.mount(Static(plain(f"“{one['word']}”"), markup=False),
+                              row("", Choice(options, id=f"w-{number}")))
         more = "" if len(fresh) == len(strange) else f" {len(strange) - len(fresh)} more come after them."
         if fresh:
             self._go_to(f"w-{first}")

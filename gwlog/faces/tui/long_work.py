@@ -127,6 +127,14 @@ class LongWork(App[None]):
             stopped = self.running is not None and self.running.stopping
             self.running = self._child = None
         if stopped and "refused" in outcome:
-            outcome = {"refused": "Stopped; nothing was written.", "hint": None}
+            outcome = {"refused": _stopped(order["work"], killed=child.returncode == -signal.SIGKILL), "hint": None}
         self.show_running()
         done(outcome)
+
+
+def _stopped(work: str, *, killed: bool) -> str:
+    """What is true of work that was stopped. Every work writes all or nothing; killed, it could not say which."""
+    if work == "spreadsheets":
+        return "Stopped; what was written before that is there."
+    return "Stopped before it could tell its end: all of it was written, or nothing." if killed else \
+        "Stopped; nothing was written."

@@ -24,7 +24,7 @@ from gwlog.errors import BadInput, GwlogError
 from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import fit, plain, stacked
 from gwlog.faces.tui.entry_line import EntryLine
-from gwlog.faces.tui.hints import told
+from gwlog.faces.tui.hints import here, told
 
 if TYPE_CHECKING:
     from gwlog.faces.tui.app import Screens
@@ -236,7 +236,7 @@ def _to_do(then: Household, width: int) -> list[Content]:
     told = [plain(today.valve_line(then)), *(plain(line) for line in today.outlet_lines(then)), Content(""),
             plain("To do" if then.reminders else "Nothing to do.", "bold $primary")]
     for one in then.reminders:
-        told += _folded(f"{today.mark(one.state)} {one.text}", width)
+        told += _folded(f"{today.mark(one.state)} {here(one.text)}", width)
     if then.problems:
         told += _folded(f"{text.plural(len(then.problems), 'odd entry', 'odd entries')} in the log by then.", width)
     return told

@@ -45,6 +45,9 @@ def _count(words: str) -> None:
 
 
 MOST_KEPT = 1000
+ENTRIES = ("pack", "handover", "export", "spreadsheets")
+"""The works that hold the entries themselves."""
+
 KEEP = More("Keep", "how many backups stay there; older ones are removed", "10", _count)
 HEADS = More("Heads", "noted earlier, like 412:9f3a… , with spaces between; empty: none")
 
@@ -187,12 +190,18 @@ class RecordsPlace(Place):
             self._ask_what_to_verify(work)
         else:
             try:
-                self.period(home)
-            except BadInput as fault:
                 if work.period:
-                    self.screens.say([str(fault)], logged=False)
-                    return
+                    self.period(home)
+                if work.period or work.id in ENTRIES:
+                    self._check_left_out()
+            except BadInput as fault:
+                self.screens.say([str(fault)], logged=False)
+                return
             self._ask(work, home)
+
+    def _check_left_out(self) -> None:
+        if "some" in self.query_one("#left-out", Choice).value and not self.query_one("#kinds", Choice).value:
+            raise BadInput("Mark after “notes of” whose notes are left out, or take the mark from “some notes”.")
 
     def _take(self, work: Work) -> None:
         from gwlog.faces.tui.loads_box import LoadsBox
@@ -219,7 +228,7 @@ class RecordsPlace(Place):
     def _ask(self, work: Work, home: Household) -> None:
         more = {"backup": KEEP, "pack": HEADS}.get(work.id)
         box = FileBox(f"Where to write it: {work.title}", self.paths.get(work.id) or self._usual(work, home),
-                      work.ending, more)
+                      work.ending, more, self._mind(work))
 
         def answered(chosen: Chosen | None) -> None:
             self.paths[work.id] = box.typed
@@ -228,6 +237,16 @@ class RecordsPlace(Place):
                                    "anchors": chosen.more.split()})
 
         self.app.push_screen(box, answered)
+
+    def _mind(self, work: Work) -> list[str]:
+        """What to know before it is written, of what is to be left out."""
+        left_out, told = self.query_one("#left-out", Choice).value, []
+        if work.id in ENTRIES:
+            if "roles" in left_out:
+                told.append("people's names stay in it: who wrote an entry is part of what was sealed.")
+            if "quiet" in left_out or "some" in left_out:
+                told.append("the words of those notes are not in it, and nobody gets them back from it.")
+        return told
 
     def _usual(self, work: Work, home: Household) -> str:
         if work.folder == "backups":

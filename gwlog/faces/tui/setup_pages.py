@@ -46,7 +46,7 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("timezone", "Time zone", "like America/Los_Angeles"),
         ("latitude", "Latitude", "degrees, like 36.9; south of the equator negative"),
         ("occupants", "People", "how many live there")),
-        (("aim", "Aim", "plants: give them what they use"), ("softened_water", "Softened")),
+        (("aim", "Aim", "not said: plants"), ("softened_water", "Softened")),
         "Whose logbook this is, and where. A weather map or an atlas tells the latitude."),
     _page("climate", "site", "The climate", (
         ("climate.eto_zone", "Zone", "California's reference ETo zone, 1 to 18"),

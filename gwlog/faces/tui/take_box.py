@@ -61,7 +61,7 @@ def _backups(logbook: Path) -> list[Path]:
 TAKES = {take.work: take for take in (
     Take("weather", "Weather from a file", "A CSV with a header and one line per day: date, rain, lowest and highest "
          "temperature, with their units in the titles, like date,rain_mm,tmin_c,tmax_c. Days that the logbook has "
-         "already are left alone.", (".csv", ".txt"), "logs it", rows=True),
+         "with the same figures are left alone.", (".csv", ".txt"), "logs it", rows=True),
     Take("loads", "Past loads from a spreadsheet", "Save the sheet as CSV: a header, then one line per load. Next you "
          "say which column holds what. Loads that the logbook has already are left alone.", (".csv", ".txt"),
          "logs it", rows=True),
