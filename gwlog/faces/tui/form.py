@@ -75,19 +75,14 @@ class Form(Thinking, ModalScreen[bool]):
     Form { align: center middle; background: $background; }
     Form #box { width: 76; max-width: 100%; height: auto; max-height: 100%;
                 background: $surface; border: round $primary; padding: 0 1; }
-    Form #fields { height: auto; max-height: 24; }
-    Form #words { height: auto; max-height: 16; margin-top: 1; }
-    Form.-short #fields { max-height: 11; }
-    Form.-short #words { max-height: 6; }
-    Form.-small #fields { max-height: 7; }
-    Form.-small #words { max-height: 5; }
+    Form #fields { height: auto; }
+    Form #words { height: auto; margin-top: 1; }
     Form .row { height: auto; margin-bottom: 0; }
     Form .label { width: 13; height: 1; }
     Form .row EntryLine, Form .row Choice { width: 1fr; }
     Form #said { height: auto; }
     Form #how { height: auto; margin-top: 1; color: $text-muted; }
     """
-    VERTICAL_BREAKPOINTS = [(0, "-small"), (23, "-short"), (44, "-tall")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "log", "log it"),
         Binding("pageup", "page(-1)", "what would be logged: up", show=False, priority=True),
@@ -117,7 +112,7 @@ class Form(Thinking, ModalScreen[bool]):
         values: dict[str, Value] = {}
         with Vertical(id="box"):
             yield Static(self.spec.title, classes="title", markup=False)
-            with VerticalScroll(id="fields", can_focus=False):
+            with self._part("fields", 42):
                 for field in self.spec.fields:
                     begin: Value = self.preset.get(field.key, field.start(self.home) if field.start else "")
                     self.start[field.key] = begin
@@ -137,10 +132,20 @@ class Form(Thinking, ModalScreen[bool]):
                             value = choice.value
                             yield choice
                     values[field.key] = value
-            with VerticalScroll(id="words", can_focus=False):
+            with self._part("words", 25):
                 yield Static(id="said", markup=False)
             yield Static("enter logs it · tab next field · esc leaves, typed words stay · F1 keys", id="how",
                          markup=False)
+
+    def _part(self, name: str, share: int) -> VerticalScroll:
+        """A part that scrolls and takes at most a share of the rows [%], so that what stands below it is seen."""
+        part = VerticalScroll(id=name, can_focus=False)
+        part.styles.max_height = self.app.size.height * share // 100
+        return part
+
+    def on_resize(self) -> None:
+        for name, share in (("#fields", 42), ("#words", 25)):
+            self.query_one(name).styles.max_height = self.app.size.height * share // 100
 
     def on_mount(self) -> None:
         self.check()

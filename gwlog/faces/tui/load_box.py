@@ -38,23 +38,14 @@ class LoadBox(ModalScreen[bool]):
     LoadBox { align: center middle; background: $background; }
     LoadBox #box { width: 78; max-width: 100%; height: auto; max-height: 100%;
                    background: $surface; border: round $primary; padding: 0 1; }
-    LoadBox #choice { height: auto; max-height: 20; }
-    LoadBox #reasons { height: auto; max-height: 14; }
-    LoadBox.-short #choice { max-height: 8; }
-    LoadBox.-short #reasons { max-height: 9; }
-    LoadBox.-short.asking #choice { max-height: 5; }
-    LoadBox.-short.asking #reasons { max-height: 7; }
-    LoadBox.-small #choice { max-height: 6; }
-    LoadBox.-small #reasons { max-height: 7; }
-    LoadBox.-small.asking #choice { max-height: 3; }
-    LoadBox.-small.asking #reasons { max-height: 4; }
+    LoadBox #choice, LoadBox #reasons { height: auto; }
+    LoadBox.asking #how { margin-top: 0; }
     LoadBox Static { height: auto; }
     LoadBox #answer { margin-top: 1; }
     LoadBox #ask { margin-top: 1; display: none; }
     LoadBox.asking #ask, LoadBox #ask.some { display: block; }
     LoadBox #how { margin-top: 1; color: $text-muted; }
     """
-    VERTICAL_BREAKPOINTS = [(0, "-small"), (23, "-short"), (44, "-tall")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("pageup", "page(-1)", "the reasons: up"),
         Binding("pagedown", "page(1)", "the reasons: down"),
@@ -88,12 +79,23 @@ class LoadBox(ModalScreen[bool]):
             yield Static("Which load?", classes="title", markup=False)
             # filled before they are put on the screen, so that it is laid out once
             fault = self._judge()
-            with VerticalScroll(id="choice", can_focus=False):
+            with VerticalScroll(id="choice", can_focus=False) as choice:
+                choice.styles.max_height = self._rows("choice")
                 yield Static(self._loads(), id="loads", markup=False)
-            with VerticalScroll(id="reasons", can_focus=False):
+            with VerticalScroll(id="reasons", can_focus=False) as reasons:
+                reasons.styles.max_height = self._rows("reasons")
                 yield Static(self._answer(), id="answer", markup=False)
             yield Static(self._question() if fault is None else self._fault(fault), id="ask", markup=False)
             yield Static(self._how(), id="how", markup=False)
+
+    def _rows(self, part: str) -> int:
+        """How many rows a part may take, so that the question and the keys below it are seen."""
+        share = {"choice": 20, "reasons": 23} if self.asking else {"choice": 36, "reasons": 38}
+        return self.app.size.height * share[part] // 100
+
+    def on_resize(self) -> None:
+        for part in ("choice", "reasons"):
+            self.query_one(f"#{part}").styles.max_height = self._rows(part)
 
     def look_again(self) -> None:
         """Judge the loads by the newest look at the household."""
@@ -115,7 +117,9 @@ class LoadBox(ModalScreen[bool]):
         return None
 
     def _draw(self) -> None:
-        self.set_class(self.asking, "asking")
+        if self.asking != self.has_class("asking"):
+            self.set_class(self.asking, "asking")
+            self.on_resize()
         for part, words in (("#loads", self._loads()), ("#answer", self._answer()), ("#ask", self._question()),
                             ("#how", self._how())):
             self.query_one(part, Static).update(words)
