@@ -12,12 +12,12 @@ import click
 from gwlog import clock, settings, text
 from gwlog.faces import entries
 from gwlog.faces.cli import completing
+from gwlog.faces.present import afterwards
 from gwlog.faces.present.household import Household, look_set_up, present_moment
-from gwlog.journal.facts import Fact, OutletMove
+from gwlog.journal.facts import Fact
 
 F = TypeVar("F", bound=Callable[..., Any])
 SCHEMA = 1
-ODD_AT_ONCE = 3
 
 
 def logbook_option(command: F) -> F:
@@ -96,40 +96,16 @@ def append(home: Household, facts: Sequence[Fact]) -> list[Fact]:
     return write(home.path, facts, now=clock.now())
 
 
-def then(home: Household, draft: Fact) -> Household:
-    """The household as it stood when a draft's entry happened."""
-    return home if draft.happened_at >= home.now else home.at(draft.happened_at)
+def say_late(home: Household, written: Sequence[Fact]) -> None:
+    """After entries that reach back: say what they changed in what came later, and what no longer fits together."""
+    for line in afterwards.late(home, written):
+        say(line)
 
 
-def reaches_back(home: Household, facts: Sequence[Fact]) -> bool:
-    """Whether people logged something that happened after the earliest of `facts`."""
-    first = min(fact.happened_at for fact in facts)
-    return any(fact.happened_at > first and fact.KIND != "weather_day" for fact in home.standing.facts)
-
-
-def say_what_is_odd_now(home: Household) -> None:
-    """After an entry that reaches back: say what no longer fits together in the log, and a way out."""
-    known = {(problem.entry_id, problem.text) for problem in home.state.problems}
-    fresh = [problem for problem in look_set_up(home.path, clock.now()).state.problems
-             if (problem.entry_id, problem.text) not in known]
-    for problem in fresh[:ODD_AT_ONCE]:
-        say(f"odd: {problem.text}")
-        say(f"  → {problem.way_out}")
-    if len(fresh) > ODD_AT_ONCE:
-        say(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: gwlog log --odd")
-
-
-def say_later_loads(home: Household, draft: OutletMove) -> None:
-    """A move that reaches back changes where later loads went: say which, so that a move back is not forgotten."""
-    back = min((moment for moment, outlet, _, _ in home.state.outlet_log
-                if outlet == draft.outlet and moment > draft.happened_at), default=home.now)
-    changed = [run for run in home.state.loads if draft.happened_at < run.fact.happened_at <= back
-               and any(one.outlet == draft.outlet and one.basin != draft.basin for one in run.deliveries)]
-    if changed:
-        numbers = text.listed([str(run.fact.id) for run in changed[:5]]) if len(changed) <= 5 else \
-            f"{changed[0].fact.id} to {changed[-1].fact.id}"
-        say(f"So {text.plural(len(changed), 'later load')} ({numbers}) went to {draft.basin}. "
-            "If it was put back before, log that too.")
+def say_odd_now(home: Household, written: Sequence[Fact]) -> None:
+    """Say what no longer fits together in the log, each with a way out."""
+    for line in afterwards.odd_now(home, written):
+        say(line)
 
 
 def print_json(data: dict[str, Any]) -> None:

@@ -8,6 +8,7 @@ from gwlog import clock
 from gwlog.faces import entries
 from gwlog.faces.cli import completing
 from gwlog.faces.cli.common import NumberCommand, append, household, logging, say, writer
+from gwlog.faces.present import afterwards
 
 
 @click.command()
@@ -33,12 +34,11 @@ def rain(ctx: click.Context, amount: str, at: str | None, by: str | None, note: 
     """Log the whole rain of a day (today without --at); a day ahead counts as its forecast."""
     home = household(ctx)
     draft = entries.rain(home, amount, at=at, by=by, note=note)
-    known = home.state.weather.get(draft.day)
     entry = append(home, [draft])[0]
     say(f"Logged {entry.id}: {home.reader.rain((draft.rain_um or 0) / 1000)} of rain on "
         f"{clock.echo_day(draft.day)} {draft.day.year}.")
-    if known is not None and known.rain_mm is not None:
-        say(f"It replaces {home.reader.rain(known.rain_mm)} logged for that day before.")
+    if replaced := afterwards.already(home, draft):
+        say(replaced)
 
 
 @click.command()

@@ -13,15 +13,12 @@ from gwlog.faces.cli.common import (
     household,
     logging,
     print_json,
-    reaches_back,
     reading,
     say,
-    say_later_loads,
-    say_what_is_odd_now,
+    say_late,
     writer,
 )
 from gwlog.faces.present import verdicts
-from gwlog.journal.facts import OutletMove
 
 
 def load_options(command: F) -> F:
@@ -69,11 +66,8 @@ def load(ctx: click.Context, name: str, volume: str | None, product: tuple[str, 
     home = household(ctx)
     who = writer(home, at, by, note)
     draft = entries.load(home, name, who, volume=volume, products=product, contents=contents, to=to)
-    for line in verdicts.logged_lines(home, draft, append(home, draft.facts)):
+    written = append(home, draft.facts)
+    for line in verdicts.logged_lines(home, draft, written):
         say(line)
-    if reaches_back(home, draft.facts):
-        for fact in draft.facts:
-            if isinstance(fact, OutletMove):
-                say_later_loads(home, fact)
-        say_what_is_odd_now(home)
+    say_late(home, written)
     return FINE

@@ -13,7 +13,7 @@ from gwlog.faces.cli.common import (
     logbook_option,
     logging,
     say,
-    say_what_is_odd_now,
+    say_odd_now,
     writer,
 )
 from gwlog.faces.present import entries_list
@@ -52,7 +52,7 @@ def correct(ctx: click.Context, /, number: int, at: str | None, by: str | None, 
                                 **{key: value for key, value in changed.items() if value})
     entry = append(home, [draft])[0]
     say(f"Logged {entry.id}: corrects {number}: {entries_list.sentence(home, entry)}.")
-    say_what_is_odd_now(home)
+    say_odd_now(home, [entry])
 
 
 @click.command(cls=NumberCommand)
@@ -65,4 +65,4 @@ def withdraw(ctx: click.Context, number: int, at: str | None, by: str | None, no
     said = entries_list.sentence(home, entries.find_entry(home, number))
     entry = append(home, [entries.withdraw(home, number, writer(home, at, by, note))])[0]
     say(f"Logged {entry.id}: {number} is withdrawn: {said}.")
-    say_what_is_odd_now(home)
+    say_odd_now(home, [entry])

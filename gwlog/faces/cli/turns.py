@@ -10,13 +10,11 @@ from gwlog.faces.cli.common import (
     append,
     household,
     logging,
-    reaches_back,
     say,
-    say_later_loads,
-    say_what_is_odd_now,
-    then,
+    say_late,
     writer,
 )
+from gwlog.faces.present import afterwards
 
 
 @click.command()
@@ -27,12 +25,9 @@ def valve(ctx: click.Context, position: str, at: str | None, by: str | None, not
     """Log that the valve was turned to the garden or to the sewer."""
     home = household(ctx)
     draft = entries.valve(home, position, writer(home, at, by, note))
-    stood = then(home, draft).state.valve
     entry = append(home, [draft])[0]
-    already = " It stood there already." if stood == draft.position else ""
-    say(f"Logged {entry.id}: valve to {draft.position}.{already}")
-    if reaches_back(home, [draft]):
-        say_what_is_odd_now(home)
+    say(f"Logged {entry.id}: valve to {draft.position}. {afterwards.already(home, draft)}".rstrip())
+    say_late(home, [entry])
 
 
 @click.command()
@@ -50,10 +45,6 @@ def move(ctx: click.Context, outlet: str, basin: str | None, at: str | None, by:
             raise click.UsageError(f"Say which outlet and which basin; outlets: {', '.join(only) or 'none'}.", ctx)
         outlet, basin = only[0], outlet
     draft = entries.move(home, outlet, basin, writer(home, at, by, note))
-    lay = then(home, draft).state.outlet_at.get(draft.outlet)
     entry = append(home, [draft])[0]
-    already = " It lay there already." if lay is not None and lay.basin == draft.basin else ""
-    say(f"Logged {entry.id}: {draft.outlet} to {draft.basin}.{already}")
-    if reaches_back(home, [draft]):
-        say_later_loads(home, draft)
-        say_what_is_odd_now(home)
+    say(f"Logged {entry.id}: {draft.outlet} to {draft.basin}. {afterwards.already(home, draft)}".rstrip())
+    say_late(home, [entry])

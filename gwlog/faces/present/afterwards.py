@@ -12,6 +12,7 @@ from gwlog.faces.present.household import Household
 from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WeatherDay
 
 ODD_AT_ONCE = 3
+ODD = "gwlog log --odd"
 
 
 def already(home: Household, fact: Fact) -> str:
@@ -50,7 +51,7 @@ def later_loads(home: Household, move: OutletMove) -> list[str]:
             "If it was put back before, log that too."]
 
 
-def odd_now(home: Household, written: Sequence[Fact], more: str) -> list[str]:
+def odd_now(home: Household, written: Sequence[Fact], more: str = ODD) -> list[str]:
     """What no longer fits together with `written`, each with a way out. `more`: where the others are seen."""
     known = {(problem.entry_id, problem.text) for problem in home.state.problems}
     after = Household(home.path, home.now, [*home.entries, *written])
@@ -63,7 +64,7 @@ def odd_now(home: Household, written: Sequence[Fact], more: str) -> list[str]:
     return told
 
 
-def late(home: Household, written: Sequence[Fact], more: str) -> list[str]:
+def late(home: Household, written: Sequence[Fact], more: str = ODD) -> list[str]:
     """After entries that reach back: the loads that moves among them sent elsewhere, and what no longer fits."""
     if not reaches_back(home, written):
         return []
