@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from gwlog.decisions.placing import SHUT_BY, TOUCHES_FOOD
+from gwlog.decisions.placing import FOOD, SHUT_BY, TOUCHES_FOOD, not_allowed
 from gwlog.decisions.rules import (
     PRACTICE,
     SODIUM_SOURCE,
@@ -71,8 +71,7 @@ def basin_warnings(
         if basin is None:
             continue
         if basin.fact.edible in TOUCHES_FOOD:
-            what = "root crops" if basin.fact.edible == "root crop" else "food that touches the soil"
-            yield Reason("food on the soil", None, f"{name} grows {what}, for which graywater is not allowed.",
+            yield Reason(FOOD, None, f"{not_allowed(basin.fact)}.",
                          f"{WASHER_CODE}s, limits of use (read)", "Move the outlet to another basin.")
         plant = find_plant(basin.fact.plants)
         if plant is not None and plant.acid_loving.value:

@@ -14,6 +14,7 @@ from gwlog import clock
 from gwlog.units import Reader
 
 if TYPE_CHECKING:
+    from gwlog.journal.facts import Basin
     from gwlog.state import State
     from gwlog.water.garden import BasinNow, Garden
 
@@ -85,6 +86,12 @@ def closures(state: State, garden: Garden, cover_mm: float, read: Reader) -> dic
                 "cover", "closed", name,
                 f"the cover at {name} is {thin(basin.cover_mm, cover_mm, read)}"))
     return {name: tuple(found) for name, found in shut.items()}
+
+
+def not_allowed(basin: Basin) -> str:
+    """That a basin's food touches the soil: “Beet row grows root crops, for which graywater is not allowed”."""
+    what = "root crops" if basin.edible == "root crop" else "food that touches the soil"
+    return f"{basin.name} grows {what}, for which graywater is not allowed"
 
 
 def thin(depth_mm: float, least_mm: float, read: Reader) -> str:
@@ -165,8 +172,7 @@ class _Search:
         read, name = self.read, now.name
         yield from self.closed.get(name, ())
         if self._shuns(now):
-            what = "root crops" if now.fact.edible == "root crop" else "food that touches the soil"
-            yield Hindrance(FOOD, "hard", name, f"{name} grows {what}, for which graywater is not allowed")
+            yield Hindrance(FOOD, "hard", name, not_allowed(now.fact))
         if litres > now.allowance_left_l + TOLERANCE_L:
             yield Hindrance("absorption allowance", "hard", name,
                             f"{name} may soak in {read.volume(max(0.0, now.allowance_left_l))} more today "

@@ -59,6 +59,14 @@ class TestWhatFollows:
         assert "Short hose to Carrots" in said
         assert "mind: Carrots grows root crops" in said
 
+    def test_a_hose_leaves_root_crops_where_there_is_another_place(self, two_hoses: Runner) -> None:
+        # CPC chapter 15, clothes washer systems, limits of use: no root crops, no edible parts touching the soil.
+        assert two_hoses("move", "Short hose", "Carrots").code == 0
+        said = two_hoses("where", "towels")
+        assert said.code == 0 and "before: Move Short hose to" in said.out, said.out
+        assert "Carrots grows root crops, for which graywater is not allowed" in " ".join(said.out.split())
+        assert "to Carrots" not in said.out and "Short hose at Carrots" not in said.out
+
 
 class TestReachingBack:
     def test_a_late_move_names_the_loads_whose_place_it_changes(self, home: Runner) -> None:

@@ -123,11 +123,12 @@ def logged_lines(home: Household, draft: LoadDraft, written: Sequence[Fact]) -> 
 def _about_food(home: Household, draft: LoadDraft) -> Iterator[Reason]:
     """What to mind of the basins to which the water really went, where their food touches the soil."""
     from gwlog.decisions.cautions import basin_warnings
+    from gwlog.decisions.placing import FOOD
 
     where = [(basin, 0.0) for basin in _places(home, draft)]
     aim = home.state.site.aim if home.state.site is not None else "plants"
     return (one for one in basin_warnings(home.state, home.garden, where, home.reader, aim=aim)
-            if one.rule == "food on the soil")
+            if one.rule == FOOD)
 
 
 def _places(home: Household, draft: LoadDraft) -> list[str]:

@@ -5,12 +5,10 @@ It only looks. Typed words say the moment; the page is worked out in a thread a 
 
 from __future__ import annotations
 
-import asyncio
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, ClassVar, NamedTuple, cast
 
 from rich.cells import cell_len
-from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, Vertical, VerticalScroll
@@ -25,6 +23,7 @@ from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import fit, plain, stacked
 from gwlog.faces.tui.entry_line import EntryLine
 from gwlog.faces.tui.hints import here, told
+from gwlog.faces.tui.thinking import Thinking
 
 if TYPE_CHECKING:
     from gwlog.faces.tui.app import Screens
@@ -44,7 +43,7 @@ class Question(NamedTuple):
     width: int
 
 
-class MomentBox(ModalScreen[None]):
+class MomentBox(Thinking, ModalScreen[None]):
     """Asks for a moment and shows the household as it is at it."""
 
     DEFAULT_CSS: ClassVar[str] = """
@@ -81,11 +80,9 @@ class MomentBox(ModalScreen[None]):
         super().__init__()
         self.home = home
         self.moment: datetime | None = None
-        self.then: Household | None = None
         self.wanted: Question | None = None
         self.shown: Question | None = None
         self.timer: Timer | None = None
-        self.busy = False
 
     @property
     def screens(self) -> Screens:
@@ -143,12 +140,12 @@ class MomentBox(ModalScreen[None]):
             return
         self._say(Content.assemble(("As of ", "dim"), plain(clock.echo(self.moment, self.home.zone), "bold"),
                                    plain(f": {_apart(self.moment - self.home.now)}", "dim")))
-        self.wanted = Question(len(self.home.entries), words, self.moment, self._width())
-        if self.wanted != self.shown and not self.busy:
-            self.busy = True
+        asked = Question(len(self.home.entries), words, self.moment, self._width())
+        if asked != self.wanted:
+            self.wanted, then = asked, self.home.at(asked.moment)
             if self.shown is None:
                 self.query_one("#told", Static).update(plain("Working it out …", "dim"))
-            self._work_out()
+            self.think(lambda: page(then, asked.width), lambda lines: self._show(asked, lines))
 
     def _width(self) -> int:
         return max(40, self.query_one("#page").size.width - 1)
@@ -157,26 +154,17 @@ class MomentBox(ModalScreen[None]):
         self.query_one("#heard", Static).update(words)
 
     def _clear(self) -> None:
+        self.forget()
         self.wanted = self.shown = None
         self.query_one("#told", Static).update(Content(""))
 
-    @work(group="moment")
-    async def _work_out(self) -> None:
-        """Work out the page that is wanted; one at a time, and the newest wish last."""
-        told = self.query_one("#told", Static)
-        try:
-            while (asked := self.wanted) is not None and asked != self.shown:
-                lines = await asyncio.to_thread(page, self.home.at(asked.moment), asked.width)
-                if asked != self.wanted:
-                    continue
-                # “2 hours ago” is another moment every minute: whoever reads on is not sent back to the top
-                same = self.shown is not None and self.shown.words == asked.words
-                self.shown = asked
-                told.update(stacked(lines))
-                if not same:
-                    self.query_one("#page", VerticalScroll).scroll_home(animate=False)
-        finally:
-            self.busy = False
+    def _show(self, asked: Question, lines: list[Content]) -> None:
+        # “2 hours ago” is another moment every minute: whoever reads on is not sent back to the top
+        same = self.shown is not None and self.shown.words == asked.words
+        self.shown = asked
+        self.query_one("#told", Static).update(stacked(lines))
+        if not same:
+            self.query_one("#page", VerticalScroll).scroll_home(animate=False)
 
     def action_show(self) -> None:
         self._hear()

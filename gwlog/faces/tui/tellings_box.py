@@ -22,6 +22,7 @@ from gwlog import text
 from gwlog.errors import GwlogError
 from gwlog.faces.present.household import Household
 from gwlog.faces.tui.cells import fit, labelled, plain, stacked
+from gwlog.faces.tui.hints import told
 
 if TYPE_CHECKING:
     from gwlog.faces.channels import Channel
@@ -254,5 +255,4 @@ def _section(title: str, lines: Sequence[str], width: int) -> list[Content]:
 
 
 def _fault(trouble: GwlogError) -> Content:
-    words = str(trouble) + (f"\n{trouble.hint}" if trouble.hint else "")
-    return Content.assemble(("✗ ", "bold $text-error"), plain(words))
+    return Content.assemble(("✗ ", "bold $text-error"), plain(told(trouble)))
