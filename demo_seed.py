@@ -109,7 +109,7 @@ def write(where: Path, batches: Sequence[Batch]) -> None:
     It is made beside it and put in place whole. Raises BadInput where another file is in the way.
     """
     from gwlog.journal import store
-    from gwlog.journal.append import append
+    from gwlog.journal.writer import append
 
     _refuse_other(where)
     try:
@@ -137,13 +137,13 @@ def _bench(otherwise: str) -> AbstractContextManager[str]:
 
 def _refuse_other(where: Path) -> None:
     """Raise BadInput when something is at `where` that is not a demo logbook."""
-    from gwlog.journal import read, store
+    from gwlog.journal import reader, store
 
     if not (where.exists() or where.is_symlink()):
         return
     try:
         store.check(where)
-        ours = not where.is_symlink() and any(fact.note == MARK for fact in read.read(where)[:1])
+        ours = not where.is_symlink() and any(fact.note == MARK for fact in reader.read(where)[:1])
     except GwlogError:
         ours = False
     if not ours:
@@ -163,11 +163,11 @@ def _tell(where: Path, entries: int, today: date | None) -> None:
 def _open(where: Path, moment: datetime, *, live: bool) -> int:
     """Open the screens; without a terminal, or for another day than today, print that day's page."""
     if live and sys.stdin.isatty() and sys.stdout.isatty():
-        from gwlog.faces.cli.main import run
+        from gwlog.cli.main import run
 
         return run(["--logbook", str(where)])
-    from gwlog.faces.present import today as page
-    from gwlog.faces.present.household import look_set_up
+    from gwlog.household import look_set_up
+    from gwlog.views import today as page
 
     print()
     for line in page.lines(look_set_up(where, moment)):

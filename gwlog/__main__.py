@@ -7,7 +7,7 @@ import sys
 
 def main() -> None:
     """Entry point of the `gwlog` command."""
-    from gwlog.faces.cli.main import run
+    from gwlog.cli.main import run
 
     sys.exit(run(sys.argv[1:]))
 

@@ -139,7 +139,7 @@ def gwlog(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytes
     monkeypatch.setenv("GWLOG_LOGBOOK", str(tmp_path / "logbook.db"))
 
     def run(*words: str) -> Answer:
-        from gwlog.faces.cli.main import run as main
+        from gwlog.cli.main import run as main
 
         capsys.readouterr()
         code = main(words)

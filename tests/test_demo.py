@@ -14,9 +14,8 @@ import pytest
 import demo_seed
 from gwlog import clock
 from gwlog.errors import BAD_INPUT, BadInput
-from gwlog.faces.present import today as page
-from gwlog.faces.present.household import Household
-from gwlog.journal import read, store
+from gwlog.household import Household
+from gwlog.journal import reader, store
 from gwlog.journal.facts import (
     Fact,
     Mulch,
@@ -27,6 +26,7 @@ from gwlog.journal.facts import (
     WeatherDay,
     Withdrawal,
 )
+from gwlog.views import today as page
 
 WINTER, SPRING, SUMMER, AUTUMN = date(2024, 2, 29), date(2026, 5, 10), date(2025, 8, 15), date(2025, 11, 20)
 DAYS = (WINTER, SPRING, SUMMER, AUTUMN)
@@ -66,7 +66,7 @@ def test_another_seed_tells_another_story() -> None:
 
 
 def test_the_file_holds_the_story_and_its_seal_holds(written: Path) -> None:
-    assert read.read(written) == entries(SUMMER)
+    assert reader.read(written) == entries(SUMMER)
     answer = subprocess.run([sys.executable, "-m", "gwlog", "--logbook", str(written), "verify"],
                             capture_output=True, text=True, check=False)
     assert answer.returncode == 0, answer.stderr
@@ -212,7 +212,7 @@ def test_it_takes_the_place_of_a_demo_logbook_and_of_nothing_else(tmp_path: Path
     ours = tmp_path / "ours.db"
     demo_seed.write(ours, start)
     demo_seed.write(ours, start[:1])
-    assert len(read.read(ours)) == len(start[0].facts)
+    assert len(reader.read(ours)) == len(start[0].facts)
     letter, empty, link = tmp_path / "letter.txt", tmp_path / "own.db", tmp_path / "link.db"
     letter.write_text("dear all")
     store.create(empty)
@@ -220,7 +220,7 @@ def test_it_takes_the_place_of_a_demo_logbook_and_of_nothing_else(tmp_path: Path
     for other in (letter, empty, link, tmp_path):
         with pytest.raises(BadInput, match="left as it is"):
             demo_seed.write(other, start)
-    assert letter.read_text() == "dear all" and read.read(empty) == [] and link.is_symlink()
+    assert letter.read_text() == "dear all" and reader.read(empty) == [] and link.is_symlink()
     left = {path.name for path in tmp_path.iterdir() if not path.name.endswith(("-wal", "-shm"))}
     assert left == {"letter.txt", "link.db", "ours.db", "own.db"}
 

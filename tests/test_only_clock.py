@@ -10,9 +10,9 @@ from pathlib import Path
 from freezegun import freeze_time
 
 import gwlog
-from gwlog.faces.present.household import look
-from gwlog.faces.watch.deliver import Round, tell
-from gwlog.faces.watch.settings_file import Settings
+from gwlog.household import look
+from gwlog.notify.rounds import Round, tell
+from gwlog.notify.settings_file import Settings
 from tests.conftest import NOW, Runner
 
 READERS = {"now", "utcnow", "today", "time", "time_ns", "localtime", "gmtime"}

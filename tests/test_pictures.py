@@ -15,8 +15,8 @@ from rich.style import Style
 from demo_seed import story, write
 from gwlog.demo.pictures import PICTURES, SEED, TODAY, moment
 from gwlog.demo.svg import picture
-from gwlog.faces.present.board import basin_rows, load_rows, place_rows
-from gwlog.faces.present.household import Household, look
+from gwlog.household import Household, look
+from gwlog.views.board import basin_rows, load_rows, place_rows
 
 ROOT = Path(__file__).parents[1]
 AGAIN = "draw them again: python -m gwlog.demo.pictures"

@@ -6,8 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from gwlog.decisions.placing import FOOD, SHUT_BY, TOUCHES_FOOD, not_allowed
-from gwlog.decisions.rules import (
+from gwlog.decisions.load_rules import (
     PRACTICE,
     SODIUM_SOURCE,
     SODIUM_TARGET_MG,
@@ -17,6 +16,7 @@ from gwlog.decisions.rules import (
     is_unassessed,
     sodium_mg,
 )
+from gwlog.decisions.outlet_assignment import FOOD, SHUT_BY, TOUCHES_FOOD, not_allowed
 from gwlog.text import listed
 from gwlog.units import Reader
 

@@ -7,8 +7,8 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from gwlog.clock import echo_day, local_day
-from gwlog.decisions.placing import TOUCHES_FOOD, closures
-from gwlog.decisions.reminding import Look, Reminder, Stage
+from gwlog.decisions.outlet_assignment import TOUCHES_FOOD, closures
+from gwlog.decisions.reminder_model import Look, Reminder, Stage
 from gwlog.decisions.routing import profile_of
 from gwlog.water.rest import DRY_ENOUGH, REST_AFTER_FILLING, REST_AFTER_PONDING, TINY_L
 

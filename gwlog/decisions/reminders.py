@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from gwlog.decisions.expected import expected as loads_to_come
 from gwlog.decisions.garden_reminders import garden_reminders
-from gwlog.decisions.reminding import KINDS, Expected, Look, Reminder
+from gwlog.decisions.reminder_model import KINDS, Expected, Look, Reminder
 from gwlog.decisions.routing import reader_of
 from gwlog.decisions.upkeep_reminders import upkeep_reminders
 from gwlog.decisions.valve_reminders import valve_reminders

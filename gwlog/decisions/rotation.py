@@ -12,12 +12,12 @@ from typing import TYPE_CHECKING, Any
 
 from gwlog.clock import day_start, local_day
 from gwlog.decisions.expected import UNNAMED, ExpectedLoad, MissedLoad, expected, rule_problems
-from gwlog.decisions.ground import frozen, frozen_by_cold, soaked, soaked_by_rain
-from gwlog.decisions.placing import TOUCHES_FOOD, closures
+from gwlog.decisions.garden_rules import frozen, frozen_by_cold, soaked, soaked_by_rain
+from gwlog.decisions.load_rules import load_reasons
+from gwlog.decisions.outlet_assignment import TOUCHES_FOOD, closures
 from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Step, Totals, Weights
 from gwlog.decisions.plan_search import WIDTH, SearchResult, search
 from gwlog.decisions.routing import profile_of, query_for, reader_of
-from gwlog.decisions.rules import load_reasons
 from gwlog.decisions.turns import Move, SewerLoad, Turn, sewer_note, tell
 from gwlog.decisions.what_if import WhatIf, suppose
 from gwlog.errors import BadInput, UnknownName

@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import local_day
 from gwlog.decisions.cautions import basin_warnings, household_warnings, load_warnings, percolates
-from gwlog.decisions.ground import GARDEN_RULES, Case
-from gwlog.decisions.placing import Arrangement, Placing, closures, place
-from gwlog.decisions.rules import LOAD_RULES, LoadQuery, Reason, Strength, load_reasons, strongest_first
+from gwlog.decisions.garden_rules import GARDEN_RULES, Case
+from gwlog.decisions.load_rules import LOAD_RULES, LoadQuery, Reason, Strength, load_reasons, strongest_first
+from gwlog.decisions.outlet_assignment import Arrangement, Placing, closures, place
 from gwlog.errors import UnknownName
 from gwlog.journal.facts import Product, UsualLoad
 from gwlog.units import Reader

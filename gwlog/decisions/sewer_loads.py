@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from gwlog.decisions.ground import GARDEN_RULES, cold_freezes, out_of_season, passed_limit, rain_soaks
-from gwlog.decisions.placing import SHUT_BY
+from gwlog.decisions.garden_rules import GARDEN_RULES, cold_freezes, out_of_season, passed_limit, rain_soaks
+from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons
+from gwlog.decisions.outlet_assignment import SHUT_BY
 from gwlog.decisions.routing import GENERIC, profile_named, reader_of
-from gwlog.decisions.rules import LoadQuery, Reason, load_reasons
 
 if TYPE_CHECKING:
     from gwlog.decisions.exceptions import LoadException

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 
 from gwlog.clock import echo_day, local_day
 from gwlog.decisions.exceptions import exceptions
-from gwlog.decisions.reminding import Look, Reminder, Stage
-from gwlog.decisions.rules import is_unassessed
+from gwlog.decisions.load_rules import is_unassessed
+from gwlog.decisions.reminder_model import Look, Reminder, Stage
 from gwlog.decisions.upkeep import upkeep
 from gwlog.text import plural
 

@@ -7,10 +7,10 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from gwlog.clock import echo, local_day
-from gwlog.decisions.ground import frozen_by_cold, soaked_by_rain
-from gwlog.decisions.reminding import Look, Reminder, Stage, Timing
+from gwlog.decisions.garden_rules import frozen_by_cold, soaked_by_rain
+from gwlog.decisions.load_rules import LoadQuery, load_reasons
+from gwlog.decisions.reminder_model import Look, Reminder, Stage, Timing
 from gwlog.decisions.routing import Verdict, profile_of, query_for, verdict
-from gwlog.decisions.rules import LoadQuery, load_reasons
 from gwlog.text import listed
 
 if TYPE_CHECKING:

@@ -15,9 +15,9 @@ from gwlog.clock import attach
 from gwlog.demo import setup
 from gwlog.demo.beds import FULL_COVER_MM, HALF_INCH_MM, TOP_UP_BELOW_MM, Bed, bed_of
 from gwlog.demo.diary import Diary
-from gwlog.demo.habits import NOTES, SUN, Wash, upkeep_days, washes
 from gwlog.demo.story import Story
 from gwlog.demo.weather import readings
+from gwlog.demo.weekly_loads import NOTES, SUN, Wash, upkeep_days, washes
 from gwlog.journal.facts import Basin, Mulch, Outlet, OutletMove, UpkeepDone, ValveSwitch, WashLoad, WeatherDay
 from gwlog.state import Weather
 from gwlog.water.weather import Sky, climate_of, normals

@@ -20,7 +20,7 @@ from gwlog import clock
 from gwlog.demo.svg import picture
 
 if TYPE_CHECKING:
-    from gwlog.faces.tui.app import Screens
+    from gwlog.tui.app import Screens
 
 FOLDER = Path(".pictures")
 TODAY, SEED, HOUR, ZONE = date(2026, 6, 16), 1, time(10), "America/Los_Angeles"
@@ -40,7 +40,7 @@ def moment() -> datetime:
 
 async def draw(logbook: Path) -> dict[str, str]:
     """Every picture as SVG text."""
-    from gwlog.faces.tui.app import Screens
+    from gwlog.tui.app import Screens
 
     drawn = {}
     for name, (size, keys, title) in PICTURES.items():

@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 from importlib.resources import files
 
 from gwlog.clock import day_start
-from gwlog.demo.habits import FIRST_WEDNESDAY
+from gwlog.demo.weekly_loads import FIRST_WEDNESDAY
 from gwlog.journal.facts import Fact, Site, UsualLoad, Washer, standing_entries
 from gwlog.setup.change import changes as changes_to
 from gwlog.setup.read import read_site_file

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
-from gwlog.demo.habits import EXTRA, MON, THU, TUE, Wash
+from gwlog.demo.weekly_loads import EXTRA, MON, THU, TUE, Wash
 from gwlog.journal.facts import Observation, Resolution, WashLoad, Withdrawal
 from gwlog.units import LITRES_PER_GALLON
 

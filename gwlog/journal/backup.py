@@ -16,7 +16,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from gwlog.errors import BadInput, GwlogError, LogbookBusy, NotALogbook, NotVerified
-from gwlog.journal import files, read, seal, store
+from gwlog.journal import files, reader, seal, store
 
 KEEP = 10
 FOLDER = "backups"
@@ -127,7 +127,7 @@ def _named(wanted: Path) -> Path:
 def copy(source: Path, target: Path) -> None:
     """Copy a logbook through SQLite: one moment of it, what is still in the write-ahead file included."""
     try:
-        with closing(sqlite3.connect(read.uri(source, "mode=ro"), uri=True, timeout=read.BUSY_MS / 1000)) as one, \
+        with closing(sqlite3.connect(reader.uri(source, "mode=ro"), uri=True, timeout=reader.BUSY_MS / 1000)) as one, \
                 closing(sqlite3.connect(target, isolation_level=None)) as other:
             one.backup(other, progress=_unless_busy)
             # One closed file, that can also be read where nothing may be written beside it.
@@ -135,7 +135,7 @@ def copy(source: Path, target: Path) -> None:
     except BlockingIOError:
         raise _busy(source) from None
     except sqlite3.Error as error:
-        raise read.told(source, error) from None
+        raise reader.told(source, error) from None
 
 
 def _unless_busy(status: int, _remaining: int, _total: int) -> None:
@@ -173,7 +173,7 @@ def _upgraded(draft: Path) -> list[Path]:
 
 def _verified(draft: Path, source: Path) -> seal.Verification:
     """Raise unless the copy is sound as a database and its seal holds."""
-    with read.reading(draft) as connection:
+    with reader.reading(draft) as connection:
         sound = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
         lost = connection.execute("PRAGMA foreign_key_check").fetchone()
     if sound != "ok" or lost is not None:
@@ -189,7 +189,7 @@ def _verified(draft: Path, source: Path) -> seal.Verification:
 def _entries(where: Path) -> set[tuple[int, str]] | None:
     """Number and hash of every entry; None where there is no logbook that can be read."""
     try:
-        with read.reading(where) as connection:
+        with reader.reading(where) as connection:
             if connection.execute("PRAGMA application_id").fetchone()[0] != store.APPLICATION_ID:
                 return None
             return set(connection.execute("SELECT seq, hash FROM seal").fetchall())
@@ -224,13 +224,14 @@ def _poured(draft: Path, where: Path) -> bool:
     """
     try:
         with closing(sqlite3.connect(draft)) as one, \
-                closing(sqlite3.connect(read.uri(where, "mode=rw"), uri=True, timeout=read.BUSY_MS / 1000)) as other:
+                closing(sqlite3.connect(reader.uri(where, "mode=rw"), uri=True,
+                                        timeout=reader.BUSY_MS / 1000)) as other:
             other.execute("PRAGMA synchronous = FULL")
             one.backup(other, progress=_unless_busy)
     except BlockingIOError:
         raise _busy(where) from None
     except sqlite3.Error as error:
-        told = read.told(where, error)
+        told = reader.told(where, error)
         if isinstance(told, NotALogbook):
             return False
         raise told from None

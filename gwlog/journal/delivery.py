@@ -14,7 +14,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Literal
 
-from gwlog.journal import read
+from gwlog.journal import reader
 
 LEASE = timedelta(seconds=60)
 """How long a claim stands that was not handed over; then whoever made it is taken for gone."""
@@ -130,7 +130,7 @@ def deliveries(path: Path, keys: Sequence[str] | None = None) -> dict[str, Deliv
     """Every telling by its key, or those of the given reminders."""
     names = ", ".join(part.name for part in fields(Delivery))
     which = "" if keys is None else f"WHERE reminder IN ({', '.join('?' * len(keys))})"
-    with read.reading(path) as connection:
+    with reader.reading(path) as connection:
         rows = connection.execute(f"SELECT {names} FROM delivery {which} ORDER BY since, key", keys or ()).fetchall()
     return {row[0]: _delivery(row) for row in rows}
 
@@ -158,7 +158,7 @@ def _writing(path: Path) -> Iterator[sqlite3.Connection]:
                 raise
             connection.execute("COMMIT")
     except sqlite3.Error as error:
-        raise read.told(path, error) from None
+        raise reader.told(path, error) from None
 
 
 def _text(moment: datetime) -> str:

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gwlog.errors import BadInput, LogbookNewer, NotVerified
-from gwlog.journal import files, read, store
+from gwlog.journal import files, reader, store
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.seal import START, body_of, canonical, digest_of_note, link
 
@@ -51,7 +51,7 @@ def sealed_entries(path: Path | str, *, withhold: Collection[str] = ()) -> list[
 
     The bodies are the sealed ones, also where a row was tampered with (seal.verify finds that).
     """
-    with read.reading(path) as connection:
+    with reader.reading(path) as connection:
         seals = connection.execute("SELECT seq, entry_kind, body, hash FROM seal ORDER BY seq").fetchall()
         salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
         notes: dict[int, str] = {}
@@ -172,7 +172,7 @@ _READ: dict[str, Callable[[Any], Any]] = {"datetime": _read_moment, "date": date
 
 def _fact(entry: Sealed, body: dict[str, Any]) -> Fact:
     """The fact that a body says. Whatever is not spelled exactly as gwlog seals it is refused."""
-    from gwlog.journal.append import _cleaned
+    from gwlog.journal.writer import _cleaned
 
     kind = KINDS.get(entry.kind) if isinstance(entry.kind, str) else None
     if kind is None:
@@ -205,7 +205,7 @@ def _fact(entry: Sealed, body: dict[str, Any]) -> Fact:
 def _fill(where: Path, found: list[tuple[Sealed, Fact]]) -> None:
     from sqlalchemy.exc import DBAPIError
 
-    from gwlog.journal.append import _told
+    from gwlog.journal.writer import _told
 
     engine = store.engine(where)
     try:
@@ -217,7 +217,7 @@ def _fill(where: Path, found: list[tuple[Sealed, Fact]]) -> None:
     except DBAPIError as error:
         raise _told(where, error) from None
     except sqlite3.Error as error:
-        raise read.told(where, error) from None
+        raise reader.told(where, error) from None
     finally:
         engine.dispose()
 
@@ -225,9 +225,9 @@ def _fill(where: Path, found: list[tuple[Sealed, Fact]]) -> None:
 def _write(connection: Connection, found: list[tuple[Sealed, Fact]]) -> None:
     from pydantic import ValidationError
 
-    from gwlog.journal.append import _refused
     from gwlog.journal.references import References
     from gwlog.journal.tables import TABLES, NoteSalt, SealRow
+    from gwlog.journal.writer import _refused
 
     references = References(connection)
     rows: dict[str, list[dict[str, Any]]] = {}

@@ -134,7 +134,7 @@ def verify(path: Path | str, *, anchor: str | None = None) -> Verification:
     from sqlite3 import OperationalError
 
     from gwlog.journal.guards import triggers
-    from gwlog.journal.read import reading
+    from gwlog.journal.reader import reading
 
     noted = _anchor(anchor)
     with reading(path) as connection:
@@ -170,7 +170,7 @@ def verify(path: Path | str, *, anchor: str | None = None) -> Verification:
 
 def _collected(connection: Connection) -> tuple[list[_Seal], dict[int, str | None], _Rows, list[tuple[int, str]]]:
     """The seal's rows, the salts, every entry (None: it cannot be read), and numbers that occur twice."""
-    from gwlog.journal.read import factory
+    from gwlog.journal.reader import factory
 
     rows: _Rows = {}
     doubled: list[tuple[int, str]] = []

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from gwlog.clock import iso
-from gwlog.journal import read
+from gwlog.journal import reader
 from gwlog.journal.facts import KINDS, Fact, standing_entries
 from gwlog.text import one_line
 
@@ -35,7 +35,7 @@ def csv_files(path: Path | str, *, withhold: Collection[str] = ()) -> dict[str, 
     Columns are the entry's own, in its small units (volume_ml, area_cm2); moments are UTC. `corrected_by` and
     `withdrawn_by` are numbers of entries.
     """
-    entries = read.read(path)
+    entries = reader.read(path)
     standing = standing_entries(entries)
     by_kind: dict[str, list[Fact]] = {}
     for entry in entries:

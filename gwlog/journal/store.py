@@ -19,7 +19,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NoLogbook, NotALogbook
-from gwlog.journal import read
+from gwlog.journal import reader
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -50,7 +50,7 @@ def create(path: Path | str) -> None:
             connection.execute("INSERT INTO meta VALUES ('logbook_id', ?)", (str(uuid.uuid4()),))
         _place(draft, where)
     except sqlite3.Error as error:
-        raise read.told(where, error) from None
+        raise reader.told(where, error) from None
     finally:
         for leftover in (draft, Path(f"{draft}-wal"), Path(f"{draft}-shm")):
             leftover.unlink(missing_ok=True)
@@ -87,8 +87,8 @@ def _place(draft: Path, where: Path) -> None:
 
 
 def _plain(path: Path) -> sqlite3.Connection:
-    connection = sqlite3.connect(read.uri(path, "mode=rw"), uri=True, isolation_level=None,
-                                 timeout=read.BUSY_MS / 1000)
+    connection = sqlite3.connect(reader.uri(path, "mode=rw"), uri=True, isolation_level=None,
+                                 timeout=reader.BUSY_MS / 1000)
     connection.execute("PRAGMA journal_mode = WAL")
     connection.execute("PRAGMA synchronous = FULL")
     return connection
@@ -106,7 +106,7 @@ def _revision(path: Path) -> str:
         if path.is_symlink():
             raise NoLogbook(f"{path} is a link to {path.readlink()}, where there is nothing.",
                             hint="Mend the link, or name the logbook itself: --logbook PATH") from None
-        raise read.missing(path) from None
+        raise reader.missing(path) from None
     except (OSError, ValueError) as error:
         raise NoLogbook(f"The logbook {path} cannot be reached: {_reason(error)}.",
                         hint="Name it with --logbook PATH or GWLOG_LOGBOOK.") from None
@@ -117,11 +117,11 @@ def _revision(path: Path) -> str:
     try:
         os.close(os.open(path, os.O_RDONLY))
     except FileNotFoundError:
-        raise read.missing(path) from None   # moved away since it was looked at
+        raise reader.missing(path) from None   # moved away since it was looked at
     except OSError as error:
         raise GwlogError(f"The logbook {path} cannot be read: {_reason(error)}.",
                          hint="Check who owns the file, and its permissions.") from None
-    with read.reading(path) as connection:
+    with reader.reading(path) as connection:
         if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
             raise NotALogbook(f"{path} is not a gwlog logbook.", hint="Make one elsewhere: gwlog init")
         try:
@@ -159,7 +159,7 @@ def ready(path: Path | str) -> None:
 
 def logbook_id(path: Path | str) -> uuid.UUID:
     """The random id given to the logbook when it was made."""
-    with read.reading(path) as connection:
+    with reader.reading(path) as connection:
         row = connection.execute("SELECT value FROM meta WHERE key = 'logbook_id'").fetchone()
     if row is None:
         raise NotALogbook(f"The logbook {path} is damaged: its id is missing.",
@@ -177,7 +177,7 @@ def upgrade(path: Path | str) -> Path | None:
         kept = _back_up(where, before)
         _migrate(where)
     except sqlite3.Error as error:
-        raise read.told(where, error) from None
+        raise reader.told(where, error) from None
     return kept
 
 
@@ -188,7 +188,7 @@ def _back_up(where: Path, revision: str) -> Path:
     except OSError as error:
         raise GwlogError(f"The logbook {where} has an older layout, and no backup can be made beside it: "
                          f"{_reason(error)}.", hint="Make its folder writable, then try again.") from None
-    source, target = sqlite3.connect(read.uri(where, "mode=ro"), uri=True), sqlite3.connect(kept)
+    source, target = sqlite3.connect(reader.uri(where, "mode=ro"), uri=True), sqlite3.connect(kept)
     try:
         source.backup(target)
     finally:

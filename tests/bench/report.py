@@ -20,7 +20,7 @@ JOBS = (("report", "r.pdf"), ("report", "r.html"), ("report", "r.md"), ("report"
         ("card", "c.pdf"))
 ONCE = """
 import resource, sys
-from gwlog.faces.cli.main import run
+from gwlog.cli.main import run
 code = run(sys.argv[1:])
 used = resource.getrusage(resource.RUSAGE_SELF)
 print(used.ru_utime + used.ru_stime, used.ru_maxrss)

@@ -8,8 +8,8 @@ from __future__ import annotations
 from concurrent.futures import ProcessPoolExecutor
 from datetime import date
 
-from gwlog.decisions.habits import HABITS, NEVER, PLAN, WEEKLY, WEEKLY_WHEN_DRY
-from gwlog.decisions.rehearsal import rehearse
+from gwlog.decisions.simulation import rehearse
+from gwlog.decisions.watering_policies import HABITS, NEVER, PLAN, WEEKLY, WEEKLY_WHEN_DRY
 from tests.decisions.section12 import dry_summer, scenario, seattle
 
 YEARS = (2012, 2013, 2014, 2015)

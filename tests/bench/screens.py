@@ -25,7 +25,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from gwlog.faces.tui.app import Screens
+    from gwlog.tui.app import Screens
 
 ROOT = Path(__file__).parents[2]
 LIMIT_PAINT, LIMIT_KEY_MS = 1.6, 50.0
@@ -83,7 +83,7 @@ def watched(path: Path) -> Screens:
     from textual import events
 
     from gwlog import clock
-    from gwlog.faces.tui.app import Screens
+    from gwlog.tui.app import Screens
 
     class Watched(Screens):
         drawn = asyncio.Event()
@@ -141,11 +141,11 @@ async def answers(path: Path, keys: int, size: tuple[int, int] = (80, 24), *,
 
 def rehearsing(app: Screens) -> None:
     """See to it that a rehearsal of a season is under way."""
-    from gwlog.faces import job
+    from gwlog.worker import process
 
     if app.running is None:
         app.begin_work("Rehearsing", {"work": "rehearse", "logbook": str(app.path), "days": 730, "weather": "",
-                                      "now": job.as_of(app.now())}, lambda _: None)
+                                      "now": process.as_of(app.now())}, lambda _: None)
 
 
 def keys_missed(by_key: dict[str, list[float]], size: tuple[int, int], *, every: bool) -> bool:

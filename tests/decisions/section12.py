@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet
-from gwlog.decisions.rehearsal import Foresight, Scenario
+from gwlog.decisions.simulation import Foresight, Scenario
 from gwlog.reference.climate import monthly_eto_mm
 from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2
 from gwlog.water.basin import BasinSpec

@@ -9,9 +9,9 @@ from typing import Any
 
 import pytest
 
-from gwlog.decisions.ground import GARDEN_RULES
+from gwlog.decisions.garden_rules import GARDEN_RULES
+from gwlog.decisions.load_rules import LOAD_RULES
 from gwlog.decisions.routing import query_for, verdict
-from gwlog.decisions.rules import LOAD_RULES
 from gwlog.errors import UnknownName
 from gwlog.journal.facts import NOT_YET, Outlet, Product
 from gwlog.units import LITRES_PER_GALLON

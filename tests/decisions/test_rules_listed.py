@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 
-from gwlog.decisions.ground import GARDEN_RULES
+from gwlog.decisions.garden_rules import GARDEN_RULES
+from gwlog.decisions.load_rules import LOAD_RULES, Reason
 from gwlog.decisions.routing import verdict
-from gwlog.decisions.rules import LOAD_RULES, Reason
 from gwlog.journal.facts import CONTENTS, OBSERVATIONS, PRODUCT_KINDS
 from tests.decisions.home import Home, at, day
 from tests.decisions.test_routing import CASES, NOW, Alone, blueberries, holding, nothing, using

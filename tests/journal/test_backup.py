@@ -13,14 +13,14 @@ from pathlib import Path
 import pytest
 
 from gwlog.errors import BadInput, GwlogError, LogbookBusy, NoLogbook, NotALogbook, NotVerified
-from gwlog.journal import backup, read, seal
-from gwlog.journal.append import append
+from gwlog.journal import backup, reader, seal
+from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH, load
 from tests.journal.test_upgrade import later
 
 WRITER = """
 import sys
-from gwlog.journal.append import append
+from gwlog.journal.writer import append
 from tests.journal.samples import NOW, load
 for _ in range(25):
     append(sys.argv[1], [load(note="while it is backed up"), load()], now=NOW)
@@ -39,7 +39,7 @@ def test_a_backup_is_one_closed_file_of_its_owner_named_with_the_moment(filled: 
     assert made.file == filled.parent / "backups" / "logbook-2026-07-14T180000Z.db"
     assert made.file.stat().st_mode & 0o777 == 0o600 and made.file.parent.stat().st_mode & 0o777 == 0o700
     assert made.verification.holds and made.verification.entries == len(ONE_OF_EACH)
-    assert read.read(made.file) == read.read(filled)
+    assert reader.read(made.file) == reader.read(filled)
     with sqlite3.connect(made.file) as connection:
         assert connection.execute("PRAGMA journal_mode").fetchone() == ("delete",)
     connection.close()
@@ -112,13 +112,13 @@ def _change(path: Path, *statements: str) -> None:
 def test_restoring_keeps_what_was_there_and_says_what_only_that_has(filled: Path) -> None:
     made = backup.backup(filled, now=NOW)
     append(filled, [load(), load()], now=NOW)
-    later = read.read(filled)
+    later = reader.read(filled)
     done = backup.restore(made.file, filled, now=NOW)
     assert (done.entries, done.only_in_kept) == (len(ONE_OF_EACH), 2)
-    assert read.read(filled) == read.read(made.file)
-    assert done.kept is not None and read.read(done.kept) == later and done.kept.stat().st_mode & 0o777 == 0o600
+    assert reader.read(filled) == reader.read(made.file)
+    assert done.kept is not None and reader.read(done.kept) == later and done.kept.stat().st_mode & 0o777 == 0o600
     back = backup.restore(done.kept, filled, now=NOW)
-    assert read.read(filled) == later and back.only_in_kept == 0 and back.kept not in (None, done.kept)
+    assert reader.read(filled) == later and back.only_in_kept == 0 and back.kept not in (None, done.kept)
     append(filled, [load()], now=NOW)
     assert seal.verify(filled).holds
 
@@ -134,16 +134,16 @@ def test_a_program_that_has_the_logbook_open_goes_on_with_the_restored_entries(f
 
 
 def test_restoring_waits_for_a_writer_only_so_long(filled: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(read, "BUSY_MS", 100)
+    monkeypatch.setattr(reader, "BUSY_MS", 100)
     made = backup.backup(filled, now=NOW)
-    before = read.read(filled)
+    before = reader.read(filled)
     writer = sqlite3.connect(filled, isolation_level=None)
     writer.execute("BEGIN IMMEDIATE")
     with pytest.raises(LogbookBusy):
         backup.restore(made.file, filled, now=NOW)
     writer.execute("ROLLBACK")
     writer.close()
-    assert read.read(filled) == before and seal.verify(filled).holds
+    assert reader.read(filled) == before and seal.verify(filled).holds
 
 
 @pytest.mark.parametrize("damage", [b"no database at all" * 100, b"", b"SQLite format 3\0" + b"\xff" * 5000])
@@ -151,7 +151,7 @@ def test_a_logbook_damaged_beyond_reading_is_kept_as_it_lies_and_replaced(filled
     made = backup.backup(filled, now=NOW)
     filled.write_bytes(damage)
     done = backup.restore(made.file, filled, now=NOW)
-    assert read.read(filled) == read.read(made.file) and seal.verify(filled).holds
+    assert reader.read(filled) == reader.read(made.file) and seal.verify(filled).holds
     assert done.kept is not None and done.kept.read_bytes() == damage
     assert done.only_in_kept is None
 
@@ -161,7 +161,7 @@ def test_a_logbook_that_is_gone_comes_back(filled: Path) -> None:
     for file in filled.parent.glob("logbook.db*"):
         file.unlink()
     assert backup.restore(made.file, filled, now=NOW) == backup.Restored(len(ONE_OF_EACH), None, None)
-    assert read.read(filled) == read.read(made.file) and filled.stat().st_mode & 0o777 == 0o600
+    assert reader.read(filled) == reader.read(made.file) and filled.stat().st_mode & 0o777 == 0o600
 
 
 def _reseal(path: Path) -> None:
@@ -184,11 +184,11 @@ def test_a_backup_that_does_not_verify_is_refused_and_nothing_changes(what: str,
     change, error, said = REFUSED[what]
     made = backup.backup(filled, now=NOW)
     append(filled, [load()], now=NOW)
-    before, files = read.read(filled), sorted(filled.parent.iterdir())
+    before, files = reader.read(filled), sorted(filled.parent.iterdir())
     change(made.file)
     with pytest.raises(error, match=said or None):
         backup.restore(made.file, filled, now=NOW)
-    assert read.read(filled) == before
+    assert reader.read(filled) == before
     assert sorted(filled.parent.iterdir()) == files
 
 
@@ -204,7 +204,7 @@ def test_a_backup_of_an_older_layout_is_verified_and_restored_in_the_present_one
         filled: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     from click.testing import CliRunner
 
-    from gwlog.faces.cli.main import cli
+    from gwlog.cli.main import cli
 
     made = backup.backup(filled, now=NOW)
     before = made.file.read_bytes()

@@ -16,10 +16,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NotVerified
-from gwlog.journal import exchange, read, seal
-from gwlog.journal.append import append, withhold_note
+from gwlog.journal import exchange, reader, seal
 from gwlog.journal.facts import KINDS, Fact, Observation, Withdrawal
 from gwlog.journal.spreadsheet import cell, csv_files
+from gwlog.journal.writer import append, withhold_note
 from tests.journal.samples import NASTY, NOW, ONE_OF_EACH, common, load, made_up
 
 
@@ -47,8 +47,8 @@ def test_an_import_gives_the_same_entries_notes_salts_and_seal(filled: Path, tmp
     withhold_note(filled, 17)
     content, other = exchange.export(filled), tmp_path / "new" / "other.db"
     assert exchange.import_into(other, content) == len(ONE_OF_EACH)
-    assert read.read(other) == read.read(filled)
-    assert read.seal_head(other) == read.seal_head(filled)
+    assert reader.read(other) == reader.read(filled)
+    assert reader.seal_head(other) == reader.seal_head(filled)
     assert exchange.export(other) == content
     assert seal.verify(other) == seal.verify(filled) and seal.verify(other).levels[1].detail == "1 note withheld"
     assert other.stat().st_mode & 0o777 == 0o600
@@ -68,7 +68,7 @@ def test_whatever_was_logged_comes_back_with_the_same_seal(facts: list[Fact], bl
     shutil.copyfile(blank, other)
     append(one, facts, now=NOW)
     exchange.import_into(other, exchange.export(one))
-    assert read.seal_head(one) == read.seal_head(other) and read.read(one) == read.read(other)
+    assert reader.seal_head(one) == reader.seal_head(other) and reader.read(one) == reader.read(other)
     assert seal.verify(other).holds
 
 
@@ -76,17 +76,17 @@ def test_notes_withheld_by_kind_leave_the_chain_whole(filled: Path, tmp_path: Pa
     content = exchange.export(filled, withhold=["observation"])
     assert b"a [/] b" not in content and b"dug in" in content
     exchange.import_into(tmp_path / "other.db", content)
-    assert read.seal_head(tmp_path / "other.db") == read.seal_head(filled)
-    assert [fact.note for fact in read.read(tmp_path / "other.db") if isinstance(fact, Observation)] == [None]
+    assert reader.seal_head(tmp_path / "other.db") == reader.seal_head(filled)
+    assert [fact.note for fact in reader.read(tmp_path / "other.db") if isinstance(fact, Observation)] == [None]
     everything = exchange.export(filled, withhold=list(KINDS))
     assert b'"note":' not in everything and b'"salt":' not in everything
 
 
 def test_a_logbook_with_entries_is_never_imported_into(filled: Path, blank: Path) -> None:
-    content, before = exchange.export(filled), read.read(filled)
+    content, before = exchange.export(filled), reader.read(filled)
     with pytest.raises(BadInput, match="holds entries already"):
         exchange.import_into(filled, content)
-    assert read.read(filled) == before
+    assert reader.read(filled) == before
 
 
 def _line(number: int, change: Callable[[str], str]) -> Callable[[bytes], bytes]:
@@ -185,13 +185,13 @@ def test_a_file_that_does_not_hold_is_refused_and_nothing_is_written(what: str, 
     for path in (empty, new):
         with pytest.raises(error, match=said):
             exchange.import_into(path, content)
-    assert read.read(empty) == [] and seal.verify(empty).holds
+    assert reader.read(empty) == [] and seal.verify(empty).holds
     assert not [file for file in tmp_path.iterdir() if file.name.startswith((".", "new"))]
 
 
 def test_a_forger_who_rewrites_from_some_entry_on_shows_only_against_the_old_head(filled: Path, tmp_path: Path) -> None:
     # What the promise says: only a head noted earlier shows this.
-    head = read.seal_head(filled)
+    head = reader.seal_head(filled)
     exchange.import_into(tmp_path / "forged.db", _body(10, volume_ml=1)(exchange.export(filled)))
     assert seal.verify(tmp_path / "forged.db").holds
     assert not seal.verify(tmp_path / "forged.db", anchor=f"{head[0]}:{head[1][:16]}").holds
@@ -252,4 +252,4 @@ def test_the_export_of_a_tampered_logbook_shows_what_was_sealed(filled: Path) ->
 
 def test_facts_of_an_export_are_the_facts_that_were_logged(filled: Path) -> None:
     found = exchange.read_export(exchange.export(filled))
-    assert [replace(fact, note=None) for _, fact in found] == [replace(fact, note=None) for fact in read.read(filled)]
+    assert [replace(fact, note=None) for _, fact in found] == [replace(fact, note=None) for fact in reader.read(filled)]

@@ -8,10 +8,10 @@ from pathlib import Path
 
 import pytest
 
-from gwlog.journal import read
-from gwlog.journal.append import append
+from gwlog.journal import reader
 from gwlog.journal.facts import KINDS
 from gwlog.journal.seal import link
+from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH
 
 TABLES = (*KINDS, "seal", "note_salt", "meta")
@@ -118,7 +118,7 @@ def test_a_column_refuses_what_it_does_not_accept(
 
 
 def test_references_lead_somewhere(filled: Path) -> None:
-    with read.reading(filled) as connection:
+    with reader.reading(filled) as connection:
         assert connection.execute("PRAGMA foreign_key_check").fetchall() == []
         wash_load = {row[2:5] for row in connection.execute("PRAGMA foreign_key_list(wash_load)")}
         withdrawal = {row[2:5] for row in connection.execute("PRAGMA foreign_key_list(withdrawal)")}

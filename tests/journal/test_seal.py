@@ -18,10 +18,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gwlog.errors import BadInput, NotALogbook
-from gwlog.journal import read, seal
-from gwlog.journal.append import append, withhold_note
+from gwlog.journal import reader, seal
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.guards import triggers
+from gwlog.journal.writer import append, withhold_note
 from tests.journal.samples import NOW, ONE_OF_EACH, load, made_up
 
 
@@ -29,7 +29,7 @@ from tests.journal.samples import NOW, ONE_OF_EACH, load, made_up
 @settings(max_examples=80)
 def test_a_body_is_spelled_as_rfc_8785_says(fact: Fact, number: int) -> None:
     # The independent spelling: the rfc8785 package (Trail of Bits), RFC 8785 "JSON Canonicalization Scheme".
-    from gwlog.journal.append import _cleaned
+    from gwlog.journal.writer import _cleaned
 
     body = seal.body_of(_cleaned(fact, NOW), number, "ab" * 32)
     assert seal.canonical(body).encode() == rfc8785.dumps(body)
@@ -58,7 +58,7 @@ def test_a_body_holds_every_column_and_only_the_digest_of_the_note() -> None:
 
 def test_a_note_is_sealed_with_a_salt_of_its_own(logbook: Path) -> None:
     append(logbook, [load(note="the same"), load(note="the same")], now=NOW)
-    with read.reading(logbook) as connection:
+    with reader.reading(logbook) as connection:
         salts = [row[0] for row in connection.execute("SELECT salt FROM note_salt ORDER BY seq")]
         bodies = [json.loads(row[0]) for row in connection.execute("SELECT body FROM seal ORDER BY seq")]
     assert salts[0] != salts[1] and all(len(salt) == 32 for salt in salts)
@@ -74,7 +74,7 @@ def test_a_sound_logbook_holds_on_every_level(logbook: Path) -> None:
     append(logbook, ONE_OF_EACH, now=NOW)
     found = seal.verify(logbook)
     assert found.holds and found.first_broken is None and found.entries == len(ONE_OF_EACH)
-    assert (found.head_seq, found.head_hash, NOW) == read.seal_head(logbook)
+    assert (found.head_seq, found.head_hash, NOW) == reader.seal_head(logbook)
 
 
 # What somebody does to a closed file with the guards taken away, and the first entry that must be named.
@@ -177,7 +177,7 @@ def test_guards_taken_away_or_weakened_are_named(filled: Path, tmp_path: Path) -
 def test_a_tail_cut_off_shows_only_against_a_head_noted_earlier(filled: Path, tmp_path: Path) -> None:
     path = tmp_path / "cut.db"
     shutil.copyfile(filled, path)
-    number, head, _ = read.seal_head(path)
+    number, head, _ = reader.seal_head(path)
     noted = f"{number}:{head[:16]}"
     assert seal.verify(path, anchor=noted).holds
     tampered(path, _sql("DELETE FROM reminder_answer", "DELETE FROM seal WHERE seq = 19"))
@@ -189,7 +189,7 @@ def test_a_tail_cut_off_shows_only_against_a_head_noted_earlier(filled: Path, tm
 def test_a_logbook_written_anew_shows_only_against_a_head_noted_earlier(logbook: Path, filled: Path) -> None:
     append(logbook, ONE_OF_EACH[:15], now=NOW)
     append(logbook, [load(volume_ml=1)] * 4, now=NOW)
-    number, head, _ = read.seal_head(filled)
+    number, head, _ = reader.seal_head(filled)
     assert seal.verify(logbook).holds
     found = seal.verify(logbook, anchor=f"{number}:{head}")
     assert not found.holds and "rewritten" in found.levels[-1].detail
@@ -230,7 +230,7 @@ def test_twenty_thousand_entries_are_read_and_verified_in_about_a_second(logbook
     # two more tries for a moment in which it does a lot.
     for last_try in (False, False, True):
         start = time.process_time()
-        assert len(read.read(logbook)) == 20_000
+        assert len(reader.read(logbook)) == 20_000
         between = time.process_time()
         assert seal.verify(logbook).holds
         reading, verifying = between - start, time.process_time() - between

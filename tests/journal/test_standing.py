@@ -68,8 +68,8 @@ def test_logged_wrong_then_corrected_stands_as_logged_right(runs: list[tuple[int
 
 
 def test_what_stands_of_a_real_logbook_is_what_was_logged(logbook: Path) -> None:
-    from gwlog.journal.append import append
-    from gwlog.journal.read import read
+    from gwlog.journal.reader import read
+    from gwlog.journal.writer import append
 
     append(logbook, [load(), ValveSwitch(**common(), position="sewer")], now=THEN)
     append(logbook, [load(volume_ml=5, corrects_id=1)], now=THEN)

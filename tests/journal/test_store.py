@@ -15,8 +15,8 @@ from pathlib import Path
 import pytest
 
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NoLogbook, NotALogbook
-from gwlog.journal import read, store
-from gwlog.journal.append import append
+from gwlog.journal import reader, store
+from gwlog.journal.writer import append
 from tests.journal.samples import NOW, load
 
 NOBODY = 65_534
@@ -66,7 +66,7 @@ def test_a_new_logbook_is_private_whole_and_alone_in_its_folder(tmp_path: Path) 
 
 def test_the_files_beside_it_are_private_too(logbook: Path) -> None:
     logbook.chmod(0o600)
-    with read.reading(logbook):
+    with reader.reading(logbook):
         append(logbook, [load()], now=NOW)
         beside = [part for part in logbook.parent.iterdir() if part.name.endswith(("-wal", "-shm"))]
         assert beside and {stat.S_IMODE(part.stat().st_mode) for part in beside} == {0o600}
@@ -98,11 +98,12 @@ def test_nothing_that_exists_is_written_over(logbook: Path, tmp_path: Path) -> N
     (tmp_path / "link").symlink_to(tmp_path / "nowhere")
     (tmp_path / "words").write_text("mine")
     for taken in ("logbook.db", "folder", "link", "words"):
-        before = read.read(logbook), sorted(part.name for part in tmp_path.iterdir() if "-" not in part.name)
+        before = reader.read(logbook), sorted(part.name for part in tmp_path.iterdir() if "-" not in part.name)
         with pytest.raises(BadInput) as refused:
             store.create(tmp_path / taken)
         assert refused.value.hint and "--logbook" in refused.value.hint
-        assert (read.read(logbook), sorted(part.name for part in tmp_path.iterdir() if "-" not in part.name)) == before
+        files = sorted(part.name for part in tmp_path.iterdir() if "-" not in part.name)
+        assert (reader.read(logbook), files) == before
     assert (tmp_path / "words").read_text() == "mine"
 
 
@@ -187,7 +188,7 @@ def test_a_link_to_a_logbook_is_followed(logbook: Path, tmp_path: Path) -> None:
     link = tmp_path / "link.db"
     link.symlink_to(logbook)
     append(link, [load()], now=NOW)
-    assert len(read.read(logbook)) == 1 == len(read.read(link))
+    assert len(reader.read(logbook)) == 1 == len(reader.read(link))
 
 
 def test_a_newer_layout_is_told_and_left_alone(logbook: Path) -> None:
@@ -220,8 +221,8 @@ def test_a_logbook_that_may_not_be_written_is_read_and_the_writer_told(
     shared.chmod(folder)
     with unprivileged():
         store.check(path)
-        assert read.read(path) == written
+        assert reader.read(path) == written
         with pytest.raises(GwlogError, match="may not be written to") as refused:
             append(path, [load()], now=NOW)
     assert refused.value.exit_code == 1 and refused.value.hint
-    assert read.read(path) == written
+    assert reader.read(path) == written

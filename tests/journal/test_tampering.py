@@ -12,9 +12,9 @@ from random import Random
 import pytest
 
 from gwlog.errors import GwlogError
-from gwlog.faces.present.sealed import PROMISE
-from gwlog.journal import pack, read, seal, verify_pack
-from gwlog.journal.append import append
+from gwlog.journal import pack, reader, seal, verify_pack
+from gwlog.journal.writer import append
+from gwlog.views.seal_report import PROMISE
 from tests.journal.samples import NOW, ONE_OF_EACH, load
 from tests.journal.tampering import (
     FOUND,
@@ -62,7 +62,7 @@ def holds(path: Path, anchor: str | None = None) -> bool:
 
 
 def test_every_edit_of_the_file_that_the_promise_covers_is_found(bare: Path, tmp_path: Path) -> None:
-    number, head, _ = read.seal_head(bare)
+    number, head, _ = reader.seal_head(bare)
     anchor, sound, path = f"{number}:{head[:16]}", content(bare), tmp_path / "edited.db"
     assert holds(bare, anchor) and sound is not None
     random, seen, harmless = Random(20_260_714), Counter[str](), 0

@@ -13,14 +13,14 @@ from pathlib import Path
 import pytest
 
 from gwlog.errors import LogbookBusy
-from gwlog.journal import read, seal
-from gwlog.journal.append import append
+from gwlog.journal import reader, seal
+from gwlog.journal.writer import append
 from tests.journal.samples import NOW, load
 
 # A process that appends `count` times two entries at once, and says each time what it was told.
 WRITER = """
 import sys
-from gwlog.journal.append import append
+from gwlog.journal.writer import append
 from tests.journal.samples import NOW, load
 path, name, count = sys.argv[1], sys.argv[2], int(sys.argv[3])
 append(path, [], now=NOW)
@@ -56,7 +56,7 @@ def test_four_processes_at_once_make_one_chain(logbook: Path) -> None:
         assert process.returncode == 0
         acknowledged += [int(number) for number in out.split()]
     assert sorted(acknowledged) == list(range(1, 121))
-    facts = read.read(logbook)
+    facts = reader.read(logbook)
     assert [fact.id for fact in facts] == list(range(1, 121))
     assert seal.verify(logbook).holds
     for name in "abcd":
@@ -77,7 +77,7 @@ def test_a_writer_killed_loses_nothing_acknowledged_and_leaves_nothing_half(pati
     said += process.communicate(timeout=30)[0].splitlines(keepends=True)
     whole = [line for line in said if line.endswith("\n")]
     last = max(int(number) for line in whole for number in line.split())
-    facts = read.read(logbook)
+    facts = reader.read(logbook)
     assert last <= len(facts) <= last + 2
     assert len(facts) % 2 == 0
     assert seal.verify(logbook).holds
@@ -90,7 +90,7 @@ def test_a_writer_killed_before_the_commit_leaves_no_trace(point: str, logbook: 
     code = (
         "import os, signal, sys\n"
         "from sqlalchemy import event, Engine\n"
-        "from gwlog.journal.append import append\n"
+        "from gwlog.journal.writer import append\n"
         "from tests.journal.samples import NOW, load\n"
         "@event.listens_for(Engine, 'after_cursor_execute')\n"
         "def after(connection, cursor, statement, *rest):\n"
@@ -100,7 +100,7 @@ def test_a_writer_killed_before_the_commit_leaves_no_trace(point: str, logbook: 
     )
     done = subprocess.run([sys.executable, "-c", code], check=False)
     assert done.returncode == -signal.SIGKILL
-    assert [fact.note for fact in read.read(logbook)] == ["there before"]
+    assert [fact.note for fact in reader.read(logbook)] == ["there before"]
     assert seal.verify(logbook).entries == 1 and seal.verify(logbook).holds
     assert append(logbook, [load()], now=NOW)[0].id == 2
 
@@ -116,15 +116,15 @@ def test_a_lock_held_by_another_process_is_told_after_the_wait(
     )
     holder = subprocess.Popen([sys.executable, "-c", code], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
     assert holder.stdout is not None and holder.stdout.readline() == "held\n"
-    assert read.BUSY_MS == 5_000
-    monkeypatch.setattr(read, "BUSY_MS", 300)
+    assert reader.BUSY_MS == 5_000
+    monkeypatch.setattr(reader, "BUSY_MS", 300)
     start = time.perf_counter()
     with pytest.raises(LogbookBusy, match="another program is writing") as busy:
         append(logbook, [load()], now=NOW)
     waited = time.perf_counter() - start
     assert 0.3 <= waited < 1.5
     assert busy.value.exit_code == 5 and busy.value.hint and "Nothing was changed" in busy.value.hint
-    assert read.read(logbook) == []
+    assert reader.read(logbook) == []
     holder.communicate("\n", timeout=10)
     assert len(append(logbook, [load()], now=NOW)) == 1
 

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from gwlog.errors import GwlogError, LogbookNewer, NotALogbook
-from gwlog.journal import read, seal, store
-from gwlog.journal.append import append
+from gwlog.journal import reader, seal, store
+from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH, load
 
 NEXT = '''"""A later layout."""
@@ -75,12 +75,12 @@ def test_an_older_layout_is_upgraded_after_a_backup(
     else:
         store.ready(logbook)
     assert not store.stale(logbook)
-    assert read.read(logbook) == written
+    assert reader.read(logbook) == written
     assert seal.verify(logbook).holds
     assert schema(logbook) == before | {("table", "later")}
     [kept] = backups(logbook)
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600
-    assert read.read(kept) == written[:len(ONE_OF_EACH)]
+    assert reader.read(kept) == written[:len(ONE_OF_EACH)]
     assert ("table", "later") not in schema(kept)
 
 
@@ -92,7 +92,7 @@ def test_an_upgrade_that_fails_changes_nothing(
     with pytest.raises(GwlogError, match="no such table: nowhere"):
         store.upgrade(logbook)
     assert schema(logbook) == before and store.stale(logbook)
-    assert read.read(logbook) == written and seal.verify(logbook).holds
+    assert reader.read(logbook) == written and seal.verify(logbook).holds
 
 
 def test_an_upgrade_that_loses_references_is_taken_back(
@@ -101,7 +101,7 @@ def test_an_upgrade_that_loses_references_is_taken_back(
     later(tmp_path, monkeypatch, 'op.execute("DELETE FROM wash_load WHERE id = 1")')
     with pytest.raises(NotALogbook, match="1 references lead nowhere"):
         store.upgrade(logbook)
-    assert len(read.read(logbook)) == 2 and store.stale(logbook)
+    assert len(reader.read(logbook)) == 2 and store.stale(logbook)
 
 
 def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
@@ -114,7 +114,7 @@ def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
     monkeypatch.setattr(store, "ready", overtaken)
     with pytest.raises(LogbookNewer):
         append(logbook, [load()], now=NOW)
-    assert read.read(logbook) == []
+    assert reader.read(logbook) == []
 
 
 def test_there_is_no_way_down_but_the_backup() -> None:
@@ -139,6 +139,6 @@ def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbo
     answer = ONE_OF_EACH[-1]
     assert answer.KIND == "reminder_answer"
     written += append(logbook, [answer], now=NOW)
-    assert read.read(logbook) == written
+    assert reader.read(logbook) == written
     assert seal.verify(logbook).holds
     assert len(backups(logbook)) == 1

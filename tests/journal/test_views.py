@@ -10,15 +10,15 @@ from typing import Any
 
 import pytest
 
-from gwlog.journal import read
-from gwlog.journal.append import append
+from gwlog.journal import reader
 from gwlog.journal.facts import Site, Withdrawal
 from gwlog.journal.views import views
+from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH, THEN, common, load
 
 
 def rows(path: Path, view: str) -> list[dict[str, Any]]:
-    with read.reading(path) as connection:
+    with reader.reading(path) as connection:
         cursor = connection.execute(f"SELECT * FROM {view}")
         names = [column[0] for column in cursor.description]
         return [dict(zip(names, row, strict=True)) for row in cursor]

@@ -18,9 +18,7 @@ import pytest  # noqa: E402
 from textual import _wait  # noqa: E402
 from textual.pilot import Pilot  # noqa: E402
 
-from gwlog.faces.tui.app import Screens  # noqa: E402
 from gwlog.journal import store  # noqa: E402
-from gwlog.journal.append import append  # noqa: E402
 from gwlog.journal.facts import (  # noqa: E402
     Basin,
     Fact,
@@ -31,6 +29,8 @@ from gwlog.journal.facts import (  # noqa: E402
     UsualLoad,
     Washer,
 )
+from gwlog.journal.writer import append  # noqa: E402
+from gwlog.tui.app import Screens  # noqa: E402
 
 # The pilot waits until the process idles for a while after each key; a quarter of that while shows it as well.
 _wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.0005

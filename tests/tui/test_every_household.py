@@ -22,15 +22,15 @@ from textual.widgets import OptionList
 
 import demo_seed
 from gwlog import clock
-from gwlog.faces.tui.app import Screens
-from gwlog.faces.tui.basin_detail import BasinBox
-from gwlog.faces.tui.choice import Choice
-from gwlog.faces.tui.entry_line import EntryLine
-from gwlog.faces.tui.load_box import LoadBox
 from gwlog.journal import store
-from gwlog.journal.append import append
 from gwlog.journal.facts import Fact, Mulch, Site, WashLoad, WeatherDay, Withdrawal
-from gwlog.journal.read import read
+from gwlog.journal.reader import read
+from gwlog.journal.writer import append
+from gwlog.tui.app import Screens
+from gwlog.tui.dialogs.load import LoadBox
+from gwlog.tui.widgets.basin_detail import BasinBox
+from gwlog.tui.widgets.choice import Choice
+from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import Clock, press, seen, settle
 
 Size = tuple[int, int]

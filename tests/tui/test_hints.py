@@ -9,22 +9,22 @@ from pathlib import Path
 
 import pytest
 
-from gwlog.faces.tui.app import Screens
-from gwlog.faces.tui.choice import Choice
-from gwlog.faces.tui.entry_line import EntryLine
-from gwlog.faces.tui.form import Form
-from gwlog.faces.tui.hints import here
-from gwlog.journal.append import append
 from gwlog.journal.facts import Mulch, OutletMove, WashLoad
-from gwlog.journal.read import read
+from gwlog.journal.reader import read
+from gwlog.journal.writer import append
+from gwlog.tui.app import Screens
+from gwlog.tui.dialogs.form import Form
+from gwlog.tui.hints import here
+from gwlog.tui.widgets.choice import Choice
+from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import NOW, SIZES, ZONE, Clock, press, seen, settle
-from tests.tui.test_places import season
+from tests.tui.test_screens import season
 
 Size = tuple[int, int]
 ROOT = Path(__file__).parents[2] / "gwlog"
-ROOMS = ("faces/entries.py", "faces/corrections.py", "faces/expected_loads.py", "faces/reminder_answers.py",
-         "faces/advised.py", "decisions/plan_search.py", "decisions/expected.py", "decisions/what_if.py",
-         "decisions/upkeep_reminders.py", "faces/present/verdicts.py", "faces/present/household.py", "state.py",
+ROOMS = ("app/entries.py", "app/corrections.py", "app/planned_loads.py", "app/reminder_replies.py",
+         "decisions/plan_search.py", "decisions/expected.py", "decisions/what_if.py",
+         "decisions/upkeep_reminders.py", "views/verdicts.py", "household.py", "state.py",
          "water/oddities.py", "journal/references.py")
 
 

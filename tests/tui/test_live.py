@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from gwlog.faces.tui.app import Screens
-from gwlog.faces.tui.form import Form
-from gwlog.faces.tui.live import CHANNEL
-from gwlog.journal.append import append
 from gwlog.journal.delivery import deliveries
 from gwlog.journal.facts import Observation, ReminderAnswer
-from gwlog.journal.read import read
+from gwlog.journal.reader import read
+from gwlog.journal.writer import append
+from gwlog.tui.app import Screens
+from gwlog.tui.dialogs.form import Form
+from gwlog.tui.live_notices import CHANNEL
 from tests.tui.conftest import NOW, ZONE, Clock, press, seen, settle
 
 

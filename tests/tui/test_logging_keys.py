@@ -7,11 +7,11 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from gwlog.faces.tui.app import Screens
-from gwlog.faces.tui.form import Form
-from gwlog.faces.tui.load_box import LoadBox
 from gwlog.journal.facts import Fact
-from gwlog.journal.read import read
+from gwlog.journal.reader import read
+from gwlog.tui.app import Screens
+from gwlog.tui.dialogs.form import Form
+from gwlog.tui.dialogs.load import LoadBox
 from tests.tui.conftest import NOW, SIZES, Clock, press, seen, settle
 
 Size = tuple[int, int]

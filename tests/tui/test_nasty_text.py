@@ -7,11 +7,11 @@ from pathlib import Path
 
 from textual import events
 
-from gwlog.faces.tui.app import Screens
-from gwlog.faces.tui.entry_line import EntryLine
-from gwlog.journal.append import append
 from gwlog.journal.facts import Basin, Outlet, Site, UsualLoad
-from gwlog.journal.read import read
+from gwlog.journal.reader import read
+from gwlog.journal.writer import append
+from gwlog.tui.app import Screens
+from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import BASE, Clock, basin, household, press, seen, settle
 
 NASTY = [

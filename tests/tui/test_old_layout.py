@@ -6,9 +6,9 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-from gwlog.faces.tui.app import Screens
 from gwlog.journal import store
-from gwlog.journal.read import read
+from gwlog.journal.reader import read
+from gwlog.tui.app import Screens
 from tests.tui.conftest import Clock, household, press, seen, settle
 
 

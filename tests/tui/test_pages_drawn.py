@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from gwlog.faces.tui.app import Screens
-from gwlog.journal.append import append
+from gwlog.journal.writer import append
+from gwlog.tui.app import Screens
 from tests.tui.conftest import NOW, Clock, press, seen, settle
-from tests.tui.test_places import season
+from tests.tui.test_screens import season
 
 PAGES = {
     "today 80x24": ((80, 24), ""), "today 140x50": ((140, 50), ""), "load 80x24": ((80, 24), "l"),

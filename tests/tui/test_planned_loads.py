@@ -10,20 +10,20 @@ import pytest
 from textual import events
 from textual.pilot import Pilot
 
+from gwlog.app import planned_loads
 from gwlog.errors import BadInput
-from gwlog.faces import expected_loads
-from gwlog.faces.present.household import look
-from gwlog.faces.tui.app import Screens
-from gwlog.faces.tui.choice import Choice
-from gwlog.faces.tui.entry_line import EntryLine
-from gwlog.faces.tui.form import Form
-from gwlog.faces.tui.plan import PlanPlace
-from gwlog.journal.append import append
+from gwlog.household import look
 from gwlog.journal.facts import PlannedLoad, Site
-from gwlog.journal.read import read
+from gwlog.journal.reader import read
+from gwlog.journal.writer import append
+from gwlog.tui.app import Screens
+from gwlog.tui.dialogs.form import Form
+from gwlog.tui.screens.plan import PlanPlace
+from gwlog.tui.widgets.choice import Choice
+from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import NOW, SIZES, Clock, household, press, seen, settle
 from tests.tui.test_nasty_text import NASTY, clean
-from tests.tui.test_places import season
+from tests.tui.test_screens import season
 
 Size = tuple[int, int]
 
@@ -93,7 +93,7 @@ async def test_what_was_dropped_can_be_taken_back(screens: Screens) -> None:
         await fill(screens, pilot, "on", "tomorrow 18:00")
         await press(screens, pilot, "enter", "x", "enter", "b")
         assert screens.home is not None
-        assert list(expected_loads.planned(screens.home)) == ["towels"]
+        assert list(planned_loads.planned(screens.home)) == ["towels"]
         assert "next Wed 17 Jun" not in seen(screens)
         await press(screens, pilot, "k")
         assert "● towels: next Wed 17 Jun, 18:00 (once)" in seen(screens)
@@ -192,19 +192,19 @@ async def test_nasty_words_in_every_field_stay_words(screens: Screens) -> None:
     ("FREQ=WEEKLY;COUNT=3", "FREQ=WEEKLY;COUNT=3"),
 ])
 def test_a_rule_is_said_in_words_only_where_they_say_all_of_it(every: str | None, words: str) -> None:
-    assert expected_loads.rule_words(every) == words
+    assert planned_loads.rule_words(every) == words
 
 
 def test_the_next_dates_leave_out_what_is_skipped_and_give_up_on_a_rule_too_dense(logbook: Path) -> None:
     home = look(logbook, NOW)
-    plan = expected_loads.plan_load(home, "towels", "2026-12-01 9:00", "mon, thu")
-    assert [str(wall) for wall in expected_loads.coming(home, plan, 3)] == [
+    plan = planned_loads.plan_load(home, "towels", "2026-12-01 9:00", "mon, thu")
+    assert [str(wall) for wall in planned_loads.coming(home, plan, 3)] == [
         "2026-12-03 09:00:00", "2026-12-07 09:00:00", "2026-12-10 09:00:00"]
     append(logbook, [plan], now=NOW)
     home = look(logbook, NOW + timedelta(hours=1))
-    changed = expected_loads.change(home, "towels", skip=["2026-12-07"])
-    assert [wall.day for wall in expected_loads.coming(home, changed.draft, 2)] == [3, 10]
-    dense = expected_loads.plan_load(home, "whites", "today 18:00", "FREQ=SECONDLY")
-    assert expected_loads.coming(home, dense, 3) == []
+    changed = planned_loads.change(home, "towels", skip=["2026-12-07"])
+    assert [wall.day for wall in planned_loads.coming(home, changed.draft, 2)] == [3, 10]
+    dense = planned_loads.plan_load(home, "whites", "today 18:00", "FREQ=SECONDLY")
+    assert planned_loads.coming(home, dense, 3) == []
     with pytest.raises(BadInput, match="not a recurrence rule"):
-        expected_loads.read_rule("now and then")
+        planned_loads.read_rule("now and then")

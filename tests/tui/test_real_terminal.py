@@ -13,7 +13,7 @@ import time
 from fcntl import ioctl
 from pathlib import Path
 
-from gwlog.journal.read import read
+from gwlog.journal.reader import read
 from tests.tui.conftest import NOW, household
 
 PATIENCE = 25.0
@@ -22,7 +22,7 @@ PROGRAM = """
 import sys, pathlib
 from datetime import datetime
 from gwlog import clock
-from gwlog.faces.tui.app import run
+from gwlog.tui.app import run
 begun, morning = clock.now(), datetime.fromisoformat(sys.argv[2])
 run(pathlib.Path(sys.argv[1]), lambda: morning + (clock.now() - begun))
 """

@@ -12,17 +12,17 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import OptionList
 
-from gwlog.faces.tui.app import Screens
-from gwlog.faces.tui.choice import Choice
-from gwlog.faces.tui.entry_line import EntryLine
-from gwlog.faces.tui.file_box import FileBox
-from gwlog.faces.tui.records import RecordsPlace
-from gwlog.faces.tui.rehearsal_box import RehearsalBox
-from gwlog.journal.append import append
-from gwlog.journal.read import read, seal_head
+from gwlog.journal.reader import read, seal_head
+from gwlog.journal.writer import append
+from gwlog.tui.app import Screens
+from gwlog.tui.dialogs.rehearsal import RehearsalBox
+from gwlog.tui.dialogs.save_file import FileBox
+from gwlog.tui.screens.records import RecordsPlace
+from gwlog.tui.widgets.choice import Choice
+from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import NOW, SIZES, Clock, press, seen, settle
 from tests.tui.test_nasty_text import NASTY, clean
-from tests.tui.test_places import season
+from tests.tui.test_screens import season
 
 Size = tuple[int, int]
 

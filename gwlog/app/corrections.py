@@ -1,0 +1,149 @@
+"""A correction: the same entry said right, as a new entry that points at the last wording."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import timedelta
+from typing import Any
+
+from gwlog import clock, text, units
+from gwlog.app import entries
+from gwlog.errors import BadInput
+from gwlog.household import Household
+from gwlog.journal.facts import (
+    CONTENTS,
+    NOT_YET,
+    OBSERVATIONS,
+    VALVE,
+    Fact,
+    Mulch,
+    Observation,
+    OutletMove,
+    UpkeepDone,
+    ValveSwitch,
+    WashLoad,
+    WeatherDay,
+)
+
+# which parts of each kind can be said anew
+PARTS: dict[type[Fact], tuple[str, ...]] = {
+    WashLoad: ("to", "volume", "load_name", "product", "contents"),
+    OutletMove: ("outlet", "basin", "to"),
+    ValveSwitch: ("to",),
+    Mulch: ("basin", "depth"),
+    WeatherDay: ("rain",),
+    Observation: ("kind", "basin"),
+    UpkeepDone: ("task",),
+}
+
+
+def correct(home: Household, number: int, *, at: str | None = None, by: str | None = None,
+            note: str | None = None, **changed: Any) -> Fact:
+    """The corrected wording of an entry, ready to append.
+
+    Raises BadInput when the entry cannot be corrected, nothing differs, or a part does not belong to its kind.
+    """
+    entry = entries.find_entry(home, number)
+    parts = PARTS.get(type(entry))
+    if parts is None:
+        way = ("A description is changed with: gwlog setup apply SITE.toml" if hasattr(entry, "active")
+               or entry.KIND == "site" else f"Withdraw it instead: gwlog withdraw {number} --note WHY")
+        raise BadInput(f"Entry {number}, {entry.KIND.replace('_', ' ')}, cannot be corrected.", hint=way)
+    if isinstance(entry, WashLoad):
+        _refuse_place(home, entry, number, changed)
+    strange = [part for part in changed if part not in parts]
+    if strange:
+        option = strange[0].removesuffix("_name").replace("_", "-")
+        raise BadInput(f"Entry {number}, {entry.KIND.replace('_', ' ')}, has no --{option}.",
+                       hint="What can be corrected: " + _options(parts))
+    when = entry.happened_at if at is None else clock.moment(at, home.now, home.zone).replace(microsecond=0)
+    moved: Fact = entry
+    if isinstance(entry, WeatherDay) and at is not None:  # its moment is its day
+        day = entries.weather_day(home, entries.day_of(home, at))
+        moved, when = replace(entry, day=day.day), day.happened_at
+    entries.check_time(home, when)
+    who = entries.author(home, by=by, note=note)
+    draft = replace(moved, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,
+                    note=who.note if note is not None else entry.note,
+                    corrects_id=entries.home_last(home, entry.id))
+    then = home.at(when) if when < home.now else home
+    draft = _changed(then, draft, changed)
+    if replace(draft, id=entry.id, corrects_id=entry.corrects_id, recorded_at=entry.recorded_at) == entry:
+        raise BadInput(f"That is what entry {number} says already.",
+                       hint="Name what was different: " + _options(parts))
+    return draft
+
+
+def _options(parts: Sequence[str]) -> str:
+    return ", ".join(f"--{part.removesuffix('_name')}" for part in (*parts, "at", "by", "note"))
+
+
+def _refuse_place(home: Household, entry: WashLoad, number: int, changed: dict[str, Any]) -> None:
+    """A load holds no basin: where its water ended follows from where the outlets lay, so that is to be mended."""
+    to = text.one_line(changed.get("to") or "").casefold()
+    names_a_basin = to and any(name.casefold().startswith(to) for name in home.state.basins)
+    if not names_a_basin and not changed.get("basin") and not changed.get("outlet"):
+        return
+    if to and any(valve.startswith(to) for valve in VALVE):
+        return
+    run = next((run for run in home.state.loads if run.fact.id == entry.id), None)
+    lay = text.listed([f"“{one.outlet}” at “{one.basin}”" for one in run.deliveries]) if run else ""
+    if not lay:
+        raise BadInput(f"Load {number} went to the sewer, so it reached no basin.",
+                       hint=f"If it went to the garden: gwlog correct {number} --to garden")
+    moment = f"{clock.local(entry.happened_at - timedelta(minutes=1), home.zone):%Y-%m-%d %H:%M}"
+    raise BadInput(f"Which basin load {number} reached follows from where the outlets lay then: {lay}.",
+                   hint=f'Log the move that is missing: gwlog move OUTLET BASIN --at "{moment}"; or correct a wrong '
+                        'one: gwlog correct ID --to BASIN (its number: gwlog log --kind "outlet move").')
+
+
+def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
+    writer = entries.Author(draft.happened_at, mending=True)
+    if isinstance(draft, WashLoad):
+        return _load(home, draft, changed)
+    if isinstance(draft, OutletMove):
+        basin = changed.get("basin") or changed.get("to") or draft.basin
+        made = entries.move(home, changed.get("outlet") or draft.outlet, basin, writer)
+        return replace(draft, outlet=made.outlet, basin=made.basin)
+    if isinstance(draft, ValveSwitch):
+        return replace(draft, position=text.pick("valve position", changed.get("to") or draft.position,
+                                                 ["garden", "sewer"]))
+    if isinstance(draft, Mulch):
+        basin = changed.get("basin") or draft.basin
+        depth = changed.get("depth") or f"{draft.depth_mm} mm"
+        made_mulch = entries.mulch(home, basin, writer, **{draft.action: depth})
+        return replace(draft, basin=made_mulch.basin, depth_mm=made_mulch.depth_mm)
+    if isinstance(draft, WeatherDay) and changed.get("rain"):
+        depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=entries.MAX_RAIN_MM,
+                                  low_included=True)
+        return replace(draft, rain_um=round(depth_mm * 1000))
+    if isinstance(draft, Observation):
+        kind = text.pick("observation", changed.get("kind") or draft.observed, OBSERVATIONS)
+        return replace(draft, observed=kind, basin=entries.observe(
+            home, kind, changed.get("basin") or draft.basin, writer).basin)
+    if isinstance(draft, UpkeepDone) and changed.get("task"):
+        return replace(draft, task=entries.done(home, changed["task"], writer).task)
+    return draft
+
+
+def _load(home: Household, draft: WashLoad, changed: dict[str, Any]) -> WashLoad:
+    if "load_name" in changed:
+        name, query = entries.read_query(home, changed["load_name"], None, (), ())
+        draft = replace(draft, usual_load=name, washer=home.state.usual_loads[name].washer,
+                        volume_ml=round(query.volume_l * 1000), products=tuple(p.name for p in query.products),
+                        contents=tuple(query.contents))
+    if "volume" in changed:
+        litres = units.quantity(changed["volume"], "volume", home.system, what="volume", high=entries.MAX_LOAD_L)
+        draft = replace(draft, volume_ml=round(litres * 1000))
+    if "to" in changed:
+        draft = replace(draft, went_to=text.pick("place for the water", changed["to"], ["garden", "sewer"]))
+    if "product" in changed:
+        draft = replace(draft, products=_picked("product", changed["product"], list(home.state.products)))
+    if "contents" in changed:
+        draft = replace(draft, contents=_picked("kind of contents", changed["contents"], list(CONTENTS)))
+    return draft
+
+
+def _picked(what: str, words: Sequence[str], known: Sequence[str]) -> tuple[str, ...]:
+    return () if list(words) == ["none"] else tuple(text.pick(what, word, known) for word in words)

@@ -1,0 +1,164 @@
+"""Loads that the household expects: a usual load at a time to come, once or by a rule of recurrence.
+
+Nothing is written here; `append` does that. Refusals are BadInput and leave no trace.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+
+from gwlog import clock, text
+from gwlog.app.entries import author, usual_load_names
+from gwlog.errors import BadInput
+from gwlog.household import Household
+from gwlog.journal.facts import PlannedLoad
+
+PLAIN_RULES = {"daily": "FREQ=DAILY", "weekly": "FREQ=WEEKLY", "2 weeks": "FREQ=WEEKLY;INTERVAL=2",
+               "monthly": "FREQ=MONTHLY"}
+_DAYS = {"monday": "MO", "tuesday": "TU", "wednesday": "WE", "thursday": "TH", "friday": "FR", "saturday": "SA",
+         "sunday": "SU"}
+_ALSO = {"day": "daily", "week": "weekly", "two weeks": "2 weeks", "month": "monthly"}
+MOST_LOOKED_AT = 400
+LOOK_AHEAD_DAYS = (16, 92, 800)
+"""How far the next dates are looked for; further only where nearer there are too few."""
+
+TOO_OFTEN = ("MINUTELY", "SECONDLY")
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """A planned load said anew: the entry ready to append, and what becomes of the load in words."""
+
+    draft: PlannedLoad
+    words: str
+
+
+def plan_load(home: Household, load_name: str, on: str, every: str | None, *, by: str | None = None,
+              note: str | None = None) -> PlannedLoad:
+    """A usual load expected at a local time, repeated by an RFC 5545 rule."""
+    name = text.pick("usual load", load_name, usual_load_names(home))
+    moment = clock.moment(on, home.now, home.zone, forward=True)
+    if clock.local_day(moment, home.zone) < clock.local_day(home.now, home.zone):
+        raise BadInput(f"{clock.echo(moment, home.zone)} is past; a load is expected from today on.",
+                       hint=f"A load that ran is logged with: gwlog load {name} --at WHEN")
+    starts = clock.local(moment, home.zone).replace(tzinfo=None)
+    rule = None if every is None else read_rule(every)
+    writer = author(home, by=by, note=note)
+    label, count = name, 2
+    while label in home.state.planned_loads and home.state.planned_loads[label].active:
+        label, count = f"{name} {count}", count + 1
+    return PlannedLoad(happened_at=writer.happened_at, zone=home.zone, recorded_by=writer.by,
+                       note=writer.note, name=label, load=name, starts=starts.isoformat(timespec="minutes"),
+                       every=rule)
+
+
+def read_rule(every: str) -> str:
+    """An RFC 5545 recurrence rule, checked; also “daily”, “weekly”, “2 weeks”, “monthly” and “mon, thu”."""
+    from gwlog.decisions.recurrence import parse
+
+    words = " ".join(every.casefold().split())
+    words = _ALSO.get(words, words)
+    if words in PLAIN_RULES:
+        return PLAIN_RULES[words]
+    days = [_weekday(word) for word in re.split(r"[\s,]+|\band\b", words.removeprefix("every ")) if word]
+    if days and all(days):
+        return "FREQ=WEEKLY;BYDAY=" + ",".join(day for day in _DAYS.values() if day in days)
+    rule = every.strip().upper().removeprefix("RRULE:")
+    try:
+        parse(rule)
+    except BadInput as fault:
+        if "=" in rule and len(rule) <= 200:  # somebody knows how rules are written: say which part is wrong
+            raise
+        raise BadInput(f"“{every[:60]}” is not a recurrence rule; write one like FREQ=WEEKLY;BYDAY=SA "
+                       "(RFC 5545), or daily, weekly, monthly, “2 weeks”, “mon, thu”.") from fault
+    return rule
+
+
+def _weekday(word: str) -> str | None:
+    return next((sign for name, sign in _DAYS.items() if len(word) > 2 and name.startswith(word)), None)
+
+
+def rule_words(every: str | None) -> str:
+    """How a planned load comes round, in plain words where they say all of it."""
+    if every is None:
+        return "once"
+    parts = dict(part.partition("=")[::2] for part in every.upper().split(";"))
+    frequency, step, days = parts.pop("FREQ", ""), parts.pop("INTERVAL", "1"), parts.pop("BYDAY", "")
+    unit = {"DAILY": "day", "WEEKLY": "week", "MONTHLY": "month"}.get(frequency)
+    names = {sign: name[:3].capitalize() for name, sign in _DAYS.items()}
+    if unit is None or parts or not step.isdecimal() or (days and frequency != "WEEKLY") or \
+            not set(days.split(",")) <= {*names, ""}:
+        return every
+    told = f"every {unit}" if step == "1" else f"every {step} {unit}s"
+    if days:
+        on = text.listed([names[day] for day in days.split(",")])
+        return f"every {on}" if step == "1" else f"{told} on {on}"
+    return told
+
+
+def planned(home: Household) -> dict[str, PlannedLoad]:
+    """The planned loads that are still expected, by name."""
+    return {name: plan for name, plan in home.state.planned_loads.items() if plan.active}
+
+
+def change(home: Household, load_name: str, *, skip: Sequence[str] = (), drop: bool = False, by: str | None = None,
+           note: str | None = None) -> Change:
+    """A planned load with days left out, or (`drop`) expected no longer. `skip`: days as people type them."""
+    active = planned(home)
+    plan = active[text.pick("planned load", load_name, list(active))]
+    who = author(home, by=by, note=note)
+    days = sorted({day_ahead(home, day) for day in skip})
+    _refuse_idle(home, plan, days)
+    skips = tuple(sorted({*plan.skips, *(day.isoformat() for day in days)}))
+    draft = replace(plan, id=0, corrects_id=None, happened_at=who.happened_at, recorded_by=who.by, note=who.note,
+                    active=not drop, skips=skips)
+    if drop:
+        return Change(draft, f"{plan.name} is no longer planned.")
+    return Change(draft, f"{plan.name} skips {text.listed([f'{clock.echo_day(day)} {day.year}' for day in days])}.")
+
+
+def _refuse_idle(home: Household, plan: PlannedLoad, days: Sequence[date]) -> None:
+    """A day on which the load is not expected cannot be left out. Raises BadInput with the next days that can."""
+    moments = coming(home, plan, MOST_LOOKED_AT)
+    if plan.every and not moments:
+        return  # it comes round too often, or no more, for its days to be told
+    known = {wall.date() for wall in moments}
+    idle = [day for day in days if day not in known and (len(moments) < MOST_LOOKED_AT or day < max(known))]
+    if idle:
+        told = text.listed([f"{clock.echo_day(day)} {day.year}" for day in idle])
+        offered = text.listed([f"{clock.echo_day(day)} {day.year}" for day in sorted(known)[:3]], "or")
+        raise BadInput(f"{plan.name} is not expected on {told}.",
+                       hint=f"It is expected next on {offered}." if offered else None)
+
+
+def day_ahead(home: Household, typed: str) -> date:
+    """A local day to come: a weekday means the next one."""
+    return clock.local_day(clock.moment(typed, home.now, home.zone, forward=True), home.zone)
+
+
+def coming(home: Household, plan: PlannedLoad, count: int) -> list[datetime]:
+    """The next wall times of a planned load from this morning on, skipped days left out; none where none is known.
+
+    Of a rule that comes round more than once an hour none is told.
+    """
+    from gwlog.decisions.recurrence import occurrences, parse
+
+    today = clock.local_day(home.now, home.zone)
+    try:
+        starts = clock.wall(plan.starts)
+        if starts.tzinfo is not None:
+            starts = clock.local(starts, home.zone).replace(tzinfo=None)
+        rule = parse(plan.every, home.zone) if plan.every else None
+        first = max(datetime.combine(today, time()), starts)
+        found: list[datetime] = []
+        for days in LOOK_AHEAD_DAYS if rule is None or rule.frequency not in TOO_OFTEN else ():
+            found = [wall for wall in occurrences(rule, starts, first, first + timedelta(days=days))
+                     if wall.date().isoformat() not in plan.skips]
+            if len(found) >= count:
+                break
+    except (BadInput, ValueError, OverflowError):
+        return []
+    return found[:count]

@@ -1,0 +1,149 @@
+"""What commands share: the logbook's path, the options that every entry has, printing data and talk."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Sequence
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from gwlog import clock, settings, text
+from gwlog.app import entries
+from gwlog.cli import completion
+from gwlog.household import Household, look_set_up, present_moment
+from gwlog.journal.facts import Fact
+from gwlog.views import consequences
+
+F = TypeVar("F", bound=Callable[..., Any])
+SCHEMA = 1
+
+
+def logbook_option(command: F) -> F:
+    """`--logbook`, also after the command's name."""
+    return click.option("--logbook", metavar="PATH", expose_value=False, callback=_remember,
+                        help="The logbook to use (or GWLOG_LOGBOOK).")(command)
+
+
+def _remember(ctx: click.Context, _param: click.Parameter, value: str | None) -> None:
+    if value is not None:
+        ctx.obj = value
+
+
+def reading(command: F) -> F:
+    """Options of a command that reads: --json, --at, --logbook."""
+    command = click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")(command)
+    command = click.option("--at", metavar="WHEN", help="Ask about another moment, like “tue 7pm”.")(command)
+    return logbook_option(command)
+
+
+class NumberCommand(click.Command):
+    """A command whose argument is a number: a negative one is refused for what it is, not taken for an option."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        valued = {name for param in self.params if isinstance(param, click.Option) and not param.is_flag
+                  for name in param.opts}
+        below = [place for place, word in enumerate(args) if word[:1] == "-" and word[1:2] in ".0123456789"
+                 and word[1:] and (place == 0 or args[place - 1] not in valued)]
+        if below and "--" not in args:
+            args = [*(word for place, word in enumerate(args) if place not in below), "--",
+                    *(args[place] for place in below)]
+        return super().parse_args(ctx, args)
+
+
+def logging(command: F) -> F:
+    """Options of a command that logs: --at, --by, --note, --logbook."""
+    command = click.option("--note", metavar="TEXT", help="A note to the entry.")(command)
+    command = click.option("--by", metavar="PERSON", help="Who did it.", shell_complete=completion.people)(command)
+    command = click.option("--at", metavar="WHEN", help="When it happened, like “yesterday 18:30”.")(command)
+    return logbook_option(command)
+
+
+def path_of(ctx: click.Context) -> Path:
+    """The logbook that this command line means."""
+    return settings.logbook_path(ctx.find_root().obj if ctx.obj is None else ctx.obj)
+
+
+def household(ctx: click.Context, at: str | None = None) -> Household:
+    """Look at the household, at the moment that `--at` names."""
+    path = path_of(ctx)
+    moment = present_moment(at, path)
+    if at is not None:
+        echo_moment(moment, path)
+    return look_set_up(path, moment)
+
+
+def echo_moment(moment: Any, path: Path) -> None:
+    """Say back how a typed moment was understood."""
+    from gwlog.household import read_zone
+
+    click.echo(f"As of {clock.echo(moment, read_zone(path))}.", err=True)
+
+
+def writer(home: Household, at: str | None, by: str | None, note: str | None) -> entries.Author:
+    """Read --at, --by, --note and say back a typed moment."""
+    who = entries.author(home, at=at, by=by, note=note)
+    if at is not None:
+        click.echo(f"Understood as {clock.echo(who.happened_at, home.zone)}.", err=True)
+    return who
+
+
+def append(home: Household, facts: Sequence[Fact]) -> list[Fact]:
+    """Append entries to the logbook: all or nothing."""
+    from gwlog.journal.writer import append as write
+
+    return write(home.path, facts, now=clock.now())
+
+
+def say_late(home: Household, written: Sequence[Fact]) -> None:
+    """After entries that reach back: say what they changed in what came later, and what no longer fits together."""
+    for line in consequences.late(home, written):
+        say(line)
+
+
+def say_odd_now(home: Household, written: Sequence[Fact]) -> None:
+    """Say what no longer fits together in the log, each with a way out."""
+    for line in consequences.odd_now(home, written):
+        say(line)
+
+
+def print_json(data: dict[str, Any]) -> None:
+    """One JSON object on stdout, with the schema's number."""
+    click.echo(json.dumps({"schema": SCHEMA, **data}, ensure_ascii=False, indent=2, allow_nan=False))
+
+
+def say(line: str = "") -> None:
+    """A line of data on stdout, free of control characters."""
+    click.echo(text.clean(line))
+
+
+def table(head: Sequence[str], rows: Iterable[Sequence[str]], *, right: Sequence[int] = ()) -> None:
+    """Print aligned columns; `right`: numbers of the columns that are aligned to the right."""
+    grid = [list(head), *([text.one_line(cell) for cell in row] for row in rows)]
+    widths = [max(_width(row[column]) for row in grid) for column in range(len(head))]
+    for number, row in enumerate(grid):
+        cells = []
+        for column, cell in enumerate(row):
+            gap = " " * (widths[column] - _width(cell))
+            cells.append(gap + cell if column in right else cell + gap)
+        say("  ".join(cells).rstrip())
+        if number == 0:
+            say("  ".join("─" * width for width in widths))
+
+
+def _width(words: str) -> int:
+    """Terminal columns that words take: wide East Asian signs count two, combining marks none."""
+    import unicodedata
+
+    if words.isascii():
+        return len(words)
+    return sum(0 if unicodedata.combining(sign) else 2 if unicodedata.east_asian_width(sign) in "WF" else 1
+               for sign in words)
+
+
+def screen_width() -> int:
+    """Columns to fold sentences to: the terminal's, at most 100; 80 where there is none."""
+    import shutil
+
+    return min(100, shutil.get_terminal_size((80, 24)).columns)

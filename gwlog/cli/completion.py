@@ -1,0 +1,102 @@
+"""Names for the shell's completion: the household's loads, basins, outlets and so on, read from the logbook.
+
+It must never fail or write: where the logbook cannot be read, nothing is offered.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
+
+import click
+
+from gwlog.journal.facts import CONTENTS, DESCRIPTIONS, OBSERVATIONS, VALVE
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
+
+    from gwlog.state import State
+
+Complete = Callable[[click.Context, click.Parameter, str], "list[CompletionItem]"]
+
+
+def _described(ctx: click.Context) -> State:
+    """The descriptions in force; nothing that happened, so that a long history does not delay a key."""
+    from gwlog import settings
+    from gwlog.journal.facts import standing_entries
+    from gwlog.journal.reader import read
+    from gwlog.state import State, fold
+
+    chosen = ctx.obj or ctx.params.get("logbook") or ctx.find_root().params.get("logbook")
+    try:
+        facts = standing_entries(read(settings.logbook_path(chosen))).facts
+    except Exception:
+        return State()  # a shell that completes has no place to show what is wrong
+    return fold(fact for fact in facts if isinstance(fact, DESCRIPTIONS))
+
+
+def _offer(names: Iterable[str], typed: str) -> list[CompletionItem]:
+    from click.shell_completion import CompletionItem
+
+    return [CompletionItem(_for_shell(name)) for name in dict.fromkeys(names)
+            if name.casefold().startswith(typed.casefold())]
+
+
+def _for_shell(name: str) -> str:
+    """bash puts the words on the line as they are; the other shells quote what needs it."""
+    bash = any(value.startswith("bash_") for key, value in os.environ.items() if key.endswith("_COMPLETE"))
+    return re.sub(r"([^\w./:@%+=,-])", r"\\\1", name) if bash else name
+
+
+def _from(names: Callable[[click.Context, State], Iterable[str]]) -> Complete:
+    def complete(ctx: click.Context, _param: click.Parameter, typed: str) -> list[CompletionItem]:
+        return _offer(names(ctx, _described(ctx)), typed)
+
+    return complete
+
+
+def _among(choices: Iterable[str]) -> Complete:
+    kept = tuple(choices)
+
+    def complete(_ctx: click.Context, _param: click.Parameter, typed: str) -> list[CompletionItem]:
+        return _offer(kept, typed)
+
+    return complete
+
+
+def _reached(ctx: click.Context, state: State) -> list[str]:
+    """The basins that the outlet typed before reaches; every basin where that is not clear."""
+    typed = str(ctx.params.get("outlet") or "").casefold()
+    able = [name for name in state.active_outlets() if typed and name.casefold().startswith(typed)]
+    return state.reach(able[0]) if len(able) == 1 else list(state.active_basins())
+
+
+def _outlets_first(_ctx: click.Context, state: State) -> list[str]:
+    """`move` takes an outlet first, but with one outlet its name may be left out."""
+    outlets = list(state.active_outlets())
+    return [*outlets, *state.active_basins()] if len(outlets) == 1 else outlets
+
+
+def _tasks(_ctx: click.Context, state: State) -> list[str]:
+    from gwlog.clock import now
+    from gwlog.decisions.upkeep import upkeep
+
+    return [item.name for item in upkeep(state, now())]
+
+
+loads = _from(lambda _ctx, state: (name for name, load in state.usual_loads.items() if load.active))
+planned = _from(lambda ctx, state: (name for name, load in state.planned_loads.items() if load.active)
+                if ctx.params.get("drop") or ctx.params.get("skip")
+                else (name for name, load in state.usual_loads.items() if load.active))
+basins = _from(lambda _ctx, state: state.active_basins())
+reached = _from(_reached)
+outlets = _from(_outlets_first)
+places = _from(lambda _ctx, state: (*VALVE, *state.active_basins()))
+products = _from(lambda _ctx, state: (name for name, product in state.products.items() if product.active))
+people = _from(lambda _ctx, state: (name for name, person in state.people.items() if person.active))
+tasks = _from(_tasks)
+contents = _among(CONTENTS)
+observations = _among(OBSERVATIONS)
+valve = _among(VALVE)

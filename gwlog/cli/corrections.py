@@ -1,0 +1,59 @@
+"""`correct` and `withdraw`: mistakes are mended by new entries; what was said before stays in the record."""
+
+from __future__ import annotations
+
+import click
+
+from gwlog.app import corrections, entries
+from gwlog.cli import completion
+from gwlog.cli.common import NumberCommand, append, household, logbook_option, logging, say, say_odd_now, writer
+from gwlog.views import log
+
+
+@click.command(cls=NumberCommand)
+@click.argument("number", metavar="ID", type=int)
+@click.option("--at", metavar="WHEN", help="When it really happened.")
+@click.option("--by", metavar="PERSON", help="Who it was, where that was wrong.",
+              shell_complete=completion.people)
+@click.option("--note", metavar="TEXT", help="Why, or the right note.")
+@click.option("--to", metavar="WHERE", shell_complete=completion.places,
+              help="A load: garden or sewer. A move: the basin. A valve switch: the position.")
+@click.option("--volume", metavar="AMOUNT", help="A load's water.")
+@click.option("--load", "load_name", metavar="LOAD", help="A load: which usual load it was.",
+              shell_complete=completion.loads)
+@click.option("--product", "-p", multiple=True, metavar="NAME", shell_complete=completion.products,
+              help="A load: its products, all of them; “none” for none.")
+@click.option("--contents", "-c", multiple=True, metavar="WHAT", shell_complete=completion.contents,
+              help="A load: its contents, all of them; “none” for none.")
+@click.option("--outlet", metavar="OUTLET", help="A move: which outlet.", shell_complete=completion.outlets)
+@click.option("--basin", metavar="BASIN", help="A move, mulch or observation: which basin.",
+              shell_complete=completion.basins)
+@click.option("--depth", metavar="DEPTH", help="Mulch: the depth.")
+@click.option("--rain", metavar="AMOUNT", help="A weather day: the rain.")
+@click.option("--kind", metavar="KIND", help="An observation: what it was.",
+              shell_complete=completion.observations)
+@click.option("--task", metavar="TASK", help="Upkeep: which task.", shell_complete=completion.tasks)
+@logbook_option
+@click.pass_context
+def correct(ctx: click.Context, /, number: int, at: str | None, by: str | None, note: str | None,
+            **changed: object) -> None:
+    """Correct entry ID: name what was different. The first wording stays in the record."""
+    home = household(ctx)
+    draft = corrections.correct(home, number, at=at, by=by, note=note,
+                                **{key: value for key, value in changed.items() if value})
+    entry = append(home, [draft])[0]
+    say(f"Logged {entry.id}: corrects {number}: {log.sentence(home, entry)}.")
+    say_odd_now(home, [entry])
+
+
+@click.command(cls=NumberCommand)
+@click.argument("number", metavar="ID", type=int)
+@logging
+@click.pass_context
+def withdraw(ctx: click.Context, number: int, at: str | None, by: str | None, note: str | None) -> None:
+    """Strike out entry ID; --note says why. It stays readable in the record."""
+    home = household(ctx)
+    said = log.sentence(home, entries.find_entry(home, number))
+    entry = append(home, [entries.withdraw(home, number, writer(home, at, by, note))])[0]
+    say(f"Logged {entry.id}: {number} is withdrawn: {said}.")
+    say_odd_now(home, [entry])

@@ -1,0 +1,80 @@
+"""`mulch`, `rain`, `observe`, `resolve`, `done`: what was done and seen in the garden."""
+
+from __future__ import annotations
+
+import click
+
+from gwlog import clock
+from gwlog.app import entries
+from gwlog.cli import completion
+from gwlog.cli.common import NumberCommand, append, household, logging, say, writer
+from gwlog.views import consequences
+
+
+@click.command()
+@click.argument("basin", shell_complete=completion.basins)
+@click.option("--added", metavar="DEPTH", help="Mulch topped up by this depth, like 2in.")
+@click.option("--measured", metavar="DEPTH", help="Cover measured over the discharge point, like 3in.")
+@logging
+@click.pass_context
+def mulch(ctx: click.Context, basin: str, added: str | None, measured: str | None, at: str | None,
+          by: str | None, note: str | None) -> None:
+    """Log mulch added at BASIN, or its cover measured."""
+    home = household(ctx)
+    draft = entries.mulch(home, basin, writer(home, at, by, note), added=added, measured=measured)
+    entry = append(home, [draft])[0]
+    say(f"Logged {entry.id}: {home.reader.length(draft.depth_mm)} of mulch {draft.action} at {draft.basin}.")
+
+
+@click.command(cls=NumberCommand)
+@click.argument("amount")
+@logging
+@click.pass_context
+def rain(ctx: click.Context, amount: str, at: str | None, by: str | None, note: str | None) -> None:
+    """Log the whole rain of a day (today without --at); a day ahead counts as its forecast."""
+    home = household(ctx)
+    draft = entries.rain(home, amount, at=at, by=by, note=note)
+    entry = append(home, [draft])[0]
+    say(f"Logged {entry.id}: {home.reader.rain((draft.rain_um or 0) / 1000)} of rain on "
+        f"{clock.echo_day(draft.day)} {draft.day.year}.")
+    if replaced := consequences.already(home, draft):
+        say(replaced)
+
+
+@click.command()
+@click.argument("observed", metavar="KIND", shell_complete=completion.observations)
+@click.argument("basin", required=False, shell_complete=completion.basins)
+@logging
+@click.pass_context
+def observe(ctx: click.Context, observed: str, basin: str | None, at: str | None, by: str | None,
+            note: str | None) -> None:
+    """Log what was seen: ponding, runoff, odour, leak, stressed plant, blocked outlet, animals digging, soaked
+    ground, frozen ground, illness (in the household), other."""
+    home = household(ctx)
+    draft = entries.observe(home, observed, basin, writer(home, at, by, note))
+    entry = append(home, [draft])[0]
+    place = f" at {draft.basin}" if draft.basin else ""
+    say(f"Logged {entry.id}: {draft.observed}{place}. When it is over: gwlog resolve {entry.id}")
+
+
+@click.command(cls=NumberCommand)
+@click.argument("number", metavar="ID", type=int)
+@logging
+@click.pass_context
+def resolve(ctx: click.Context, number: int, at: str | None, by: str | None, note: str | None) -> None:
+    """Log that an observation is over, or that a load run against a must was followed up."""
+    home = household(ctx)
+    entry = append(home, [entries.resolve(home, number, writer(home, at, by, note))])[0]
+    say(f"Logged {entry.id}: {number} is resolved.")
+
+
+@click.command()
+@click.argument("task", shell_complete=completion.tasks)
+@logging
+@click.pass_context
+def done(ctx: click.Context, task: str, at: str | None, by: str | None, note: str | None) -> None:
+    """Log that an upkeep TASK was done (see: gwlog upkeep)."""
+    home = household(ctx)
+    draft = entries.done(home, task, writer(home, at, by, note))
+    entry = append(home, [draft])[0]
+    say(f"Logged {entry.id}: {draft.task}.")

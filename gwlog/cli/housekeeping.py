@@ -1,0 +1,94 @@
+"""`verify`, `paths`, `reference`, `completion`: the logbook's seal, where files are, and the tables behind it all."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from gwlog import settings
+from gwlog.cli.common import logbook_option, path_of, print_json, say, table
+from gwlog.errors import FINE, NOT_VERIFIED
+from gwlog.views.seal_report import lines
+
+
+@click.command()
+@click.argument("file", metavar="[FILE]", required=False)
+@click.option("--against", metavar="ANCHOR", help="A head noted earlier, like 412:9f3a…: number and 16 hex digits.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
+@logbook_option
+@click.pass_context
+def verify(ctx: click.Context, file: str | None, against: str | None, as_json: bool) -> int:
+    """Check the seal of the logbook, or of FILE: another logbook or a record pack (.zip).
+
+    Exit code 4 when it does not hold; the first broken entry is named.
+    """
+    from gwlog.app.verify import verified
+
+    own = file is None
+    result, unproven = verified(path_of(ctx) if file is None else Path(file).expanduser(), against, own=own)
+    holds = all(level.holds for level in result.levels)
+    if as_json:
+        print_json({
+            "holds": holds, "entries": result.entries,
+            "head": f"{result.head_seq}:{result.head_hash[:16]}" if result.entries else None,
+            "levels": [{"name": lv.name, "holds": lv.holds, "detail": lv.detail} for lv in result.levels],
+            "first_broken": result.first_broken,
+        })
+    else:
+        for line in (*lines(result), *unproven):
+            say(line)
+    return FINE if holds else NOT_VERIFIED
+
+
+@click.command()
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
+@logbook_option
+@click.pass_context
+def paths(ctx: click.Context, as_json: bool) -> None:
+    """Where gwlog keeps its files on this machine."""
+    path = path_of(ctx)
+    places = {"logbook": str(path), "data": str(settings.data_folder()), "settings": str(settings.config_folder())}
+    if as_json:
+        print_json({**places, "logbook_exists": path.exists()})
+        return
+    for name, place in places.items():
+        say(f"{name:<9} {place}" + ("" if name != "logbook" or path.exists() else "   (not made yet)"))
+    say(f"Choose another logbook with --logbook PATH or {settings.LOGBOOK_VARIABLE}.")
+
+
+@click.command()
+@click.argument("name", metavar="[TABLE]", required=False)
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
+def reference(name: str | None, as_json: bool) -> None:
+    """The published tables that gwlog computes with: each value, its source, and how sure it is."""
+    from gwlog.reference.listing import TABLES
+    from gwlog.reference.listing import table as rows_of
+    from gwlog.text import pick
+
+    if name is None:
+        if as_json:
+            print_json({"tables": list(TABLES)})
+        for each in () if as_json else TABLES:
+            say(each)
+        return
+    chosen = pick("table", name, list(TABLES))
+    rows = rows_of(chosen)
+    if as_json:
+        print_json({"table": chosen, "rows": rows})
+        return
+    head = list(dict.fromkeys(key for row in rows for key in row))
+    table(head, [["" if row.get(key) is None else str(row[key]) for key in head] for row in rows])
+
+
+@click.command()
+@click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
+def completion(shell: str) -> None:
+    """Print the completion script for a shell: add `eval "$(gwlog completion bash)"` to its start-up file."""
+    from click.shell_completion import get_completion_class
+
+    from gwlog.cli.main import cli
+
+    found = get_completion_class(shell)
+    assert found is not None
+    say(found(cli, {}, "gwlog", "_GWLOG_COMPLETE").source())

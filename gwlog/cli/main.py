@@ -1,0 +1,149 @@
+"""The command table and the one place where errors become words on stderr and exit codes.
+
+A command's room is imported when the command is used, so that the light ones start fast.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Sequence
+from importlib import import_module
+
+import click
+
+from gwlog import __version__
+from gwlog.errors import BAD_INPUT, FAILED, FINE, GwlogError
+
+# command -> "room:function", in the order in which help shows them
+COMMANDS: dict[str, str] = {
+    "where": "loads:where",
+    "load": "loads:load",
+    "today": "today:today",
+    "reminders": "reminders:reminders",
+    "seen": "reminders:seen",
+    "snooze": "reminders:snooze",
+    "watch": "watch:watch",
+    "calendar": "calendar:calendar",
+    "valve": "valve_and_outlets:valve",
+    "move": "valve_and_outlets:move",
+    "basins": "tables:basins",
+    "plan": "plan:plan",
+    "rehearse": "plan:rehearse",
+    "mulch": "garden:mulch",
+    "rain": "garden:rain",
+    "observe": "garden:observe",
+    "resolve": "garden:resolve",
+    "done": "garden:done",
+    "upkeep": "tables:upkeep",
+    "plan-load": "planned_loads:plan_load",
+    "log": "tables:log",
+    "correct": "corrections:correct",
+    "withdraw": "corrections:withdraw",
+    "weather": "weather:weather",
+    "init": "setup:init",
+    "setup": "setup:setup",
+    "report": "documents:report",
+    "manual": "documents:manual",
+    "card": "documents:card",
+    "verify": "housekeeping:verify",
+    "paths": "housekeeping:paths",
+    "reference": "housekeeping:reference",
+    "completion": "housekeeping:completion",
+    "export": "exchange:export",
+    "import": "exchange:import_file",
+    "backup": "exchange:backup",
+    "restore": "exchange:restore",
+    "pack": "exchange:pack",
+    "handover": "exchange:handover",
+}
+
+
+class Table(click.Group):
+    """A group whose commands are loaded when they are asked for."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        return list(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        place = COMMANDS.get(cmd_name)
+        if place is None:
+            return None
+        room, _, name = place.partition(":")
+        command = getattr(import_module(f"gwlog.cli.{room}"), name)
+        assert isinstance(command, click.Command)
+        return command
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        name = args[0] if args else ""
+        if name and not name.startswith("-") and name not in COMMANDS:
+            from gwlog.errors import UnknownName
+
+            raise UnknownName("command", name[:40], list(COMMANDS))
+        return super().resolve_command(ctx, args)
+
+
+@click.group(
+    cls=Table, invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Without a command: the terminal screens. The washer line is not drinking water; local code comes first.",
+)
+@click.option("--logbook", metavar="PATH", help="The logbook to use (or GWLOG_LOGBOOK).")
+@click.version_option(__version__, message="gwlog %(version)s")
+@click.pass_context
+def cli(ctx: click.Context, logbook: str | None) -> None:
+    """Logbook and maintenance scheduler for a washing machine that waters mulch basins."""
+    ctx.obj = logbook
+    if ctx.invoked_subcommand is None:
+        from gwlog.cli.screens import open_screens
+
+        open_screens(logbook)
+
+
+def run(words: Sequence[str]) -> int:
+    """Run one command line; returns the exit code. No traceback reaches a user."""
+    try:
+        answer = cli.main(args=list(words), prog_name="gwlog", standalone_mode=False)
+        return answer if isinstance(answer, int) else FINE
+    except GwlogError as problem:
+        tell(str(problem), problem.hint)
+        return problem.exit_code
+    except click.exceptions.Abort:
+        tell("Stopped; nothing more was written.")
+        return 130
+    except click.exceptions.Exit as end:
+        return end.exit_code
+    except click.ClickException as problem:
+        context = getattr(problem, "ctx", None)
+        hint = f"See: {context.command_path} --help" if context is not None else None
+        tell(problem.format_message(), hint)
+        return BAD_INPUT
+    except KeyboardInterrupt:
+        tell("Stopped; nothing more was written.")
+        return 130
+    except SystemExit:
+        # So click ends when the reader of a pipe went away: no error of ours, as below. The class it then puts
+        # round stdout has had an underscore before its name or not.
+        if type(sys.stdout).__name__.endswith("PacifyFlushWrapper"):
+            return FINE
+        raise
+    except BrokenPipeError:
+        # The reader went away (a pager, head): not an error of ours; keep Python from flushing into it again.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return FINE
+    except Exception as bug:
+        if os.environ.get("GWLOG_TRACEBACK"):
+            raise
+        tell(f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}",
+             "Nothing half-done is kept. GWLOG_TRACEBACK=1 shows where it happened; please report it.")
+        return FAILED
+
+
+def tell(message: str, hint: str | None = None) -> None:
+    """Say something to the person, on stderr."""
+    from gwlog.text import clean
+
+    click.echo(clean(message), err=True)
+    if hint:
+        click.echo(f"→ {clean(hint)}", err=True)

@@ -1,0 +1,83 @@
+"""`plan`: the coming fortnight; and `rehearse`: what the plan is worth to this household over a season."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from gwlog.cli.common import household, logbook_option, print_json, reading, say, screen_width, table
+from gwlog.views import plan as plan_page
+from gwlog.views import rehearsal as rehearsal_page
+
+
+@click.command()
+@click.option("--days", type=int, default=14, show_default=True, metavar="N", help="How many days to plan.")
+@click.option("--weights", metavar="NAME=N,...", help="percolated, unmet, sewer, move, left; like move=15,sewer=1.5.")
+@click.option("--what-if", "supposed", metavar="TEXT",
+              help="Suppose “3 loads on saturday” or “no outlet moves before sunday”.")
+@reading
+@click.pass_context
+def plan(ctx: click.Context, days: int, weights: str | None, supposed: str | None, as_json: bool,
+         at: str | None) -> None:
+    """When each basin gets its turn, when an outlet moves, and which loads go to the sewer, with the reasons."""
+    home = household(ctx, at)
+    from gwlog.decisions.capacity import capacity
+    from gwlog.decisions.what_if import what_if
+
+    read = plan_page.read_weights(home, weights)
+    supposing = what_if(supposed, home.now, home.zone) if supposed else None
+    made = home.plan_for(days=days, weights=read, what_if=supposing)
+    room = capacity(home.state, home.garden, home.now)
+    if as_json:
+        print_json(plan_page.as_json(made, room))
+        return
+    width = screen_width()
+    head, rows = plan_page.grid_lines(home, made)
+    table(head, rows)
+    say(plan_page.legend(home, made))
+    say()
+    for line in plan_page.lines(home, made, width):
+        say(line)
+    say()
+    for line in plan_page.capacity_lines(home, room, width):
+        say(line)
+
+
+@click.command()
+@click.option("--days", type=int, default=365, show_default=True, metavar="N", help="How many days to run.")
+@click.option("--weather", "file", metavar="FILE", help="A CSV of daily weather to run through, instead of normals.")
+@click.option("--plots/--no-plots", default=True, help="A plot of the deficit for each basin.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
+@logbook_option
+@click.pass_context
+def rehearse(ctx: click.Context, days: int, file: str | None, plots: bool, as_json: bool) -> None:
+    """Run a season of this household through the plan and through simpler habits, side by side. Logs nothing."""
+    home = household(ctx)
+    from gwlog.decisions.simulation import household_scenario
+    from gwlog.decisions.simulation import rehearse as run
+
+    weather = rehearsal_page.series(home, Path(file).expanduser(), days) if file else None
+    if weather is not None:
+        days = min(days, len(weather))
+    scenario = household_scenario(home.state, home.garden, home.now, days=days, weather=weather)
+    with click.progressbar(length=100, label="Rehearsing", file=sys.stderr) as bar:
+        done = 0
+
+        def progress(so_far: int, total: int) -> None:
+            nonlocal done
+            if so_far * 100 // total > done:
+                bar.update(so_far * 100 // total - done)
+                done = so_far * 100 // total
+
+        result = run(scenario, progress=progress)
+    if as_json:
+        print_json(rehearsal_page.as_json(result))
+        return
+    table(rehearsal_page.HEAD, rehearsal_page.rows(home, result), right=(1, 2, 3, 4, 5, 6, 7))
+    for line in rehearsal_page.summary(home, result, screen_width()):
+        say(line)
+    if plots:
+        for line in rehearsal_page.plots(home, result, screen_width()):
+            say(line)

@@ -1,0 +1,85 @@
+"""`reminders`, `seen` and `snooze`: what is to be done, and what people answer to it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import click
+
+from gwlog import clock, text
+from gwlog.app import reminder_replies
+from gwlog.cli.common import append, household, logbook_option, print_json, reading, say, screen_width, writer
+from gwlog.decisions.acknowledgements import said
+from gwlog.household import Household
+from gwlog.views.today import mark, undelivered_line
+
+
+@click.command()
+@click.option("--all", "everything", is_flag=True, help="Those that were seen or snoozed too.")
+@reading
+@click.pass_context
+def reminders(ctx: click.Context, everything: bool, as_json: bool, at: str | None) -> None:
+    """What people should do, the most pressing first, with number and key."""
+    home = household(ctx, at)
+    if as_json:
+        print_json(told(home, everything))
+        return
+    for number, one in enumerate(home.reminders, start=1):
+        _show(number, mark(one.state), one.text, one.action, one.key)
+    if not home.reminders:
+        say("Nothing to do.")
+    for one in home.every_reminder if everything else ():
+        answer = said(home.state, one.key, home.now)
+        if answer is not None:
+            _show(None, f"{answer}:", one.text, one.action, one.key)
+    for failed in home.undelivered:
+        for line in text.wrap(undelivered_line(home, failed), screen_width()):
+            say(line)
+
+
+def _show(number: int | None, state: str, words: str, action: str | None, key: str) -> None:
+    lead = f"{number:>2}  " if number is not None else "    "
+    for line in text.wrap(f"{state} {words}", screen_width(), indent=lead, hang="    "):
+        say(line)
+    if action:
+        say(f"    → {action}")
+    say(f"    key {key}")
+
+
+def told(home: Household, everything: bool) -> dict[str, Any]:
+    """The reminders with the keys that other programs rely on."""
+    chosen = home.every_reminder if everything else home.reminders
+    return {"now": clock.iso(home.now), "reminders": [
+        {"key": one.key, "kind": one.kind, "subject": one.subject, "due": clock.iso(one.due), "state": one.state,
+         "text": one.text, "action": one.action, "answer": said(home.state, one.key, home.now)} for one in chosen
+    ]}
+
+
+@click.command()
+@click.argument("key", metavar="KEY")
+@click.option("--by", metavar="PERSON", help="Who has seen it.")
+@click.option("--note", metavar="TEXT", help="A note to the entry.")
+@logbook_option
+@click.pass_context
+def seen(ctx: click.Context, key: str, by: str | None, note: str | None) -> None:
+    """Log that the reminder KEY was seen: nobody is told of it again. KEY: its number, or part of its key."""
+    home = household(ctx)
+    entry = append(home, [reminder_replies.seen(home, key, writer(home, None, by, note))])[0]
+    say(f"Logged {entry.id}: seen: {reminder_replies.find(home, key).text}")
+
+
+@click.command()
+@click.argument("key", metavar="KEY")
+@click.option("--until", metavar="WHEN", required=True,
+              help="When to be reminded again, like “tomorrow 9:00” or “sat”.")
+@click.option("--by", metavar="PERSON", help="Who says so.")
+@click.option("--note", metavar="TEXT", help="A note to the entry.")
+@logbook_option
+@click.pass_context
+def snooze(ctx: click.Context, key: str, until: str, by: str | None, note: str | None) -> None:
+    """Put the reminder KEY off until a moment to come. KEY: its number, or part of its key."""
+    home = household(ctx)
+    draft = reminder_replies.snoozed(home, key, until, writer(home, None, by, note))
+    entry = append(home, [draft])[0]
+    moment = clock.moment(str(draft.until), home.now, home.zone)
+    say(f"Logged {entry.id}: asleep until {clock.echo(moment, home.zone)}: {reminder_replies.find(home, key).text}")

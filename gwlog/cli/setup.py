@@ -1,0 +1,131 @@
+"""`init` and `setup`: describe the household from a site file or by questions, show it, change it."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import click
+
+from gwlog import clock
+from gwlog.app import entries
+from gwlog.cli import completion
+from gwlog.cli.common import append, echo_moment, household, logbook_option, path_of, print_json, reading, say
+from gwlog.errors import BadInput
+from gwlog.household import look
+from gwlog.journal.facts import DESCRIPTIONS, Fact
+from gwlog.state import State
+from gwlog.text import plural
+
+AT_THE_START = ("local code first", "contact", "cross-connection", "food crops", "illness", "air vent",
+                "solvent cement")
+DESCRIBED = frozenset(kind.KIND for kind in DESCRIPTIONS)
+
+
+@click.command()
+@click.argument("site_file", metavar="[SITE.toml]", required=False)
+@click.option("--example", is_flag=True, help="Print a site file to start from, and make nothing.")
+@logbook_option
+@click.pass_context
+def init(ctx: click.Context, site_file: str | None, example: bool) -> None:
+    """Make a logbook, from a site file or by questions."""
+    if example:
+        from gwlog.setup.example import starter
+
+        say(starter().rstrip("\n"))
+        return
+    from gwlog.setup.read import read_site_file, read_site_path
+
+    path = path_of(ctx)
+    if path.exists():
+        raise BadInput(f"{path} exists already; nothing was changed.",
+                       hint="Change the setup with: gwlog setup apply SITE.toml, or choose another with --logbook.")
+    if site_file is None:
+        if not sys.stdin.isatty():
+            raise BadInput("There is no terminal to ask questions on.",
+                           hint="gwlog init SITE.toml; a site file to start from: gwlog init --example > SITE.toml")
+        from gwlog.cli.questions import ask
+
+        site = read_site_file(ask(), now=clock.now())
+    else:
+        site = read_site_path(Path(site_file).expanduser(), now=clock.now())
+    from gwlog.journal import store
+
+    store.create(path)
+    append(look(path, clock.now()), site.facts)
+    for warning in site.warnings:
+        say(f"mind: {warning}")
+    say(f"{path}: logbook made, {len(site.facts)} descriptions.")
+    from gwlog.reference.cautions import CAUTIONS
+
+    for caution in CAUTIONS:
+        if caution.id in AT_THE_START:
+            say(f"caution: {caution.value}")
+    say("Next: gwlog today, or gwlog alone for the screens.")
+
+
+@click.group()
+@logbook_option
+def setup() -> None:
+    """The household as a site file: show it, change it."""
+
+
+@setup.command()
+@reading
+@click.pass_context
+def show(ctx: click.Context, as_json: bool, at: str | None) -> None:
+    """Print the setup in force as a site file; --json: as entries."""
+    home = household(ctx, at)
+    if as_json:
+        from gwlog.views.log import fact_json
+
+        print_json({"setup": [fact_json(fact) for fact in _in_use(home.state)]})
+        return
+    from gwlog.setup.show import show as site_file
+
+    say(site_file(home.state).rstrip("\n"))
+
+
+def _in_use(state: State) -> list[Fact]:
+    named = (state.people, state.washers, state.basins, state.outlets, state.products, state.usual_loads,
+             state.planned_loads, state.upkeep_tasks)
+    return [*([state.site] if state.site else []),
+            *(fact for known in named for fact in known.values() if fact.active)]
+
+
+@setup.command()
+@click.argument("site_file", metavar="SITE.toml")
+@click.option("--dry-run", is_flag=True, help="Only say what would change.")
+@click.option("--from", "in_force", metavar="WHEN", help="In force from then; default: now.")
+@click.option("--by", metavar="PERSON", help="Who says so.", shell_complete=completion.people)
+@click.option("--note", metavar="TEXT", help="A note to each entry: why it changed.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
+@logbook_option
+@click.pass_context
+def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | None, by: str | None, note: str | None,
+          as_json: bool) -> None:
+    """Append what changed in the setup; what was in force before stays in the record."""
+    from gwlog.app.setup_changes import compared, in_force_from
+    from gwlog.setup.read import read_site_path
+
+    site = read_site_path(Path(site_file).expanduser(), now=clock.now())
+    path = path_of(ctx)
+    home = look(path, clock.now().replace(microsecond=0))
+    moment = in_force_from(home, in_force)
+    if in_force is not None:
+        echo_moment(moment, path)
+    found = compared(home, site, moment, entries.author(home, by=by, note=note))
+    if found.drafts and not dry_run:
+        append(home, found.drafts)
+    if as_json:
+        print_json({"changes": list(found.lines), "dry_run": dry_run, "in_force": clock.iso(moment),
+                    "warnings": list(site.warnings)})
+        return
+    for warning in site.warnings:
+        say(f"mind: {warning}")
+    for line in found.lines:
+        say(line)
+    if not found.drafts:
+        say("Nothing changed.")
+    else:
+        say(f"{plural(len(found.drafts), 'description')} " + ("would be appended." if dry_run else "appended."))

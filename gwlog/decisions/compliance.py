@@ -1,0 +1,284 @@
+"""What the logbook shows for each condition of the code profile in a period, and what it shows against it.
+
+A logbook holds what people wrote: where it can show nothing for a condition, that is said.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Literal
+
+from gwlog.clock import echo_day, local_day
+from gwlog.decisions.garden_rules import soaked_by_rain
+from gwlog.decisions.load_rules import SODIUM_TARGET_MG, sodium_mg
+from gwlog.decisions.outlet_assignment import TOUCHES_FOOD
+from gwlog.decisions.period import Past
+from gwlog.decisions.routing import profile_of, reader_of
+from gwlog.text import listed, plural
+from gwlog.units import LITRES_PER_GALLON
+
+if TYPE_CHECKING:
+    from gwlog.reference.codes import Condition
+
+Finding = Literal["shown", "shown, with exceptions", "exceptions only", "no evidence"]
+SOILED = ("diapers", "soiled", "illness")
+HAZARDOUS = ("solvent", "oil", "pesticide")
+
+
+@dataclass(frozen=True, slots=True)
+class Evidence:
+    """One condition and what the logbook says of it: sentences for it, and sentences against it."""
+
+    condition: Condition
+    shows: tuple[str, ...]
+    against: tuple[str, ...]
+    remark: str | None = None
+
+    @property
+    def finding(self) -> Finding:
+        """In a word."""
+        if self.against:
+            return "shown, with exceptions" if self.shows else "exceptions only"
+        return "shown" if self.shows else "no evidence"
+
+
+@dataclass(slots=True)
+class _Said:
+    shows: list[str]
+    against: list[str]
+    remark: str | None = None
+
+
+def evidence(past: Past) -> tuple[Evidence, ...]:
+    """Go through the profile's conditions, one by one, in the code's order."""
+    found = []
+    for condition in profile_of(past.state).conditions:
+        said = _Said([], [])
+        _LOOKING[condition.evidence](past, said)
+        found.append(Evidence(condition, tuple(said.shows), tuple(said.against), said.remark))
+    return tuple(found)
+
+
+def _full(day: date) -> str:
+    return f"{echo_day(day)} {day.year}"
+
+
+def _none(past: Past, said: _Said) -> None:
+    said.remark = "Nothing in a logbook can show it; somebody has to look or know."
+
+
+def _valve(past: Past, said: _Said) -> None:
+    turns = sum(past.within(local_day(at, past.state.zone)) for at, _, _ in past.state.valve_log)
+    due = [one for one in past.sewer if past.within(one.load.day)]
+    went = sum(one.diverted for one in due)
+    if turns:
+        said.shows.append(f"The valve was turned, or noted, {plural(turns, 'time')}.")
+    _diverted(said, went, len(due), "that had to go to the sewer")
+    thrown = past.done("throw the valve")
+    if thrown:
+        said.shows.append(f"Thrown both ways as a test on {listed([_full(day) for day in thrown[-3:]])}.")
+    _missed(past, said, "throw the valve")
+
+
+def _diverted(said: _Said, went: int, count: int, which: str) -> None:
+    if went:
+        said.shows.append(f"{went} of {plural(count, 'load')} {which} went to the sewer.")
+    if went < count:
+        said.against.append(f"{count - went} of {plural(count, 'load')} {which} went to the garden.")
+
+
+def _basins(past: Past, said: _Said) -> None:
+    loads = list(past.garden_loads())
+    litres = sum(run.litres for run in loads)
+    names = {delivery.basin for run in loads for delivery in run.deliveries}
+    if loads:
+        said.shows.append(f"{plural(len(loads), 'load')}, {reader_of(past.state).volume(litres)}, went to "
+                          f"{plural(len(names), 'mulch basin')}: {listed(sorted(names))}.")
+    over = [one for one in past.sewer if past.within(one.load.day) and not one.diverted
+            and any(reason.rule == "absorption allowance" for reason in one.reasons)]
+    if over:
+        said.against.append(f"{plural(len(over), 'load')} passed what the soil of a basin may soak in per day.")
+
+
+def _ponding(past: Past, said: _Said) -> None:
+    walks = past.done("look for ponding")
+    if walks:
+        said.shows.append(f"{plural(len(walks), 'walk')} to look for it, the last on {_full(walks[-1])}.")
+    for what in ("ponding", "runoff"):
+        seen = [one for one in past.state.observations.values()
+                if one.observed == what and past.within(local_day(one.happened_at, past.state.zone))]
+        ended = sum(one.id in past.state.resolved for one in seen)
+        if seen:
+            said.against.append(f"{what.capitalize()} was seen {plural(len(seen), 'time')}, {ended} resolved.")
+    _missed(past, said, "look for ponding")
+
+
+def _cover(past: Past, said: _Said) -> None:
+    least, read = profile_of(past.state).cover_mm.value, reader_of(past.state)
+    entries = [one for found in past.state.mulch.values() for one in found
+               if past.within(local_day(one.happened_at, past.state.zone))]
+    measured = [one for one in entries if one.action == "measured"]
+    if measured:
+        lowest = min(measured, key=lambda one: one.depth_mm)
+        said.shows.append(f"Cover measured {plural(len(measured), 'time')}; the least was "
+                          f"{read.length(lowest.depth_mm)} at {lowest.basin} on "
+                          f"{_full(local_day(lowest.happened_at, past.state.zone))}.")
+        below = sum(one.depth_mm < least for one in measured)
+        if below:
+            said.against.append(f"{plural(below, 'measurement')} of the cover found less than {read.length(least)}.")
+    added = len(entries) - len(measured)
+    if added:
+        said.shows.append(f"Mulch topped up {plural(added, 'time')}.")
+    thin = [name for name, basin in past.garden.basins.items() if basin.cover_mm < least]
+    if thin:
+        said.against.append(f"By reckoning, the cover at {listed(thin)} is below {read.length(least)} now.")
+    elif not entries:
+        said.remark = "Nobody has measured or topped up the cover in this period."
+
+
+def _holding(past: Past, said: _Said, contents: tuple[str, ...]) -> None:
+    loads = list(past.loads())
+    such = [run for run in loads if any(one in contents for one in run.fact.contents)]
+    if not such:
+        said.remark = f"None of the {plural(len(loads), 'load')} noted names {listed(contents, 'or')}; that shows " \
+                      "no more than what was written."
+        return
+    _diverted(said, sum(not run.to_garden for run in such), len(such), f"with {listed(contents, 'or')}")
+
+
+def _illness(past: Past, said: _Said) -> None:
+    such = [one for one in past.sewer if past.within(one.load.day) and any(
+        reason.rule.startswith("illness") for reason in one.reasons)]
+    if not such:
+        said.remark = "No illness was noted; that shows no more than what was written."
+        return
+    _diverted(said, sum(one.diverted for one in such), len(such), "run while illness was noted")
+
+
+def _wet(past: Past, said: _Said) -> None:
+    read, code = reader_of(past.state), profile_of(past.state).id
+    days = [day for day, weather in past.state.weather.items()
+            if weather.rain_mm is not None and past.within(day)]
+    wet: dict[date, bool] = {}
+    soaked = []
+    for run in past.loads():
+        if run.day not in wet:
+            wet[run.day] = soaked_by_rain(past.state, run.day, read, code=code) is not None
+        if wet[run.day]:
+            soaked.append(run)
+    if days:
+        said.shows.append(f"Rain was noted for {plural(len(days), 'day')}.")
+    out = [run for run in soaked if run.to_garden]
+    if soaked and not out:
+        said.shows.append(f"All {plural(len(soaked), 'load')} on soaked ground went to the sewer.")
+    if out:
+        said.against.append(f"{len(out)} of {plural(len(soaked), 'load')} on days that count as soaked by the rain "
+                            "noted for them went to the garden.")
+
+
+def _volume(past: Past, said: _Said) -> None:
+    profile, site, read = profile_of(past.state), past.state.site, reader_of(past.state)
+    limit = profile.daily_limit_gal(site.occupants) if site is not None else None
+    by_day: dict[date, float] = {}
+    for run in past.garden_loads():
+        by_day[run.day] = by_day.get(run.day, 0.0) + run.litres
+    if not by_day or limit is None:
+        return
+    most = max(by_day, key=lambda day: by_day[day])
+    cap = limit * LITRES_PER_GALLON
+    over = sum(litres >= cap if profile.limit_below else litres > cap + 1e-6 for litres in by_day.values())
+    words = f"The most in a day was {read.volume(by_day[most])}, on {_full(most)}; the code's limit is " \
+            f"{read.volume(cap)}."
+    if over:
+        said.against.append(f"{words} It was passed on {plural(over, 'day')}.")
+    else:
+        said.shows.append(words)
+
+
+def _plant_use(past: Past, said: _Said) -> None:
+    read = reader_of(past.state)
+    days = [one for basin in past.garden.basins.values() for one in basin.ledger.days if past.within(one.day)]
+    given = sum(one.graywater_l for one in days)
+    if not given:
+        return
+    used, lost = sum(one.used_l for one in days), sum(one.percolated_l for one in days if one.graywater_l)
+    words = f"By the daily balance the plants used {read.volume(used)}, rain included; " \
+            f"{read.volume(lost)} sank below the roots on days with graywater ({read.volume(given)})."
+    (said.shows if lost <= 0.15 * given else said.against).append(words)
+
+
+def _season(past: Past, said: _Said) -> None:
+    profile = profile_of(past.state)
+    loads = list(past.garden_loads())
+    out = sum(not profile.in_season(run.day.month) for run in loads)
+    if out:
+        said.against.append(f"{out} of {plural(len(loads), 'garden load')} ran outside the season.")
+    elif loads:
+        said.shows.append(f"All {plural(len(loads), 'garden load')} ran within the season.")
+
+
+def _food(past: Past, said: _Said) -> None:
+    if not past.state.active_basins():
+        return
+    touching = {name for name, basin in past.state.basins.items() if basin.edible in TOUCHES_FOOD}
+    watered = sum(any(d.basin in touching for d in run.deliveries) for run in past.garden_loads())
+    said.shows.append("As described: " + listed([
+        f"{name} ({basin.plants}; edible: {basin.edible})"
+        for name, basin in past.state.active_basins().items()]) + ".")
+    said.remark = "Whether the code allows each of these plants is for its reader to judge."
+    if watered:
+        said.against.append(f"{plural(watered, 'load')} went to a basin with root crops or food that touches the soil.")
+
+
+def _sodium(past: Past, said: _Said) -> None:
+    loads = list(past.garden_loads())
+    unknown = sum(any(product.sodium_mg is None for product in run.products) or not run.products for run in loads)
+    known = [sodium_mg(run.products) for run in loads if run.products]
+    over = sum(mg >= SODIUM_TARGET_MG for mg in known)
+    if over:
+        said.against.append(f"{plural(over, 'garden load')} held {SODIUM_TARGET_MG // 1000} g of sodium or more.")
+    elif len(loads) > unknown:
+        said.shows.append(f"The most sodium in a garden load was {max(known) / 1000:g} g, by the products noted.")
+    if unknown:
+        said.remark = f"For {plural(unknown, 'garden load')} the sodium is not known."
+
+
+def _softener(past: Past, said: _Said) -> None:
+    site = past.state.site
+    if site is not None and site.softened_water:
+        said.against.append("The setup says that the house's water is softened.")
+    elif site is not None:
+        said.shows.append("The setup says that the house's water is not softened.")
+
+
+def _manual(past: Past, said: _Said) -> None:
+    days = past.done("manual")
+    if days:
+        said.shows.append(f"Noted as done on {listed([_full(day) for day in days[-3:]])}.")
+    else:
+        said.remark = "The manual is made from this logbook; that it stays with the building and is handed on is " \
+                      "not noted in it."
+
+
+def _record(past: Past, said: _Said) -> None:
+    days = past.done("yearly record")
+    if days:
+        said.shows.append(f"Made on {listed([_full(day) for day in days])}.")
+    _missed(past, said, "yearly record")
+
+
+def _missed(past: Past, said: _Said, part: str) -> None:
+    missed = [one for one in past.rounds if one.state == "missed" and part in one.task and past.within(one.due)]
+    if missed:
+        said.against.append(f"“{missed[0].task}” was missed {plural(len(missed), 'time')}.")
+
+
+_LOOKING: dict[str, Callable[[Past, _Said], None]] = {
+    "none": _none, "valve": _valve, "basins": _basins, "ponding": _ponding, "cover": _cover,
+    "diapers": lambda past, said: _holding(past, said, SOILED),
+    "hazardous": lambda past, said: _holding(past, said, HAZARDOUS),
+    "illness": _illness, "wet ground": _wet, "volume": _volume, "plant use": _plant_use, "season": _season,
+    "food": _food, "sodium": _sodium, "softener": _softener, "manual": _manual, "record": _record,
+}

@@ -1,0 +1,261 @@
+"""The table of rules about the garden and the household: weather, illness, the code's limits, the basins.
+
+A rule about a basin diverts the load only where no arrangement of the outlets takes it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from gwlog.clock import echo_day
+from gwlog.decisions.load_rules import ILLNESS_SOURCE, PRACTICE, TURN_BACK, WASHER_CODE, LoadQuery, Rule
+from gwlog.decisions.outlet_assignment import Hindrance, Placing
+from gwlog.journal.facts import Observation, Site
+from gwlog.units import Reader, show
+
+if TYPE_CHECKING:
+    from gwlog.reference.codes import Profile
+    from gwlog.state import State, Weather
+    from gwlog.water.garden import Garden
+
+SOAKING_RAIN_MM = 13.0
+"""Rain of today and yesterday together from which the ground counts as soaked [mm]: half an inch. Assumption."""
+
+FREEZING_TMAX_C = 0.0
+FREEZING_TMIN_C = -3.0
+"""A day that stays at or below the first, or a night down to the second, counts as frozen ground. Assumptions."""
+
+DIVERT_WHILE_RAINING = frozenset({"au-wa", "generic"})
+"""Profiles that send the water to the sewer when it rains at all (Western Australia greywater code 2010, read)."""
+
+DRIZZLE_MM = 1.0
+"""Rain of a day that is no rain for those profiles [mm]. Working assumption."""
+
+WET_SOURCE = "Western Australia greywater code 2010 and WAC 246-274 (read); half an inch is a working assumption"
+FROST_SOURCE = "common practice of the trade; the temperatures are working assumptions"
+WHEN_DRY = "Turn the valve back to garden when the ground has dried."
+WHEN_THAWED = "Turn the valve back to garden when the ground has thawed."
+WHEN_OPEN = "Turn the valve back to garden when this is put right."
+WHEN_ROOM = "Turn the valve back to garden when a basin has room again."
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """What the rules of this table look at. `today`: the local day of the load."""
+
+    state: State
+    garden: Garden
+    query: LoadQuery
+    read: Reader
+    profile: Profile
+    placing: Placing
+    today: date
+
+
+def _open(state: State, observed: str) -> Observation | None:
+    return next((seen for seen in state.open_observations() if seen.observed == observed), None)
+
+
+def soaked(state: State, day: date, read: Reader, *, code: str | None = None) -> str | None:
+    """Why the ground counts as soaked on a local day, by what was seen or by measured rain; None if it does not."""
+    seen = _open(state, "soaked ground")
+    if seen is not None:
+        return f"Soaked ground was seen{f' at {seen.basin}' if seen.basin else ''} and is not resolved."
+    return soaked_by_rain(state, day, read, code=code)
+
+
+def soaked_by_rain(state: State, day: date, read: Reader, *, code: str | None = None) -> str | None:
+    """The same by rain alone. What was typed for the day itself counts although the day is not over."""
+    return rain_soaks(state.weather.get(day), state.weather.get(day - timedelta(days=1)), read, code=code)
+
+
+def rain_soaks(day: Weather | None, before: Weather | None, read: Reader, *, code: str | None = None) -> str | None:
+    """Why the ground counts as soaked by the measured rain of a day and of the day before it."""
+    today = _rain(day)
+    total = today + _rain(before)
+    if total >= SOAKING_RAIN_MM:
+        return f"{read.rain(total)} of rain fell since yesterday; the ground is soaked."
+    if today > DRIZZLE_MM and code in DIVERT_WHILE_RAINING:
+        return f"{read.rain(today)} of rain today; the code sends the water to the sewer when it rains."
+    return None
+
+
+def _rain(measured: Weather | None) -> float:
+    return (measured.rain_mm or 0.0) if measured is not None else 0.0
+
+
+def frozen(state: State, day: date, read: Reader) -> str | None:
+    """Why the ground counts as frozen on a local day, by what was seen or measured; None if it does not."""
+    seen = _open(state, "frozen ground")
+    if seen is not None:
+        return f"Frozen ground was seen{f' at {seen.basin}' if seen.basin else ''} and is not resolved."
+    return frozen_by_cold(state, day, read)
+
+
+def frozen_by_cold(state: State, day: date, read: Reader) -> str | None:
+    """The same by the temperatures of that day and the one before alone."""
+    return cold_freezes(day, state.weather.get(day), state.weather.get(day - timedelta(days=1)), read)
+
+
+def cold_freezes(day: date, measured_then: Weather | None, before: Weather | None, read: Reader) -> str | None:
+    """Why the ground counts as frozen by the measured temperatures of `day` and of the day before it."""
+    for when, measured in ((day, measured_then), (day - timedelta(days=1), before)):
+        if measured is None:
+            continue
+        if measured.tmax_c is not None and measured.tmax_c <= FREEZING_TMAX_C:
+            return f"It stayed at or below freezing on {echo_day(when)}; the ground does not take water."
+        if measured.tmin_c is not None and measured.tmin_c <= FREEZING_TMIN_C:
+            return f"It went down to {_degrees(measured.tmin_c, read)} on {echo_day(when)}; the ground may be frozen."
+    return None
+
+
+def _degrees(celsius: float, read: Reader) -> str:
+    return show(celsius, "temperature", read.system)
+
+
+def _ill(case: Case) -> str | None:
+    return "Somebody in the household is ill." if _open(case.state, "illness") else None
+
+
+def _soaked(case: Case) -> str | None:
+    return soaked(case.state, case.today, case.read, code=case.profile.id)
+
+
+def _frozen(case: Case) -> str | None:
+    return frozen(case.state, case.today, case.read)
+
+
+def _season(case: Case) -> str | None:
+    return out_of_season(case.profile, case.today)
+
+
+def out_of_season(profile: Profile, day: date) -> str | None:
+    """Why a day lies outside the code's season of use; None where it does not."""
+    if profile.in_season(day.month):
+        return None
+    return f"{day:%B} is outside the growing season, to which this code limits graywater."
+
+
+def garden_litres_on(state: State, day: date) -> float:
+    """What was sent to the garden on a local day so far [L]."""
+    total = 0.0
+    for run in reversed(state.loads):
+        if run.day < day:
+            break
+        if run.day == day and run.to_garden:
+            total += run.litres
+    return total
+
+
+def _daily_limit(case: Case) -> str | None:
+    profile, site = case.profile, case.state.site
+    total = garden_litres_on(case.state, case.today) + case.query.volume_l
+    allowed = passed_limit(profile, site, total, case.read)
+    return f"With this load {case.read.volume(total)} would go out today; {allowed}." if allowed else None
+
+
+def passed_limit(profile: Profile, site: Site | None, litres: float, read: Reader) -> str | None:
+    """What the code allows in a day, where `litres` of one day pass it."""
+    limit = profile.daily_limit_l(site.occupants) if site is not None else None
+    if limit is None or not (litres > limit - 1e-6 if profile.limit_below else litres > limit + 1e-6):
+        return None
+    return f"the code allows {'less than ' if profile.limit_below else ''}{read.volume(limit)}"
+
+
+def _no_outlet(case: Case) -> str | None:
+    return "No outlet is in use, so the water has nowhere to go." if case.placing.current is None else None
+
+
+def _sentences(found: Iterable[Hindrance]) -> str | None:
+    clauses = list(dict.fromkeys(one.clause for one in found))
+    if not clauses:
+        return None
+    if len(clauses) > 2:
+        clauses = [clauses[0], f"{len(clauses) - 1} more basins are no better"]
+    words = "; ".join(clauses)
+    return f"{words[:1].upper()}{words[1:]}."
+
+
+def _shut(rule: str) -> Callable[[Case], str | None]:
+    """A basin that the present arrangement waters is shut, and no other arrangement takes the load."""
+
+    def applies(case: Case) -> str | None:
+        placing = case.placing
+        if placing.chosen is not None:
+            return None
+        # Basins elsewhere count only where they are part of why nothing at all is within the hard limits.
+        found = placing.hindered if placing.best is not None else (*placing.hindered, *placing.elsewhere)
+        return _sentences(one for one in found if one.rule == rule)
+
+    return applies
+
+
+def _over_limit(rule: str) -> Callable[[Case], str | None]:
+    """Every basin in reach passes a hard limit."""
+
+    def applies(case: Case) -> str | None:
+        placing = case.placing
+        if placing.chosen is not None or placing.best is not None:
+            return None
+        return _sentences(one for one in (*placing.hindered, *placing.elsewhere) if one.rule == rule)
+
+    return applies
+
+
+def _resting(case: Case) -> str | None:
+    placing = case.placing
+    if placing.chosen is not None:
+        return None
+    return _sentences(one for one in (*placing.hindered, *placing.elsewhere) if one.rule == "resting")
+
+
+def _no_root_zone_room(case: Case) -> str | None:
+    placing, read, site = case.placing, case.read, case.state.site
+    if placing.chosen is not None or placing.best is None or (site is not None and site.aim == "garden"):
+        return None  # with the aim “garden” the root zone does not bind
+    best = [(case.garden.basins[name], litres) for name, litres in placing.best.litres]
+    over = [(basin, litres) for basin, litres in best if basin.standing != "resting" and litres > basin.root_room_l]
+    if not over:
+        return _sentences(one for one in placing.hindered if one.rule == "root-zone room")
+    if len(placing.hindered) + len(placing.elsewhere) == 1 or len(best) > 1:
+        return _sentences(Hindrance("root-zone room", "root zone", basin.name,
+                                    f"{basin.name} has root-zone room for {read.volume(basin.root_room_l)} "
+                                    f"and would get {read.volume(litres)}") for basin, litres in over)
+    basin = over[0][0]
+    return f"No basin in reach has root-zone room for {read.volume(case.query.volume_l)}; " \
+           f"{basin.name} has the most, {read.volume(basin.root_room_l)}."
+
+
+GARDEN_RULES: tuple[Rule[Case], ...] = (
+    Rule("illness in the household", "must", ILLNESS_SOURCE, _ill,
+         "Leave the valve on sewer until everybody is well and the observation is resolved.", "garden"),
+    Rule("ponding", "must", f"{WASHER_CODE} 6 (read)", _shut("ponding"), WHEN_OPEN, "garden"),
+    Rule("runoff", "must", f"{WASHER_CODE} 6 (read)", _shut("runoff"), WHEN_OPEN, "garden"),
+    Rule("leak", "must", f"{WASHER_CODE} 4 (read)", _shut("leak"), WHEN_OPEN, "garden"),
+    Rule("cover", "must", f"{WASHER_CODE} 7 (read); your code's own figure where it has one", _shut("cover"),
+         WHEN_OPEN, "garden"),
+    Rule("basin out of use", "must", PRACTICE, _shut("basin out of use"), WHEN_OPEN, "garden"),
+    Rule("out of reach", "must", PRACTICE, _shut("out of reach"), WHEN_OPEN, "garden"),
+    Rule("no outlet", "must", PRACTICE, _no_outlet, WHEN_OPEN, "garden"),
+    Rule("soaked ground", "must", WET_SOURCE, _soaked, WHEN_DRY, "garden"),
+    Rule("frozen ground", "must", FROST_SOURCE, _frozen, WHEN_THAWED, "garden"),
+    Rule("absorption allowance", "must", "CPC/UPC graywater chapter, design of six typical soils (from memory)",
+         _over_limit("absorption allowance"), "Turn the valve back to garden tomorrow.", "garden"),
+    Rule("surge room", "must", "area x mulch x drainable porosity 0.5 (working assumption)",
+         _over_limit("surge room"), TURN_BACK),
+    Rule("daily limit", "must", "the daily limit of the code profile; check your local code", _daily_limit,
+         "Turn the valve back to garden tomorrow.", "garden"),
+    Rule("season", "must", "WAC 246-274-100 tier 1 (read); the months are a working assumption", _season,
+         "Turn the valve back to garden when the season begins.", "garden"),
+    Rule("softened water", "should", "WAC 246-274-011 on softener brine (read); FAO-29 rev. 1, sodium (read)",
+         lambda case: "The house's water is softened with salt, and its sodium harms the soil."
+         if case.state.site is not None and case.state.site.softened_water else None,
+         "Use the garden side for loads washed with unsoftened water.", "garden"),
+    Rule("root-zone room", "should", "FAO-56 root-zone balance, eq. 85-88 (read)", _no_root_zone_room,
+         WHEN_ROOM, "garden"),
+    Rule("resting", "should", "working assumption: a filled basin rests until half its ready water is used",
+         _resting, WHEN_ROOM, "garden"),
+)

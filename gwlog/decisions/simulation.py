@@ -1,0 +1,259 @@
+"""A season rehearsed: the same loads and weather through the plan and through simpler habits, side by side.
+
+The plan is made anew on every wash day with only what could be known that morning.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING, Literal
+
+from gwlog.clock import local_day
+from gwlog.decisions.expected import HABIT_DAYS, expected, whole_loads
+from gwlog.decisions.plan_cost import Bed, PlanBasin, PlanDay, PlanLoad, PlanOutlet, Weights
+from gwlog.decisions.plan_search import check
+from gwlog.decisions.plan_simple import arranged
+from gwlog.decisions.watering_policies import HABITS, Habit, Outlook
+from gwlog.errors import BadInput
+from gwlog.water.basin import day_step
+from gwlog.water.rest import TINY_L
+from gwlog.water.weather import normals
+
+if TYPE_CHECKING:
+    from gwlog.state import State
+    from gwlog.water.garden import Garden
+
+LONGEST_DAYS = 1830
+WEEK = 7
+
+RainAfter = Literal["normals", "none"]
+EtoAhead = Literal["normals", "last week"]
+
+
+@dataclass(frozen=True, slots=True)
+class Foresight:
+    """What is known of the weather on the morning of a wash day.
+
+    Rain of `rain_days` days from that day on, then the normals or none; ETo by the normals or last week's mean.
+    """
+
+    rain_days: int = 1
+    rain_after: RainAfter = "normals"
+    eto: EtoAhead = "normals"
+    horizon_days: int = 14
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """A garden, and day by day the weather and the loads that really come.
+
+    `normals`: each day's (ETo, rain) [mm] as the climate has it; None where there are none. `usual_week`: mean
+    loads on Monday..Sunday before the rehearsal begins. `rest`: whether a filled basin rests.
+    """
+
+    basins: tuple[PlanBasin, ...]
+    outlets: tuple[PlanOutlet, ...]
+    days: tuple[PlanDay, ...]
+    usual: PlanLoad
+    normals: Mapping[date, tuple[float, float]] | None = None
+    usual_week: tuple[float, ...] = (0.0,) * WEEK
+    foresight: Foresight = field(default_factory=Foresight)
+    rest: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class BasinSeries:
+    """One basin day by day [L]: deficit at the day's end, graywater, what percolated of it."""
+
+    deficit_l: tuple[float, ...]
+    graywater_l: tuple[float, ...]
+    percolated_l: tuple[float, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HabitResult:
+    """What one habit came to [L]. `over_allowance_l` did not soak in that day and counts nowhere else.
+
+    `percolated_l`: graywater that sank below the roots. `stress_days`: basin-days on which plants went short.
+    """
+
+    habit: str
+    over_allowance_l: float
+    percolated_l: float
+    unmet_l: float
+    sewer_l: float
+    stress_days: int
+    moves: int
+    valve_turns: int
+    series: dict[str, BasinSeries]
+
+
+@dataclass(frozen=True, slots=True)
+class Rehearsal:
+    """The habits side by side; `complete` False when it was called off, with what was finished by then."""
+
+    first: date
+    last: date
+    loads: int
+    litres: float
+    results: tuple[HabitResult, ...]
+    complete: bool = True
+
+
+Progress = Callable[[int, int], None]
+
+
+def rehearse(scenario: Scenario, *, habits: Sequence[Habit] = HABITS, weights: Weights | None = None,
+             width: int = 60, progress: Progress | None = None,
+             cancelled: Callable[[], bool] | None = None) -> Rehearsal:
+    """Run the scenario through each habit. `progress(done, total)` counts days; `cancelled()` is asked every day.
+
+    Raises BadInput without basins, outlets or days, or for more than LONGEST_DAYS days.
+    """
+    check(scenario.basins, scenario.outlets, scenario.days)
+    if len(scenario.days) > LONGEST_DAYS:
+        raise BadInput(f"A rehearsal of {len(scenario.days)} days is too long; up to {LONGEST_DAYS} are accepted.")
+    weights = weights or Weights()
+    total = len(habits) * len(scenario.days)
+    results: list[HabitResult] = []
+    for number, habit in enumerate(habits):
+        course = _Course(scenario, habit, weights, width)
+        for day in range(len(scenario.days)):
+            if cancelled is not None and cancelled():
+                return _rehearsal(scenario, results, complete=False)
+            course.live(day)
+            if progress is not None:
+                progress(number * len(scenario.days) + day + 1, total)
+        results.append(course.result())
+    return _rehearsal(scenario, results, complete=True)
+
+
+def _rehearsal(scenario: Scenario, results: list[HabitResult], *, complete: bool) -> Rehearsal:
+    loads = [load for day in scenario.days for load in day.loads]
+    return Rehearsal(scenario.days[0].day, scenario.days[-1].day, len(loads), sum(load.litres for load in loads),
+                     tuple(results), complete)
+
+
+class _Course:
+    """One habit lived through the scenario."""
+
+    def __init__(self, scenario: Scenario, habit: Habit, weights: Weights, width: int) -> None:
+        self.scenario, self.habit = scenario, habit
+        self.beds = {basin.name: Bed(basin) for basin in scenario.basins}
+        # The same garden without a load: what percolates there is the rain's, not the laundry's.
+        self.rained = {basin.name: min(basin.deficit_l, basin.spec.taw_l) for basin in scenario.basins}
+        self.at = tuple(outlet.at for outlet in scenario.outlets)
+        self.look = Outlook(scenario.outlets, weights, width, scenario.rest)
+        self.over = self.percolated = self.unmet = self.sewer = 0.0
+        self.stress_days = self.moves = self.valve_turns = 0
+        self.valve = "garden"
+        self.rows: dict[str, list[tuple[float, float, float]]] = {name: [] for name in self.beds}
+
+    def live(self, number: int) -> None:
+        scenario = self.scenario
+        day = scenario.days[number]
+        for bed in self.beds.values():
+            bed.open_day(day)
+        if day.loads:
+            self.look.prepare(number, self.beds, self.at, lambda: ahead(scenario, number))
+            places = self.habit.places(self.look, day.loads)
+            for load, chosen in zip(day.loads, places, strict=False):
+                self._run(load, chosen)
+        for name, bed in self.beds.items():
+            spec = bed.basin.spec
+            before = bed.deficit
+            end = day_step(spec, before, day.eto_mm, day.rain_mm, bed.graywater)
+            alone = day_step(spec, self.rained[name], day.eto_mm, day.rain_mm, 0.0)
+            bed.deficit, self.rained[name] = end.deficit_l, alone.deficit_l
+            caused = end.percolated_l - alone.percolated_l
+            self.percolated += caused
+            short = end.demand_l - end.used_l
+            self.unmet += short
+            self.stress_days += short > TINY_L
+            self.rows[name].append((end.deficit_l, bed.graywater, caused))
+
+    def _run(self, load: PlanLoad, chosen: tuple[str, ...] | None) -> None:
+        valve = "sewer" if chosen is None else "garden"
+        self.valve_turns += valve != self.valve
+        self.valve = valve
+        if chosen is None:
+            self.sewer += load.litres
+            return
+        self.moves += sum(old != new for old, new in zip(self.at, chosen, strict=True))
+        self.at = chosen
+        self.look.at = chosen
+        for name, litres in arranged(self.scenario.outlets, chosen, load.litres).items():
+            bed = self.beds[name]
+            taken = min(litres, max(0.0, bed.basin.spec.allowance_l - bed.graywater))
+            self.over += litres - taken
+            bed.give(taken, rest=self.scenario.rest)
+
+    def result(self) -> HabitResult:
+        series = {
+            name: BasinSeries(tuple(r[0] for r in rows), tuple(r[1] for r in rows), tuple(r[2] for r in rows))
+            for name, rows in self.rows.items()
+        }
+        return HabitResult(self.habit.name, self.over, max(0.0, self.percolated), self.unmet, self.sewer,
+                           self.stress_days, self.moves, self.valve_turns, series)
+
+
+def ahead(scenario: Scenario, number: int) -> tuple[PlanDay, ...]:
+    """The coming days as they look on the morning of day `number`: today's loads, then the habit so far."""
+    seen, days = scenario.foresight, scenario.days
+    today = days[number]
+    counts = _weekday_counts(scenario, number)
+    past = days[max(0, number - WEEK):number]
+    last_week = sum(day.eto_mm for day in past) / len(past) if past else today.eto_mm
+    made = []
+    for step in range(seen.horizon_days):
+        day = today.day + timedelta(days=step)
+        usual = (scenario.normals or {}).get(day)
+        eto = usual[0] if seen.eto == "normals" and usual is not None else last_week
+        rain = usual[1] if seen.rain_after == "normals" and usual is not None else 0.0
+        if step < seen.rain_days and number + step < len(days):
+            rain = days[number + step].rain_mm
+        loads = today.loads if step == 0 else (scenario.usual,) * counts[day.weekday()]
+        made.append(PlanDay(day, eto, rain, loads, limit_l=today.limit_l))
+    return tuple(made)
+
+
+def _weekday_counts(scenario: Scenario, number: int) -> tuple[int, ...]:
+    """Whole loads expected by weekday from the last eight weeks, the usual week standing in before the start."""
+    back = min(number, HABIT_DAYS)
+    sums = [0.0] * WEEK
+    for day in scenario.days[number - back:number]:
+        sums[day.day.weekday()] += sum(load.must_sewer is None for load in day.loads)
+    weeks = HABIT_DAYS // WEEK
+    missing = HABIT_DAYS - back
+    for step in range(1, missing + 1):
+        weekday = (scenario.days[number].day - timedelta(days=back + step)).weekday()
+        sums[weekday] += scenario.usual_week[weekday]
+    return whole_loads([total / weeks for total in sums])
+
+
+def household_scenario(state: State, garden: Garden, now: datetime, *, days: int = 365,
+                       weather: Mapping[date, tuple[float, float]] | None = None) -> Scenario:
+    """This household's garden as it stands, its expected loads, and normals or a series of (ETo, rain) [mm].
+
+    `weather`: by local day from today on; days that are missing in it take the normals. Raises BadInput.
+    """
+    from gwlog.decisions.rotation import beds_of, days_of, outlets_of
+
+    if isinstance(days, bool) or not 1 <= days <= LONGEST_DAYS:
+        raise BadInput(f"“{days}” is not a number of days to rehearse; 1 to {LONGEST_DAYS} are accepted.")
+    loads, _ = expected(state, now, days)
+    first = local_day(now, state.zone)
+    horizon = [first + timedelta(days=n) for n in range(days + Foresight().horizon_days)]
+    usual = {day: normals(garden.climate, day) for day in horizon}
+    series = weather or {}
+    made = []
+    for day in days_of(state, garden, loads, days):
+        eto, rain = series.get(day.day, usual[day.day])
+        made.append(PlanDay(day.day, eto, rain, day.loads, limit_l=day.limit_l))
+    week = [0.0] * WEEK
+    for day in made:
+        week[day.day.weekday()] += sum(load.must_sewer is None for load in day.loads) / (days / WEEK)
+    return Scenario(beds_of(state, garden), outlets_of(state, garden), tuple(made),
+                    PlanLoad("usual load", garden.usual_load_l), usual, tuple(week))

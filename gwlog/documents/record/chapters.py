@@ -1,0 +1,239 @@
+"""The record told: the chapters of the report, the same for every form it is written in. Exceptions come first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from gwlog import clock
+from gwlog.documents.record import chapters_water as water
+from gwlog.documents.record.model import EventLine, LoadLine, Record
+from gwlog.documents.render.blocks import Block, Cell, Column, Document, Heading, Para, Points, litres, table
+from gwlog.reference.source import CHECK_LOCAL, citation
+from gwlog.text import plural
+from gwlog.units import Reader
+
+if TYPE_CHECKING:
+    from gwlog.reference.codes import Condition
+
+WHAT_THE_SEAL_PROVES = (
+    "Every entry was sealed when it was written: its content, together with the seal of the entry before, went into a "
+    "checksum (SHA-256). Changing, deleting or reordering entries afterwards breaks the chain and is found.",
+    "Entries cut off at the end, or a logbook rewritten as a whole, are found only by comparing with a head that was "
+    "noted earlier, outside the logbook. So note this one, or keep this report.",
+    "It does not prove that an entry is true, that it was written by the person named, or that everything was written "
+    "down.",
+)
+
+
+ENTRY, WHEN = Column("entry", 0.5, right=True), Column("when", 1.3)
+WATER = Column("water", 0.6, "volume", True)
+
+
+def document(record: Record) -> Document:
+    """The whole report."""
+    period = f"{_day(record.first)} to {_day(record.last)}"
+    seal = record.seal.anchor or "no entries yet"
+    return Document(
+        f"Laundry water record: {record.site}", period,
+        f"Seal {seal} · {CHECK_LOCAL}", tuple(_blocks(record)), record.zone, record.system, record.made_at)
+
+
+def _day(day: object) -> str:
+    return f"{day:%d %B %Y}".lstrip("0")
+
+
+def _blocks(record: Record) -> Iterator[Block]:
+    yield from _exceptions(record)
+    yield from _household(record)
+    yield from _summary(record)
+    yield from water.basins_by_week(record)
+    yield from _sewer(record)
+    yield from _events("Where the valve stood", "valve", "turned to", record.valve,
+                       "The valve was not turned in this period.")
+    yield from _events("Where the outlets lay", "outlet moves", "moved", record.moves,
+                       "No outlet was moved in this period.")
+    yield from water.cover(record)
+    yield from _upkeep(record)
+    yield from _observations(record)
+    yield from _mended(record)
+    yield from _conditions(record)
+    yield from _seal(record)
+    yield Heading(1, "Cautions")
+    yield Points(tuple(f"{words} ({source})" for words, source in record.cautions))
+
+
+def _exceptions(record: Record) -> Iterator[Block]:
+    yield Heading(1, "Exceptions first")
+    if not record.seal.holds:
+        yield Para(f"The seal does not hold: {record.seal.broken or 'the guards were changed'}. What follows may have "
+                   "been altered after it was written.", strong=True)
+    wrong = record.wrong
+    still = [one for one in record.observations if one.resolved_at is None]
+    missed = [one for one in record.upkeep if one.state == "missed"]
+    over = sum(basin.days_over for week in record.weeks for basin in week.basins.values())
+    against = [one for one in record.evidence if one.against]
+    points = [
+        f"{plural(len(wrong), 'load')} went to the garden that had to go to the sewer; "
+        f"{sum(one.followed_up for one in wrong)} of them followed up." if wrong else
+        "No load is known to have gone to the garden that had to go to the sewer.",
+        f"A basin got more in a day than its soil may soak in: {plural(over, 'time')}." if over else
+        "No basin got more in a day than its soil may soak in.",
+        f"{plural(len(missed), 'round')} of upkeep missed." if missed else "No upkeep was missed.",
+        f"{plural(len(still), 'observation')} not resolved." if still else "No observation is left open.",
+        f"{plural(len(against), 'condition')} of the code with something noted against it." if against else
+        "Nothing is noted against a condition of the code.",
+    ]
+    points += [f"Odd in the log: {problem.text}" for problem in record.problems]
+    yield Points(tuple(points))
+    if wrong:
+        yield table("exceptions", (
+            ENTRY, WHEN, Column("load", 1.0), WATER,
+            Column("why it had to go to the sewer", 2.2), Column("by", 0.7), Column("note", 1.5),
+            Column("followed up", 1.8)),
+            [(str(one.id), one.at, one.load, litres(one.litres), " ".join(one.reasons), one.by, one.note,
+              one.followed or ("yes" if one.followed_up else "no")) for one in wrong])
+
+
+def _household(record: Record) -> Iterator[Block]:
+    profile = record.profile
+    yield Heading(1, "Who and where")
+    rows: list[tuple[Cell, ...]] = [
+        ("household", record.site), ("period", f"{_day(record.first)} to {_day(record.last)}"),
+        ("people in the logbook", ", ".join(record.people) or "none described"),
+        ("occupants", record.occupants), ("entries in the period", record.totals.entries),
+        ("code profile", f"{profile.place} ({profile.id}): {profile.document}"
+                         f"{', ' if profile.edition else ''}{profile.edition} ({profile.sure}); {CHECK_LOCAL}"),
+        ("made", f"{clock.echo(record.made_at, record.zone)} ({record.zone}) by gwlog {record.version}"),
+    ]
+    yield table("household", (Column("", 1.0), Column("", 4.0)), rows)
+    if record.notes_withheld:
+        yield Para(f"{plural(record.notes_withheld, 'note')} withheld. The seal covers a note by a salted digest only, "
+                   "so it holds all the same.")
+    if record.roles:
+        yield Para("People are named by their role, in the order in which they came into the logbook.")
+
+
+def _summary(record: Record) -> Iterator[Block]:
+    totals, read = record.totals, Reader(record.system)
+    yield Heading(1, "In plain words")
+    if not totals.loads:
+        yield Para("No wash load was noted in this period.")
+        return
+    due = len(record.sewer)
+    went = due - len(record.wrong)
+    done = [one for one in record.upkeep if one.done is not None]
+    late = sum(one.state == "late" for one in done)
+    lowest = min((one.depth_mm for one in record.cover if one.action == "measured"), default=None)
+    yield Points(tuple(sentence for sentence in (
+        f"The washing machine ran {plural(totals.loads, 'time')}, {read.volume(totals.litres)} of water.",
+        f"{plural(totals.garden_loads, 'load')}, {read.volume(totals.garden_l)}, watered the garden; "
+        f"{plural(totals.sewer_loads, 'load')}, {read.volume(totals.sewer_l)}, went to the sewer.",
+        f"{plural(due, 'load')} had to go to the sewer; {went} did." if due else
+        "No load had to go to the sewer, by what was noted.",
+        f"The valve was turned {plural(sum(not one.as_set_up for one in record.valve), 'time')}, an outlet moved "
+        f"{plural(sum(not one.as_set_up for one in record.moves), 'time')}.",
+        f"The least cover that was measured is {read.length(lowest)}; the code asks for "
+        f"{read.length(record.profile.cover_mm.value)}." if lowest is not None else "The cover was not measured.",
+        f"Upkeep was done {plural(len(done), 'time')}, {late} of them late; "
+        f"{plural(sum(one.state == 'missed' for one in record.upkeep), 'round')} missed.",
+        f"{plural(len(record.observations), 'observation')} noted, "
+        f"{sum(one.resolved_at is not None for one in record.observations)} resolved.",
+    )))
+
+
+def _load_rows(lines: tuple[LoadLine, ...]) -> list[tuple[Cell, ...]]:
+    return [(str(one.id), one.at, one.load, litres(one.litres), " ".join(one.reasons),
+             "sewer" if one.diverted else "GARDEN", one.by, one.note) for one in lines]
+
+
+def _sewer(record: Record) -> Iterator[Block]:
+    yield Heading(1, "Loads that had to go to the sewer")
+    yield Para("By what was in them, what was noted as seen and not resolved, the weather noted up to then, and the "
+               "code's season and daily limit. What a single basin could take (cover, mulch, soil) is asked of the "
+               "loads that went to the garden.")
+    yield table("sewer loads", (
+        ENTRY, WHEN, Column("load", 1.0), WATER,
+        Column("why", 2.6), Column("went to", 0.7), Column("by", 0.7), Column("note", 1.4)), _load_rows(record.sewer))
+
+
+def _events(title: str, name: str, head: str, lines: tuple[EventLine, ...], empty: str) -> Iterator[Block]:
+    yield Heading(1, title)
+    yield table(name, (ENTRY, WHEN, Column(head, 2.0), Column("by", 0.8), Column("note", 2.6)),
+                [(str(one.id), one.at, one.what, one.by, one.note) for one in lines], empty)
+
+
+def _upkeep(record: Record) -> Iterator[Block]:
+    yield Heading(1, "Upkeep")
+    tasks = dict.fromkeys(one.task for one in record.upkeep)
+    rows: list[tuple[Cell, ...]] = []
+    for task in tasks:
+        rounds = [one for one in record.upkeep if one.task == task]
+        counts = [sum(one.state == state for one in rounds) for state in ("in time", "late", "missed", "open")]
+        rows.append((task, rounds[0].every, *counts, max((one.done for one in rounds if one.done), default=None)))
+    yield table("upkeep by task", (
+        Column("task", 3.0), Column("every", 0.9), Column("in time", 0.6, right=True), Column("late", 0.5, right=True),
+        Column("missed", 0.6, right=True), Column("open", 0.5, right=True), Column("last done", 1.2)), rows,
+        "Nothing was due in this period.")
+    yield Heading(2, "Every round")
+    yield table("upkeep", (Column("task", 3.0), Column("due", 1.2), Column("done", 1.2), Column("was", 0.8)),
+                [(one.task, one.due, one.done, one.state) for one in record.upkeep], "Nothing was due in this period.")
+    if record.besides:
+        yield Heading(2, "Done besides")
+        yield table("upkeep besides", (Column("what", 3.0), Column("day", 1.2)),
+                    [(name, day) for name, day in record.besides])
+
+
+def _observations(record: Record) -> Iterator[Block]:
+    yield Heading(1, "What was seen, and how it ended")
+    yield table("observations", (
+        ENTRY, WHEN, Column("seen", 1.5), Column("by", 0.7), Column("note", 1.8),
+        Column("resolved", 1.3), Column("by", 0.7), Column("how", 1.8)),
+        [(str(one.id), one.at, one.what, one.by, one.note, one.resolved_at or "open", one.resolved_by, one.resolution)
+         for one in record.observations], "Nothing was noted as seen in this period.")
+
+
+def _mended(record: Record) -> Iterator[Block]:
+    yield Heading(1, "Entries made late, corrected or withdrawn")
+    yield Para("Late: written more than a day after it happened. A correction or withdrawal is a new entry; the first "
+               "wording stays in the logbook.")
+    yield table("mended", (
+        Column("entry", 0.5, right=True), Column("what", 0.8), Column("happened", 1.3), Column("written", 1.3),
+        Column("said before", 1.8), Column("says since", 3.0), Column("by", 0.7), Column("note", 1.2)),
+        [(str(one.id), one.what, one.happened_at, one.recorded_at, one.before, one.since, one.by, one.note)
+         for one in record.mended], "Every entry was written within a day and left as it was.")
+
+
+def _conditions(record: Record) -> Iterator[Block]:
+    profile = record.profile
+    yield Heading(1, "The code's conditions, one by one")
+    yield Para(f"{profile.document}, {profile.edition or 'no edition'}, restated in short words: {CHECK_LOCAL}. What "
+               "the logbook shows is what people wrote in it.")
+    yield table("conditions", (
+        Column("condition", 2.4), Column("finding", 0.9), Column("what the logbook shows", 3.2),
+        Column("known from", 1.2)),
+        [(one.condition.text, one.finding, " ".join((*one.shows, *(f"But: {said}" for said in one.against),
+                                                     *((one.remark,) if one.remark else ()))),
+          _known_from(record, one.condition)) for one in record.evidence], "The profile holds no conditions.")
+
+
+def _known_from(record: Record, condition: Condition) -> str:
+    profile = record.profile
+    if (condition.source, condition.edition) == (profile.document, profile.edition):
+        return f"as above ({condition.sure})"
+    return citation(condition)
+
+
+def _seal(record: Record) -> Iterator[Block]:
+    seal = record.seal
+    yield Heading(1, "The seal")
+    if seal.anchor is None:
+        yield Para("The logbook holds no entry yet; there is nothing to seal.")
+        return
+    yield Para(f"Head {seal.anchor}" + (f", written {clock.echo(seal.recorded_at, record.zone)}."
+                                        if seal.recorded_at else "."), strong=True)
+    yield table("seal", (Column("checked", 1.2), Column("holds", 0.6), Column("found", 3.0)),
+                [(name, "yes" if holds else "NO", detail) for name, holds, detail in seal.levels])
+    yield Points(WHAT_THE_SEAL_PROVES)
+    yield Para("To compare later: gwlog verify --against " + seal.anchor)

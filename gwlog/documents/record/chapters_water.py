@@ -1,0 +1,150 @@
+"""The report's chapters on water and cover: loads and litres per basin and week, charts, mulch measured and kept.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from gwlog.documents.record.model import BasinWeek, Record, Week
+from gwlog.documents.render.blocks import Amount, Block, Cell, Chart, Column, Heading, Para, litres, table
+from gwlog.text import listed, plural
+from gwlog.units import Reader
+
+MOST_PER_TABLE = 5
+MOST_WEEK_BARS = 110
+"""Beyond about two years the bars of a chart stand for months."""
+
+
+def basins_by_week(record: Record) -> Iterator[Block]:
+    """The basins, a chart of each, and the table of weeks."""
+    read = Reader(record.system)
+    yield Heading(1, "Water at each basin")
+    yield table("basins", (
+        Column("basin", 1.2), Column("plants", 1.2), Column("soil", 1.5), Column("area", 0.7, "area", True),
+        Column("soaks in per day", 0.9, "volume", True), Column("loads", 0.6, right=True),
+        Column("got in the period", 0.9, "volume", True), Column("days over", 0.6, right=True),
+        Column("sank below roots, rain included", 1.1, "volume", True)), list(_totals(record)),
+        "No basin was in use at the end of this period.")
+    yield Para("The allowance is what the code's soil table lets a basin soak in; plants use far less. What the plants "
+               "used (rain included) and what sank below their roots come from a daily balance after FAO Irrigation "
+               "and Drainage Paper 56, with climate normals where no weather was measured.")
+    charts = [chart for name in record.basin_names if any((chart := _chart(record, name)).bars)]
+    if charts:
+        yield Heading(2, f"Graywater at each basin, by the {charts[0].per}")
+        yield Para("Grey bars: graywater. Short black lines: what the plants used, rain included. Dashed, where it "
+                   "fits: what the soil may soak in.", of_charts=True)
+        yield from charts
+    yield Heading(2, "Week by week")
+    names = [name for name in record.basin_names
+             if any(week.basins[name].loads for week in record.weeks if name in week.basins)]
+    dry = [name for name in record.basin_names if name not in names]
+    if dry:
+        yield Para(f"No graywater went to {listed(dry)} in this period.")
+    tables = max(1, -(-len(names) // MOST_PER_TABLE))
+    each = max(1, -(-len(names) // tables))
+    for first in range(0, max(1, len(names)), each):
+        part = names[first:first + each]
+        yield table("weeks" if first == 0 else f"weeks {first // each + 1}",
+                    (*_week_columns(), *(column for name in part for column in _basin_columns(name))),
+                    [(*_week_cells(week), *(cell for name in part for cell in _basin_cells(week.basins.get(name))))
+                     for week in record.weeks], "No week.")
+    if names:
+        allowances = [f"{name} {read.volume(week.basins[name].allowance_l)}" for week in record.weeks[-1:]
+                      for name in names if name in week.basins]
+        days = (record.weeks[-1].last - record.weeks[-1].first).days + 1
+        yield Para(f"Each basin: water and loads it had a part of. Allowance over the last {plural(days, 'day')} "
+                   f"shown: {'; '.join(allowances) or 'none'}. A * marks a week with a day above the day's allowance.")
+
+
+def _week_columns() -> tuple[Column, ...]:
+    return (Column("week from", 1.3), Column("loads", 0.6, right=True), Column("water", 0.8, "volume", True),
+            Column("to sewer", 0.6, right=True), Column("water to sewer", 0.8, "volume", True))
+
+
+def _week_cells(week: Week) -> tuple[Cell, ...]:
+    return week.first, week.loads, litres(week.litres), week.sewer_loads, litres(week.sewer_l)
+
+
+def _basin_columns(name: str) -> tuple[Column, ...]:
+    return Column(name, 0.95, "volume", True), Column("*", 0.15), Column("loads", 0.5, right=True)
+
+
+def _basin_cells(week: BasinWeek | None) -> tuple[Cell, ...]:
+    if week is None or not week.loads:
+        return None, "", None
+    return litres(week.litres), "*" if week.days_over else "", week.loads
+
+
+def _totals(record: Record) -> Iterator[tuple[Cell, ...]]:
+    described = {basin.name: basin for basin in record.basins}
+    for name in dict.fromkeys((*described, *record.basin_names)):
+        weeks = [week.basins[name] for week in record.weeks if name in week.basins]
+        lost = [week.percolated_l for week in weeks if week.percolated_l is not None]
+        got: tuple[Cell, ...] = (
+            sum(week.loads for week in weeks), litres(round(sum(week.litres for week in weeks), 3)),
+            sum(week.days_over for week in weeks), litres(round(sum(lost), 3)) if lost else None)
+        basin = described.get(name)
+        if basin is None:
+            yield (name, "no longer in use", None, None, None, *got)
+        else:
+            yield (name, basin.plants, basin.soil, Amount(basin.area_m2, "area"), litres(basin.allowance_l_per_day),
+                   *got)
+
+
+def _chart(record: Record, name: str) -> Chart:
+    weeks = record.weeks
+    if len(weeks) <= MOST_WEEK_BARS:
+        groups: Sequence[Sequence[Week]] = [[week] for week in weeks]
+        per = "week"
+    else:
+        months: dict[tuple[int, int], list[Week]] = {}
+        for week in weeks:
+            months.setdefault((week.first.year, week.first.month), []).append(week)
+        groups, per = list(months.values()), "month"
+    bars, used, allowance = [], [], []
+    for group in groups:
+        told = [week.basins[name] for week in group if name in week.basins]
+        bars.append(sum(week.litres for week in told))
+        known = [week.used_l for week in told if week.used_l is not None]
+        used.append(sum(known) if known else None)
+        allowance.append(sum(week.allowance_l for week in told))
+    labels = _labels([group[0].first for group in groups], per)
+    return Chart(name, tuple(bars), tuple(used), tuple(allowance), labels, per)
+
+
+def _labels(days: Sequence[date], per: str) -> tuple[str, ...]:
+    """A label where a new month (for months: a new year) begins, thinned so that at most about 14 stand there."""
+    fresh = [number for number, day in enumerate(days)
+             if number == 0 or (day.month != days[number - 1].month if per == "week"
+                                else day.year != days[number - 1].year)]
+    step = max(1, -(-len(fresh) // 14))
+    kept = set(fresh[::step])
+    return tuple((f"{day:%b %y}" if per == "week" else f"{day:%Y}") if number in kept else ""
+                 for number, day in enumerate(days))
+
+
+def cover(record: Record) -> Iterator[Block]:
+    """Cover measured, topped up, and where it stands at the end of the period."""
+    read = Reader(record.system)
+    least = record.profile.cover_mm.value
+    yield Heading(1, "Cover over the outlets")
+    yield Para(f"The code asks for {read.length(least)} of mulch, rock or soil over the point where the water "
+               "comes out.")
+    rows: list[tuple[Cell, ...]] = []
+    for basin in record.basins:
+        measured = [one for one in record.cover if one.basin == basin.name and one.action == "measured"]
+        lowest = min((one.depth_mm for one in measured), default=None)
+        rows.append((basin.name, len(measured), None if lowest is None else Amount(lowest, "length"),
+                     sum(one.basin == basin.name and one.action == "added" for one in record.cover),
+                     Amount(basin.cover_mm, "length"), "yes" if basin.cover_mm >= least else "NO", basin.cover_due))
+    yield table("cover by basin", (
+        Column("basin", 1.6), Column("measured", 0.8, right=True), Column("least measured", 1.0, "length", True),
+        Column("topped up", 0.8, right=True), Column("cover at the end", 1.0, "length", True), Column("kept", 0.5),
+        Column("next top-up due", 1.3)), rows, "No basin was in use at the end of this period.")
+    yield Heading(2, "Every measurement and top-up")
+    yield table("cover", (Column("entry", 0.5, right=True), Column("when", 1.3), Column("basin", 1.3),
+                          Column("what", 0.8), Column("depth", 0.6, "length", True), Column("by", 0.8),
+                          Column("note", 2.2)),
+                [(str(one.id), one.at, one.basin, one.action, Amount(one.depth_mm, "length"), one.by, one.note)
+                 for one in record.cover], "The cover was neither measured nor topped up in this period.")

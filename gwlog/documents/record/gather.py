@@ -1,0 +1,186 @@
+"""Draws the record of a period together from one look at the household.
+
+Events are taken as they are known now, with every correction; basins stand as they stood at the period's end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+
+from gwlog import __version__, clock
+from gwlog.decisions.compliance import Evidence, evidence
+from gwlog.decisions.period import Past
+from gwlog.decisions.routing import profile_of
+from gwlog.decisions.sewer_loads import SewerLoad, sewer_loads
+from gwlog.decisions.upkeep_past import done_besides, rounds
+from gwlog.documents.record.changes import mended
+from gwlog.documents.record.model import (
+    HEAD_DIGITS,
+    BasinLine,
+    CoverLine,
+    EventLine,
+    LoadLine,
+    ObservationLine,
+    Record,
+    Seal,
+    Totals,
+    Week,
+)
+from gwlog.documents.record.privacy import Privacy, privacy
+from gwlog.documents.record.weeks import weeks
+from gwlog.errors import BadInput
+from gwlog.household import Household
+from gwlog.journal import reader, seal
+from gwlog.journal.facts import Outlet, Site, WashLoad
+from gwlog.reference.source import citation
+from gwlog.views import basins as basin_table
+
+_DAY = timedelta(days=1)
+
+
+def record(home: Household, start: date | None = None, end: date | None = None, *,
+           without_notes: bool | Collection[str] = False, roles: bool = False) -> Record:
+    """Return the record of `start`..`end` (local days, both included).
+
+    Without `start` it begins with the household's first day in the logbook, without `end` it ends today; a day
+    in the future is cut to today. Raises BadInput when nothing lies between.
+    """
+    today = clock.local_day(home.now, home.zone)
+    last = today if end is None else min(end, today)
+    first = _first_day(home, last) if start is None else start
+    if first > last:
+        raise BadInput(f"The period from {first} to {end or last} is empty; it has to begin on or before the day on "
+                       f"which it ends, and not after today, {today}.")
+    return _Gathering(home, first, last, privacy(home.entries, without_notes=without_notes, roles=roles)).record()
+
+
+def _first_day(home: Household, last: date) -> date:
+    begun = [fact.happened_at for fact in home.standing.facts if isinstance(fact, Site)] or \
+            [fact.happened_at for fact in home.standing.facts]
+    return min(clock.local_day(begun[0], home.zone), last) if begun else last
+
+
+class _Gathering:
+    def __init__(self, home: Household, first: date, last: date, words: Privacy) -> None:
+        self.home, self.first, self.last, self.words = home, first, last, words
+        self.state, self.zone = home.state, home.zone
+        self.by_id = {fact.id: fact for fact in home.standing.facts}
+        close = clock.day_start(last + _DAY, self.zone) - timedelta(seconds=1)
+        self.then = home if close >= home.now else home.at(close)
+
+    def within(self, moment: datetime) -> bool:
+        return self.first <= clock.local_day(moment, self.zone) <= self.last
+
+    def record(self) -> Record:
+        home, state, words = self.home, self.state, self.words
+        duties = sewer_loads(state, home.exceptions)
+        past = Past(state, self.then.garden, self.first, self.last, duties, rounds(state, self.last))
+        profile = profile_of(state)
+        sewer = tuple(self._load(one) for one in duties if self.within(one.load.fact.happened_at))
+        valve, moves, cover = tuple(self._valve()), tuple(self._moves()), tuple(self._cover())
+        observations = tuple(self._observations())
+        changed = tuple(mended(home, words, self.within))
+        return Record(
+            site=words.words(state.site.name) if state.site else "a household not described yet",
+            zone=self.zone, system=home.system, occupants=state.site.occupants if state.site else 0, profile=profile,
+            people=tuple(words.words(name) for name, person in state.people.items() if person.active),
+            first=self.first, last=self.last, made_at=home.now, version=__version__, seal=seal_of(home),
+            totals=self._totals(), weeks=tuple(self._weeks()), sewer=sewer, valve=valve, moves=moves,
+            cover=cover, basins=tuple(self._basins()),
+            upkeep=tuple(one for one in past.rounds if self.first <= one.day <= self.last),
+            besides=tuple(one for one in done_besides(state, self.last) if one[1] >= self.first),
+            observations=observations, mended=changed, evidence=tuple(map(self._evidence, evidence(past))),
+            problems=tuple(replace(p, text=words.words(p.text)) for p in home.problems
+                           if p.entry_id in self.by_id and self.within(self.by_id[p.entry_id].happened_at)),
+            cautions=tuple((one.value, citation(one)) for one in profile.cautions),
+            notes_withheld=words.withheld, roles=bool(words.roles),
+        )
+
+    def _who(self, number: int) -> tuple[str, str]:
+        fact = self.by_id.get(number)
+        return (self.words.by(fact), self.words.note(fact)) if fact is not None else ("", "")
+
+    def _totals(self) -> Totals:
+        loads = [fact for fact in self.home.standing.facts
+                 if isinstance(fact, WashLoad) and fact.happened_at <= self.home.now and self.within(fact.happened_at)]
+        garden = [fact.volume_ml for fact in loads if fact.went_to == "garden"]
+        sewer = [fact.volume_ml for fact in loads if fact.went_to == "sewer"]
+        entries = sum(entry.happened_at <= self.home.now and self.within(entry.happened_at)
+                      for entry in self.home.entries)
+        return Totals(entries, len(loads), (sum(garden) + sum(sewer)) / 1000, len(garden), sum(garden) / 1000,
+                      len(sewer), sum(sewer) / 1000)
+
+    def _weeks(self) -> Iterator[Week]:
+        for week in weeks(self.home, self.first, self.last):
+            yield replace(week, basins={self.words.words(name): told for name, told in week.basins.items()})
+
+    def _load(self, one: SewerLoad) -> LoadLine:
+        fact = one.load.fact
+        by, note = self._who(fact.id)
+        answer = self.state.resolved.get(fact.id) if one.followed_up and not one.diverted else None
+        followed = ""
+        if answer is not None:
+            said = self.words.note(answer)
+            followed = clock.echo(answer.happened_at, self.zone) + (f": {said}" if said else "")
+        return LoadLine(fact.id, fact.happened_at, self.words.words(fact.usual_load or "load"), one.load.litres,
+                        tuple(self.words.words(reason.text) for reason in one.reasons), one.diverted,
+                        one.followed_up, by, note, followed)
+
+    def _valve(self) -> Iterator[EventLine]:
+        for at, position, number in self.state.valve_log:
+            if self.within(at):
+                yield self._event(number, at, position)
+
+    def _moves(self) -> Iterator[EventLine]:
+        for at, outlet, basin, number in self.state.outlet_log:
+            if self.within(at):
+                yield self._event(number, at, self.words.words(f"{outlet} to {basin}"))
+
+    def _event(self, number: int, at: datetime, what: str) -> EventLine:
+        by, note = self._who(number)
+        as_set_up = isinstance(self.by_id.get(number), Site | Outlet)
+        return EventLine(number, at, f"{what} (as set up)" if as_set_up else what, by, note, as_set_up)
+
+    def _cover(self) -> Iterator[CoverLine]:
+        entries = [one for found in self.state.mulch.values() for one in found if self.within(one.happened_at)]
+        for one in sorted(entries, key=lambda entry: (entry.happened_at, entry.id)):
+            yield CoverLine(one.id, one.happened_at, self.words.words(one.basin), one.action, float(one.depth_mm),
+                            self.words.by(one), self.words.note(one))
+
+    def _basins(self) -> Iterator[BasinLine]:
+        for row in basin_table.as_json(self.then)["basins"]:
+            fact = self.then.garden.basins[row["name"]].fact
+            yield BasinLine(
+                self.words.words(row["name"]), self.words.words(fact.plants), fact.soil, fact.area_cm2 / 1e4,
+                row["standing"], row["allowance_l_per_day"], row["need_l_per_week"], row["percolated_30d_l"],
+                row["cover_mm"], date.fromisoformat(row["cover_due"]) if row["cover_due"] else None)
+
+    def _observations(self) -> Iterator[ObservationLine]:
+        for seen in self.state.observations.values():
+            answer = self.state.resolved.get(seen.id)
+            day = clock.local_day(seen.happened_at, self.zone)
+            open_then = answer is None or clock.local_day(answer.happened_at, self.zone) >= self.first
+            if day > self.last or (day < self.first and not open_then):
+                continue
+            what = seen.observed + (f" at {seen.basin}" if seen.basin else "")
+            yield ObservationLine(
+                seen.id, seen.happened_at, self.words.words(what), self.words.by(seen), self.words.note(seen),
+                answer.happened_at if answer else None, self.words.by(answer) if answer else "",
+                self.words.note(answer) if answer else "")
+
+    def _evidence(self, one: Evidence) -> Evidence:
+        return replace(one, shows=tuple(map(self.words.words, one.shows)),
+                       against=tuple(map(self.words.words, one.against)))
+
+
+def seal_of(home: Household) -> Seal:
+    """The seal's head, and whether it holds now."""
+    seq, digits, recorded = reader.seal_head(home.path)
+    found = seal.verify(home.path)
+    return Seal(seq, digits[:HEAD_DIGITS], recorded, found.holds,
+                tuple((level.name, level.holds, level.detail) for level in found.levels), found.first_broken)
+
+
+

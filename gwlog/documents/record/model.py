@@ -1,0 +1,207 @@
+"""The record of a period as pure data: what every form of the report tells, and nothing it does not.
+
+Quantities in litres and mm, days local, moments UTC; people's words have passed through privacy.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import TYPE_CHECKING
+
+from gwlog.units import System
+
+if TYPE_CHECKING:
+    from gwlog.decisions.compliance import Evidence
+    from gwlog.decisions.upkeep_past import Round
+    from gwlog.reference.codes import Profile
+    from gwlog.state import Problem
+
+HEAD_DIGITS = 16
+
+
+@dataclass(frozen=True, slots=True)
+class Seal:
+    """The seal's head and whether the chain held when the record was made. `broken`: the first entry that does not."""
+
+    seq: int
+    digits: str
+    recorded_at: datetime | None
+    holds: bool
+    levels: tuple[tuple[str, bool, str], ...]
+    broken: str | None
+
+    @property
+    def anchor(self) -> str | None:
+        """What to note down, like 412:9f3a6c0b12d4e877; None in an empty logbook."""
+        return f"{self.seq}:{self.digits}" if self.seq else None
+
+
+@dataclass(frozen=True, slots=True)
+class BasinWeek:
+    """One basin in one week [L]. `allowance_l`: what its soil may soak in over the week's days in the period.
+
+    `days_over`: days on which it got more than that day's allowance. `used_l`, `percolated_l`: by the daily
+    balance; None where the balance does not reach.
+    """
+
+    loads: int
+    litres: float
+    allowance_l: float
+    days_over: int
+    used_l: float | None
+    percolated_l: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """A week from Monday, cut to the period: all loads, those to the sewer, and each basin by name."""
+
+    first: date
+    last: date
+    loads: int
+    litres: float
+    sewer_loads: int
+    sewer_l: float
+    basins: dict[str, BasinWeek]
+
+
+@dataclass(frozen=True, slots=True)
+class LoadLine:
+    """A load that had to go to the sewer. `diverted`: it did; `followed_up`: settled where it did not."""
+
+    id: int
+    at: datetime
+    load: str
+    litres: float
+    reasons: tuple[str, ...]
+    diverted: bool
+    followed_up: bool
+    by: str
+    note: str
+    followed: str
+
+
+@dataclass(frozen=True, slots=True)
+class EventLine:
+    """A turn of the valve, a move of an outlet: when, what, who. `as_set_up`: it stood so when it was described."""
+
+    id: int
+    at: datetime
+    what: str
+    by: str
+    note: str
+    as_set_up: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CoverLine:
+    """A measurement or top-up of the mulch [mm]."""
+
+    id: int
+    at: datetime
+    basin: str
+    action: str
+    depth_mm: float
+    by: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class BasinLine:
+    """A basin in use at the end of the period, with the figures of `gwlog basins --json` [L, mm]."""
+
+    name: str
+    plants: str
+    soil: str
+    area_m2: float
+    standing: str
+    allowance_l_per_day: float
+    need_l_per_week: float
+    percolated_30d_l: float
+    cover_mm: float
+    cover_due: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class ObservationLine:
+    """What was seen, and how it ended."""
+
+    id: int
+    at: datetime
+    what: str
+    by: str
+    note: str
+    resolved_at: datetime | None
+    resolved_by: str
+    resolution: str
+
+
+@dataclass(frozen=True, slots=True)
+class MendedLine:
+    """An entry made late, corrected or withdrawn: what it said before and what it says since."""
+
+    id: int
+    what: str
+    happened_at: datetime
+    recorded_at: datetime
+    before: str
+    since: str
+    by: str
+    note: str
+
+
+@dataclass(frozen=True, slots=True)
+class Totals:
+    """The period in numbers [L]."""
+
+    entries: int
+    loads: int
+    litres: float
+    garden_loads: int
+    garden_l: float
+    sewer_loads: int
+    sewer_l: float
+
+
+@dataclass(frozen=True, slots=True)
+class Record:
+    """Everything the report tells of `first`..`last` (local days), as known at `made_at`."""
+
+    site: str
+    zone: str
+    system: System
+    occupants: int
+    profile: Profile
+    people: tuple[str, ...]
+    first: date
+    last: date
+    made_at: datetime
+    version: str
+    seal: Seal
+    totals: Totals
+    weeks: tuple[Week, ...]
+    sewer: tuple[LoadLine, ...]
+    valve: tuple[EventLine, ...]
+    moves: tuple[EventLine, ...]
+    cover: tuple[CoverLine, ...]
+    basins: tuple[BasinLine, ...]
+    upkeep: tuple[Round, ...]
+    besides: tuple[tuple[str, date], ...]
+    observations: tuple[ObservationLine, ...]
+    mended: tuple[MendedLine, ...]
+    evidence: tuple[Evidence, ...]
+    problems: tuple[Problem, ...]
+    cautions: tuple[tuple[str, str], ...]
+    notes_withheld: int
+    roles: bool
+
+    @property
+    def wrong(self) -> tuple[LoadLine, ...]:
+        """The exceptions: loads that had to go to the sewer and went to the garden."""
+        return tuple(one for one in self.sewer if not one.diverted)
+
+    @property
+    def basin_names(self) -> tuple[str, ...]:
+        """Every basin that had an allowance or got water in the period, in the order of description."""
+        return tuple(dict.fromkeys(name for week in self.weeks for name in week.basins))

@@ -1,0 +1,56 @@
+"""What manual and card both say of a household: which usual load goes where and why, by what is in it alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+from gwlog.decisions.cautions import load_warnings
+from gwlog.decisions.load_rules import load_reasons
+from gwlog.decisions.routing import query_for
+from gwlog.text import listed
+
+if TYPE_CHECKING:
+    from gwlog.state import State
+
+ALWAYS_SEWER = (
+    "diapers, and anything soiled with excreta, blood or vomit",
+    "everything, while somebody in the household is ill",
+    "chlorine bleach and disinfectants",
+    "solvents, paint, oil, grease, pesticides",
+    "cleaning runs of the machine's drum",
+    "everything, while it rains hard or the ground is soaked or frozen",
+    "everything, while water stands or runs off at the outlet, or the line leaks",
+)
+RATHER_SEWER = (
+    "borax", "fabric softener", "powders rich in sodium", "new, strongly dyed things",
+)
+
+
+@dataclass(frozen=True, slots=True)
+class UsualLoadWay:
+    """A usual load and its way: “garden” when a basin has room, “sewer” always, “rather sewer”."""
+
+    name: str
+    litres: float
+    holds: str
+    way: Literal["garden", "sewer", "rather sewer"]
+    why: str
+
+
+def usual_load_ways(state: State) -> list[UsualLoadWay]:
+    """Every usual load in use, in the order of the setup."""
+    ways = []
+    for name, load in state.usual_loads.items():
+        if not load.active:
+            continue
+        query = query_for(state, name)
+        reasons = load_reasons(query)
+        way: Literal["garden", "sewer", "rather sewer"] = "garden"
+        if reasons:
+            way = "sewer" if reasons[0].strength == "must" else "rather sewer"
+        said = [reason.text for reason in (*reasons, *load_warnings(query))]
+        ways.append(UsualLoadWay(name, query.volume_l, listed([*load.products, *load.contents]) or "—", way,
+                                 " ".join(said)))
+    return ways

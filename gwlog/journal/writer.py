@@ -1,0 +1,181 @@
+"""The pen: the only writer of the logbook. Facts are cleaned, checked, numbered and sealed, all or none of them."""
+
+from __future__ import annotations
+
+import secrets
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import fields, replace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from gwlog import clock
+from gwlog.errors import BadInput, LogbookNewer
+from gwlog.journal import reader, store
+from gwlog.journal.facts import Fact
+from gwlog.journal.references import References
+from gwlog.journal.seal import START, body_of, canonical, digest_of_note, link
+from gwlog.text import clean_name, clean_note, one_line
+
+if TYPE_CHECKING:
+    from sqlalchemy import Connection
+
+EARLIEST = datetime(1970, 1, 1, tzinfo=UTC)
+LATEST = datetime(2200, 1, 1, tzinfo=UTC)
+
+
+def append(path: Path | str, facts: Sequence[Fact], *, now: datetime) -> list[Fact]:
+    """Write facts into the logbook and return them as they were stored: numbered, cleaned, recorded at `now`.
+
+    All of them are written, or none. Raises BadInput naming the value that cannot be used, LogbookBusy,
+    LogbookNewer, NoLogbook, NotALogbook, or GwlogError (a full disk, a file that may not be written).
+    """
+    where = Path(path)
+    store.ready(where)
+    cleaned = [_cleaned(fact, now.astimezone(UTC)) for fact in facts]
+    if not cleaned:
+        return []
+
+    from sqlalchemy.exc import DBAPIError
+
+    engine = store.engine(where)
+    try:
+        with engine.begin() as connection:
+            return _write(connection, cleaned)
+    except DBAPIError as error:
+        raise _told(where, error) from None
+    except sqlite3.Error as error:
+        raise reader.told(where, error) from None
+    finally:
+        engine.dispose()
+
+
+def withhold_note(path: Path | str, entry_id: int) -> None:
+    """Remove the words of an entry's note for good; the seal still holds, since it keeps only their digest.
+
+    Copies and backups made earlier still hold the words. Raises BadInput when the entry has no note.
+    """
+    where = Path(path)
+    store.ready(where)
+
+    from sqlalchemy.exc import DBAPIError
+
+    engine = store.engine(where)
+    try:
+        with engine.begin() as connection:
+            kind = References(connection).kind(entry_id)
+            removed = 0 if kind is None else connection.exec_driver_sql(
+                f"UPDATE {kind} SET note = NULL WHERE id = ? AND note IS NOT NULL", (entry_id,)
+            ).rowcount
+            if not removed:
+                raise BadInput(f"Entry {entry_id} has no note that could be withheld.")
+            connection.exec_driver_sql("UPDATE note_salt SET salt = NULL WHERE seq = ?", (entry_id,))
+        # The words would otherwise stay readable in the write-ahead file until it is next emptied.
+        with engine.connect() as connection:
+            raw = connection.connection.driver_connection
+            assert isinstance(raw, sqlite3.Connection)
+            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    except DBAPIError as error:
+        raise _told(where, error) from None
+    finally:
+        engine.dispose()
+
+
+def _cleaned(fact: Fact, now: datetime) -> Fact:
+    """The fact with its words cleaned and its moments in UTC."""
+    changed: dict[str, Any] = {"id": 0, "recorded_at": now, "happened_at": _happened(fact.happened_at)}
+    clock.zone(fact.zone)
+    for part in fields(fact):
+        name, value = part.name, getattr(fact, part.name)
+        if name == "note":
+            changed[name] = clean_note(value)
+        elif name == "name" and isinstance(value, str):
+            changed[name] = clean_name(value, f"{fact.KIND.replace('_', ' ')}'s name")
+        elif isinstance(value, str):
+            changed[name] = one_line(value) or (None if str(part.type) == "str | None" else "")
+        elif isinstance(value, list | tuple):
+            changed[name] = tuple(one_line(item) if isinstance(item, str) else item for item in value)
+    return replace(fact, **changed)
+
+
+def _happened(moment: datetime) -> datetime:
+    if moment.tzinfo is None:
+        raise BadInput(f"The moment {moment.isoformat()} does not say its time zone; a moment with one is needed.")
+    if not EARLIEST <= moment < LATEST:
+        raise BadInput(f"The moment {moment.isoformat()} is out of range; {EARLIEST.year} up to "
+                       f"{LATEST.year - 1} is accepted.")
+    return moment.astimezone(UTC)
+
+
+def _write(connection: Connection, facts: list[Fact]) -> list[Fact]:
+    from pydantic import ValidationError
+
+    from gwlog.journal.tables import TABLES, NoteSalt, SealRow
+
+    layout = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+    if layout != store.HEAD:
+        raise LogbookNewer(f"The logbook was brought to a newer layout ({layout}) just now.",
+                           hint="Update gwlog and try again.")
+    head = connection.exec_driver_sql("SELECT seq, hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
+    seq, previous = (head[0], head[1]) if head else (0, START)
+    references = References(connection)
+    written: list[Fact] = []
+    rows: dict[str, list[dict[str, Any]]] = {}
+    seals: list[dict[str, Any]] = []
+    salts: list[dict[str, Any]] = []
+    for unnumbered in facts:
+        seq += 1
+        fact = replace(unnumbered, id=seq)
+        try:
+            row = TABLES[fact.KIND].model_validate({part.name: getattr(fact, part.name) for part in fields(fact)})
+        except ValidationError as error:
+            raise _refused(fact, error) from None
+        references.admit(fact)
+        salt = None if fact.note is None else secrets.token_hex(16)
+        body = canonical(body_of(fact, seq, digest_of_note(fact.note, salt)))
+        hashed = link(previous, body)
+        seals.append({"seq": seq, "entry_kind": fact.KIND, "entry_id": seq, "body": body, "prev": previous,
+                      "hash": hashed})
+        if salt is not None:
+            salts.append({"seq": seq, "salt": salt})
+        rows.setdefault(fact.KIND, []).append(row.model_dump())
+        written.append(fact)
+        previous = hashed
+    connection.execute(SealRow.__table__.insert(), seals)  # type: ignore[attr-defined]
+    for kind, batch in rows.items():
+        connection.execute(TABLES[kind].__table__.insert(), batch)  # type: ignore[attr-defined]
+    if salts:
+        connection.execute(NoteSalt.__table__.insert(), salts)  # type: ignore[attr-defined]
+    return written
+
+
+def _refused(fact: Fact, error: Any) -> BadInput:
+    """Pydantic's findings in the household's words: the column, the value, and what is accepted."""
+    found = error.errors(include_url=False)[0]
+    column = str(found["loc"][0]) if found["loc"] else "entry"
+    limits = found.get("ctx", {})
+    value = found["input"]
+    shown = f"“{value[:40]}”" if isinstance(value, str) else str(value)[:40]
+    accepted = {
+        "greater_than_equal": "at least {ge}", "less_than_equal": "at most {le}", "literal_error": "{expected}",
+        "string_too_long": "up to {max_length} characters", "string_too_short": "at least one letter",
+        "too_short": "{min_length} values", "too_long": "{max_length} values",
+    }.get(found["type"])
+    if accepted:
+        said = f"accepted: {accepted.format(**limits)}"
+    else:
+        said = str(limits["error"]) if "error" in limits else str(found["msg"]).lower()
+    kind = fact.KIND.replace("_", " ")
+    return BadInput(f"The {kind}'s {column} {shown} cannot be used; {said}.", hint="Nothing was logged.")
+
+
+def _told(where: Path, error: Any) -> Exception:
+    from sqlalchemy.exc import IntegrityError
+
+    if isinstance(error, IntegrityError):
+        rule = str(error.orig).removeprefix("CHECK constraint failed: ")
+        return BadInput(f"The logbook does not accept this entry: {rule}.", hint="Nothing was logged.")
+    if isinstance(error.orig, sqlite3.Error):
+        return reader.told(where, error.orig)
+    return error if isinstance(error, Exception) else RuntimeError(str(error))

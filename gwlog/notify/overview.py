@@ -1,0 +1,221 @@
+"""Who is told of what, when and by which channel; what did not arrive, what comes next, and where it is all kept.
+
+Sentences only: nothing of a channel but its name and kind is ever told. Shared by the screens and the commands.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shlex
+import sys
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import time
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from gwlog import settings, text
+from gwlog.decisions.reminder_model import KINDS
+from gwlog.errors import BadInput, GwlogError
+from gwlog.notify import settings_file
+from gwlog.notify.channels import EXAMPLE as CHANNELS_EXAMPLE
+from gwlog.notify.channels import Apprise, Channel, Command, Message, channels_path, read_channels
+from gwlog.notify.settings_file import STDOUT, Settings, Tell, read_settings, settings_path
+
+if TYPE_CHECKING:
+    from gwlog.household import Household
+
+TEST = Message("gwlog: a test", ("This is a test of gwlog's reminders; nothing is to be done.",))
+"""What a test of a channel sends."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What this machine's files say about telling. `settings` None: they cannot be used, `faults` say why."""
+
+    settings: Settings | None
+    channels: Mapping[str, Channel] = field(repr=False)
+    faults: tuple[str, ...] = ()
+
+    @property
+    def tried(self) -> tuple[str, ...]:
+        """The channels by which a test message can be sent: stdout is the screens' own."""
+        return tuple(name for name in self.channels if name != STDOUT)
+
+
+def read_told() -> Told:
+    """Read channels.toml and settings.toml; faults of both in words."""
+    faults: list[str] = []
+    channels: Mapping[str, Channel] = {}
+    named: list[str] | None = None
+    try:
+        channels = read_channels()
+        named = list(channels)
+    except BadInput as fault:
+        faults += [*str(fault).splitlines(), *([f"→ {fault.hint}"] if fault.hint else [])]
+        named = _names_in_spite()
+    found = None
+    if named is not None:
+        try:
+            found = read_settings(named)
+        except BadInput as fault:
+            faults += [*str(fault).splitlines(), *([f"→ {fault.hint}"] if fault.hint else [])]
+    return Told(found if channels else None, channels, tuple(faults))
+
+
+def _names_in_spite() -> list[str] | None:
+    """The channels' names where the file holds faults: settings.toml is judged by them. None where it has none."""
+    try:
+        return [text.one_line(name) for name in settings_file.read_toml(channels_path()) or {}]
+    except BadInput:
+        return None
+
+
+def way(channel: Channel) -> str:
+    """What kind of channel it is, nothing secret."""
+    if isinstance(channel, Apprise):
+        return "an address of a service, by apprise"
+    return "a command of your own" if isinstance(channel, Command) else "prints where gwlog watch runs"
+
+
+def who_lines(told: Told) -> list[str]:
+    """Each person with kinds, channels, hours; then the times of the day that all of them share."""
+    if told.settings is None:
+        return ["Nobody is told anything before this is mended: gwlog watch does not start; one that runs already "
+                "keeps to what it read before."]
+    lines = [_who(row) for row in told.settings.tell]
+    if not settings_path().exists():
+        lines.append("So it is while there is no settings.toml.")
+    times = told.settings.times
+    leads = text.listed([f"the {lead.label}" if lead.ahead is None else lead.label for lead in times.leads])
+    lines.append(f"“The evening before” is {_hour(times.evening)}, “that morning” {_hour(times.morning)}; "
+                 f"of the valve before a load: {leads}.")
+    return lines
+
+
+def _who(row: Tell) -> str:
+    if not row.channels or not row.kinds:
+        return f"{row.person}: nothing, as no {'channel' if row.kinds else 'kind of reminder'} is named."
+    left_out = [kind for kind in KINDS if kind not in row.kinds]
+    kinds = "every kind of reminder" if not left_out else text.listed(row.kinds) if len(row.kinds) <= len(left_out) \
+        else f"everything but {text.listed(left_out)}"
+    when = f"once a day at {_hour(row.digest)}" if row.digest is not None else \
+        "each at its moment, at any hour" if row.quiet is None else \
+        f"each at its moment, nothing from {_hour(row.quiet.start)} to {_hour(row.quiet.end)}"
+    return f"{row.person} by {text.listed(row.channels)}: {kinds}; {when}."
+
+
+def _hour(wall: time) -> str:
+    return f"{wall.hour}:{wall.minute:02}"
+
+
+def failed_lines(home: Household) -> list[str]:
+    """What has not arrived, or may not have."""
+    from gwlog.views.today import undelivered_line
+
+    if home.state.site is None:
+        return []
+    return [undelivered_line(home, one) for one in home.undelivered]
+
+
+def place_lines(logbook: Path) -> list[tuple[str, str]]:
+    """Where gwlog keeps its files on this machine, and whether those of the settings are there."""
+    def there(where: Path, without: str) -> str:
+        return str(where) if where.exists() else f"{where} ({without})"
+
+    return [
+        ("logbook", there(logbook.absolute(), "not made yet")), ("data", str(settings.data_folder())),
+        ("settings", there(settings_path(), "not there: the usual counts")),
+        ("channels", there(channels_path(), "not there: stdout alone")),
+    ]
+
+
+def examples(person: str | None = None) -> tuple[tuple[Path, str], ...]:
+    """The commented examples of settings.toml and channels.toml with their places; `person`: for whom, else a name."""
+    told = settings_file.EXAMPLE
+    if person is not None:
+        told = told.replace('"Ines"', json.dumps(person, ensure_ascii=False))
+    return (settings_path(), told), (channels_path(), CHANNELS_EXAMPLE)
+
+
+def starter() -> str:
+    """What starts things on this machine: launchd, systemd, or cron where there is neither."""
+    if sys.platform == "darwin":
+        return "launchd"
+    return "systemd" if Path("/run/systemd/system").exists() else "cron"
+
+
+def start_lines(kind: str, logbook: Path) -> tuple[str, str]:
+    """What to do so that the watcher starts with the machine, and the one line that does it."""
+    from gwlog.notify import service_files
+
+    if kind == "cron":
+        return "Put this line into your crontab (crontab -e):", \
+            service_files.unit_file(kind, logbook).strip().splitlines()[-1]
+    unit = service_files.unit_file(kind, logbook)
+    told = re.search(r"Put this into (\S+), then: (.+?)(?: -->)?$", unit, re.MULTILINE)
+    assert told is not None
+    where, then = told[1], told[2]
+    make = shlex.join([sys.executable, "-m", "gwlog", "--logbook", str(logbook.absolute()), "watch", "--print-unit",
+                       kind])
+    return "Run this line once in a terminal:", f"mkdir -p {where.rpartition('/')[0]} && {make} > {where} && {then}"
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """Everything about telling in words. `signs`: by what a change of the two files is known."""
+
+    told: Told
+    who: list[str]
+    failed: list[str]
+    coming: list[str]
+    start: tuple[str, str]
+    places: list[tuple[str, str]]
+    signs: tuple[object, ...]
+
+
+def signs() -> tuple[object, ...]:
+    """Sizes, moments and permissions of the two files."""
+    found: list[object] = []
+    for path in (settings_path(), channels_path()):
+        try:
+            kept = path.stat()
+            found += [kept.st_mtime_ns, kept.st_size, kept.st_mode]
+        except OSError:
+            found.append(None)
+    return tuple(found)
+
+
+def read_page(home: Household) -> Page:
+    """Read the files and the bookkeeping anew. Raises GwlogError as the logbook deserves."""
+    from gwlog.notify.upcoming import coming_lines
+
+    before = signs()
+    told, fresh = read_told(), home.at(home.now)
+    return Page(told, who_lines(told), failed_lines(fresh), coming_lines(fresh, told.settings),
+                start_lines(starter(), home.path), place_lines(home.path), before)
+
+
+def write_examples(home: Household) -> list[str]:
+    """Write the example files that are not there; what is there is left as it is. Returns what to say."""
+    from gwlog.journal.files import write_whole
+
+    person = next((name for name, one in home.state.people.items() if one.active), None)
+    wrote, kept, lines = [], [], []
+    for path, content in examples(person):
+        if os.path.lexists(path):
+            kept.append(path.name)
+            continue
+        try:
+            write_whole(path, content.encode("utf-8"))
+            wrote.append(path.name)
+        except GwlogError as trouble:
+            lines.append(f"✗ {trouble}")
+    if wrote:
+        lines.append(f"✓ Wrote {text.listed(wrote)} into {settings_path().parent}; what stands there is made up: "
+                     "change it with any editor.")
+    if kept:
+        lines.append(f"{text.listed(kept)} {'is' if len(kept) == 1 else 'are'} there already and left as before.")
+    return lines

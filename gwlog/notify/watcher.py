@@ -1,0 +1,175 @@
+"""The watcher at work: rounds on a tick, on a new day and at the next due moment, until it is told to stop.
+
+Nothing is kept between runs but what was told: what is due follows from the logbook, whoever writes it.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import threading
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+from gwlog import clock
+from gwlog.errors import FAILED, FINE, BadInput, GwlogError, LogbookNewer
+from gwlog.household import look_set_up
+from gwlog.journal import reader, store
+from gwlog.notify.channels import Channel, Command, read_channels
+from gwlog.notify.rounds import Round, tell
+from gwlog.notify.settings_file import Settings, read_settings
+
+TICK_S = 1.5
+LOOK_AT_LEAST = timedelta(minutes=5)
+GRACE_S = 0.8
+"""How long a message on its way may take when the watcher is told to stop."""
+
+Say = Callable[[str], None]
+
+
+def once(path: Path, say: Say) -> int:
+    """One round, for cron and timers. Raises what the settings, the channels or the logbook deserve."""
+    channels = read_channels()
+    settings = read_settings(channels)
+    done = tell(look_set_up(path, clock.now()), settings, channels)
+    for trouble in done.troubles:
+        say(trouble)
+    return FAILED if done.troubles else FINE
+
+
+class Watcher:
+    """Rounds until `stop()`. Its jobs only ask what is due now, so that a lost or doubled one does no harm."""
+
+    def __init__(self, path: Path, say: Say) -> None:
+        self.path = path
+        self.say = say
+        self.stopped = threading.Event()
+        self.answer = FINE
+        self._round = threading.Lock()
+        self._version: str | None = None
+        self._last: datetime | None = None
+        self._next: datetime | None = None
+        self._said: str | None = None
+        self._zone = "UTC"
+        self._channels: dict[str, Channel] = {}
+        self._settings: Settings | None = None
+        self._scheduler: Any = None
+
+    def run(self) -> int:
+        """Watch until SIGTERM, SIGINT or stop(). Raises at once when there is nothing to begin with."""
+        self._read_files()
+        self._zone = look_set_up(self.path, clock.now()).zone
+        for number in (signal.SIGTERM, signal.SIGINT):
+            signal.signal(number, lambda *_: self.stopped.set())
+        self._begin()
+        self.say(f"Watching {self.path}; to stop: Ctrl-C.")
+        self.stopped.wait()
+        self._end()
+        return self.answer
+
+    def stop(self) -> None:
+        self.stopped.set()
+
+    def _begin(self) -> None:
+        from apscheduler.events import EVENT_JOB_ERROR, EVENT_JOB_MISSED
+        from apscheduler.schedulers.background import BackgroundScheduler
+
+        self._scheduler = BackgroundScheduler(
+            timezone=clock.zone("UTC"),
+            job_defaults={"coalesce": True, "misfire_grace_time": None, "max_instances": 1})
+        self._scheduler.add_listener(self._job_failed, EVENT_JOB_ERROR | EVENT_JOB_MISSED)
+        self._scheduler.add_job(self.tick, "interval", seconds=TICK_S, id="tick", next_run_time=clock.now())
+        self._scheduler.add_job(self.round, "cron", hour=0, minute=0, second=1, id="new_day",
+                                timezone=clock.zone(self._zone))
+        self._scheduler.start()
+
+    def _end(self) -> None:
+        """Let a message on its way arrive, for a moment; then end whatever is left."""
+        self._scheduler.shutdown(wait=False)
+        if self._round.acquire(timeout=GRACE_S):
+            return
+        for channel in self._channels.values():
+            if isinstance(channel, Command):
+                channel.stop()
+        if not self._round.acquire(timeout=GRACE_S):
+            # A channel waits for the network: its thread would keep the process. The logbook's file is safe at any
+            # moment, and what was handed over is noted as such.
+            sys.stdout.flush()
+            sys.stderr.flush()
+            os._exit(self.answer)
+
+    def _job_failed(self, event: Any) -> None:
+        what = getattr(event, "exception", None)
+        self._tell_once(f"A round of the watcher went wrong ({type(what).__name__}); it is tried again." if what
+                        else "A round of the watcher was late; the next one makes up for it.")
+
+    def tick(self) -> None:
+        """A round when the logbook has changed, when something is due, when the clock jumped, or after a while."""
+        if self.stopped.is_set():
+            return
+        now = clock.now()
+        try:
+            store.check(self.path)
+            version = reader.data_version(self.path)
+        except GwlogError as trouble:
+            self._version = None
+            self._trouble(trouble)
+            return
+        due = self._next is not None and now >= self._next
+        old = self._last is None or not timedelta(0) <= now - self._last <= LOOK_AT_LEAST
+        if version != self._version or due or old:
+            self.round()
+
+    def round(self) -> None:
+        """One round now; troubles are told once and tried again with the next one."""
+        with self._round:
+            if self.stopped.is_set():
+                return
+            now = clock.now()
+            try:
+                store.check(self.path)
+                version = reader.data_version(self.path)
+                self._read_again()
+                home = look_set_up(self.path, now)
+                assert self._settings is not None
+                done = tell(home, self._settings, self._channels, stopping=self.stopped.is_set)
+            except GwlogError as trouble:
+                self._trouble(trouble)
+                return
+            self._version, self._last, self._next = version, now, done.next_at
+            self._follow(done)
+
+    def _follow(self, done: Round) -> None:
+        if done.troubles:
+            self._tell_once("\n".join(dict.fromkeys(done.troubles)))
+        elif done.sent or self._said is not None:
+            self._said = None
+        if done.next_at is not None and self._scheduler is not None and not self.stopped.is_set():
+            self._scheduler.add_job(self.round, "date", run_date=done.next_at, id="due", replace_existing=True)
+
+    def _read_again(self) -> None:
+        """Changed settings count at once; faulty ones are told, and the last good ones stay."""
+        try:
+            self._read_files()
+        except BadInput as fault:
+            self._tell_once(f"{fault}\nThe settings stay as they were until that is mended.")
+
+    def _read_files(self) -> None:
+        channels = read_channels()
+        self._settings = read_settings(channels)
+        self._channels = channels
+
+    def _trouble(self, trouble: GwlogError) -> None:
+        self._tell_once(f"{trouble}\n→ {trouble.hint}" if trouble.hint else str(trouble))
+        if isinstance(trouble, LogbookNewer):
+            # It will not get older by itself.
+            self.answer = trouble.exit_code
+            self.stop()
+
+    def _tell_once(self, words: str) -> None:
+        if words != self._said:
+            self._said = words
+            self.say(words)

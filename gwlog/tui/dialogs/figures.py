@@ -1,0 +1,211 @@
+"""The published figures behind everything: tables, the names in one, and each figure with its source in full.
+
+Words are searched over all tables. It only shows.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from textual import work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.timer import Timer
+from textual.widgets import OptionList, Static
+from textual.widgets.option_list import Option
+
+from gwlog import text
+from gwlog.tui.widgets.cells import plain, stacked
+from gwlog.tui.widgets.choice import Choice
+from gwlog.tui.widgets.choice import Option as Pick
+from gwlog.tui.widgets.entry_line import EntryLine
+from gwlog.views import figures
+
+if TYPE_CHECKING:
+    from gwlog.tui.app import Screens
+    from gwlog.units import System
+
+WAIT_S = 0.15
+"""How long after the last key the words are looked for."""
+
+
+class FiguresBox(ModalScreen[None]):
+    """Looks figures up by table and name, or by words."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    FiguresBox { background: $background; }
+    FiguresBox #box { padding: 0 1; height: 1fr; }
+    FiguresBox .row { height: auto; }
+    FiguresBox .row Static { width: 8; height: 1; }
+    FiguresBox .row EntryLine, FiguresBox .row Choice { width: 1fr; }
+    FiguresBox #about { height: auto; color: $text-muted; }
+    FiguresBox #both { height: 1fr; margin-top: 1; }
+    FiguresBox OptionList, FiguresBox OptionList:focus {
+        width: 25; height: 1fr; border: none; padding: 0; background: $background; margin-right: 1;
+        text-wrap: nowrap; text-overflow: ellipsis; }
+    FiguresBox OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
+    FiguresBox.-wide OptionList { width: 40; }
+    FiguresBox #page { width: 1fr; height: 1fr; scrollbar-gutter: stable; padding-left: 1; }
+    FiguresBox #page:focus { background: $surface; }
+    FiguresBox #figures { height: auto; }
+    FiguresBox #how { height: auto; background: $panel; padding: 0 1; dock: bottom; color: $text-muted; }
+    """
+    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - declared by textual
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("slash", "search", "search: any words, over all tables"),
+        Binding("left", "table(-1)", "the table before", show=False),
+        Binding("right", "table(1)", "the next table", show=False),
+        Binding("down", "names", "to the names", show=False),
+        Binding("space", "further", "further down in the figures; from their end back to the top"),
+        Binding("escape", "leave", "back: from the search, from what was found, from here"),
+        Binding("tab", "app.focus_next", "the next part", show=False),
+        Binding("shift+tab", "app.focus_previous", "the part before", show=False),
+        Binding("f1,question_mark", "app.keys", "all keys"),
+        Binding("ctrl+q", "app.leave", "quit", show=False),
+    ]
+    MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("↑ ↓", "the name above, below"), ("← →", "the table before, the next"),
+        ("⏎", "to the figures, where the arrows scroll"))
+    AUTO_FOCUS = "#names"
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.every: tuple[figures.Block, ...] = ()
+        self.shown: list[figures.Block] = []
+        self.system: System | None = None
+        self.timer: Timer | None = None
+
+    @property
+    def screens(self) -> Screens:
+        return cast("Screens", self.app)
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="box"):
+            yield Static("The published figures behind everything", classes="title", markup=False)
+            with Horizontal(classes="row"):
+                yield Static("table", markup=False)
+                yield Choice([Pick(name, name) for name in figures.NAMES], id="table")
+            with Horizontal(classes="row"):
+                yield Static("search", markup=False)
+                yield EntryLine(hint="/ then any words, like: fig salt, or: california well", id="words-in")
+            yield Static(id="about", markup=False)
+            with Horizontal(id="both"):
+                yield OptionList(id="names", markup=False)
+                with VerticalScroll(id="page"):
+                    yield Static(id="figures", markup=False)
+        yield Static("↑↓ name · ←→ table · / search · space further down · esc back · F1 keys", id="how", markup=False)
+
+    def on_mount(self) -> None:
+        self.query_one("#about", Static).update("Reading the tables …")
+        self.look_again()
+
+    def look_again(self) -> None:
+        """Tell figures in the household's units too, as soon as it is known which those are."""
+        home = self.screens.home
+        system: System = home.system if home is not None else "us"
+        if system != self.system:
+            self.system = system
+            self._read(system)
+
+    @work(exclusive=True, group="tables")
+    async def _read(self, system: System) -> None:
+        self.every = await asyncio.to_thread(figures.blocks, system)
+        self._list()
+
+    @property
+    def words(self) -> str:
+        """What is searched for."""
+        return text.one_line(self.query_one("#words-in", EntryLine).value)
+
+    @property
+    def table(self) -> str:
+        """The table that is chosen."""
+        return str(self.query_one("#table", Choice).value)
+
+    def _list(self) -> None:
+        """Show the names of the table, or of what was found, and the figures of the first."""
+        if not self.every:
+            return
+        words = self.words
+        if words:
+            self.shown = figures.found(self.every, words)
+            count = sum(len(block.figures) for block in self.shown)
+            about = f"{text.plural(count, 'figure')} in all tables with “{words[:60]}”" if count else \
+                f"No figure in any table holds all of “{words[:60]}”. Fewer or other words may find it."
+        else:
+            self.shown = [block for block in self.every if block.table == self.table]
+            count = sum(len(block.figures) for block in self.shown)
+            about = f"{self.table}: {figures.ABOUT.get(self.table, '')} · {text.plural(count, 'figure')}"
+        self.query_one("#about", Static).update(plain(about))
+        names = self.query_one("#names", OptionList)
+        names.clear_options()
+        names.add_options([Option(Content(f"{block.name} · {block.table}" if words else block.name))
+                           for block in self.shown])
+        names.highlighted = 0 if self.shown else None
+        self._draw()
+
+    def _draw(self) -> None:
+        """Show every figure of the name under the cursor, with its source."""
+        at = self.query_one("#names", OptionList).highlighted
+        page = self.query_one("#page", VerticalScroll)
+        lines: list[Content] = []
+        if at is not None and at < len(self.shown):
+            block = self.shown[at]
+            lines = [Content.assemble(plain(block.heading, "bold $primary"), plain(f"  in {block.table}", "dim"))]
+            for one in block.figures:
+                own = f" = {one.own}" if one.own else ""
+                lines += [Content(""), Content.assemble(plain(f"{one.what}: "), plain(one.value, "bold"), plain(own))]
+                lines += [plain(line) for line in one.more]
+                lines.append(plain(f"source: {one.source} ({one.sure})", "dim"))
+        self.query_one("#figures", Static).update(stacked(lines))
+        page.scroll_home(animate=False)
+
+    def on_option_list_option_highlighted(self) -> None:
+        self._draw()
+
+    def on_option_list_option_selected(self) -> None:
+        self.query_one("#page").focus()
+
+    def on_choice_changed(self) -> None:
+        """Another table: what was searched for is put away."""
+        with self.prevent(EntryLine.Changed):
+            self.query_one("#words-in", EntryLine).value = ""
+        self._list()
+
+    def on_input_changed(self) -> None:
+        if self.timer is not None:
+            self.timer.stop()
+        self.timer = self.set_timer(WAIT_S, self._list)
+
+    def on_input_submitted(self) -> None:
+        self.action_names()
+
+    def action_search(self) -> None:
+        self.query_one("#words-in").focus()
+
+    def action_names(self) -> None:
+        self.query_one("#names").focus()
+
+    def action_table(self, by: int) -> None:
+        self.query_one("#table", Choice).action_step(by)
+
+    def action_further(self) -> None:
+        page = self.query_one("#page", VerticalScroll)
+        if page.scroll_offset.y >= page.max_scroll_y:
+            page.scroll_home(animate=False)
+        else:
+            page.scroll_page_down(animate=False)
+
+    def action_leave(self) -> None:
+        """Leave step by step: the field or the figures, then the words, then the box."""
+        field, names = self.query_one("#words-in", EntryLine), self.query_one("#names")
+        if not names.has_focus:
+            names.focus()
+        elif field.value:
+            field.value = ""
+        else:
+            self.dismiss()

@@ -1,0 +1,95 @@
+"""The help: every key that does something where you are, read from the bindings themselves.
+
+So it cannot leave one out.
+"""
+
+from __future__ import annotations
+
+from typing import Any, ClassVar
+
+from rich.cells import cell_len
+from textual.app import App, ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen, Screen
+from textual.widgets import Input, Static
+
+from gwlog.tui.widgets.cells import fit, plain, stacked
+
+UNSAID = ("ctrl+c", "ctrl+pageup", "ctrl+pagedown", "shift+up", "shift+down")
+"""Keys that textual gives to every screen, and that nobody here needs."""
+
+Group = tuple[str, list[tuple[str, str]]]
+
+
+def keys_of(app: App[Any], screen: Screen[Any]) -> list[Group]:
+    """The keys of a screen in groups: here, everywhere, and in the field that has the focus."""
+    groups: dict[str, dict[str, list[str]]] = {}
+    here: list[tuple[str, str]] = list(getattr(screen, "MORE_KEYS", ()))
+    for active in screen.active_bindings.values():
+        node, binding = active.node, active.binding
+        if isinstance(node, App):
+            title = "Everywhere"
+        elif isinstance(node, Screen):
+            title = "Here"
+        else:
+            title = "In the part that has the focus"
+        if not isinstance(node, Input) and (binding.key in UNSAID or binding.key.startswith("super+")):
+            continue
+        words = binding.description or binding.action.replace("_", " ")
+        if isinstance(node, Input) and binding.key == "enter" and (own := _own_enter(screen)):
+            # a field hands its enter on to the screen, which says better what it does
+            title, words = "Here", own
+        signs = groups.setdefault(title, {}).setdefault(words, [])
+        sign = app.get_key_display(binding)
+        if sign not in signs:
+            signs.append(sign)
+    found: list[Group] = []
+    for title in ("Here", "Everywhere", "In the part that has the focus"):
+        lines = [(" ".join(signs), words) for words, signs in groups.get(title, {}).items()]
+        if title == "Here":
+            lines = here + lines
+        if lines:
+            found.append((title, lines))
+    return found
+
+
+def _own_enter(screen: Screen[Any]) -> str:
+    found = [b for b in type(screen).BINDINGS if isinstance(b, Binding) and b.key == "enter"]
+    return found[0].description if found else ""
+
+
+class KeysBox(ModalScreen[None]):
+    """Shows the keys; any of escape, enter and ? closes it."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    KeysBox { align: center middle; background: $background; }
+    KeysBox #box { width: 72; max-width: 100%; height: auto; max-height: 100%; background: $surface;
+                   border: round $primary; padding: 0 1; }
+    KeysBox Static { height: auto; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("escape,enter,question_mark,f1,q", "dismiss", "close"),
+        Binding("ctrl+q", "app.leave", "quit", show=False),
+    ]
+
+    def __init__(self, groups: list[Group]) -> None:
+        super().__init__()
+        self.groups = groups
+
+    def compose(self) -> ComposeResult:
+        widest = min(22, max((cell_len(sign) for _, lines in self.groups for sign, _ in lines), default=8))
+        parts: list[Content] = []
+        for title, lines in self.groups:
+            parts.append(plain(("\n" if parts else "") + title, "bold"))
+            parts += [Content.assemble((fit(sign, max(widest, cell_len(sign))), "bold"), "  ", plain(words))
+                      for sign, words in lines]
+        parts.append(plain(
+            "\nA click does what a key does. ctrl+p lists everything by name.\n"
+            "Shapes: ▶ garden  ▼ sewer  ◆ an outlet lies here  ○ wants water  ◔ can take more\n"
+            "        ● has had enough  ◌ resting.  Bars: █ water there  ░ missing\n"
+            "        ┃ once ░ passes this to the left, plants feel it.", ""))
+        with VerticalScroll(id="box"):
+            yield Static("Keys", classes="title", markup=False)
+            yield Static(stacked(parts), markup=False)

@@ -1,0 +1,101 @@
+"""Takes past loads from a spreadsheet: after the file come its columns, and after them the words nobody knows yet.
+
+What the titles suggest is chosen already; each strange word is explained by one choice.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from textual.containers import Vertical
+from textual.widgets import Static
+
+from gwlog.importers.load_columns import COLUMNS
+from gwlog.tui.dialogs.form import Values
+from gwlog.tui.dialogs.import_file import TAKES, TakeBox, row
+from gwlog.tui.widgets.cells import plain
+from gwlog.tui.widgets.choice import Choice, Option
+
+HOLDS = {"date": "Day", "time": "Time", "load": "Load", "to": "Went to", "volume": "Water", "volume_gal": "Water, gal",
+         "volume_l": "Water, L", "products": "Products", "contents": "Held", "by": "Who", "note": "Note"}
+WHAT = {"load": "load", "to": "place", "products": "product", "by": "person"}
+NOWHERE = Option("", "no column")
+DAYS = (Option("ymd", "2026-05-03"), Option("dmy", "3/5/2026: day first"), Option("mdy", "5/3/2026: month first"))
+MOST_WORDS = 12
+
+
+class LoadsBox(TakeBox):
+    """Asks for the file, its columns, and its words."""
+
+    def __init__(self, kept: Values | None = None) -> None:
+        super().__init__(TAKES["loads"], kept)
+        self.titles_of = ""
+        self.words: list[str] = []
+        """Strange words in the order of their choices."""
+
+    def order(self, values: Values) -> dict[str, Any]:
+        if values["path"] != self.titles_of:
+            return super().order(values)
+        columns = {what: values[f"c-{what}"] for what in COLUMNS if values.get(f"c-{what}")}
+        names = {word: values[f"w-{number}"] for number, word in enumerate(self.words) if values.get(f"w-{number}")}
+        return {**super().order(values), "columns": columns, "names": names,
+                "days": values.get("days", "ymd")}
+
+    def changed(self) -> None:
+        if self.titles_of and str(self.values["path"]) != self.titles_of:
+            self.titles_of, self.words = "", []
+            self.query_one("#asked", Vertical).remove_children()
+        super().changed()
+
+    def more(self, outcome: dict[str, Any]) -> bool:
+        if "titles" in outcome:
+            self.titles_of = str(self.values["path"])
+            self.run_worker(self._ask_for_columns(outcome), group="asked")
+            return True
+        if outcome.get("strange"):
+            self.run_worker(self._ask_for_words(outcome["strange"]), group="asked")
+            return True
+        return False
+
+    async def _ask_for_columns(self, outcome: dict[str, Any]) -> None:
+        titles, suggested = outcome["titles"], outcome["suggested"]
+        # what was chosen before was chosen for the columns of that file
+        kept = self.kept if self.kept.get("path") == self.titles_of else {}
+        asked = self.query_one("#asked", Vertical)
+        await asked.remove_children()
+        options = [NOWHERE, *(Option(title, title) for title in dict.fromkeys(titles) if title)]
+        await asked.mount(
+            Static(plain("Which column holds what?", "bold"), markup=False),
+            *(row(HOLDS[what], Choice(options, kept.get(f"c-{what}", suggested.get(what, "")), id=f"c-{what}"))
+              for what in COLUMNS),
+            row("Days like", Choice(DAYS, kept.get("days", "ymd"), id="days")))
+        self._go_to("c-date")
+        self.say([plain(f"The first row: {outcome['first']}", "dim"),
+                  plain("Say which column holds what; enter then goes through the rows.")])
+
+    def _go_to(self, field: str) -> None:
+        """Focus a field that has just come, where it can be seen together with those below it."""
+        found = self.query_one(f"#{field}")
+        found.focus(scroll_visible=False)
+        self.call_after_refresh(found.scroll_visible, animate=False, top=True)
+
+    async def _ask_for_words(self, strange: list[dict[str, Any]]) -> None:
+        asked = self.query_one("#asked", Vertical)
+        if not self.words:
+            await asked.mount(Static(plain("What are these words called here?", "bold"), markup=False))
+        fresh = [one for one in strange if one["word"] not in self.words][:MOST_WORDS]
+        first = len(self.words)
+        for number, one in enumerate(fresh, start=first):
+            self.words.append(one["word"])
+            options = [Option("", "not explained"), *(Option(name, name) for name in one["known"])]
+            await asked.mount(Static(plain(f"“{one['word']}”"), markup=False),
+                              row("", Choice(options, id=f"w-{number}")))
+        more = "" if len(fresh) == len(strange) else f" {len(strange) - len(fresh)} more come after them."
+        if fresh:
+            self._go_to(f"w-{first}")
+            said = ", ".join(f"“{one['word']}” ({WHAT[one['what']]}, {one['rows']}×)" for one in fresh)
+            self.say([plain(f"Not known in this logbook: {said}. Choose what each is called here; enter goes on."
+                            f"{more}")])
+        else:
+            self.fault("Some words are not explained yet: " + ", ".join(f"“{one['word']}”" for one in strange) + ".",
+                       "Choose what each is called here, or choose to leave those rows out.")

@@ -1,0 +1,256 @@
+"""The list of usual loads over the screen, each with its answer; one more key logs one.
+
+Where something must be moved or turned first, a further key says whether that was done.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from typing import TYPE_CHECKING, ClassVar, cast
+
+from rich.cells import cell_len
+from textual import events, work
+from textual.app import ComposeResult
+from textual.binding import Binding, BindingType
+from textual.containers import Vertical, VerticalScroll
+from textual.content import Content
+from textual.screen import ModalScreen
+from textual.style import Style
+from textual.widgets import Static
+
+from gwlog.app import entries
+from gwlog.errors import GwlogError
+from gwlog.household import Household
+from gwlog.tui.hints import told
+from gwlog.tui.widgets.cells import fit, plain, stacked
+from gwlog.views import board, verdicts
+
+if TYPE_CHECKING:
+    from gwlog.tui.app import Screens
+
+SIGNS = "123456789bcdfghijkmnoprtuvwxyz"
+
+
+class LoadBox(ModalScreen[bool]):
+    """Choose a usual load and log it. Returns whether it was logged."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    LoadBox { align: center middle; background: $background; }
+    LoadBox #box { width: 78; max-width: 100%; height: auto; max-height: 100%;
+                   background: $surface; border: round $primary; padding: 0 1; }
+    LoadBox #choice, LoadBox #reasons { height: auto; }
+    LoadBox.asking #how { margin-top: 0; }
+    LoadBox Static { height: auto; }
+    LoadBox #answer { margin-top: 1; }
+    LoadBox #ask { margin-top: 1; display: none; }
+    LoadBox.asking #ask, LoadBox #ask.some { display: block; }
+    LoadBox #how { margin-top: 1; color: $text-muted; }
+    """
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("pageup", "page(-1)", "the reasons: up"),
+        Binding("pagedown", "page(1)", "the reasons: down"),
+        Binding("up", "look(-1)", "the load above", show=False),
+        Binding("down", "look(1)", "the load below", show=False),
+        Binding("enter", "choose", "log the highlighted load"),
+        Binding("a", "as_advised", "as advised: what comes first is logged too"),
+        Binding("s", "as_it_stands", "as it stands: only the load is logged"),
+        Binding("e", "details", "say more about this load"),
+        Binding("escape", "back", "back, nothing is logged"),
+        Binding("f1,question_mark", "app.keys", "all keys"),
+        Binding("ctrl+q", "app.leave", "quit", show=False),
+    ]
+    MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = ((f"1-9, {SIGNS[9]}-z", "log the load with that sign"),)
+
+    def __init__(self, home: Household) -> None:
+        super().__init__()
+        self.home = home
+        self.names: list[str] = []
+        self.rows: list[board.LoadRow] = []
+        self.at = 0
+        self.asking = False
+        self.busy = False
+
+    @property
+    def screens(self) -> Screens:
+        return cast("Screens", self.app)
+
+    def compose(self) -> ComposeResult:
+        with Vertical(id="box"):
+            yield Static("Which load?", classes="title", markup=False)
+            # filled before they are put on the screen, so that it is laid out once
+            fault = self._judge()
+            with VerticalScroll(id="choice", can_focus=False) as choice:
+                choice.styles.max_height = self._rows("choice")
+                yield Static(self._loads(), id="loads", markup=False)
+            with VerticalScroll(id="reasons", can_focus=False) as reasons:
+                reasons.styles.max_height = self._rows("reasons")
+                yield Static(self._answer(), id="answer", markup=False)
+            yield Static(self._question() if fault is None else self._fault(fault), id="ask", markup=False)
+            yield Static(self._how(), id="how", markup=False)
+
+    def _rows(self, part: str) -> int:
+        """How many rows a part may take, so that the question and the keys below it are seen."""
+        share = {"choice": 20, "reasons": 23} if self.asking else {"choice": 36, "reasons": 38}
+        return self.app.size.height * share[part] // 100
+
+    def on_resize(self) -> None:
+        for part in ("choice", "reasons"):
+            self.query_one(f"#{part}").styles.max_height = self._rows(part)
+
+    def look_again(self) -> None:
+        """Judge the loads by the newest look at the household."""
+        fault = self._judge()
+        self._draw()
+        if fault is not None:
+            self._tell(fault)
+
+    def _judge(self) -> GwlogError | None:
+        if self.screens.home is not None:
+            self.home = self.screens.home
+        self.names = entries.usual_load_names(self.home)[: len(SIGNS)]
+        self.at = min(self.at, max(0, len(self.names) - 1))
+        self.rows = []
+        try:
+            self.rows = board.load_rows(self.home, self.names)
+        except GwlogError as fault:
+            return fault
+        return None
+
+    def _draw(self) -> None:
+        if self.asking != self.has_class("asking"):
+            self.set_class(self.asking, "asking")
+            self.on_resize()
+        for part, words in (("#loads", self._loads()), ("#answer", self._answer()), ("#ask", self._question()),
+                            ("#how", self._how())):
+            self.query_one(part, Static).update(words)
+        self.query_one("#reasons").scroll_home(animate=False)
+        self.call_after_refresh(self._keep_in_sight)
+
+    def _keep_in_sight(self) -> None:
+        """Scroll the list so that the highlighted load is seen."""
+        choice = self.query_one("#choice")
+        top, high = round(choice.scroll_y), choice.size.height
+        if not top <= self.at < top + high:
+            choice.scroll_to(y=max(0, self.at - high // 2), animate=False)
+
+    def action_page(self, by: int) -> None:
+        self.query_one("#reasons").scroll_relative(y=by * 5, animate=False)
+
+    @property
+    def _width(self) -> int:
+        """Columns inside the box."""
+        return min(72, self.app.size.width - 6)
+
+    def _loads(self) -> Content:
+        name = min(26, max((cell_len(row.name) for row in self.rows), default=0))
+        lines = []
+        for number, row in enumerate(self.rows):
+            click = Style.from_meta({"@click": f"screen.pick({number})"})
+            here = number == self.at
+            words = (f"{'▸' if here else ' '} {SIGNS[number]}  {fit(row.name, name)}  {fit(row.volume, 8)}"
+                     f"{row.shape} {fit(row.answer, max(10, self._width - 17 - name))}")
+            lines.append(Content.styled(words, click + Style(bold=here, reverse=here)))
+        return stacked(lines) if lines else plain(
+            "No usual load is described yet. Describe one under Setup: 7.")
+
+    def _how(self) -> Content:
+        return plain("a as advised · s as it stands · another sign: that load · esc back" if self.asking else
+                     "its sign, or enter, logs it · ↑↓ look · page down: why · e say more · esc")
+
+    def _answer(self) -> Content:
+        if not self.rows:
+            return Content("")
+        name = self.names[self.at]
+        found = verdicts.lines(self.home, self.home.verdict(self.home.query(name)), name, width=self._width)
+        return stacked([plain(line, "bold" if number == 0 else "") for number, line in enumerate(found)])
+
+    def _question(self) -> Content:
+        if not self.asking or not self.rows:
+            return Content("")
+        steps = verdicts.before(self.home.verdict(self.home.query(self.names[self.at])))
+        lines = (("a", "As advised: " + " ".join(steps) + " That was done; log it with the load.", "screen.as_advised"),
+                 ("s", f"As it stands: {board.as_it_stands(self.home)}. Log only the load.", "screen.as_it_stands"))
+        return stacked([Content.assemble(("How did it run?", "bold $accent"))] + [
+            Content.styled(sign, Style.from_meta({"@click": action}) + Style(bold=True, underline=True))
+            + plain(f"  {words}") for sign, words, action in lines])
+
+    def on_key(self, event: events.Key) -> None:
+        sign = event.character or ""
+        if sign and sign in SIGNS[: len(self.names)]:
+            event.stop()
+            self.action_pick(SIGNS.index(sign))
+
+    def action_look(self, by: int) -> None:
+        if self.names:
+            self.at = (self.at + by) % len(self.names)
+            self.asking = False
+            self._draw()
+
+    def action_pick(self, number: int) -> None:
+        """A load was chosen: log it, or ask first whether what must be done before was done."""
+        self.at, self.asking = number, False
+        if self.rows[number].must_prepare:
+            self.asking = True
+            self._draw()
+            self.query_one("#box").scroll_end(animate=False)
+        else:
+            self._start(as_advised=False)
+
+    def action_choose(self) -> None:
+        if self.asking:
+            self.action_as_advised()
+        elif self.names:
+            self.action_pick(self.at)
+
+    def action_as_advised(self) -> None:
+        if self.asking:
+            self._start(as_advised=True)
+
+    def action_as_it_stands(self) -> None:
+        if self.asking:
+            self._start(as_advised=False)
+
+    def action_details(self) -> None:
+        from gwlog.tui.forms.entries import load_form
+
+        name = self.names[self.at] if self.names else ""
+        self.dismiss(False)
+        self.screens.open_form(spec := load_form(name),
+                               preset=None if spec.key in self.screens.drafts or not name else {"load": name})
+
+    def action_back(self) -> None:
+        if self.asking:
+            self.asking = False
+            self._draw()
+        else:
+            self.dismiss(False)
+
+    def _start(self, *, as_advised: bool) -> None:
+        if not self.busy:
+            self.busy = True
+            self._log(self.names[self.at], as_advised)
+
+    @work
+    async def _log(self, name: str, as_advised: bool) -> None:
+        try:
+            home = self.screens.fresh()
+            make = entries.load_as_advised if as_advised else entries.load
+            draft = await asyncio.to_thread(
+                lambda: make(home, name, entries.author(home, by=self.screens.writer)))
+            written = await self.screens.write(draft.facts)
+        except GwlogError as fault:
+            self._tell(fault)
+            return
+        finally:
+            self.busy = False
+        self.screens.say(verdicts.logged_lines(home, draft, written))
+        self.dismiss(True)
+
+    def _tell(self, fault: GwlogError) -> None:
+        ask = self.query_one("#ask", Static)
+        ask.update(self._fault(fault))
+        ask.add_class("some")
+
+    def _fault(self, fault: GwlogError) -> Content:
+        return Content.assemble(
+            ("✗ ", "bold $text-error"), plain(told(fault)))

@@ -1,0 +1,102 @@
+"""The form that corrects an entry: the parts its kind has, each empty to leave it as it is."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import fields
+
+from gwlog import clock, text
+from gwlog.app import corrections, entries
+from gwlog.errors import BadInput
+from gwlog.household import Household
+from gwlog.journal.facts import OBSERVATIONS, VALVE, Fact, OutletMove
+from gwlog.tui.dialogs.form import Field, FormSpec, Values
+from gwlog.tui.forms.entries import mended
+from gwlog.tui.hints import in_keys
+from gwlog.tui.widgets.choice import Option
+from gwlog.views.log import sentence
+
+LABELS = {
+    "to": "To", "volume": "Water", "load_name": "Load", "product": "Products", "contents": "Contents",
+    "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "kind": "What", "task": "Task",
+}
+SEVERAL = ("product", "contents")
+EMPTIED = "-"
+"""Typed alone as the note, it takes the note away."""
+
+_COLUMN = {"to": ("went_to", "position"), "volume": ("volume_ml",), "load_name": ("usual_load",),
+           "product": ("products",),
+           "depth": ("depth_mm",), "rain": ("rain_um",), "kind": ("observed",)}
+
+
+def correction_of(home: Household, number: int) -> FormSpec:
+    """The form that corrects one entry. Raises BadInput where it cannot be corrected."""
+    entry = entries.find_entry(home, number)
+    parts = corrections.PARTS.get(type(entry))
+    if parts is None:
+        raise BadInput(f"Entry {number} is a {entry.KIND.replace('_', ' ')}; that cannot be corrected.",
+                       hint="What happened can be struck out (w); a description is changed in the setup (7).")
+    if isinstance(entry, OutletMove):
+        parts = tuple(part for part in parts if part != "to")
+    when = clock.echo(entry.happened_at, home.zone)
+    note = f"as it is: {text.one_line(entry.note)[:40]}; {EMPTIED} alone takes it away" if entry.note else "as it is"
+    return in_keys(FormSpec(
+        f"correct {number}", f"Correct {number}: {sentence(home, entry)}",
+        # not “by”: who writes now is not who did it then
+        (*(_field(home, entry, part) for part in parts), Field("at", "When", hint=f"as it is: {when}"),
+         Field("who", "Who", options=lambda then, _: [
+             Option("", f"as it is: {entry.recorded_by or 'nobody named'}"),
+             *(Option(name, name) for name, person in then.state.people.items() if person.active)]),
+         Field("note", "Note", hint=note)),
+        lambda then, values: _correct(then, number, parts, values), wrote=mended))
+
+
+def _field(home: Household, entry: Fact, part: str) -> Field:
+    now = _now(home, entry, part)
+    if part in SEVERAL:
+        return Field(part, LABELS[part], hint=f"as it is: {now or 'none'}; several with commas, or: none")
+    if _known(home, part) is None:
+        return Field(part, LABELS[part], hint=f"as it is: {now}")
+    return Field(part, LABELS[part], options=lambda then, _: [
+        Option("", f"as it is: {now or 'none'}"),
+        *(Option(word, word) for word in _known(then, part) or () if word != now)])
+
+
+def _known(home: Household, part: str) -> Sequence[str] | None:
+    """The words among which a part is chosen; None where it is typed."""
+    state = home.state
+    return {
+        "to": lambda: VALVE, "load_name": lambda: entries.usual_load_names(home),
+        "outlet": lambda: list(state.active_outlets()), "basin": lambda: list(state.active_basins()),
+        "kind": lambda: OBSERVATIONS, "task": lambda: [item.name for item in home.upkeep],
+    }.get(part, lambda: None)()
+
+
+def _now(home: Household, entry: Fact, part: str) -> str:
+    """What the entry says now, in the household's units."""
+    known = {field.name for field in fields(entry)}
+    for name in _COLUMN.get(part, (part,)):
+        if name in known:
+            value = getattr(entry, name)
+            if value is None:
+                return ""
+            if part == "volume":
+                return home.reader.volume(value / 1000)
+            if part == "rain":
+                return home.reader.rain(value / 1000)
+            if part == "depth":
+                return home.reader.length(value)
+            return ", ".join(value) if isinstance(value, tuple) else str(value)
+    return ""
+
+
+def _correct(home: Household, number: int, parts: Sequence[str], values: Values) -> Sequence[Fact]:
+    changed: dict[str, object] = {}
+    for part in parts:
+        words = str(values.get(part, "")).strip()
+        if words:
+            changed[part] = tuple(word.strip() for word in words.split(",")) if part in SEVERAL else words
+    note = str(values.get("note", "")).strip()
+    return [corrections.correct(home, number, at=str(values.get("at", "")).strip() or None,
+                                by=str(values.get("who", "")) or None, note="" if note == EMPTIED else note or None,
+                                **changed)]

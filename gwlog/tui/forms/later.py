@@ -1,0 +1,38 @@
+"""The form that lets a reminder sleep until a moment to come; what it makes goes through reminder_answers."""
+
+from __future__ import annotations
+
+from gwlog import clock, text
+from gwlog.app import entries, reminder_replies
+from gwlog.errors import GwlogError
+from gwlog.household import Household
+from gwlog.journal.facts import Fact
+from gwlog.tui.dialogs.form import Field, FormSpec, Values
+from gwlog.tui.forms.entries import BY, NOTE
+
+TOMORROW = "tomorrow 8:00"
+
+
+def snooze_of(key: str, words: str) -> FormSpec:
+    """The form for one reminder, which is found again by its key when the form is filled in."""
+
+    def build(home: Household, values: Values) -> list[Fact]:
+        writer = entries.author(home, by=str(values.get("by", "")) or None, note=str(values.get("note", "")) or None)
+        return [reminder_replies.snoozed(home, key, str(values.get("until", "")), writer)]
+
+    return FormSpec(
+        f"sleep {key}", f"Let it sleep: {text.one_line(words)}",
+        (Field("until", "Until", hint="like: tomorrow 8:00, sat, in 2 hours", start=lambda _: TOMORROW), BY, NOTE),
+        build, advise=lambda home, values: _too_late(home, key, str(values.get("until", ""))))
+
+
+def _too_late(home: Household, key: str, until: str) -> list[str]:
+    """Said where a reminder would sleep past what it is about."""
+    one = next((one for one in home.every_reminder if one.key == key), None)
+    if one is None or one.due <= home.now:
+        return []
+    try:
+        moment = clock.moment(until, home.now, home.zone, forward=True, at=reminder_replies.MORNING)
+    except GwlogError:
+        return []
+    return [f"Mind: it is about {clock.echo(one.due, home.zone)}, which is before that."] if moment > one.due else []

@@ -1,0 +1,33 @@
+"""One look at the logbook for the screens: read, folded and judged, all of it away from the screen.
+
+Called in a thread; what costs time is worked out here, so that nobody who presses a key has to wait for it.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+from gwlog.app import entries
+from gwlog.errors import GwlogError
+from gwlog.household import Household, look
+from gwlog.journal import reader
+
+
+def version_and_look(path: Path, now: datetime) -> tuple[str, Household]:
+    """The logbook's version, and the household as it is at `now`. Raises as the file deserves."""
+    version = reader.data_version(path)
+    home = look(path, now.replace(microsecond=0))
+    if home.state.site is not None:
+        _ = home.garden, home.reminders, home.upkeep
+        _judge_loads(home)
+    return version, home
+
+
+def _judge_loads(home: Household) -> None:
+    """Answer where each usual load may go; what cannot be answered is told where it is asked for."""
+    for name in entries.usual_load_names(home):
+        try:
+            home.verdict(home.query(name))
+        except GwlogError:
+            continue

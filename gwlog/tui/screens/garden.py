@@ -1,0 +1,84 @@
+"""Garden: the basins as on a plan, and one of them in detail beside it where the screen is wide enough.
+
+On a narrow screen Enter opens the detail.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import ClassVar
+
+from textual.containers import VerticalScroll
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from gwlog.household import Household
+from gwlog.tui.screens.base import EVERYWHERE, Place
+from gwlog.tui.widgets.basin_detail import BasinBox, BasinDetail
+from gwlog.tui.widgets.cells import labelled, plain, stacked
+from gwlog.tui.widgets.garden_map import PlanView
+from gwlog.views.basin_page import facts
+from gwlog.views.basins import remarks
+
+SHORT = ("standing", "root zone", "can take", "cover", "plants")
+
+
+class GardenPlace(Place):
+    """The second place."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    GardenPlace #body { layout: vertical; padding: 0 1; }
+    GardenPlace #left, GardenPlace #right { height: auto; }
+    GardenPlace Static { height: auto; }
+    GardenPlace #right { display: none; }
+    GardenPlace.-wide #body { layout: horizontal; }
+    GardenPlace.-wide #left { width: 1fr; height: 100%; padding-right: 2; }
+    GardenPlace.-wide #right { width: 1fr; height: 100%; display: block; }
+    GardenPlace.-wide #short { display: none; }
+    """
+    KEY = "garden"
+    ONCE = True
+    AUTO_FOCUS = "PlanView"
+    STRIP = (("↑↓←→", "choose", "app.focus_next"), ("enter", "its water", "screen.open"), *EVERYWHERE)
+
+    def parts(self) -> Sequence[Widget]:
+        return (
+            VerticalScroll(
+                PlanView(),
+                Static(id="short", classes="gap", markup=False),
+                Static(id="remarks", classes="gap dim", markup=False),
+                id="left", can_focus=False,
+            ),
+            VerticalScroll(BasinDetail(), id="right", can_focus=False),
+        )
+
+    def fill(self, home: Household) -> None:
+        plan = self.query_one(PlanView)
+        plan.show(home)
+        lines = list(remarks(home))
+        if home.garden.basins and not plan.drawing(80).placed:
+            lines.append("Some basins have no place on the plan; “Place” in their form under 7 Setup gives them one.")
+        self.query_one("#remarks", Static).update(plain("\n".join(lines)))
+        self._detail(home, plan.chosen)
+
+    def _detail(self, home: Household, name: str) -> None:
+        if name not in home.garden.basins:
+            self.query_one("#short", Static).update(Content(""))
+            return
+        told = [(label, words) for label, words in facts(home, name, 20) if label in SHORT]
+        self.query_one("#short", Static).update(stacked([plain(name, "bold")] + [
+            labelled(label, words, self.size.width - 4) for label, words in told]))
+        self.query_one(BasinDetail).show(home, name)
+
+    def on_plan_view_chosen(self, event: PlanView.Chosen) -> None:
+        """Show the basin that was chosen; by itself when it was opened."""
+        home = self.screens.home
+        if home is None:
+            return
+        self._detail(home, event.name)
+        if event.opened:
+            self.app.push_screen(BasinBox(home, event.name))
+
+    def action_open(self) -> None:
+        self.query_one(PlanView).action_open()

@@ -1,0 +1,298 @@
+"""Log: every entry, newest first, found by kind, words and day; its history, its correction, its withdrawal.
+
+Shown by pages of 500 rows, since a table of many years would take seconds to draw.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import re
+from calendar import monthrange
+from collections.abc import Sequence
+from datetime import timedelta
+from typing import ClassVar
+
+from rich.text import Text
+from textual import work
+from textual.binding import Binding, BindingType
+from textual.containers import Horizontal, Vertical
+from textual.widget import Widget
+from textual.widgets import DataTable, Static
+
+from gwlog import clock, text
+from gwlog.errors import BadInput, GwlogError
+from gwlog.household import Household
+from gwlog.tui.hints import told
+from gwlog.tui.screens.base import EVERYWHERE, Place
+from gwlog.tui.widgets.cells import plain
+from gwlog.tui.widgets.entry_line import EntryLine
+from gwlog.views.log import LogRow, log_rows
+
+PAGE = 500
+PORTION, PAUSE_S = 50, 0.01
+"""Rows put into the table at a time, and the pause after them in which keys are answered."""
+
+
+class LogPlace(Place):
+    """The fourth place."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    LogPlace #body { padding: 0 1; }
+    LogPlace #search, LogPlace #go { height: 1; }
+    LogPlace #go { display: none; }
+    LogPlace.-going #go { display: block; }
+    LogPlace #search Static, LogPlace #go Static { width: 8; }
+    LogPlace EntryLine { width: 1fr; }
+    LogPlace #where { height: auto; color: $text-muted; }
+    LogPlace DataTable { height: 1fr; background: $background; }
+    """
+    KEY = "log"
+    ONCE = True
+    AUTO_FOCUS = "DataTable"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("slash", "search", "search: any words of an entry"),
+        Binding("f", "kind(1)", "only one kind of entry: the next kind"),
+        Binding("F", "kind(-1)", "the kind before"),
+        Binding("a", "everything", "with or without what was corrected or withdrawn"),
+        Binding("full_stop", "page(1)", "older page"),
+        Binding("comma", "page(-1)", "newer page"),
+        Binding("g", "go", "go to a day, or to an entry by its number"),
+        Binding("h", "history", "every wording of this entry"),
+        Binding("i", "odd", "what does not fit together in the log, with a way out"),
+        Binding("x", "put_right", "correct this entry"),
+        Binding("w", "withdraw", "strike out this entry"),
+    ]
+    STRIP = (("/", "search", "screen.search"), ("f", "kind", "screen.kind(1)"),
+             ("g", "go to a day", "screen.go"), ("a", "all wordings", "screen.everything"),
+             ("enter", "history", "screen.history"), ("x", "correct", "screen.put_right"),
+             ("w", "withdraw", "screen.withdraw"), (", .", "page", "screen.page(1)"), EVERYWHERE[0], *EVERYWHERE[-3:])
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.rows: list[LogRow] = []
+        self.words: dict[int, str] = {}
+        self.found: list[LogRow] = []
+        self.kinds: list[str] = [""]
+        self.kind = ""
+        self.everything = False
+        self.page = 0
+
+    def body(self) -> Widget:
+        return Vertical(*self.parts(), id="body")
+
+    def parts(self) -> Sequence[Widget]:
+        table: DataTable[Text] = DataTable(cursor_type="row", zebra_stripes=True)
+        return (
+            Horizontal(Static("search", markup=False),
+                       EntryLine(hint="/ then any words, like: fig ponding", id="words-in"), id="search"),
+            Horizontal(Static("go to", markup=False),
+                       EntryLine(hint="a day, like: 2026-05-03, 2026-05, tue, 8 weeks ago; or a number", id="day"),
+                       id="go"),
+            Static(id="where", markup=False),
+            table,
+        )
+
+    def fill(self, home: Household) -> None:
+        table = self.query_one(DataTable)
+        if not table.columns:
+            for label in ("id", "when", "entry", "by", "note"):
+                table.add_column(Text(label), key=label)
+        self._read(home)
+
+    @work(exclusive=True, group="rows")
+    async def _read(self, home: Household) -> None:
+        rows, words = await asyncio.to_thread(_rows_and_words, home, self.everything)
+        self.rows, self.words = rows, words
+        self.kinds = ["", *dict.fromkeys(sorted(row.kind for row in rows))]
+        self._find(keep=True)
+
+    def _find(self, *, keep: bool = False) -> None:
+        """Pick the rows by kind and words and show their page; `keep`: stay at the same entry."""
+        wanted = text.one_line(self.query_one("#words-in", EntryLine).value).casefold().split()
+        self.found = [row for row in self.rows if (not self.kind or row.kind == self.kind)
+                      and all(word in self.words[row.id] for word in wanted)]
+        pages = max(1, -(-len(self.found) // PAGE))
+        self.page = min(self.page, pages - 1) if keep else 0
+        self._draw(pages, self.chosen if keep else None)
+
+    @work(exclusive=True, group="draw")
+    async def _draw(self, pages: int, chosen: int | None) -> None:
+        """Fill the table: a screenful at once, the rest in portions between which keys are answered."""
+        table = self.query_one(DataTable)
+        table.clear()
+        home = self.screens.home
+        zone = home.zone if home is not None else "UTC"
+        this_year = f" {clock.local(home.now, zone).year}," if home is not None else ","
+        shown = self.found[self.page * PAGE:(self.page + 1) * PAGE]
+        at = next((number for number, row in enumerate(shown) if row.id == chosen), 0)
+        self._tell("")
+        for number, row in enumerate(shown):
+            if number and number % PORTION == 0:
+                await asyncio.sleep(PAUSE_S)
+            marks = [word for word, said in (("‼ exception", row.exception), ("late", row.late)) if said]
+            marks += [row.fate] if row.fate else []
+            when = clock.echo(row.happened_at, zone).replace(this_year, ",")
+            # What became of an entry stands before its words: behind them a narrow screen would cut it off.
+            words = " · ".join([*([", ".join(marks)] if marks else []), text.one_line(row.sentence)])
+            table.add_row(Text(str(row.id), justify="right"), Text(when), Text(words), Text(text.one_line(row.by)),
+                          Text(row.note[:200]), key=str(row.id))
+            if number == at:
+                table.move_cursor(row=at)
+
+    def _tell(self, refused: str) -> None:
+        """Say what is listed, or why the place that is typed cannot be gone to."""
+        pages = max(1, -(-len(self.found) // PAGE))
+        listed = (f"{self.kind or 'every kind'} · {text.plural(len(self.found), 'entry', 'entries')}"
+                  f"{' · replaced ones too' if self.everything else ''} · page {self.page + 1} of {pages}")
+        self.query_one("#where", Static).update(plain(refused, "$text-warning") if refused else plain(listed))
+
+    @property
+    def chosen(self) -> int | None:
+        """The number of the entry under the cursor."""
+        at = self.query_one(DataTable).cursor_row
+        shown = self.found[self.page * PAGE:(self.page + 1) * PAGE]
+        return shown[at].id if 0 <= at < len(shown) else None
+
+    def on_input_changed(self, event: EntryLine.Changed) -> None:
+        if event.input.id == "words-in":
+            self._find()
+        else:
+            self._tell("")
+
+    def on_input_submitted(self, event: EntryLine.Submitted) -> None:
+        if event.input.id == "words-in":
+            self.query_one(DataTable).focus()
+        else:
+            self._go(event.value)
+
+    def _go(self, typed: str) -> None:
+        """Go to what is typed in the list as it is picked, or say why that cannot be."""
+        home = self.screens.home
+        if home is None or not text.one_line(typed):
+            return
+        try:
+            place = _place_of(home, self.found, text.one_line(typed))
+        except BadInput as fault:
+            self._tell(told(fault, " "))
+            return
+        self._leave_going()
+        self.page = place // PAGE
+        self._draw(max(1, -(-len(self.found) // PAGE)), self.found[place].id)
+
+    def _leave_going(self) -> None:
+        self.remove_class("-going")
+        self.query_one("#day", EntryLine).value = ""
+        self.query_one(DataTable).focus()
+
+    def action_go(self) -> None:
+        self.add_class("-going")
+        self.query_one("#day", EntryLine).focus()
+
+    def action_hush(self) -> None:
+        """Leave the day to go to, then the search: first the field, then its words, then what was said."""
+        field = self.query_one("#words-in", EntryLine)
+        if self.has_class("-going"):
+            self._leave_going()
+            self._tell("")
+        elif field.has_focus:
+            self.query_one(DataTable).focus()
+        elif field.value:
+            field.value = ""
+        else:
+            super().action_hush()
+
+    def action_search(self) -> None:
+        self.query_one("#words-in", EntryLine).focus()
+
+    def action_kind(self, by: int) -> None:
+        at = self.kinds.index(self.kind) if self.kind in self.kinds else 0
+        self.kind = self.kinds[(at + by) % len(self.kinds)]
+        self._find()
+
+    def action_everything(self) -> None:
+        self.everything = not self.everything
+        if self.screens.home is not None:
+            self._read(self.screens.home)
+
+    def action_page(self, by: int) -> None:
+        pages = max(1, -(-len(self.found) // PAGE))
+        if 0 <= self.page + by < pages:
+            self.page += by
+            self._draw(pages, None)
+
+    def on_data_table_row_selected(self) -> None:
+        self.action_history()
+
+    def action_history(self) -> None:
+        from gwlog.tui.dialogs.history import history_box
+
+        if (home := self.screens.home) is not None and self.chosen is not None:
+            self.app.push_screen(history_box(home, self.chosen))
+
+    def action_odd(self) -> None:
+        from gwlog.tui.dialogs.history import odd_box
+
+        if (home := self.screens.home) is not None:
+            self.app.push_screen(odd_box(home))
+
+    def action_withdraw(self) -> None:
+        from gwlog.tui.forms.entries import withdrawal_of
+
+        self._form(withdrawal_of)
+
+    def action_put_right(self) -> None:
+        from gwlog.tui.forms.correction import correction_of
+
+        self._form(correction_of)
+
+    def _form(self, make: object) -> None:
+        home = self.screens.home
+        if home is None or self.chosen is None or not callable(make):
+            return
+        try:
+            spec = make(home, self.chosen)
+        except GwlogError as fault:
+            self.screens.say(told(fault).split("\n"), logged=False)
+            return
+        self.screens.open_form(spec)
+
+
+def _rows_and_words(home: Household, everything: bool) -> tuple[list[LogRow], dict[int, str]]:
+    """The rows, newest first, and for each the words by which it is found."""
+    rows = log_rows(home, everything=everything)[::-1]
+    return rows, {row.id: f"{row.id} {clock.echo(row.happened_at, home.zone)} {row.sentence} {row.by} {row.note} "
+                          f"{row.kind} {row.fate}".casefold() for row in rows}
+
+
+def _place_of(home: Household, rows: Sequence[LogRow], typed: str) -> int:
+    """Where in the rows (newest first) an entry of that number, or the newest of that day or before it, stands.
+
+    Raises BadInput where no row is that one, or none is so old.
+    """
+    if typed.isdecimal() and len(typed) < 9:
+        number = int(typed)
+        wanted = {number, home.standing.root.get(number, number)}
+        found = next((place for place, row in enumerate(rows) if row.id in wanted), None)
+        if found is None:
+            raise BadInput(f"Entry {number} is not in this list.", hint="f and / pick what is listed, a adds the rest.")
+        return found
+    try:
+        day = clock.local_day(clock.moment(_last_of_month(typed), home.now, home.zone), home.zone)
+    except BadInput:
+        raise BadInput(f"“{typed[:30]}” is not a day I can read; write one like 2026-05-03, 2026-05, yesterday, tue or "
+                       "8 weeks ago, or the number of an entry.") from None
+    end = clock.day_start(day + timedelta(days=1), home.zone)
+    found = next((place for place, row in enumerate(rows) if row.happened_at < end), None)
+    if found is None:
+        first = f"the oldest is of {clock.echo(rows[-1].happened_at, home.zone)}" if rows else "the list is empty"
+        raise BadInput(f"Nothing here is so old as {clock.echo_day(day)} {day.year}; {first}.")
+    return found
+
+
+def _last_of_month(typed: str) -> str:
+    """A month like 2026-05 as its last day; anything else as it is."""
+    found = re.fullmatch(r"(\d{4})-(\d{1,2})", typed)
+    if found is None or not 1 <= int(found[2]) <= 12 or int(found[1]) < 1:
+        return typed
+    year, month = int(found[1]), int(found[2])
+    return f"{typed}-{monthrange(year, month)[1]}"

@@ -1,0 +1,209 @@
+"""Today: where the valve and the outlets stand, how each basin stands, what to do now, what each load may do.
+
+Things to do can be chosen: Enter opens the form that notes them.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.cells import cell_len
+from textual import work
+from textual.binding import Binding, BindingType
+from textual.content import Content
+from textual.widget import Widget
+from textual.widgets import Static
+
+from gwlog import text
+from gwlog.errors import GwlogError
+from gwlog.tui.screens.base import EVERYWHERE, Place
+from gwlog.tui.widgets.cells import fit, plain, stacked
+from gwlog.tui.widgets.reminder_list import ToDo
+
+if TYPE_CHECKING:
+    from gwlog.household import Household
+    from gwlog.views import board
+
+TONE = {"wants water": "$accent", "can take more": "$success", "has had enough": "$text-muted", "resting": "$secondary"}
+
+
+class Basins(Static):
+    """The basins, a row each; wider screens show more of each."""
+
+    DEFAULT_CSS: ClassVar[str] = "Basins { height: auto; text-wrap: nowrap; text-overflow: ellipsis; }"
+
+    def __init__(self) -> None:
+        super().__init__(markup=False)
+        self.rows: list[board.BasinRow] = []
+
+    def show(self, rows: list[board.BasinRow]) -> None:
+        self.rows = rows
+        self.refresh(layout=True)
+
+    def get_content_height(self, *_: object) -> int:
+        return max(1, len(self.rows) + 1)
+
+    def render(self) -> Content:
+        if not self.rows:
+            return Content.styled("No basin is described yet.", "dim")
+        width = self.content_size.width or 76
+        longest = max(cell_len(row.name) for row in self.rows)
+        name = min(longest, max(10, width - (54 if width >= 70 else 40)))
+        tail = max(9, *(cell_len(row.tail) + 1 for row in self.rows))
+        # a narrow screen leaves out the figure that the bar shows
+        missing = max(7, *(cell_len(row.missing) for row in self.rows)) if width >= 70 else 0
+        wide = width >= name + tail + missing + 70
+        bar = 25 if wide else max(7, min(13, width - name - tail - missing - (20 if missing else 22)))
+        beyond = width - name - tail - missing - bar - 30
+        head = (f"{'standing':16} {'basin':{name}} {'can take':{tail}} {'root zone':{bar}} {fit('missing', missing)} "
+                + ("cover    outlet" if wide else ""))
+        lines = [Content.styled(head[:width], "dim")]
+        for row in self.rows:
+            lines.append(Content.assemble(
+                (f"{row.shape} {fit(row.standing, 14)}", f"bold {TONE[row.standing]}"), " ",
+                (fit(row.name, name), "bold"), " ", fit(row.tail.removeprefix("room "), tail), " ",
+                fit(row.gauge(bar), bar), " ", fit(row.missing, missing), " ",
+                fit(row.cover, 9) + fit(f"◆ {row.outlets}" if row.outlets else "", beyond) if wide else ""))
+        return stacked(lines)
+
+
+class Today(Place):
+    """The first place."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    Today #body { padding: 0 1; }
+    Today #loads-title, Today #loads { display: none; }
+    Today #untold { display: none; height: auto; color: $text-warning; }
+    Today #untold.some { display: block; }
+    Today.-wide #loads-title, Today.-wide #loads { display: block; height: auto; }
+    """
+    KEY = "today"
+    ONCE = True
+    AUTO_FOCUS = "ToDo"
+    BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("A", "everything", "with or without the reminders that were seen or sleep"),
+    ]
+    STRIP = (*EVERYWHERE[:-2], ("a", "seen", "screen.answer(False)"), ("z", "sleep", "screen.answer(True)"),
+             ("A", "seen too", "screen.everything"), *EVERYWHERE[-2:])
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.everything = False
+
+    def parts(self) -> Sequence[Widget]:
+        return (
+            Static(id="places", classes="block", markup=False),
+            Static("Basins", classes="title gap", markup=False),
+            Basins(),
+            Static("If a load ran now", classes="title gap", id="loads-title", markup=False),
+            Static(id="loads", markup=False),
+            Static(id="untold", classes="gap", markup=False),
+            Static("To do", classes="title gap", id="to-do", markup=False),
+            ToDo(),
+        )
+
+    def fill(self, home: Household) -> None:
+        from gwlog.views import board
+
+        rows = board.place_rows(home)
+        wide = max(cell_len(what) for what, _, _ in rows)
+        stands = max(cell_len(where) for _, where, _ in rows)
+        self.query_one("#places", Static).update(stacked([
+            Content.assemble((fit(what, wide), ""), "  ", (fit(where, stands), "bold"), "  ", (when, "dim"))
+            for what, where, when in rows]
+            + ([Content.styled(f"{text.plural(len(home.problems), 'thing does', 'things do')} not fit together "
+                               "in the log: 4, then i.", "$text-warning")] if home.problems else [])))
+        self.query_one(Basins).show(board.basin_rows(home))
+        self._list(home)
+        self._tell_untold(home)
+        self.query_one("#loads", Static).update(self._loads(home))
+
+    @work(exclusive=True, group="untold")
+    async def _tell_untold(self, home: Household) -> None:
+        """Say which reminders could not be told to somebody elsewhere; that is asked of the file."""
+        from gwlog.views.today import undelivered_line
+
+        try:
+            failed = await asyncio.to_thread(lambda: home.undelivered)
+        except GwlogError:
+            return
+        if self.screens.home is home and self.is_mounted and self.query("#untold"):
+            words = self.query_one("#untold", Static)
+            words.update(plain("\n".join(undelivered_line(home, one) for one in failed)))
+            words.set_class(bool(failed), "some")
+
+    def action_everything(self) -> None:
+        """Show also the reminders that were answered, or no longer."""
+        home = self.screens.home
+        if home is None or home.state.site is None:
+            return
+        self.everything = not self.everything
+        self._list(home)
+
+    def _list(self, home: Household) -> None:
+        todo = self.query_one(ToDo)
+        todo.show(home, self.everything)
+        answered = sum(1 for one in todo.shown if one.answer)
+        told = f", and {answered or 'none'} seen or asleep" if self.everything else ""
+        self.query_one("#to-do", Static).update(f"To do{told}")
+
+    def action_answer(self, sleeps: bool) -> None:
+        self.query_one(ToDo).action_answer(sleeps)
+
+    def on_to_do_picked(self, event: ToDo.Picked) -> None:
+        """Open the form that notes the thing to do, filled in as far as the reminder's command says."""
+        from gwlog.tui.forms.entries import FORMS
+        from gwlog.tui.from_command import form_for
+
+        found = form_for(event.action)
+        if found is not None:
+            key, preset = found
+            if key == "load":
+                self.screens.action_log_load()
+            else:
+                self.screens.open_form(FORMS[key], preset or None)
+        elif (event.action or "").startswith("gwlog setup"):
+            self.screens.action_go("setup")
+        else:
+            self.screens.say(["No entry of these screens settles this one by itself.",
+                              "  a: seen, it is not shown again.  z: it sleeps until a moment to come."], logged=False)
+
+    def on_to_do_answered(self, event: ToDo.Answered) -> None:
+        """Open the form that lets a reminder sleep, or note at once that it was seen."""
+        from gwlog.tui.forms.later import snooze_of
+        from gwlog.tui.hints import in_keys
+
+        if event.sleeps:
+            self.screens.open_form(in_keys(snooze_of(event.key, event.words)), {})
+        else:
+            self._mark_seen(event.key)
+
+    @work(group="seen")
+    async def _mark_seen(self, key: str) -> None:
+        from gwlog.app import entries, reminder_replies
+        from gwlog.tui.hints import told
+
+        try:
+            home = self.screens.fresh()
+            said = (await asyncio.to_thread(reminder_replies.find, home, key)).text
+            writer = entries.author(home, by=self.screens.writer)
+            written = await self.screens.write([reminder_replies.seen(home, key, writer)])
+        except GwlogError as trouble:
+            self.screens.say(told(trouble).split("\n"), logged=False)
+            return
+        self.screens.say([f"Logged {written[0].id}: seen: {said}"])
+
+    def _loads(self, home: Household) -> Content:
+        from gwlog.app import entries
+        from gwlog.views import board
+
+        found = board.load_rows(home, entries.usual_load_names(home))
+        if not found:
+            return Content.styled("No usual load is described.", "dim")
+        name = min(24, max(cell_len(row.name) for row in found))
+        return stacked([
+            Content.assemble((fit(row.name, name), "bold"), "  ", fit(row.volume, 8), f"{row.shape} {row.answer}",
+                             ("  prepare first" if row.must_prepare else "", "dim"))
+            for row in found])

@@ -1,0 +1,98 @@
+"""Upkeep: recurring tasks with when they are due, and what was seen or went wrong and is not settled yet.
+
+Enter on a row opens the form that notes it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import TYPE_CHECKING, ClassVar
+
+from rich.text import Text
+from textual.widget import Widget
+from textual.widgets import DataTable, OptionList, Static
+from textual.widgets.option_list import Option
+
+from gwlog import clock, text
+from gwlog.household import Household
+from gwlog.tui.forms.entries import FORMS, to_settle
+from gwlog.tui.screens.base import EVERYWHERE, Place
+from gwlog.tui.widgets.cells import plain
+
+if TYPE_CHECKING:
+    from gwlog.decisions.upkeep import UpkeepItem
+
+SHAPE = {"overdue": "‼ overdue", "due": "! now", "soon": "· soon", "later": "  later"}
+
+
+class UpkeepPlace(Place):
+    """The fifth place."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    UpkeepPlace #body { padding: 0 1; }
+    UpkeepPlace DataTable { height: auto; background: $background; }
+    UpkeepPlace #source { height: auto; padding: 0 1; color: $text-muted; }
+    UpkeepPlace OptionList, UpkeepPlace OptionList:focus {
+        height: auto; border: none; padding: 0; background: $background;
+    }
+    UpkeepPlace OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
+    """
+    KEY = "upkeep"
+    ONCE = True
+    AUTO_FOCUS = "DataTable"
+    STRIP = (("enter", "note it as done", "screen.choose"), *EVERYWHERE)
+
+    def parts(self) -> Sequence[Widget]:
+        table: DataTable[Text] = DataTable(cursor_type="row")
+        return (
+            Static("Tasks", classes="title gap", markup=False),
+            table,
+            Static(id="source", markup=False),
+            Static("Not settled yet", classes="title gap", markup=False),
+            OptionList(id="open", markup=False),
+        )
+
+    def fill(self, home: Household) -> None:
+        table = self.query_one(DataTable)
+        if not table.columns:
+            for label in ("state", "task", "due", "last done", "every", "interval from"):
+                table.add_column(Text(label), key=label)
+        at = table.cursor_row
+        table.clear()
+        for item in home.upkeep:
+            table.add_row(Text(SHAPE[item.state]), Text(text.one_line(item.name)), Text(_day(item.due)),
+                          Text(_day(item.last_done) if item.last_done else "never"), Text(item.every),
+                          Text(_source(item)), key=item.name)
+        table.move_cursor(row=min(at, max(0, table.row_count - 1)))
+        matters = self.query_one("#open", OptionList)
+        matters.clear_options()
+        matters.add_options([Option(plain(option.label), id=option.value) for option in to_settle(home, {})]
+                            or [Option(plain("Nothing: no observation is open, no exception waits."), disabled=True)])
+
+    def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
+        """Say all of the task under the cursor, which a narrow screen cuts off."""
+        home = self.screens.home
+        item = next((one for one in home.upkeep if one.name == event.row_key.value), None) if home else None
+        if item is not None:
+            done = f"last done {_day(item.last_done)}" if item.last_done else "never done"
+            self.query_one("#source", Static).update(plain(
+                f"{item.name}: every {item.every}, {done}. The interval comes from: {_source(item)}."))
+
+    def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
+        self.screens.open_form(FORMS["done"], {"task": str(event.row_key.value)})
+
+    def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
+        if event.option.id is not None:
+            self.screens.open_form(FORMS["resolve"], {"number": event.option.id})
+
+    def action_choose(self) -> None:
+        self.query_one(DataTable).action_select_cursor()
+
+
+def _source(item: UpkeepItem) -> str:
+    return text.one_line(item.source or "") or "this household"
+
+
+def _day(day: date) -> str:
+    return f"{clock.echo_day(day)} {day.year}"

@@ -1,0 +1,223 @@
+"""Between a site file's tables and what people type: each key as a field with its label, both ways.
+
+What a value may be is the site file's own table of keys; here are only words and units.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import lru_cache
+from typing import Any
+
+from gwlog import clock, text, units
+from gwlog.errors import BadInput
+from gwlog.setup.draft import Draft, Table, names
+from gwlog.setup.keys import CLIMATE, SUFFIXES, Key, tables
+from gwlog.setup.show import exact
+from gwlog.tui.dialogs.form import Value
+from gwlog.tui.widgets.choice import Option
+from gwlog.units import System
+
+UNIT = {"us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft"},
+        "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m"}}
+_SMALL: dict[str, float] = {"length": 1.0, "area": 1e4, "volume": 1000.0}
+_MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+OFFERS = {("usual_load", "washer"): "washer", ("usual_load", "products"): "product", ("outlet", "reaches"): "basin",
+          ("outlet", "at"): "basin", ("planned_load", "load"): "usual_load"}
+"""Keys that name things described elsewhere in the file -> their kind."""
+
+
+@dataclass(frozen=True, slots=True)
+class SetupField:
+    """One field: its id, the table and key that it fills, label and hint."""
+
+    id: str
+    kind: str
+    key: Key
+    label: str
+    hint: str = ""
+
+    @property
+    def several(self) -> bool:
+        return self.key.kind in ("names", "choices")
+
+    def options(self, draft: Draft) -> list[Option] | None:
+        """What can be chosen; None where it is typed."""
+        offered = OFFERS.get((self.kind, self.key.name)) if self.key.kind in ("name", "names") else None
+        if offered is not None:
+            known = [Option(name, name) for name in names(draft, offered)]
+            must = self.several or self.key.required or self.kind == "outlet"
+            return known if must else [Option("", self.hint or "the only one"), *known]
+        if self.key.kind == "flag":
+            unsaid = "no" if self.key.name == "softened_water" else "nobody has looked"
+            return [Option("", unsaid), Option("yes", "yes"), *([Option("no", "no")] if unsaid != "no" else [])]
+        if self.key.kind in ("choice", "choices"):
+            known = [Option(choice, _CHOICES.get(choice, choice)) for choice in self.key.choices]
+            must = self.several or self.key.required or self.kind == "outlet"
+            return known if must else [Option("", self.hint or "not said"), *known]
+        return None
+
+
+_CHOICES = {"plants": "plants: what they use", "garden": "garden", "us": "US: gallons, inches",
+            "metric": "metric: litres, mm"}
+
+
+def field(kind: str, name: str, label: str, hint: str = "") -> SetupField:
+    """The field of a key; “position” is the place in the plan view, “climate.x” a key of the climate."""
+    if name.startswith("climate."):
+        key = next(key for key in CLIMATE.keys if key.name == name.partition(".")[2])
+        return SetupField(key.name, "climate", key, label, hint)
+    key = next(key for key in tables()[kind].keys
+               if (key.kind == "position" if name == "position" else key.name == name and key.kind != "position"))
+    return SetupField(name, kind, key, label, hint)
+
+
+def spelling(table: Mapping[str, Any], key: Key) -> str | None:
+    """The name under which the key stands in the table."""
+    return next((name for name in key.spellings if name in table), None)
+
+
+def typed(table: Mapping[str, Any], one: SetupField) -> Value:
+    """What a field shows of a table: as a person would type it."""
+    key, name = one.key, spelling(table, one.key)
+    if name is None:
+        return () if one.several else ""
+    value, unit = table[name], name.rpartition("_")[2] if one.key.kind in SUFFIXES else ""
+    if one.several:
+        return tuple(str(word) for word in value)
+    if key.kind == "flag":
+        return "yes" if value else "no" if key.name != "softened_water" else ""
+    if key.kind in ("monthly", "position", "months", "days"):
+        return " ".join(_plain(number) for number in value) + (f" {unit}" if unit else "")
+    if isinstance(value, datetime):
+        return value.isoformat(" ", "minutes")
+    return f"{_plain(value)} {'L' if unit == 'l' else unit}".rstrip()
+
+
+def _plain(value: object) -> str:
+    if isinstance(value, float) and value.is_integer():
+        return str(int(value))
+    return value.isoformat() if isinstance(value, date) else str(value)
+
+
+def put(table: Table, one: SetupField, value: Value, system: System, now: datetime, zone: str) -> None:
+    """Write what was typed into a table; left empty, the key is left out. Raises BadInput in words of the field."""
+    key = one.key
+    if value == typed(table, one):
+        if not value and key.required:
+            raise BadInput(f"{one.label} is missing: {key.meaning}.")
+        return
+    for name in key.spellings:
+        table.pop(name, None)
+    if isinstance(value, tuple):
+        if value:
+            table[key.name] = list(value)
+        return
+    words = text.one_line(value)
+    if not words:
+        if key.required:
+            raise BadInput(f"{one.label} is missing: {key.meaning}.")
+        return
+    name, found = _read(one, words, system, now, zone)
+    table[name] = found
+
+
+def _read(one: SetupField, words: str, system: System, now: datetime, zone: str) -> tuple[str, Any]:
+    key, label = one.key, one.label.casefold()
+    unit = UNIT[system].get(key.kind, "")
+    name = f"{key.name}_{unit}" if unit else key.name
+    if key.kind in ("length", "area", "volume"):
+        small = _SMALL[key.kind]
+        si = units.quantity(words, key.kind, system, what=label, low=key.low / small,
+                            high=key.high / small, low_included=True)
+        found = float(exact(round(si * small), SUFFIXES[key.kind][unit]))
+        return name, int(found) if found.is_integer() else found
+    if key.kind in ("whole", "number"):
+        return name, _number(words, one)
+    if key.kind == "monthly":
+        figures, given = twelve(words, one.label, "in" if system == "us" else "mm", ("in", "mm"))
+        return f"{key.name}_{given}", figures
+    if key.kind == "position":
+        numbers = _numbers(words.removesuffix(unit))
+        if numbers is None or len(numbers) != 2:
+            raise BadInput(f"{one.label}: two numbers in {unit} are wanted, like 12 4: to the right, and down.")
+        return name, numbers
+    if key.kind == "wall":
+        return name, clock.local(clock.moment(words, now, zone, forward=True), zone).replace(tzinfo=None, second=0,
+                                                                                          microsecond=0)
+    if key.kind == "rule":
+        from gwlog.app.planned_loads import read_rule
+
+        return name, read_rule(words)
+    if key.kind == "day":
+        return name, clock.local_day(clock.moment(words, now, zone), zone)
+    if key.kind == "days":
+        return name, [clock.local_day(clock.moment(word, now, zone, forward=True), zone)
+                      for word in re.split(r"[\s,;]+", words) if word]
+    if key.kind == "months":
+        return name, _months(words, one)
+    if key.kind == "zone":
+        return name, _zone(words)
+    return name, words == "yes" if key.kind == "flag" else words
+
+
+def _number(words: str, one: SetupField) -> float | int:
+    numbers = _numbers(words)
+    low, high = one.key.low, one.key.high
+    if numbers is None or len(numbers) != 1 or not low <= numbers[0] <= high or (
+            one.key.kind == "whole" and not numbers[0].is_integer()):
+        kind = "a whole number" if one.key.kind == "whole" else "a number"
+        raise BadInput(f"{one.label}: {kind} from {low:g} to {high:g} is wanted, not “{words[:40]}”.")
+    return int(numbers[0]) if one.key.kind == "whole" else numbers[0]
+
+
+def _numbers(words: str) -> list[float] | None:
+    try:
+        return [float(word.replace(",", ".")) for word in re.split(r"[\s;]+|,\s+", words.strip()) if word]
+    except ValueError:
+        return None
+
+
+def twelve(words: str, label: str, unit: str, known: tuple[str, ...]) -> tuple[list[float], str]:
+    """Twelve numbers, January first, and the unit that stands behind them or else `unit`. Raises BadInput."""
+    bare = words.strip()
+    for other in known:
+        if bare.casefold().endswith(other.casefold()):
+            bare, unit = bare[: -len(other)].rstrip(" °"), other
+            break
+    numbers = _numbers(bare)
+    if (numbers is None or len(numbers) != 12) and bare.count(",") >= 11:
+        numbers = _numbers(bare.replace(",", " "))
+    if numbers is None or len(numbers) != 12:
+        count = "" if numbers is None else f" ({len(numbers)} are there)"
+        raise BadInput(f"{label}: twelve numbers with spaces between are wanted, January first, in {unit}{count}.")
+    return numbers, unit
+
+
+def _months(words: str, one: SetupField) -> list[int]:
+    found = []
+    for word in re.split(r"[\s,;]+", words.casefold().strip(" ,;")):
+        number = int(word) if word.isdecimal() and word.isascii() else next(
+            (at for at, month in enumerate(_MONTHS, 1) if len(word) > 2 and word.startswith(month)), 0)
+        if not 1 <= number <= 12:
+            raise BadInput(f"{one.label}: months are wanted, like 5 6 7 or may jun jul, not “{word[:20]}”.")
+        found.append(number)
+    return found
+
+
+@lru_cache(maxsize=1)
+def _zones() -> tuple[str, ...]:
+    from zoneinfo import available_timezones
+
+    return tuple(sorted(available_timezones()))
+
+
+def _zone(words: str) -> str:
+    folded = words.casefold().replace(" ", "_")
+    known = _zones()
+    hits = [name for name in known if folded in (name.casefold(), name.casefold().rpartition("/")[2])]
+    # the reader offers the nearest where there is none
+    return hits[0] if hits else words

@@ -1,0 +1,233 @@
+"""The pages of the setup: which fields describe what, the words that explain them, the cautions that belong there.
+
+The guided setup shows them one after the other, the setup place opens each as a form.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from gwlog.errors import BadInput
+from gwlog.setup.draft import Draft, Table
+from gwlog.tui.dialogs.form import Value, Values
+from gwlog.tui.setup.fields import SetupField, field, put, twelve, typed
+from gwlog.tui.widgets.choice import Option
+from gwlog.units import MM_PER_INCH, Reader, System
+
+if TYPE_CHECKING:
+    from gwlog.reference.cautions import Caution
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page: the kind of table it fills, title, fields; `more`: fields only for those who look for them."""
+
+    id: str
+    kind: str
+    title: str
+    fields: tuple[SetupField, ...]
+    more: tuple[SetupField, ...] = ()
+    about: str = ""
+    cautions: tuple[str, ...] = ()
+
+
+def _page(id: str, kind: str, title: str, fields: Sequence[tuple[str, ...]], more: Sequence[tuple[str, ...]] = (),  # noqa: A002
+          about: str = "", cautions: tuple[str, ...] = ()) -> Page:
+    return Page(id, kind, title, tuple(field(kind, *one) for one in fields), tuple(field(kind, *one) for one in more),
+                about, cautions)
+
+
+PAGES: dict[str, Page] = {page.id: page for page in (
+    _page("site", "site", "The household", (
+        ("name", "Name", "like: Quarry Lane 7, lower flat"), ("units", "Units"),
+        ("timezone", "Time zone", "like America/Los_Angeles"),
+        ("latitude", "Latitude", "degrees, like 36.9; south of the equator negative"),
+        ("occupants", "People", "how many live there")),
+        (("aim", "Aim", "not said: plants"), ("softened_water", "Softened")),
+        "Whose logbook this is, and where. A weather map or an atlas tells the latitude."),
+    _page("climate", "site", "The climate", (
+        ("climate.eto_zone", "Zone", "California's reference ETo zone, 1 to 18"),
+        ("climate.monthly_eto", "Monthly ETo", "twelve figures, January first"),
+        ("climate.monthly_rain", "Monthly rain", "twelve figures; empty: an unmeasured day counts as dry")),
+        about="How thirsty the air is, month by month: by California's zones, by monthly figures of reference "
+              "evapotranspiration, or worked out from latitude and mean temperatures."),
+    _page("code", "site", "The plumbing code", (("code", "Code"),),
+          about="The profile nearest to your local code sets the least cover, the daily limit and the upkeep.",
+          cautions=("local code first",)),
+    _page("washer", "washer", "The washing machine", (
+        ("name", "Name", "like: front loader"), ("kind", "Kind"), ("volume", "Water", "of a run, measured; or empty")),
+        about="Measured with a bucket: hang the drain hose over a bucket of known size and run a usual load; when it "
+              "is full, pause the machine, tip it out, count it, and go on. Bucketfuls times the bucket's size is the "
+              "water of a run. Left empty, the usual figure of the kind is taken.",
+        cautions=("air vent", "low pressure")),
+    _page("basin", "basin", "A mulch basin", (
+        ("name", "Name", "like: Fig"), ("area", "Area", "like 20ft2 or 1.9 m2"), ("mulch", "Mulch depth", "like 4in"),
+        ("soil", "Soil"), ("plants", "Plants", "like: fig tree"),
+        ("canopy", "Canopy", "ground that the plants shade; empty: as the basin"),
+        ("edible", "Eaten", "as is usual for the plant")),
+        (("position", "Place", "in the plan view, like 12 4: to the right, and down"), ("texture", "Texture", "as is "
+         "usual for the soil"), ("wetted", "Wetted area", "empty: 0.3 m beyond the edge"),
+         ("plant_factor", "Plant factor", "empty: the plant's"), ("root_depth", "Root depth", "empty: the plant's"),
+         ("depletion_fraction", "Depletion", "share it takes freely; empty: the plant's"),
+         ("started", "Balance from", "empty: from when it is first in force"),
+         ("deficit", "Missing then", "water missing at that start; empty: as the climate has it")),
+        cautions=("food crops", "trunk")),
+    _page("outlet", "outlet", "An outlet: an open hose end or pipe end", (
+        ("name", "Name", "like: Hose"), ("reaches", "Reaches"), ("at", "Lies now at", "the only one that it reaches")),
+        (("share", "Share", "its part of a load; empty: 1"), ("position", "Place", "in the plan view, like 12 4")),
+        about="None marked: it reaches every basin.", cautions=("cross-connection", "open end", "contact")),
+    _page("product", "product", "A product that goes in with a load", (
+        ("name", "Name", "like: plain liquid"), ("kind", "Kind"), ("form", "Form"),
+        ("chlorine_bleach", "Chlorine"), ("borax", "Borax")),
+        (("sodium_g_per_load", "Sodium", "g in one dose; empty: not known"),),
+        about="What the label says; what nobody has looked at is told as a warning.",
+        cautions=("detergent", "bleach and borax")),
+    _page("usual_load", "usual_load", "A usual load", (
+        ("name", "Name", "short, like: towels"), ("products", "Goes in"), ("contents", "Holds"),
+        ("volume", "Water", "empty: the machine's")),
+        (("washer", "Machine", "the only one"),), cautions=("illness",)),
+    _page("planned_load", "planned_load", "A planned load", (
+        ("load", "Load"), ("starts", "First", "like sat 9am or 2026-03-07 09:00"),
+        ("every", "Repeats", "weekly, 2 weeks, or a rule like FREQ=WEEKLY;BYDAY=SA; empty: once")),
+        (("name", "Name", "empty: the load's"), ("skips", "Leaves out", "days, like 2026-03-14"))),
+    _page("person", "person", "Somebody who writes in the logbook", (("name", "Name"),)),
+    _page("upkeep", "upkeep", "A task of upkeep", (
+        ("name", "Task", "a default task's name changes that one"),
+        ("every", "Every", "12 months, 6 weeks, 90 days; never drops a default task")),
+        (("months", "Months", "those in which it applies, like may jun jul; empty: all"),
+         ("source", "Source", "where the interval comes from"))),
+)}
+
+VALVE = field("site", "valve", "Valve now on")
+HOW = ("zone", "figures", "temperatures")
+_DEGREES: dict[System, str] = {"us": "F", "metric": "C"}
+
+
+def system_of(draft: Draft) -> System:
+    """The household's units as the draft has them."""
+    return "metric" if draft["site"] and draft["site"][0].get("units") == "metric" else "us"
+
+
+def zone_of(draft: Draft) -> str:
+    """The household's time zone as the draft has it, else UTC."""
+    from gwlog import clock
+
+    try:
+        return str(clock.zone(str(draft["site"][0].get("timezone", "UTC")))) if draft["site"] else "UTC"
+    except BadInput:
+        return "UTC"
+
+
+def shown(page: Page, table: Table, fields: Sequence[SetupField]) -> dict[str, Value]:
+    """What the fields of a page show of its table."""
+    if page.id != "climate":
+        return {one.id: typed(table, one) for one in fields}
+    climate: dict[str, Any] = table.get("climate", {})
+    found: dict[str, Value] = {one.id: typed(climate, one) for one in fields}
+    return {"how": "figures" if found["monthly_eto"] else "zone", **found, "tmin": "", "tmax": ""}
+
+
+def filled(page: Page, table: Table, fields: Sequence[SetupField], values: Values, draft: Draft,
+           now: datetime) -> tuple[Table, list[str]]:
+    """The table with what the fields hold, and what is wrong with them in words."""
+    made, wrong = dict(table), []
+    system, zone = system_of(draft), zone_of(draft)
+    if page.id == "climate":
+        return _climate(made, fields, values, system, now, zone)
+    for one in fields:
+        try:
+            put(made, one, values.get(one.id, ""), system, now, zone)
+        except BadInput as fault:
+            wrong.append(str(fault))
+    return made, wrong
+
+
+def _climate(made: Table, fields: Sequence[SetupField], values: Values, system: System, now: datetime,
+             zone: str) -> tuple[Table, list[str]]:
+    climate, wrong, how = dict(made.get("climate", {})), [], values.get("how", "zone")
+    for one in fields:
+        value = values.get(one.id, "")
+        try:
+            if one.id == "eto_zone" and how != "zone":
+                value = ""
+            elif one.id == "monthly_eto" and how == "temperatures":
+                value = _by_temperatures(made, values, system)
+            elif one.id == "monthly_eto" and how == "zone":
+                value = ""
+            elif one.id != "monthly_rain" and not value:
+                raise BadInput(f"{one.label} is missing: {one.hint}.")
+            put(climate, one, value, system, now, zone)
+        except BadInput as fault:
+            wrong.append(str(fault))
+    made["climate"] = climate
+    return made, wrong
+
+
+def _by_temperatures(site: Table, values: Values, system: System) -> str:
+    """Monthly ETo worked out from mean temperatures, as it would be typed."""
+    from gwlog.water.monthly import monthly_eto_mm
+
+    found = []
+    for key, label in (("tmin", "Mean lowest"), ("tmax", "Mean highest")):
+        numbers, unit = twelve(str(values.get(key, "")), label, f"°{_DEGREES[system]}", ("F", "C"))
+        found.append([(number - 32) / 1.8 if unit.endswith("F") else number for number in numbers])
+    for lows, highs in zip(*found, strict=True):
+        if not -60 <= lows <= highs <= 60:
+            raise BadInput("A month's mean lowest temperature is above its highest, or no air is like that.")
+    if not isinstance(site.get("latitude"), (int, float)):
+        raise BadInput("The latitude is missing; it stands with the household.")
+    months = monthly_eto_mm(found[0], found[1], float(site["latitude"]))
+    if system == "us":
+        return " ".join(f"{mm / MM_PER_INCH:.2f}" for mm in months) + " in"
+    return " ".join(f"{mm:.0f}" for mm in months) + " mm"
+
+
+def month_hint(system: System) -> str:
+    """What the temperature fields want."""
+    return f"twelve means in °{_DEGREES[system]}, January first"
+
+
+def cautions(page: Page, code: object) -> list[Caution]:
+    """The cautions that belong to a page; to the code's page also those of the profile itself."""
+    from gwlog.reference.cautions import ALWAYS, CAUTION_BY_ID
+    from gwlog.reference.codes import PROFILES
+
+    found = [CAUTION_BY_ID[name] for name in page.cautions]
+    if page.id == "code" and code in PROFILES:
+        found += [one for one in PROFILES[str(code)].cautions if one.id not in ALWAYS]
+    return found
+
+
+def code_options() -> list[Option]:
+    """The code profiles with their places."""
+    from gwlog.reference.codes import PROFILES
+
+    return [Option(name, f"{profile.place} ({name})") for name, profile in PROFILES.items()]
+
+
+def asides(page: Page, values: Values, system: System) -> list[str]:
+    """What the published tables say about what is typed so far."""
+    reader = Reader(system)
+    if page.id == "washer":
+        from gwlog.reference.laundry import WASHER_GAL, washer_litres
+
+        kind = str(values.get("kind", ""))
+        if kind in WASHER_GAL and not values.get("volume"):
+            return [f"Usual for {kind}: {reader.volume(washer_litres(kind))} ({WASHER_GAL[kind].source})."]
+    if page.id == "climate" and values.get("how") == "zone" and str(values.get("eto_zone", "")).strip().isdecimal():
+        from gwlog.reference.climate import ETO_ZONES
+
+        zone = ETO_ZONES.get(int(str(values["eto_zone"]).strip()[:3]))
+        if zone is not None:
+            return [f"Zone {zone.number}: {zone.name}; {reader.rain(zone.year_in.value * MM_PER_INCH)} of ETo a year."]
+    if page.id == "code":
+        from gwlog.reference.codes import PROFILES
+
+        profile = PROFILES.get(str(values.get("code", "")))
+        if profile is not None:
+            edition = f", {profile.edition}" if profile.edition else ""
+            return [f"{profile.document}{edition}. Least cover {reader.length(profile.cover_mm.value)}."]
+    return []

@@ -1,0 +1,122 @@
+"""The fields of one page of the setup on the screen, and below them in words what is right or wrong with them.
+
+Judged as it is typed, by the site file's own reader.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import ClassVar
+
+from textual.app import ComposeResult
+from textual.containers import Horizontal, Vertical
+from textual.content import Content
+from textual.widgets import Static
+
+from gwlog import text
+from gwlog.setup.draft import Draft, Table, judge, names
+from gwlog.tui.dialogs.form import Value, Values
+from gwlog.tui.setup.fields import SetupField
+from gwlog.tui.setup.pages import HOW, Page, code_options, filled, month_hint, shown, system_of
+from gwlog.tui.widgets.cells import plain
+from gwlog.tui.widgets.choice import Choice, Option
+from gwlog.tui.widgets.entry_line import EntryLine
+
+_HOW = {"zone": "California's zone", "figures": "monthly figures", "temperatures": "from temperatures"}
+_ONLY = {"eto_zone": "zone", "monthly_eto": "figures", "tmin": "temperatures", "tmax": "temperatures"}
+
+
+class SetupRows(Vertical):
+    """The fields of one page over a draft: table `number` of the page's kind, or a new one after the last."""
+
+    DEFAULT_CSS: ClassVar[str] = """
+    SetupRows { height: auto; }
+    SetupRows .row { height: auto; }
+    SetupRows .label { width: 13; height: 1; }
+    SetupRows .row EntryLine, SetupRows .row Choice { width: 1fr; }
+    """
+
+    def __init__(self, page: Page, draft: Draft, number: int, start: Values, kept: Values | None = None, *,
+                 more: bool = False, besides: Sequence[SetupField] = ()) -> None:
+        super().__init__()
+        self.page, self.draft, self.number = page, draft, number
+        self.fields = (*page.fields, *besides, *(page.more if more else ()))
+        listing = draft[page.kind]
+        self.table: Table = listing[number] if number < len(listing) else {}
+        self.start: dict[str, Value] = {**shown(page, self.table, self.fields), **start}
+        self.kept = kept or {}
+        # held here, since keys may come while the rows are still being put on the screen
+        self.holders: dict[str, EntryLine | Choice] = {}
+        self.rows: dict[str, Horizontal] = {}
+
+    def compose(self) -> ComposeResult:
+        if self.page.id == "climate":
+            yield self._row("how", "Known by", [Option(how, _HOW[how]) for how in HOW], "", many=False)
+        for one in self.fields:
+            options = code_options() if one.key.name == "code" else one.options(self.draft)
+            yield self._row(one.id, one.label, options, one.hint, many=one.several)
+            if one.id == "monthly_eto":
+                for key, label in (("tmin", "Mean lowest"), ("tmax", "Mean highest")):
+                    yield self._row(key, label, None, month_hint(system_of(self.draft)), many=False)
+
+    def _row(self, key: str, label: str, options: list[Option] | None, hint: str, *, many: bool) -> Horizontal:
+        value = self.kept.get(key, self.start.get(key, () if many else ""))
+        name = Static(label, classes="label", markup=False)
+        holder: EntryLine | Choice
+        if options is None:
+            holder = EntryLine(str(value), hint=hint, id=f"f-{key}")
+        else:
+            self.start[key] = Choice(options, self.start.get(key, () if many else ""), many=many).value
+            holder = Choice(options, value, many=many, id=f"f-{key}")
+        self.holders[key], self.rows[key] = holder, Horizontal(name, holder, classes="row", id=f"row-{key}")
+        return self.rows[key]
+
+    @property
+    def values(self) -> dict[str, Value]:
+        """What the fields hold now."""
+        return {key: holder.value for key, holder in self.holders.items()}
+
+    @property
+    def touched(self) -> bool:
+        """Whether anything differs from what the page opened with."""
+        return any(value != self.start.get(key, "") for key, value in self.values.items())
+
+    def only_what_matters(self) -> None:
+        """Show the fields of the climate that belong to the way that was chosen."""
+        if self.page.id == "climate":
+            how = self.values.get("how")
+            for key, row in self.rows.items():
+                row.display = _ONLY.get(key, how) == how
+
+    def made(self, now: datetime) -> tuple[Table, list[str], Draft]:
+        """The table that the fields make, what is wrong with it, and the draft with it in place."""
+        table, wrong = filled(self.page, self.table, self.fields, self.values, self.draft, now)
+        draft = {kind: list(listing) for kind, listing in self.draft.items()}
+        listing = draft[self.page.kind]
+        listing[self.number:self.number + 1] = [table]
+        if self.page.kind not in ("site", "planned_load"):
+            name = str(table.get("name", "")).casefold()
+            others = [other.casefold() for at, other in enumerate(names(self.draft, self.page.kind))
+                      if at != self.number]
+            if name and name in others:
+                wrong.append(f"There is one called “{text.one_line(str(table['name']))[:40]}” already.")
+        if not wrong:
+            mine = {one.key.name for one in self.fields} | {"climate", "at"}
+            for fault in judge(draft, now).wrong:
+                label = _label(self.fields, fault.key)
+                here = (fault.kind, fault.number) == (self.page.kind, self.number)
+                if here and (label or fault.key is None or fault.key in mine) and "is missing" not in fault.words:
+                    wrong.append(f"{label or self.page.title}: {fault.words}.")
+        return table, wrong, draft
+
+
+def _label(fields: Sequence[SetupField], key: str | None) -> str:
+    return next((one.label for one in fields if key in one.key.spellings), "")
+
+
+def faults(wrong: Sequence[str], *, quiet: bool) -> list[Content]:
+    """What is wrong, for the foot of a page: quietly while nothing was typed."""
+    if quiet:
+        return [plain(wrong[0], "dim")] if wrong else []
+    return [Content.assemble(("✗ ", "bold $text-error"), plain(each)) for each in wrong[:4]]

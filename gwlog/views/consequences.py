@@ -1,0 +1,72 @@
+"""What there is to say once an entry is written: that it changed nothing, or what it changed in what came later.
+
+For the faces that log; `home` is always the look from before the entry was written.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from gwlog import text
+from gwlog.household import Household
+from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WeatherDay
+
+ODD_AT_ONCE = 3
+ODD = "gwlog log --odd"
+
+
+def already(home: Household, fact: Fact) -> str:
+    """That things stood like this before, or what the entry takes the place of; “” where there is nothing to say."""
+    if isinstance(fact, WeatherDay):
+        known = home.state.weather.get(fact.day)
+        if known is None or known.rain_mm is None or fact.rain_um is None:
+            return ""
+        return f"It replaces {home.reader.rain(known.rain_mm)} logged for that day before."
+    if not isinstance(fact, (ValveSwitch, OutletMove)):
+        return ""
+    state = (home if fact.happened_at >= home.now else home.at(fact.happened_at)).state
+    if isinstance(fact, ValveSwitch):
+        return "It stood there already." if state.valve == fact.position else ""
+    lay = state.outlet_at.get(fact.outlet)
+    return "It lay there already." if lay is not None and lay.basin == fact.basin else ""
+
+
+def reaches_back(home: Household, facts: Sequence[Fact]) -> bool:
+    """Whether people logged something that happened after the earliest of `facts`."""
+    first = min(fact.happened_at for fact in facts)
+    return any(fact.happened_at > first and not isinstance(fact, WeatherDay) for fact in home.standing.facts)
+
+
+def later_loads(home: Household, move: OutletMove) -> list[str]:
+    """A move that reaches back changes where later loads went: which, so that a move back is not forgotten."""
+    back = min((moment for moment, outlet, _, _ in home.state.outlet_log
+                if outlet == move.outlet and moment > move.happened_at), default=home.now)
+    changed = [run for run in home.state.loads if move.happened_at < run.fact.happened_at <= back
+               and any(one.outlet == move.outlet and one.basin != move.basin for one in run.deliveries)]
+    if not changed:
+        return []
+    numbers = text.listed([str(run.fact.id) for run in changed[:5]]) if len(changed) <= 5 else \
+        f"{changed[0].fact.id} to {changed[-1].fact.id}"
+    return [f"So {text.plural(len(changed), 'later load')} ({numbers}) went to {move.basin}. "
+            "If it was put back before, log that too."]
+
+
+def odd_now(home: Household, written: Sequence[Fact], more: str = ODD) -> list[str]:
+    """What no longer fits together with `written`, each with a way out. `more`: where the others are seen."""
+    known = {(problem.entry_id, problem.text) for problem in home.state.problems}
+    after = Household(home.path, home.now, [*home.entries, *written])
+    fresh = [problem for problem in after.state.problems if (problem.entry_id, problem.text) not in known]
+    told = []
+    for problem in fresh[:ODD_AT_ONCE]:
+        told += [f"odd: {problem.text}", f"  → {problem.way_out}"]
+    if len(fresh) > ODD_AT_ONCE:
+        told.append(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: {more}")
+    return told
+
+
+def late(home: Household, written: Sequence[Fact], more: str = ODD) -> list[str]:
+    """After entries that reach back: the loads that moves among them sent elsewhere, and what no longer fits."""
+    if not reaches_back(home, written):
+        return []
+    moved = [line for fact in written if isinstance(fact, OutletMove) for line in later_loads(home, fact)]
+    return moved + odd_now(home, written, more)

@@ -1,0 +1,187 @@
+"""The rotation plan as people read it: turns, sewer days, a grid of days down and basins across, capacity."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from gwlog import clock
+from gwlog.errors import BadInput
+from gwlog.household import Household
+from gwlog.text import listed, plural, wrap
+
+if TYPE_CHECKING:
+    from gwlog.decisions.capacity import Capacity
+    from gwlog.decisions.plan_cost import Weights
+    from gwlog.decisions.rotation import Plan
+
+SEWER_SHAPE = "▼"
+LIES_SHAPE = "│"
+COMES_SHAPE = "▶"
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+@dataclass(frozen=True, slots=True)
+class GridRow:
+    """One day of the plan: a cell for each basin, and what goes to the sewer (“” for nothing)."""
+
+    day: date
+    cells: tuple[str, ...]
+    sewer: str
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """Days down, basins across. Outlets are told apart by the letter before their name in `outlets`."""
+
+    basins: tuple[str, ...]
+    outlets: tuple[tuple[str, str], ...]
+    rows: tuple[GridRow, ...]
+
+
+def grid(home: Household, plan: Plan) -> Grid:
+    """Lay the plan out: “│A” an outlet lies there, “▶A” it is carried there that day, then the litres it brings."""
+    basins = tuple(home.garden.basins)
+    letters = {name: chr(ord("A") + number % 26) for number, name in enumerate(plan.outlets)}
+    shares = home.state.shares()
+    at = dict(zip(plan.outlets, plan.at, strict=True))
+    steps = list(plan.steps)
+    rows = []
+    for number, day in enumerate(plan.days):
+        came: set[str] = set()
+        lay: dict[str, set[str]] = {}
+        poured: dict[str, float] = {}
+        sewer: list[str] = []
+        for outlet, basin in at.items():
+            lay.setdefault(basin, set()).add(outlet)
+        for step in [s for s in steps if s.day == number]:
+            if step.arrangement is None:
+                sewer.append(step.load.name)
+                continue
+            for outlet, basin in zip(plan.outlets, step.arrangement, strict=True):
+                if at[outlet] != basin:
+                    at[outlet] = basin
+                    came.add(outlet)
+                    lay.setdefault(basin, set()).add(outlet)
+                poured[basin] = poured.get(basin, 0.0) + step.load.litres * shares.get(outlet, 0.0)
+        cells = tuple(_cell(home, lay.get(basin, set()), at, basin, came, letters, poured.get(basin))
+                      for basin in basins)
+        rows.append(GridRow(day.day, cells, _sewer_cell(sewer)))
+    return Grid(basins, tuple((letter, name) for name, letter in letters.items()), tuple(rows))
+
+
+def _cell(home: Household, lay: set[str], at: dict[str, str], basin: str, came: set[str], letters: dict[str, str],
+          litres: float | None) -> str:
+    words = "".join((COMES_SHAPE if outlet in came and at[outlet] == basin else LIES_SHAPE) + letters[outlet]
+                    for outlet in sorted(lay))
+    return f"{words} {home.reader.volume(litres)}" if litres else words
+
+
+def _sewer_cell(loads: Sequence[str]) -> str:
+    return f"{SEWER_SHAPE} sewer: {listed(list(dict.fromkeys(loads)))}" if loads else ""
+
+
+def lines(home: Household, plan: Plan, width: int = 80) -> list[str]:
+    """The plan told in turns, sewer loads and totals."""
+    read = home.reader
+    told: list[str] = []
+    for move in plan.moves:
+        told.append(f"{clock.echo_day(move.day)}: move {move.outlet} from {move.origin} to {move.basin}"
+                    + (f", before load {move.before + 1} of the day" if move.before else ""))
+    told += ["No outlet has to be moved."] if not plan.moves and plan.steps else []
+    told.append("")
+    for turn in plan.turns:
+        told.append(f"{turn.outlet} at {turn.basin}: {clock.echo_day(turn.first)} to {clock.echo_day(turn.last)}, "
+                    f"{plural(turn.loads, 'load')}, {read.volume(turn.volume_l)}")
+        told += wrap(turn.reason, width, indent="    ", hang="    ") if turn.reason else []
+    if plan.sewer:
+        told += ["", "To the sewer"]
+        for load in plan.sewer:
+            told += wrap(f"{SEWER_SHAPE} {clock.echo_day(load.day)}: {load.load}, {read.volume(load.volume_l)}: "
+                         f"{load.reason}", width, indent="  ", hang="      ")
+    totals = plan.totals
+    told += ["", *wrap(f"Altogether: {read.volume(totals.percolated_l)} percolate beyond the leaching share, "
+                       f"{read.volume(totals.unmet_l)} of need unmet, {read.volume(totals.sewer_l)} to the sewer, "
+                       f"{plural(totals.moves, 'outlet move')}.", width)]
+    if plan.note:
+        told += wrap(plan.note, width)
+    told += [f"Missed: {missed.name} planned for {clock.echo(missed.when, home.zone)} was not logged."
+             for missed in plan.missed]
+    told += [problem.text for problem in plan.problems]
+    return told
+
+
+def grid_lines(home: Household, plan: Plan) -> tuple[list[str], list[list[str]]]:
+    """Head and rows of the grid, for a table."""
+    made = grid(home, plan)
+    head = ["day", *made.basins, "sewer"]
+    return head, [[clock.echo_day(row.day), *row.cells, row.sewer] for row in made.rows]
+
+
+def legend(home: Household, plan: Plan) -> str:
+    """What the signs of the grid mean."""
+    made = grid(home, plan)
+    names = listed([f"{letter} {name}" for letter, name in made.outlets])
+    return (f"{names}.  {COMES_SHAPE} carried there that day, {LIES_SHAPE} lies there, "
+            f"{SEWER_SHAPE} the valve to sewer for that load.")
+
+
+def capacity_lines(home: Household, capacity: Capacity, width: int = 80) -> list[str]:
+    """What the garden can use against what the household makes, in plain words."""
+    read = home.reader
+    told = [f"The household makes about {read.volume(capacity.makes_l_per_week)} a week. The garden can use, a week:"]
+    for first in (0, 6):
+        told.append("  " + "  ".join(f"{MONTHS[m.month - 1]} {read.volume(m.uses_l_per_week)}"
+                                     for m in capacity.months[first:first + 6]))
+    if capacity.sewer_share > 0.005:
+        told += wrap(f"Over a year about {capacity.sewer_share:.0%} of the water has to go to the sewer: the garden "
+                     f"cannot use all of it.", width)
+        if capacity.plantings:
+            month = MONTHS[capacity.plantings[0].month - 1]
+            told += wrap(f"In {month} the rest would be used by more planting: " + listed(
+                [f"{read.area(p.area_m2)} of {p.planting}" for p in capacity.plantings], "or") + ".", width)
+    elif capacity.makes_l_per_week > 0:
+        told.append("The garden can use all of it.")
+    for small in capacity.too_small:
+        helps = [f"splitting the flow over {small.outlets} open outlets"]
+        if small.area_m2 is not None:
+            helps.insert(0, f"a basin of {read.area(small.area_m2)}")
+        told += wrap(f"{small.basin} is too small for one usual load: it gets {read.volume(small.load_l)}, its plants "
+                     f"readily use {read.volume(small.raw_l)}. {listed(helps, 'or').capitalize()} would help.", width)
+    return told
+
+
+def as_json(plan: Plan, capacity: Capacity) -> dict[str, Any]:
+    """The plan for programs, with its moves and the capacity."""
+    return {
+        **plan.as_json(),
+        "moves": [{"date": m.day.isoformat(), "outlet": m.outlet, "from": m.origin, "to": m.basin,
+                   "before_load": m.before} for m in plan.moves],
+        "missed": [{"load": m.name, "when": clock.iso(m.when)} for m in plan.missed],
+        "note": plan.note,
+        "capacity": capacity.as_json(),
+    }
+
+
+def read_weights(home: Household, typed: str | None) -> Weights | None:
+    """Weights like “move=15,sewer=1.5” on top of the usual ones for the household's aim."""
+    if typed is None:
+        return None
+    from dataclasses import replace
+
+    from gwlog.decisions.plan_cost import Weights
+    from gwlog.text import pick
+
+    usual = Weights.for_aim(home.state.site.aim if home.state.site else "plants")
+    names = ["percolated", "unmet", "sewer", "move", "left"]
+    chosen: dict[str, float] = {}
+    for part in typed.split(","):
+        name, _, value = part.partition("=")
+        key = pick("weight", name.strip(), names)
+        try:
+            chosen[key] = float(value)
+        except ValueError:
+            raise BadInput(f"“{part.strip()[:40]}” is not a weight; write them like move=15,sewer=1.5.") from None
+    return replace(usual, **chosen)

@@ -1,0 +1,142 @@
+"""A rehearsal as people read it: one table of habits, what it says in a sentence, a plot for each basin."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from gwlog import clock
+from gwlog.errors import BadInput
+from gwlog.household import Household
+from gwlog.text import wrap
+from gwlog.units import to_household, unit_word
+
+if TYPE_CHECKING:
+    from gwlog.decisions.simulation import Rehearsal
+
+HEAD = ("habit", "over allowance", "percolated", "need unmet", "to sewer", "stress days", "moves", "valve turns")
+PLOT_HEIGHT = 12
+
+
+def rows(home: Household, result: Rehearsal) -> list[tuple[str, ...]]:
+    """The habits side by side in the household's units."""
+    read = home.reader
+    return [(habit.habit, read.volume(habit.over_allowance_l), read.volume(habit.percolated_l),
+             read.volume(habit.unmet_l), read.volume(habit.sewer_l), str(habit.stress_days), str(habit.moves),
+             str(habit.valve_turns)) for habit in result.results]
+
+
+def as_json(result: Rehearsal) -> dict[str, Any]:
+    """The rehearsal for programs: totals by habit and the daily series of each basin, litres."""
+    return {
+        "first": result.first.isoformat(), "last": result.last.isoformat(), "loads": result.loads,
+        "volume_l": round(result.litres, 3), "complete": result.complete,
+        "habits": [{
+            "habit": habit.habit, "over_allowance_l": round(habit.over_allowance_l, 3),
+            "percolated_l": round(habit.percolated_l, 3), "unmet_l": round(habit.unmet_l, 3),
+            "sewer_l": round(habit.sewer_l, 3), "stress_days": habit.stress_days, "moves": habit.moves,
+            "valve_turns": habit.valve_turns,
+            "basins": {name: {"deficit_l": [round(v, 2) for v in s.deficit_l],
+                              "graywater_l": [round(v, 2) for v in s.graywater_l],
+                              "percolated_l": [round(v, 2) for v in s.percolated_l]}
+                       for name, s in habit.series.items()},
+        } for habit in result.results],
+    }
+
+
+def of_json(data: dict[str, Any]) -> Rehearsal:
+    """The rehearsal that `as_json` wrote down."""
+    from gwlog.decisions.simulation import BasinSeries, HabitResult, Rehearsal
+
+    def habit(told: dict[str, Any]) -> HabitResult:
+        series = {name: BasinSeries(**{key: tuple(values) for key, values in basin.items()})
+                  for name, basin in told["basins"].items()}
+        return HabitResult(**{key: value for key, value in told.items() if key != "basins"}, series=series)
+
+    return Rehearsal(date.fromisoformat(data["first"]), date.fromisoformat(data["last"]), data["loads"],
+                     data["volume_l"], tuple(map(habit, data["habits"])), data["complete"])
+
+
+def summary(home: Household, result: Rehearsal, width: int) -> list[str]:
+    """What the table says, in a sentence or two."""
+    read = home.reader
+    told = [f"{clock.echo_day(result.first)} {result.first.year} to {clock.echo_day(result.last)} {result.last.year}: "
+            f"{result.loads} loads, {read.volume(result.litres)}."]
+    if not result.complete:
+        told.append("Called off before the end: only the habits above were finished.")
+    if len(result.results) >= 2:
+        plan, still = result.results[-1], result.results[0]
+        told += wrap(
+            f"Against an outlet that never moves, {plan.habit} keeps "
+            f"{read.volume(still.percolated_l - plan.percolated_l)} from running through below the roots, "
+            f"and leaves {read.volume(plan.unmet_l)} of the plants' need unmet instead of "
+            f"{read.volume(still.unmet_l)}.", width)
+    return told
+
+
+def plots(home: Household, result: Rehearsal, width: int) -> list[str]:
+    """One plot for each basin: the deficit under the plan (●) and under an outlet that never moves (·)."""
+    import plotext
+
+    if not result.results:
+        return []
+    told = []
+    plan, still = result.results[-1], result.results[0]
+    for name, basin in home.garden.basins.items():
+        if name not in plan.series:
+            continue
+        plotext.clear_figure()
+        plotext.theme("clear")
+        # the width is given; the terminal, where there is one, is not asked
+        plotext.limit_size(False, False)
+        plotext.plot_size(max(40, width - 2), PLOT_HEIGHT)
+        plotext.plot(_in_units(home, still.series[name].deficit_l), marker="·")
+        plotext.plot(_in_units(home, plan.series[name].deficit_l), marker="●")
+        plotext.hline(_in_units(home, (basin.raw_l,))[0])
+        ticks = list(range(0, len(plan.series[name].deficit_l), max(1, len(plan.series[name].deficit_l) // 6)))
+        plotext.xticks(ticks, [f"{result.first + timedelta(days=tick):%d %b}" for tick in ticks])
+        told += ["", f"{name}: deficit in {unit_word('volume', home.system)}; ● {plan.habit}, · {still.habit}; "
+                     f"the line: {home.reader.volume(basin.raw_l)} that plants use readily"]
+        told += [line.rstrip() for line in plotext.uncolorize(plotext.build()).split("\n") if line.strip()]
+    return told
+
+
+def _in_units(home: Household, litres: tuple[float, ...]) -> list[float]:
+    return [to_household(value, "volume", home.system) for value in litres]
+
+
+def series(home: Household, path: Path, days: int) -> dict[date, tuple[float, float]]:
+    """(ETo, rain) [mm] for the coming days, taken from a weather file from the same day of the year on.
+
+    Raises BadInput when the file has no temperatures or does not reach past that day.
+    """
+    from gwlog.importers.weather import read_days
+    from gwlog.state import Weather
+    from gwlog.water.weather import Sky
+
+    try:
+        content = path.read_bytes()
+    except OSError as fault:
+        raise BadInput(f"{path} cannot be read: {fault.strerror}.") from None
+    measured = {day: Weather(_si(found.rain_um), _si(found.tmin_mdegc), _si(found.tmax_mdegc))
+                for day, found in read_days(content, home).items()}
+    today = home.garden.today
+    start = next((day for day in sorted(measured) if (day.month, day.day) == (today.month, today.day)), None)
+    if start is None:
+        raise BadInput(f"{path.name} holds no {today:%d %B}, the day of the year from which the rehearsal runs.")
+    site = home.state.site
+    sky = Sky(home.garden.climate, measured, site.latitude_udeg / 1e6 if site else 0.0)
+    last = max(measured)
+    made = {}
+    for number in range(days):
+        day = start + timedelta(days=number)
+        if day > last:
+            break
+        weather = sky.day(day)
+        made[today + timedelta(days=number)] = (weather.eto_mm, weather.rain_mm)
+    return made
+
+
+def _si(small: int | None) -> float | None:
+    return None if small is None else small / 1000.0

@@ -1,0 +1,171 @@
+"""What the logbook shows for each condition of a code, and what it shows against it; never more than was written."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from gwlog.decisions.compliance import Evidence, evidence
+from gwlog.decisions.exceptions import exceptions
+from gwlog.decisions.period import Past
+from gwlog.decisions.sewer_loads import sewer_loads
+from gwlog.decisions.upkeep_past import rounds
+from gwlog.reference.codes import EVIDENCE, PROFILES
+from gwlog.units import LITRES_PER_GALLON
+from tests.decisions.home import Home, at, day
+
+LAST = 60
+
+
+def found(home: Home, last: int = LAST) -> dict[str, Evidence]:
+    now = at(day(last), 20)
+    state, garden = home.state(now), home.garden(now)
+    sewer = sewer_loads(state, exceptions(state, garden))
+    past = Past(state, garden, day(0), day(last), sewer, rounds(state, day(last)))
+    return {one.condition.id: one for one in evidence(past)}
+
+
+def nothing(_home: Home) -> None: ...
+
+
+def good_loads(home: Home) -> None:
+    home.load(day(3))
+    home.load(day(9))
+
+
+def diapers_to_sewer(home: Home) -> None:
+    home.load(day(3), to="sewer", contents=("diapers",))
+
+
+def diapers_both_ways(home: Home) -> None:
+    diapers_to_sewer(home)
+    home.load(day(4), contents=("diapers",))
+
+
+def oil_to_garden(home: Home) -> None:
+    home.load(day(3), contents=("oil",))
+
+
+def walked(home: Home) -> None:
+    home.done("look for ponding and runoff", day(20))
+    home.done("look for ponding and runoff", day(50))
+
+
+def walked_and_saw(home: Home) -> None:
+    walked(home)
+    home.resolve(home.see("ponding", day(21), "Fig"), day(23))
+
+
+def measured(home: Home) -> None:
+    home.mulch("Fig", day(5), "measured", 80)
+
+
+def measured_thin(home: Home) -> None:
+    home.mulch("Fig", day(5), "measured", 40)
+    home.mulch("Fig", day(6), "added", 60)
+
+
+def ill(home: Home) -> None:
+    home.see("illness", day(2))
+    home.load(day(3), to="sewer")
+    home.load(day(4))
+
+
+def rained(home: Home) -> None:
+    home.weather(day(3), rain_um=20_000)
+    home.load(day(3), to="sewer")
+
+
+def rained_on(home: Home) -> None:
+    rained(home)
+    home.load(day(4))
+
+
+def much(home: Home) -> None:
+    home.load(day(3), litres=300 * LITRES_PER_GALLON)
+
+
+def to_a_root_crop(home: Home) -> None:
+    home.basin("Beets", edible="root crop")
+    home.move("Hose", "Beets", day(2))
+    home.load(day(3))
+
+
+def salty(home: Home) -> None:
+    home.product("sack", sodium_mg=34_000)
+    home.load(day(3), products=("sack",))
+
+
+def mild(home: Home) -> None:
+    home.load(day(3), products=("plain liquid",))
+
+
+def yearly(home: Home) -> None:
+    home.done("yearly record", day(30))
+
+
+Lived = Callable[[Home], None]
+CASES: list[tuple[str, str, Lived, str]] = [
+    ("us-ca-washer", "notice", good_loads, "no evidence"),
+    ("us-ca-washer", "field", good_loads, "shown"),
+    ("us-ca-washer", "field", nothing, "no evidence"),
+    ("us-ca-washer", "diapers", good_loads, "no evidence"),
+    ("us-ca-washer", "diapers", diapers_to_sewer, "shown"),
+    ("us-ca-washer", "diapers", diapers_both_ways, "shown, with exceptions"),
+    ("us-ca-washer", "hazardous", nothing, "no evidence"),
+    ("us-ca-washer", "hazardous", oil_to_garden, "exceptions only"),
+    ("us-ca-washer", "valve", diapers_both_ways, "shown, with exceptions"),
+    ("us-ca-washer", "ponding", nothing, "exceptions only"),
+    ("us-ca-washer", "ponding", walked, "shown"),
+    ("us-ca-washer", "ponding", walked_and_saw, "shown, with exceptions"),
+    ("us-ca-washer", "cover", nothing, "no evidence"),
+    ("us-ca-washer", "cover", measured, "shown"),
+    ("us-ca-washer", "cover", measured_thin, "shown, with exceptions"),
+    ("us-ca-washer", "manual", nothing, "no evidence"),
+    ("generic", "illness", nothing, "no evidence"),
+    ("generic", "illness", ill, "shown, with exceptions"),
+    ("generic", "wet ground", nothing, "no evidence"),
+    ("generic", "wet ground", rained, "shown"),
+    ("generic", "wet ground", rained_on, "shown, with exceptions"),
+    ("generic", "food", nothing, "shown"),
+    ("generic", "food", to_a_root_crop, "shown, with exceptions"),
+    ("us-nm", "volume", nothing, "no evidence"),
+    ("us-nm", "volume", good_loads, "shown"),
+    ("us-nm", "volume", much, "exceptions only"),
+    ("us-wa-1", "season", nothing, "no evidence"),
+    ("us-wa-1", "season", good_loads, "shown"),
+    ("us-wa-1", "plant use", good_loads, "shown"),
+    ("us-wa-1", "plant use", much, "exceptions only"),
+    ("us-wa-1", "softener", nothing, "shown"),
+    ("us-or-1", "record", nothing, "no evidence"),
+    ("us-or-1", "record", yearly, "shown"),
+    ("au-wa", "sodium", nothing, "no evidence"),
+    ("au-wa", "sodium", mild, "shown"),
+    ("au-wa", "sodium", salty, "exceptions only"),
+]
+
+
+@pytest.mark.parametrize(("code", "condition", "lived", "finding"), CASES,
+                         ids=[f"{code} {condition} {lived.__name__}" for code, condition, lived, _ in CASES])
+def test_a_condition_and_what_the_log_shows(code: str, condition: str, lived: Lived, finding: str) -> None:
+    home = Home(code=code)
+    lived(home)
+    assert found(home)[condition].finding == finding
+
+
+def test_every_kind_of_evidence_is_looked_for_in_every_profile() -> None:
+    for code, profile in PROFILES.items():
+        told = found(Home(code=code))
+        assert list(told) == [condition.id for condition in profile.conditions]
+        assert all(one.shows or one.against or one.remark or one.condition.evidence in EVIDENCE
+                   for one in told.values())
+
+
+def test_what_lies_outside_the_period_is_not_evidence() -> None:
+    home = Home()
+    home.load(day(3), to="sewer", contents=("diapers",))
+    now = at(day(40))
+    state, garden = home.state(now), home.garden(now)
+    past = Past(state, garden, day(10), day(40), sewer_loads(state, exceptions(state, garden)), rounds(state, day(40)))
+    assert {one.condition.id: one.finding for one in evidence(past)}["diapers"] == "no evidence"

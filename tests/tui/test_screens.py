@@ -1,0 +1,288 @@
+"""The four places: what each shows and what its keys do, on a small and on a large terminal."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from pathlib import Path
+
+import pytest
+from textual.widgets import DataTable
+
+from gwlog.household import Household
+from gwlog.journal.delivery import Delivery
+from gwlog.journal.facts import Fact, Observation, WashLoad, WeatherDay
+from gwlog.journal.reader import read
+from gwlog.journal.writer import append
+from gwlog.tui.app import Screens
+from gwlog.tui.dialogs.form import Form
+from gwlog.tui.screens import log
+from gwlog.tui.screens.garden import GardenPlace
+from gwlog.tui.screens.log import LogPlace
+from gwlog.tui.widgets.basin_detail import BasinBox
+from gwlog.tui.widgets.entry_line import EntryLine
+from gwlog.tui.widgets.garden_map import PlanView
+from gwlog.tui.widgets.reminder_list import ToDo
+from gwlog.views.log import LogRow
+from tests.tui.conftest import NOW, SIZES, ZONE, Clock, press, seen, settle
+
+Size = tuple[int, int]
+
+
+def season() -> list[Fact]:
+    """Towels every third day, now and then rain, and ponding yesterday."""
+    facts: list[Fact] = []
+    for back in range(60, 0, -1):
+        at = NOW - timedelta(days=back)
+        if back % 3 == 0:
+            facts.append(WashLoad(happened_at=at, zone=ZONE, usual_load="towels", washer="front loader",
+                                  volume_ml=68_137, products=("plain liquid",), went_to="garden"))
+        if back % 20 == 5:
+            facts.append(WeatherDay(happened_at=at, zone=ZONE, day=at.date(), rain_um=12_000))
+    return [*facts, Observation(happened_at=NOW - timedelta(days=1), zone=ZONE, observed="ponding", basin="Plum",
+                                note="near the [bold]path[/]")]
+
+
+@SIZES
+async def test_garden_chooses_a_basin_and_shows_its_days(logbook: Path, clock: Clock, size: Size) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "2")
+        assert isinstance(screens.screen, GardenPlace)
+        page = seen(screens)
+        assert all(name in page for name in ("Pomegranate", "Fig", "Plum", "Lemon")) and "◆ Hose" in page
+        await press(screens, pilot, "right")
+        assert screens.screen.query_one(PlanView).chosen == "Fig"
+        await press(screens, pilot, "left", "up")
+        assert screens.screen.query_one(PlanView).chosen == "Plum"
+        await press(screens, pilot, "enter")
+        assert isinstance(screens.screen, BasinBox)
+        page = seen(screens)
+        assert "plants feel it" in page and "its last 30 days and the 14 to come" in page
+        assert "◌ resting" in page and "ponding" in page
+        await press(screens, pilot, "escape")
+        assert isinstance(screens.screen, GardenPlace)
+
+
+async def test_the_mouse_chooses_a_basin_and_goes_between_places(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await pilot.click("Masthead", offset=(13, 1))
+        await settle(screens, pilot)
+        assert isinstance(screens.screen, GardenPlace)
+        plan = screens.screen.query_one(PlanView)
+        box = next(box for box in plan.drawing(plan.content_size.width).boxes if box.name == "Fig")
+        await pilot.click(PlanView, offset=(box.x + 2, box.y + 1))
+        await settle(screens, pilot)
+        assert plan.chosen == "Fig"
+        await pilot.click("KeyStrip", offset=(33, 0))  # “l load”
+        await settle(screens, pilot)
+        assert "Which load?" in seen(screens)
+
+
+@SIZES
+async def test_log_finds_entries_by_words_and_kind(logbook: Path, clock: Clock, size: Size) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "4", "slash")
+        screens.screen.query_one("#words-in").value = "plum path jun 2026"  # type: ignore[attr-defined]
+        await settle(screens, pilot)
+        assert "1 entry" in seen(screens) and "ponding at Plum" in seen(screens)
+        await press(screens, pilot, "enter", "enter")
+        assert "near the [bold]path[/]" in seen(screens) and "first wording" in seen(screens)
+        await press(screens, pilot, "escape", "escape")
+        while "wash load ·" not in seen(screens):
+            await press(screens, pilot, "f")
+        assert "20 entries" in seen(screens)
+
+
+async def test_log_shows_five_hundred_rows_at_a_time(logbook: Path, clock: Clock) -> None:
+    append(logbook, [Observation(happened_at=NOW - timedelta(minutes=count + 1), zone=ZONE, observed="other",
+                                 note=f"no {count}") for count in range(520)], now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "4")
+        table = screens.screen.query_one(DataTable)
+        assert table.row_count == 500 and "page 1 of 2" in seen(screens)
+        await press(screens, pilot, "full_stop", "full_stop")
+        assert table.row_count == 34 and "page 2 of 2" in seen(screens)
+        await press(screens, pilot, "comma")
+        assert table.row_count == 500 and "page 1 of 2" in seen(screens)
+
+
+@SIZES
+async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(logbook: Path, clock: Clock, size: Size,
+                                                                              monkeypatch: pytest.MonkeyPatch
+                                                                              ) -> None:
+    monkeypatch.setattr(log, "PAGE", 50)
+    append(logbook, [*season(), *(Observation(happened_at=NOW - timedelta(minutes=count + 1), zone=ZONE,
+                                              observed="other") for count in range(60))], now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "4")
+        place = screens.screen
+        assert isinstance(place, LogPlace)
+
+        async def go(typed: str) -> None:
+            await press(screens, pilot, "g")
+            place.query_one("#day", EntryLine).value = typed
+            await press(screens, pilot, "enter")
+
+        def there() -> LogRow:
+            return next(row for row in place.found if row.id == place.chosen)
+
+        for typed, found in (("2026-05-17", "2026-05-17"), ("2026-05-19", "2026-05-17"), ("2026-05-20", "2026-05-20")):
+            await go(typed)  # towels ran on every third day only
+            assert there().happened_at.date().isoformat() == found and "page 2 of 2" in seen(screens)
+        await go("yesterday")
+        assert (there().kind, there().sentence) == ("observation", "ponding at Plum")
+        while place.kind != "weather day":
+            await press(screens, pilot, "f")
+        await go("2026-05")
+        assert there().happened_at.date().isoformat() == "2026-05-22" and "page 1 of 1" in seen(screens)
+        await go("someday")
+        assert "“someday” is not a day I can read" in seen(screens)
+        place.query_one("#day", EntryLine).value = "2020-01-01"
+        await press(screens, pilot, "enter")
+        assert "Nothing here is so old as Wed 1 Jan 2020" in seen(screens)
+        place.query_one("#day", EntryLine).value = "1"
+        await press(screens, pilot, "enter")
+        assert "Entry 1 is not in this list." in seen(screens)
+        await press(screens, pilot, "escape", "F")
+        while place.kind:
+            await press(screens, pilot, "F")
+        await go("1")
+        assert there().id == 1 and not place.query_one("#go").display
+
+
+async def test_log_corrects_and_strikes_out_the_entry_under_the_cursor(screens: Screens, clock: Clock) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "l", "1", "4", "x")
+        screens.screen.query_one("#f-volume").value = "15gal"  # type: ignore[attr-defined]
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        assert "towels, 15 gal to garden" in seen(screens)
+        await press(screens, pilot, "enter")
+        assert "first wording" in seen(screens) and "corrected" in seen(screens)
+        await press(screens, pilot, "escape", "w", "enter")
+        assert "A withdrawal needs a reason" in seen(screens)
+        await press(screens, pilot, *"twice", "enter")
+        assert not isinstance(screens.screen, Form)
+        await press(screens, pilot, "a")
+        assert "withdrawn by 17" in seen(screens)
+    corrected, struck = read(screens.path)[-2:]
+    assert (corrected.corrects_id, struck.note) == (15, "twice")
+
+
+async def test_a_description_cannot_be_corrected_from_the_log(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "4", "x")
+        assert isinstance(screens.screen, LogPlace)
+        assert "cannot be corrected" in seen(screens)
+        await press(screens, pilot, "i")
+        assert "Everything fits together." in seen(screens)
+
+
+@SIZES
+async def test_upkeep_says_where_each_interval_comes_from(screens: Screens, size: Size) -> None:
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "5")
+        assert screens.home is not None
+        for item in screens.home.upkeep:
+            page = " ".join(seen(screens).split())
+            assert f"{item.name}: every {item.every}, never done." in page
+            assert (item.source or "this household") in page
+            await press(screens, pilot, "down")
+
+
+@SIZES
+async def test_upkeep_notes_the_task_under_the_cursor(screens: Screens, size: Size) -> None:
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "5")
+        assert "‼ overdue" in seen(screens) and "Nothing: no observation is open" in seen(screens)
+        await press(screens, pilot, "down", "enter")
+        assert "● flush the soil with drinking water" in seen(screens)
+        await press(screens, pilot, "enter")
+    assert read(screens.path)[-1].task == "flush the soil with drinking water"  # type: ignore[attr-defined]
+
+
+async def test_a_thing_to_do_opens_the_form_that_notes_it(logbook: Path, clock: Clock) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        assert screens.home is not None
+        at = next(n for n, r in enumerate(screens.home.reminders) if r.kind == "upkeep")
+        await press(screens, pilot, *["down"] * at, "enter")
+        assert isinstance(screens.screen, Form)
+        assert screens.screen.spec.key == "done"
+        assert f"● {screens.home.reminders[at].subject}" in seen(screens)
+
+
+@SIZES
+async def test_reminders_that_were_answered_are_shown_on_request(logbook: Path, clock: Clock, size: Size) -> None:
+    append(logbook, season(), now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        todo = screens.screen.query_one(ToDo)
+        count = len(todo.shown)
+        await press(screens, pilot, "p", "a", "z", "enter", "escape")
+        assert len(todo.shown) == count - 2
+        await press(screens, pilot, "A")
+        assert "To do, and 2 seen or asleep" in seen(screens) and len(todo.shown) == count
+        await press(screens, pilot, "end")
+        answers = [one.answer for one in todo.shown if one.answer]
+        assert sorted(answers) == ["seen by Ines", "snoozed by Ines until Wed 17 Jun 2026, 08:00"]
+        todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("seen"))
+        await pilot.pause()
+        assert "seen by Ines:" in seen(screens)
+        await press(screens, pilot, "a")
+        assert "That reminder was marked as seen already, by entry" in " ".join(seen(screens).split())
+        await press(screens, pilot, "escape")
+        todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("snoozed"))
+        await pilot.pause()
+        assert "asleep by Ines until Wed 17 Jun 2026, 08:00:" in seen(screens)
+        await press(screens, pilot, "z")
+        screens.screen.query_one("#f-until", EntryLine).value = "yesterday"
+        await settle(screens, pilot)
+        page = " ".join(seen(screens).split())
+        assert "For example: tomorrow 9:00, or sat" in page and "--until" not in page
+        await press(screens, pilot, "escape", "A")
+        assert "To do, and" not in seen(screens) and len(todo.shown) == count - 2
+
+
+async def test_what_could_not_be_told_elsewhere_stands_on_today(logbook: Path, clock: Clock,
+                                                               monkeypatch: pytest.MonkeyPatch) -> None:
+    failed = Delivery("key", "mulch|Fig|2026-06-16", "Tom", "mail", "failed", 2, NOW, None, "no such address")
+    monkeypatch.setattr(Household, "undelivered", (failed,))
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        assert "“mulch” has not reached Tom by mail: no such address." in seen(screens)
+
+
+async def test_typed_lines_are_said_back_kept_and_logged_together(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "t")
+        screens.screen.query_one("#line").value = "mon 9 towels"  # type: ignore[attr-defined]
+        await settle(screens, pilot)
+        assert "Understood: Mon 15 Jun 2026, 09:00: towels, 18 gal to garden" in seen(screens)
+        await press(screens, pilot, "enter", "escape", "t")
+        assert "Mon 15 Jun 2026, 09:00" in seen(screens)
+        screens.screen.query_one("#line").value = "mon 11 valve sewer, Ines"  # type: ignore[attr-defined]
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter", "enter")
+        await press(screens, pilot, *([] if "Logged 2 entries" in seen(screens) else ["enter"]))
+        assert "Logged 2 entries from 2 lines." in seen(screens)
+    assert [fact.KIND for fact in read(screens.path)[-2:]] == ["wash_load", "valve_switch"]

@@ -1,0 +1,188 @@
+"""Setup as forms: judged while typed, gathered, shown line by line, appended together; nothing lost on the way."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from textual.widgets import OptionList
+
+from gwlog.journal.facts import Basin, Outlet, PlannedLoad, Site, UpkeepTask, UsualLoad
+from gwlog.journal.reader import read
+from gwlog.journal.writer import append
+from gwlog.tui.app import Screens
+from gwlog.tui.dialogs.setup_item import SETUP, SetupBox
+from gwlog.tui.widgets.choice import Choice
+from gwlog.tui.widgets.entry_line import EntryLine
+from tests.tui.conftest import BASE, NOW, Clock, household, press, seen, settle
+from tests.tui.test_nasty_text import NASTY, clean
+
+
+async def open_row(screens: Screens, pilot: object, words: str) -> None:
+    """Open the row of the setup that begins with these words."""
+    things = screens.screen.query_one("#things", OptionList)
+    things.highlighted = next(number for number, option in enumerate(things.options)
+                              if str(option.prompt).lstrip("✎… +").startswith(words) and not option.disabled)
+    await press(screens, pilot, "enter")  # type: ignore[arg-type]
+    assert isinstance(screens.screen, SetupBox)
+
+
+def field(screens: Screens, key: str) -> EntryLine:
+    return screens.screen.query_one(f"#f-{key}", EntryLine)
+
+
+async def test_changes_gather_and_are_appended_together(logbook: Path, clock: Clock) -> None:
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "Fig")
+        field(screens, "area").value = "0"
+        await settle(screens, pilot)
+        assert "out of range; from 0.5 ft²" in seen(screens)
+        await press(screens, pilot, "enter")
+        assert isinstance(screens.screen, SetupBox)
+        field(screens, "area").value = "3 m2"
+        field(screens, "mulch").value = "1in"
+        await settle(screens, pilot)
+        page = seen(screens)
+        assert "area 24 ft²" in page and "mind: Basin “Fig” has 1.0 in of mulch" in page
+        await press(screens, pilot, "enter")
+        await open_row(screens, pilot, "a planned load")
+        field(screens, "starts").value = "sat 9am"
+        field(screens, "every").value = "weekly"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        await open_row(screens, pilot, "a task")
+        field(screens, "name").value = "wipe the tray"
+        field(screens, "every").value = "6 weeks"
+        field(screens, "months").value = "may jun"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        assert len(read(logbook)) == len(household())
+        await press(screens, pilot, "a")
+        assert "planned load “towels”: new" in seen(screens)
+        await press(screens, pilot, "down", *["tab"], *"hose cut", "enter")
+        assert "Appended 3 descriptions" in seen(screens)
+        assert screens.drafts == {} and not screens.edits.made
+    fig, plan, task = read(logbook)[len(household()):]
+    assert isinstance(fig, Basin) and isinstance(plan, PlannedLoad) and isinstance(task, UpkeepTask)
+    assert (fig.area_cm2, fig.mulch_mm, fig.recorded_by, fig.note) == (30_000, 25, "Ines", "hose cut")
+    assert (plan.load, plan.starts, plan.every) == ("towels", "2026-06-20T09:00", "FREQ=WEEKLY")
+    assert (task.every, task.months) == ("6 weeks", (5, 6))
+    assert fig.canopy_cm2 == household()[5].canopy_cm2  # type: ignore[attr-defined]
+
+
+async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, clock: Clock) -> None:
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(140, 50)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "The household")
+        await press(screens, pilot, "tab", "m", "enter")
+        await open_row(screens, pilot, "The climate")
+        assert not screens.screen.query_one("#row-monthly_eto").display
+        await press(screens, pilot, "right")
+        field(screens, "monthly_eto").value = "40 50 70 90 110 130 140 120 90 60 45"
+        await settle(screens, pilot)
+        assert "twelve numbers" in seen(screens) and "(11" in seen(screens)
+        field(screens, "monthly_eto").value += " 38"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        await press(screens, pilot, "a", "enter")
+        assert "Appended 1 description;" in seen(screens)
+        await open_row(screens, pilot, "Fig")
+        assert field(screens, "area").value.endswith("m2") and field(screens, "mulch").value == "102 mm"
+    site = read(logbook)[-1]
+    assert isinstance(site, Site)
+    assert (site.units, site.eto_zone) == ("metric", None)
+    assert site.monthly_eto_um is not None and site.monthly_eto_um[6] == 140_000
+    assert site.monthly_rain_um == household()[0].monthly_rain_um  # type: ignore[attr-defined]
+
+
+async def test_a_new_name_and_a_retirement_are_taken_up_by_what_names_them(logbook: Path, clock: Clock) -> None:
+    append(logbook, [Outlet(**BASE, name="Pipe", basin="Fig", reaches=("Fig", "Plum"), share_milli=1000)], now=NOW)
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(140, 50)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "plain liquid")
+        field(screens, "name").value = "mild liquid"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        await open_row(screens, pilot, "Plum")
+        await press(screens, pilot, "escape", "x")
+        assert "taken out of use" in seen(screens) and "basin “Plum”: retired" in seen(screens)
+        await press(screens, pilot, "u")
+        assert "basin “Plum”: retired" not in seen(screens)
+        await press(screens, pilot, "x", "a", "enter")
+    state = {(fact.KIND, getattr(fact, "name", "")): fact for fact in read(logbook)}
+    plum, load, pipe = state["basin", "Plum"], state["usual_load", "towels"], state["outlet", "Pipe"]
+    assert isinstance(plum, Basin) and isinstance(load, UsualLoad) and isinstance(pipe, Outlet)
+    assert not plum.active and load.products == ("mild liquid",)
+    assert not state["product", "plain liquid"].active  # type: ignore[attr-defined]
+
+
+async def test_a_form_left_by_mistake_keeps_its_words_and_leaving_warns(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "a person")
+        await press(screens, pilot, *"Mar", "escape")
+        assert "left with words in it" in seen(screens)
+        await press(screens, pilot, "q")
+        assert screens.is_running and f"typed in {SETUP}" in seen(screens)
+        await press(screens, pilot, "escape")
+        await open_row(screens, pilot, "a person")
+        assert field(screens, "name").value == "Mar"
+        await press(screens, pilot, "enter")
+        assert "person “Mar”: new" in seen(screens)
+
+
+async def test_what_others_append_meanwhile_is_not_taken_back(logbook: Path, clock: Clock) -> None:
+    screens = Screens(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "Fig")
+        field(screens, "area").value = "30"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        other = next(fact for fact in household() if isinstance(fact, Basin) and fact.name == "Plum")
+        append(logbook, [replace(other, happened_at=NOW, mulch_mm=60)], now=NOW)
+        await screens.reload()
+        clock.move(minutes=5)
+        await press(screens, pilot, "a", "enter")
+    assert [fact.name for fact in read(logbook)[len(household()):]] == ["Plum", "Fig"]  # type: ignore[attr-defined]
+
+
+async def test_nasty_words_in_every_form(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        for turn, row in enumerate(("The household", "Fig", "a planned", "a task")):
+            await open_row(screens, pilot, row)
+            for number, one in enumerate(screens.screen.query(EntryLine)):
+                one.value = NASTY[(number + turn) % len(NASTY)]
+            await press(screens, pilot, "enter")
+            assert clean(seen(screens)) and isinstance(screens.screen, SetupBox), row
+            await press(screens, pilot, "escape")
+            assert clean(seen(screens))
+        await open_row(screens, pilot, "a person")
+        field(screens, "name").value = NASTY[0][:50]
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter", "a", "enter")
+        assert "Appended 1 description;" in seen(screens)
+        screens.screen.query_one("#things", OptionList).action_last()
+        await settle(screens, pilot)
+        assert "a [/] b [@click=app.ex" in seen(screens) and clean(seen(screens))
+    assert read(screens.path)[-1].name == NASTY[0][:50].strip()  # type: ignore[attr-defined]
+
+
+async def test_choices_of_an_outlet_are_the_basins(screens: Screens) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "an outlet")
+        labels = [option.label for option in screens.screen.query_one("#f-at", Choice).options]
+        assert labels == ["Pomegranate", "Fig", "Plum", "Lemon"]
