@@ -13,7 +13,7 @@ from gwlog.errors import BadInput, SeveralFaults
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
 from gwlog.setup.draft import Draft, Table, in_words, judge, of_text, renamed, text_of
-from gwlog.tui.dialogs.form import Values
+from gwlog.tui.forms.model import Values
 
 Thing = tuple[str, str]
 """Kind and the name in force; “+1”, “+2” for things that are not in force yet; ("site", "") for the household."""

@@ -15,7 +15,7 @@ from gwlog.errors import GwlogError
 from gwlog.journal import files
 from gwlog.setup import draft as drafts
 from gwlog.setup.draft import Draft, Table
-from gwlog.tui.dialogs.form import Value, Values
+from gwlog.tui.forms.model import Value, Values
 
 ENDING = ".setup-draft"
 LARGEST = 1_000_000

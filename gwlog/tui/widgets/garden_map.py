@@ -16,7 +16,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from gwlog.household import Household
-from gwlog.tui.screens.today import TONE
+from gwlog.tui.theme import STANDING_TONES
 from gwlog.tui.widgets.cells import fit
 from gwlog.views import board
 from gwlog.views.garden_map import BOX_WIDTH, Drawing, draw, neighbour
@@ -24,10 +24,10 @@ from gwlog.views.garden_map import BOX_WIDTH, Drawing, draw, neighbour
 LIGHT, HEAVY = ("╭", "─", "╮", "│", "╰", "╯"), ("┏", "━", "┓", "┃", "┗", "┛")
 
 
-class PlanView(Widget, can_focus=True):
+class GardenMap(Widget, can_focus=True):
     """Shows and chooses basins."""
 
-    DEFAULT_CSS: ClassVar[str] = "PlanView { height: auto; }"
+    DEFAULT_CSS: ClassVar[str] = "GardenMap { height: auto; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "go(-1,0)", "the basin to the left"),
         Binding("right", "go(1,0)", "the basin to the right"),
@@ -120,11 +120,12 @@ class PlanView(Widget, can_focus=True):
         title = fit(row.name, min(cell_len(row.name), inner - 3))
         foot = fit(f"◆ {row.outlets}", min(cell_len(row.outlets) + 2, inner - 3)) if row.outlets else ""
         foot_line = f"{line * (inner - cell_len(foot) - 3)} {foot} {line}" if foot else line * inner
-        told = row.standing if row.standing != "resting" else f"resting {row.tail.removeprefix('until ')}"
+        words = row.standing if row.standing != "resting" else f"resting {row.tail.removeprefix('until ')}"
         return [
             Content.assemble((f"{a}{line} ", edge), (title, "bold reverse" if here else "bold"),
                              (f" {line * (inner - cell_len(title) - 3)}{b}", edge)),
-            Content.assemble((side, edge), (fit(f"{row.shape} {told}", inner), TONE[row.standing]), (side, edge)),
+            Content.assemble((side, edge), (fit(f"{row.shape} {words}", inner), STANDING_TONES[row.standing]),
+                             (side, edge)),
             Content.assemble((side, edge), fit(f"{row.gauge(11)} {row.room}", inner), (side, edge)),
             Content.styled(f"{c}{foot_line}{d}", edge),
         ]
