@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any
 
 POSITIONAL: dict[str, tuple[str, ...]] = {
-    "begin": ("file",), "calendar": ("file",), "card": ("file",), "correct": ("number",), "done": ("task",),
+    "calendar": ("file",), "card": ("file",), "correct": ("number",), "done": ("task",),
     "handover": ("file",), "load": ("load",), "manual": ("file",), "move": ("outlet", "basin"), "mulch": ("basin",),
     "observe": ("kind", "basin"), "pack": ("file",), "plan-load": ("load",), "rain": ("amount",),
     "report": ("file",), "resolve": ("number",), "restore": ("file",), "seen": ("key",), "setup apply": ("file",),
