@@ -77,6 +77,23 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     return draft
 
 
+def noted_wordings(home: Household, number: int) -> tuple[int, ...]:
+    """The numbers of every wording of an entry that has a note: a correction carries the first one's note on.
+
+    `number`: any of its numbers, also of a withdrawn entry or of a withdrawal. Raises BadInput when there is no such
+    entry or none of its wordings has a note.
+    """
+    root = home.standing.root
+    first = root.get(number, number)
+    wordings = [entry for entry in home.entries if root.get(entry.id, entry.id) == first]
+    if not wordings:
+        raise BadInput(f"There is no entry {number}.", hint=Hint("The entries and their numbers: ", entries.LOG))
+    noted = tuple(entry.id for entry in wordings if entry.note is not None)
+    if not noted:
+        raise BadInput(f"Entry {number} has no note; nothing was changed.")
+    return noted
+
+
 def _options(parts: Sequence[str]) -> str:
     return ", ".join(f"--{part.removesuffix('_name')}" for part in (*parts, "at", "by", "note"))
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from gwlog.text import plural
+from collections.abc import Sequence
+
+from gwlog.text import listed, plural
 
 
 def short_head(head: str) -> str:
@@ -43,6 +45,17 @@ def calendar(standing: int, new: int, changed: int, cancelled: int) -> str:
 def backed_up(count: int, head: str) -> str:
     """What a backup holds."""
     return f"{plural(count, 'entry', 'entries')}, head {short_head(head)}."
+
+
+NOTE_STAYS = ("The entry itself stays, and the seal still holds: it keeps only a fingerprint of the words. Backups, "
+              "packs, exports and papers made before still hold them, until you delete those files.")
+
+
+def note_erased(wordings: Sequence[int]) -> list[str]:
+    """Which entries' notes were erased, and where the words may still stand."""
+    named = f"The note of entry {wordings[0]} is" if len(wordings) == 1 else \
+        f"The notes of entries {listed([str(one) for one in wordings])}, wordings of one entry, are"
+    return [f"{named} erased for good.", NOTE_STAYS]
 
 
 def came_in(count: int, *, dry: bool) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 
+import click
 import pytest
 
 from gwlog.actions import Action, Argument, Hint, as_json, joined, of_json, rendered
@@ -35,9 +36,12 @@ def test_every_action_with_places_is_a_command_that_takes_them() -> None:
     from gwlog.actions import POSITIONAL
 
     for kind, places in POSITIONAL.items():
-        command = cli
+        command: click.Command = cli
         for word in kind.split():
-            command = command.commands[word]  # type: ignore[attr-defined]
+            assert isinstance(command, click.Group)
+            found = command.get_command(click.Context(command), word)
+            assert found is not None, kind
+            command = found
         taken = [param for param in command.params if param.param_type_name == "argument"]
         assert len(taken) >= len(places), kind
 
