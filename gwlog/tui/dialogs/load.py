@@ -243,7 +243,7 @@ class LoadBox(ModalScreen[bool]):
             return
         finally:
             self.busy = False
-        self.screens.say(verdicts.logged_lines(home, draft, written))
+        self.screens.say(verdicts.logged_lines(home, draft.verdict, written))
         self.dismiss(True)
 
     def _tell(self, fault: GwlogError) -> None:
