@@ -16,7 +16,9 @@ from demo_seed import story, write
 from gwlog.demo.pictures import PICTURES, SEED, TODAY, moment
 from gwlog.demo.svg import picture
 from gwlog.household import Household, look
-from gwlog.views.board import basin_rows, load_rows, place_rows
+from gwlog.views.basins import basin_views
+from gwlog.views.load_list import load_rows
+from gwlog.views.valve_and_outlets import place_rows
 
 ROOT = Path(__file__).parents[1]
 AGAIN = "draw them again: python -m gwlog.demo.pictures"
@@ -64,7 +66,7 @@ def test_the_pictures_show_the_demos_household_and_basins() -> None:
 
 def test_the_pictures_say_what_the_demo_says_that_day(demo: Household) -> None:
     today = lines(drawn("today"))
-    for row in basin_rows(demo):
+    for row in basin_views(demo):
         assert any(row.name in line and f"{row.shape} {row.standing}" in line and row.missing in line
                    for line in today), AGAIN
     for what, where, since in place_rows(demo):

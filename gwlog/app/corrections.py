@@ -10,6 +10,7 @@ from typing import Any
 from gwlog import clock, text, units
 from gwlog.actions import Action, Hint
 from gwlog.app import entries
+from gwlog.decisions.entry_limits import MAX_LOAD_L, MAX_RAIN_MM, check_time, weather_day
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import (
@@ -62,9 +63,9 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     when = entry.happened_at if at is None else clock.moment(at, home.now, home.zone).replace(microsecond=0)
     moved: Fact = entry
     if isinstance(entry, WeatherDay) and at is not None:  # its moment is its day
-        day = entries.weather_day(home, entries.day_of(home, at))
+        day = weather_day(entries.day_of(home, at), home.now, home.zone)
         moved, when = replace(entry, day=day.day), day.happened_at
-    entries.check_time(home, when)
+    check_time(when, home.now, home.zone, home.standing.facts)
     who = entries.author(home, by=by, note=note)
     draft = replace(moved, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,
                     note=who.note if note is not None else entry.note,
@@ -136,7 +137,7 @@ def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
         made_mulch = entries.mulch(home, basin, writer, **{draft.action: depth})
         return replace(draft, basin=made_mulch.basin, depth_mm=made_mulch.depth_mm)
     if isinstance(draft, WeatherDay) and changed.get("rain"):
-        depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=entries.MAX_RAIN_MM,
+        depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=MAX_RAIN_MM,
                                   low_included=True)
         return replace(draft, rain_um=round(depth_mm * 1000))
     if isinstance(draft, Observation):
@@ -155,7 +156,7 @@ def _load(home: Household, draft: WashLoad, changed: dict[str, Any]) -> WashLoad
                         volume_ml=round(query.volume_l * 1000), products=tuple(p.name for p in query.products),
                         contents=tuple(query.contents))
     if "volume" in changed:
-        litres = units.quantity(changed["volume"], "volume", home.system, what="volume", high=entries.MAX_LOAD_L)
+        litres = units.quantity(changed["volume"], "volume", home.system, what="volume", high=MAX_LOAD_L)
         draft = replace(draft, volume_ml=round(litres * 1000))
     if "to" in changed:
         draft = replace(draft, went_to=text.pick("place for the water", changed["to"], ["garden", "sewer"]))

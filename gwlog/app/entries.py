@@ -13,6 +13,14 @@ from typing import TYPE_CHECKING, Any
 
 from gwlog import clock, text, units
 from gwlog.actions import Action, Argument, Hint
+from gwlog.decisions.entry_limits import (
+    FORECAST_DAYS,
+    MAX_LOAD_L,
+    MAX_MULCH_MM,
+    MAX_RAIN_MM,
+    check_time,
+    weather_day,
+)
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import (
@@ -34,10 +42,6 @@ if TYPE_CHECKING:
     from gwlog.decisions.routing import LoadQuery, Verdict
 
 SETUP, LOG = Action("setup apply", file="SITE.toml"), Action("log")
-AHEAD = timedelta(minutes=5)
-MAX_LOAD_L = 2000.0
-MAX_MULCH_MM = 1000.0
-MAX_RAIN_MM = 1900.0   # more than the largest 24-hour rain on record, 1,825 mm (World Meteorological Organization)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,19 +61,8 @@ def author(home: Household, *, at: str | None = None, by: str | None = None, not
     person = None if by is None else text.pick("person", by, [n for n, p in home.state.people.items() if p.active]) \
         if home.state.people else text.clean_name(by, "person")
     writer = Author(when.replace(microsecond=0), person, text.clean_note(note))
-    check_time(home, writer.happened_at)
+    check_time(writer.happened_at, home.now, home.zone, home.standing.facts)
     return writer
-
-
-def check_time(home: Household, when: datetime) -> None:
-    """Refuse a moment in the future or before the household was described."""
-    if when > home.now + AHEAD:
-        raise BadInput(f"{clock.echo(when, home.zone)} is in the future; what has not happened cannot be logged.",
-                       hint=Hint("For a load to come use: ", Action("plan-load", load="LOAD", on="WHEN")))
-    first = next((fact.happened_at for fact in home.standing.facts if fact.KIND == "site"), None)
-    if first is not None and when < first:
-        raise BadInput(f"{clock.echo(when, home.zone)} is before this logbook begins, "
-                       f"{clock.echo(first, home.zone)}.")
 
 
 def _common(home: Household, writer: Author) -> dict[str, Any]:
@@ -244,14 +237,8 @@ def rain(home: Household, amount: str, *, at: str | None = None, by: str | None 
     """The whole rain of one local day: today's, a past day's, or one typed ahead."""
     day = day_of(home, at)
     depth = units.quantity(amount, "rain", home.system, what="rain", high=MAX_RAIN_MM, low_included=True)
-    return replace(weather_day(home, day, note=note), rain_um=round(depth * 1000), recorded_by=author(home, by=by).by)
-
-
-def weather_day(home: Household, day: date, *, note: str | None = None, origin: str = "typed") -> WeatherDay:
-    """An empty weather day, dated so that what is known later wins."""
-    ends = clock.day_start(day + timedelta(days=1), home.zone) - timedelta(seconds=1)
-    return WeatherDay(happened_at=min(home.now, ends), zone=home.zone, note=text.clean_note(note), day=day,
-                      origin=origin)
+    return replace(weather_day(day, home.now, home.zone, note=note), rain_um=round(depth * 1000),
+                   recorded_by=author(home, by=by).by)
 
 
 def day_of(home: Household, typed: str | None) -> date:
@@ -259,8 +246,9 @@ def day_of(home: Household, typed: str | None) -> date:
     if typed is None:
         return clock.local_day(home.now, home.zone)
     day = clock.local_day(clock.moment(typed, home.now, home.zone), home.zone)
-    if day > clock.local_day(home.now, home.zone) + timedelta(days=16):
-        raise BadInput(f"{clock.echo_day(day)} {day.year} is more than 16 days ahead; no forecast reaches that far.")
+    if day > clock.local_day(home.now, home.zone) + timedelta(days=FORECAST_DAYS):
+        raise BadInput(f"{clock.echo_day(day)} {day.year} is more than {FORECAST_DAYS} days ahead; "
+                       "no forecast reaches that far.")
     return day
 
 

@@ -57,7 +57,7 @@ def load(ctx: click.Context, name: str, volume: str | None, product: tuple[str, 
     who = writer(home, at, by, note)
     draft = entries.load(home, name, who, volume=volume, products=product, contents=contents, to=to)
     written = append(home, draft.facts)
-    for line in verdicts.logged_lines(home, draft, written):
+    for line in verdicts.logged_lines(home, draft.verdict, written):
         say(line)
     say_late(home, written)
     return FINE

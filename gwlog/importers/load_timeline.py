@@ -8,14 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from gwlog.household import Household
+from gwlog.importers.load_row import Row
 from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad
 from gwlog.text import listed
-
-if TYPE_CHECKING:
-    from gwlog.importers.loads import Row
 
 IMPLIED = "Not seen: follows from a past load that was imported."
 END = datetime(9999, 1, 1, tzinfo=UTC)

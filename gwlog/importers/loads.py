@@ -13,38 +13,17 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from gwlog import clock, text, units
-from gwlog.app import entries
+from gwlog.decisions.entry_limits import MAX_LOAD_L, check_time
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.household import Household
 from gwlog.importers import load_timeline
 from gwlog.importers.csv_rows import csv_rows
+from gwlog.importers.load_row import Row
 from gwlog.journal.facts import CONTENTS, Fact, Product, UsualLoad, Washer, WashLoad
 
 DAY_ORDERS = {"ymd": (0, 1, 2), "dmy": (2, 1, 0), "mdy": (2, 0, 1)}
 LARGEST = 20_000_000
 FIRST_OF_DAY = 12   # o'clock, for rows that say no time; the next ones of the day a minute later each
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row as understood. `at` None: the row says no time; `measured`: it says the volume.
-
-    `went_to` None: it does not say; `basin`: where the water went, if it says so.
-    """
-
-    line: int
-    day: date
-    at: datetime | None
-    load: str | None
-    washer: str
-    volume_ml: int
-    measured: bool
-    went_to: str | None
-    basin: str | None
-    products: tuple[str, ...]
-    contents: tuple[str, ...]
-    by: str | None
-    note: str | None
 
 
 @dataclass(slots=True)
@@ -120,7 +99,7 @@ class _Reader:
         noon = clock.day_start(day, self._home.zone) + timedelta(hours=FIRST_OF_DAY)
         today = clock.local_day(self._home.now, self._home.zone)
         then = at or (min(noon, self._home.now) if day == today else noon)
-        entries.check_time(self._home, then)
+        check_time(then, self._home.now, self._home.zone, self._home.standing.facts)
         usual = self._named(UsualLoad, "usual load", said.get("load", ""), then)
         washer = self._washer(usual, then)
         went_to, basin = self._to(said.get("to", ""), then)
@@ -174,7 +153,7 @@ class _Reader:
             if words:
                 bare = re.fullmatch(r"[-+]?[\d.,]+", words)
                 return round(1000 * units.quantity(words + (unit if bare else ""), "volume", self._home.system,
-                                                   what="volume", high=entries.MAX_LOAD_L))
+                                                   what="volume", high=MAX_LOAD_L))
         return None
 
     def _to(self, word: str, then: datetime) -> tuple[str | None, str | None]:

@@ -14,7 +14,7 @@ from pydantic import AfterValidator
 from sqlalchemy import Boolean, Date, Dialect, Text, TypeDecorator
 from sqlmodel import Field, SQLModel
 
-from gwlog.journal.seal import canonical_list
+from gwlog.journal.chain import canonical_list
 
 Valve = Literal["garden", "sewer"]
 Units = Literal["us", "metric"]

@@ -17,8 +17,8 @@ from typing import TYPE_CHECKING, Any
 from gwlog import files
 from gwlog.errors import BadInput, LogbookNewer, NotVerified
 from gwlog.journal import reader, store
+from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import KINDS, Fact
-from gwlog.journal.seal import START, body_of, canonical, digest_of_note, link
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection

@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import fields
 
+from gwlog.journal.chain import START
 from gwlog.journal.facts import KINDS
-from gwlog.journal.seal import START
 
 
 def triggers() -> dict[str, str]:

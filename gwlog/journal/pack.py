@@ -17,7 +17,7 @@ from typing import Any
 from gwlog import __version__
 from gwlog.clock import iso
 from gwlog.errors import BadInput, NotVerified
-from gwlog.journal import exchange, seal, verify_pack
+from gwlog.journal import chain, exchange, seal, verify_pack
 from gwlog.journal.seal import _anchor
 from gwlog.text import clean, plural
 
@@ -70,7 +70,7 @@ def pack(path: Path | str, *, now: datetime, withhold: Collection[str] = (), anc
         _refuse_broken(seal.verify(path, anchor=anchor))
     entries = exchange.sealed_entries(path, withhold=withhold)
     bodies = [json.loads(entry.body) for entry in entries]
-    head = f"{entries[-1].seq}:{entries[-1].hash}" if entries else f"0:{seal.START}"
+    head = f"{entries[-1].seq}:{entries[-1].hash}" if entries else f"0:{chain.START}"
     withheld = sum(1 for entry, body in zip(entries, bodies, strict=True)
                    if body["note_sha256"] is not None and entry.note is None)
     made = {
@@ -146,7 +146,7 @@ def verify(path: Path | str, *, anchor: str | None = None) -> seal.Verification:
     found = verify_pack.examine(Path(path), [] if anchor is None else [anchor])
     number, _, hashed = found.head.partition(":")
     levels = tuple(seal.Level(level.name, level.holds, clean(level.detail)) for level in found.levels)
-    return seal.Verification(levels, found.entries, int(number or 0), hashed or seal.START, found.first_broken)
+    return seal.Verification(levels, found.entries, int(number or 0), hashed or chain.START, found.first_broken)
 
 
 def entries_of(path: Path | str) -> bytes:

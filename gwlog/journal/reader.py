@@ -17,8 +17,8 @@ from typing import Any
 from urllib.parse import quote
 
 from gwlog.errors import GwlogError, LogbookBusy, NoLogbook, NotALogbook
+from gwlog.journal.chain import START
 from gwlog.journal.facts import KINDS, Fact
-from gwlog.journal.seal import START
 
 BUSY_MS = 5_000
 

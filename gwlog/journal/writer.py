@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, Any
 from gwlog import clock
 from gwlog.errors import BadInput, LogbookNewer
 from gwlog.journal import reader, store
+from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import Fact
 from gwlog.journal.references import References
-from gwlog.journal.seal import START, body_of, canonical, digest_of_note, link
 from gwlog.text import clean_name, clean_note, one_line
 
 if TYPE_CHECKING:

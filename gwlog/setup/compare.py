@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import fields
 from datetime import datetime
 
+from gwlog.decisions.recurrence_rule import canonical
 from gwlog.journal.facts import (
     Basin,
     Fact,
@@ -18,7 +19,6 @@ from gwlog.journal.facts import (
     UsualLoad,
     Washer,
 )
-from gwlog.setup.rules import tidy_rule
 from gwlog.state import State
 
 ORDER: tuple[type[Fact], ...] = (
@@ -67,7 +67,7 @@ def _plain(name: str, value: object) -> object:
     if name in ("products", "contents", "reaches", "skips") and isinstance(value, tuple):
         return frozenset(value)
     if name == "every" and isinstance(value, str) and "=" in value:
-        return tidy_rule(value)[0] or value
+        return canonical(value)
     if name == "starts" and isinstance(value, str):
         try:
             return datetime.fromisoformat(value)

@@ -37,7 +37,7 @@ def check(entries: Entries, now: datetime, faults: Faults) -> None:
     for plan in entries["planned_load"]:
         _use(plan, "load", "usual_load", entries, faults)
         if plan.get("every") is not None and plan.get("starts") is not None:
-            wrong = never_comes(plan.get("every"), plan.get("starts"))
+            wrong = never_comes(plan.get("every"), plan.get("starts"), _zone_of(sites))
             if wrong is not None:
                 faults.add(plan.at("every"), *wrong)
 

@@ -9,10 +9,11 @@ import unicodedata
 from collections.abc import Iterable
 from datetime import date
 
-from gwlog.clock import local_day
+from gwlog.clock import local_day, wall
 from gwlog.errors import BadInput
 from gwlog.journal.facts import CONTENTS, Basin, Outlet, PlannedLoad, Product, Site, UsualLoad
 from gwlog.setup.keys import SUFFIXES
+from gwlog.setup.rules import never_comes
 from gwlog.state import State
 
 _UNITS = {
@@ -234,6 +235,10 @@ def _planned_load(page: _Page, state: State, plan: PlannedLoad) -> None:
     washer = state.washers.get(load.washer) if load is not None and load.active else None
     if washer is None or not washer.active:
         page.left_out(f"the planned load “{plan.name}”, “{plan.load}” is not in use.")
+        return
+    if plan.every is not None and never_comes(plan.every, wall(plan.starts).replace(tzinfo=None),
+                                              state.zone) is not None:
+        page.left_out(f"the planned load “{plan.name}”, its rule {plan.every} cannot be followed.")
         return
     page.heading("[[planned_load]]")
     page.text("name", plan.name)

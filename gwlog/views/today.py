@@ -7,13 +7,11 @@ from typing import TYPE_CHECKING, Any
 from gwlog import clock
 from gwlog.household import Household
 from gwlog.text import plural, wrap
+from gwlog.views.basins import basin_views
+from gwlog.views.valve_and_outlets import outlet_lines, valve_line
 
 if TYPE_CHECKING:
     from gwlog.journal.delivery import Delivery
-
-VALVE_SHAPE = {"garden": "▶", "sewer": "▼"}
-STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌"}
-
 
 def as_json(home: Household) -> dict[str, Any]:
     """Today with the keys that other programs rely on."""
@@ -40,51 +38,6 @@ def as_json(home: Household) -> dict[str, Any]:
     }
 
 
-def since(home: Household, moment: Any) -> str:
-    """How long something has stood, in days, as a person would say it."""
-    days = (clock.local_day(home.now, home.zone) - clock.local_day(moment, home.zone)).days
-    if days <= 0:
-        return "since today"
-    return "since yesterday" if days == 1 else f"for {days} days"
-
-
-def valve_line(home: Household) -> str:
-    """The valve in one line."""
-    state = home.state
-    if state.valve is None or state.valve_since is None:
-        return "Valve: nobody has said where it stands."
-    return f"Valve {VALVE_SHAPE[state.valve]} {state.valve.upper()} {since(home, state.valve_since)}"
-
-
-def outlet_lines(home: Household) -> list[str]:
-    """Each outlet in use, and where it lies."""
-    state = home.state
-    return [f"{name} at {state.outlet_at[name].basin} {since(home, state.outlet_at[name].since)}"
-            for name in state.active_outlets()]
-
-
-def basin_line(home: Household, name: str) -> str:
-    """One basin: standing, room and rest."""
-    basin = home.garden.basins[name]
-    told = f"{STANDING_SHAPE[basin.standing]} {basin.standing}"
-    if basin.standing == "resting":
-        told += f" {rest_end(home, name)}"
-    else:
-        told += f", room {home.reader.volume(max(0.0, basin.room_l))}"
-    return told
-
-
-def rest_end(home: Household, name: str) -> str:
-    """Until when a basin rests; the year is told where it is not this one."""
-    basin = home.garden.basins[name]
-    if basin.ponding_open:
-        return "until the ponding is over and resolved"
-    if basin.rest_until is None:
-        return "with no end in sight in usual weather"
-    year = f" {basin.rest_until.year}" if basin.rest_until.year != home.garden.today.year else ""
-    return f"until {clock.echo_day(basin.rest_until)}{year}"
-
-
 def lines(home: Household, width: int = 80) -> list[str]:
     """Today's page as text, folded to `width` columns."""
     told = [f"{home.state.site.name if home.state.site else ''}   {clock.echo(home.now, home.zone)}", "",
@@ -99,7 +52,7 @@ def lines(home: Household, width: int = 80) -> list[str]:
              for line in wrap(undelivered_line(home, one), width, indent="  ", hang="      ")]
     told.append("")
     longest = max((len(name) for name in home.garden.basins), default=0)
-    told += [f"{name:<{longest}}  {basin_line(home, name)}" for name in home.garden.basins]
+    told += [f"{view.name:<{longest}}  {view.line}" for view in basin_views(home)]
     if home.problems:
         told += ["", f"{plural(len(home.problems), 'odd entry', 'odd entries')} in the log: gwlog log --odd"]
     return told

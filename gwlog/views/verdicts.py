@@ -10,7 +10,6 @@ from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad
 from gwlog.text import wrap
 
 if TYPE_CHECKING:
-    from gwlog.app.entries import LoadDraft
     from gwlog.decisions.routing import Reason, Verdict
 
 
@@ -87,8 +86,11 @@ def lines(home: Household, verdict: Verdict, load: str, width: int = 80) -> list
     return told
 
 
-def logged_lines(home: Household, draft: LoadDraft, written: Sequence[Fact]) -> list[str]:
-    """What was logged for a load, and what follows from it."""
+def logged_lines(home: Household, verdict: Verdict, written: Sequence[Fact]) -> list[str]:
+    """What was logged for a load, and what follows from it.
+
+    `verdict`: the answer for it, with the outlets where its water went; `written`: its entries, the load the last.
+    """
     told = []
     for fact in written:
         if isinstance(fact, ValveSwitch):
@@ -97,22 +99,22 @@ def logged_lines(home: Household, draft: LoadDraft, written: Sequence[Fact]) -> 
             told.append(f"Logged {fact.id}: {fact.outlet} to {fact.basin}.")
         elif isinstance(fact, WashLoad):
             told.append(f"Logged {fact.id}: {fact.usual_load or 'load'}, "
-                        f"{home.reader.volume(fact.volume_ml / 1000)} to {_where_to(home, draft, fact)}.")
+                        f"{home.reader.volume(fact.volume_ml / 1000)} to {_where_to(home, written, fact)}.")
     run = written[-1]
-    verdict = draft.verdict
-    if draft.went_to == "garden" and verdict.strength == "must":
+    assert isinstance(run, WashLoad)
+    if run.went_to == "garden" and verdict.strength == "must":
         told += [f"  It should not have gone there: {reason.text}" for reason in verdict.reasons
                  if reason.strength == "must"]
         told.append(f"  Kept as an exception. If the valve stood on sewer: gwlog correct {run.id} --to sewer")
         told += [f"  now: {step}" for step in dict.fromkeys(
             reason.aftercare for reason in verdict.reasons if reason.aftercare and "valve" not in reason.aftercare)]
-    elif draft.went_to == "garden" and verdict.strength == "should":
+    elif run.went_to == "garden" and verdict.strength == "should":
         told += [f"  Better to the sewer next time: {reason.text}" for reason in verdict.reasons]
-    elif draft.went_to == "garden" and verdict.moves:
+    elif run.went_to == "garden" and verdict.moves:
         told += [f"  Better before the next one: {step}" for step in before(verdict)]
-    if draft.went_to == "garden":
-        told += [f"  mind: {warning.text}" for warning in _about_food(home, draft)]
-    if draft.went_to == "sewer" and home.state.active_outlets():
+    if run.went_to == "garden":
+        told += [f"  mind: {warning.text}" for warning in _about_food(home, written)]
+    if run.went_to == "sewer" and home.state.active_outlets():
         steps = after(verdict) if verdict.verdict == "sewer" else []
         if not steps or steps[0] == "Turn the valve back to garden.":
             steps[:1] = ["Turn the valve back to garden when the machine has drained, and log it: gwlog valve garden"]
@@ -120,24 +122,24 @@ def logged_lines(home: Household, draft: LoadDraft, written: Sequence[Fact]) -> 
     return told
 
 
-def _about_food(home: Household, draft: LoadDraft) -> Iterator[Reason]:
+def _about_food(home: Household, written: Sequence[Fact]) -> Iterator[Reason]:
     """What to mind of the basins to which the water really went, where their food touches the soil."""
     from gwlog.decisions.cautions import basin_warnings
     from gwlog.decisions.outlet_assignment import FOOD
 
-    where = [(basin, 0.0) for basin in _places(home, draft)]
+    where = [(basin, 0.0) for basin in _places(home, written)]
     aim = home.state.site.aim if home.state.site is not None else "plants"
     return (one for one in basin_warnings(home.state, home.garden, where, home.reader, aim=aim)
             if one.rule == FOOD)
 
 
-def _places(home: Household, draft: LoadDraft) -> list[str]:
+def _places(home: Household, written: Sequence[Fact]) -> list[str]:
     """The basins at which the outlets lay when the load ran."""
     places = {name: place.basin for name, place in home.state.outlet_at.items()
               if name in home.state.active_outlets()}
-    places.update({fact.outlet: fact.basin for fact in draft.facts if isinstance(fact, OutletMove)})
+    places.update({fact.outlet: fact.basin for fact in written if isinstance(fact, OutletMove)})
     return list(dict.fromkeys(places.values()))
 
 
-def _where_to(home: Household, draft: LoadDraft, run: WashLoad) -> str:
-    return "the sewer" if run.went_to == "sewer" else " and ".join(_places(home, draft)) or "the garden"
+def _where_to(home: Household, written: Sequence[Fact], run: WashLoad) -> str:
+    return "the sewer" if run.went_to == "sewer" else " and ".join(_places(home, written)) or "the garden"

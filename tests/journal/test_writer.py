@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NoLogbook
-from gwlog.journal import reader, seal, store
+from gwlog.journal import chain, reader, seal, store
 from gwlog.journal.facts import KINDS, Fact, Observation, Product, Resolution, Site, WeatherDay, Withdrawal
 from gwlog.journal.writer import append, withhold_note
 from gwlog.text import clean_note
@@ -106,7 +106,7 @@ def test_a_value_that_cannot_be_used_is_named_and_nothing_of_the_batch_is_writte
     with pytest.raises(BadInput) as refused:
         append(logbook, [load(), replace(load(), **slip), load()], now=NOW)
     assert said in refused.value.message
-    assert reader.seal_head(logbook) == (0, seal.START, None)
+    assert reader.seal_head(logbook) == (0, chain.START, None)
     assert reader.read(logbook) == []
 
 

@@ -23,7 +23,8 @@ from gwlog.errors import GwlogError
 from gwlog.household import Household
 from gwlog.tui.hints import told
 from gwlog.tui.widgets.cells import fit, plain, stacked
-from gwlog.views import board, verdicts
+from gwlog.views import load_list, verdicts
+from gwlog.views.valve_and_outlets import as_it_stands
 
 if TYPE_CHECKING:
     from gwlog.tui.app import Screens
@@ -65,7 +66,7 @@ class LoadBox(ModalScreen[bool]):
         super().__init__()
         self.home = home
         self.names: list[str] = []
-        self.rows: list[board.LoadRow] = []
+        self.rows: list[load_list.LoadRow] = []
         self.at = 0
         self.asking = False
         self.busy = False
@@ -111,7 +112,7 @@ class LoadBox(ModalScreen[bool]):
         self.at = min(self.at, max(0, len(self.names) - 1))
         self.rows = []
         try:
-            self.rows = board.load_rows(self.home, self.names)
+            self.rows = load_list.load_rows(self.home, self.names)
         except GwlogError as fault:
             return fault
         return None
@@ -169,7 +170,7 @@ class LoadBox(ModalScreen[bool]):
             return Content("")
         steps = verdicts.before(self.home.verdict(self.home.query(self.names[self.at])))
         lines = (("a", "As advised: " + " ".join(steps) + " That was done; log it with the load.", "screen.as_advised"),
-                 ("s", f"As it stands: {board.as_it_stands(self.home)}. Log only the load.", "screen.as_it_stands"))
+                 ("s", f"As it stands: {as_it_stands(self.home)}. Log only the load.", "screen.as_it_stands"))
         return stacked([Content.assemble(("How did it run?", "bold $accent"))] + [
             Content.styled(sign, Style.from_meta({"@click": action}) + Style(bold=True, underline=True))
             + plain(f"  {words}") for sign, words, action in lines])
@@ -243,7 +244,7 @@ class LoadBox(ModalScreen[bool]):
             return
         finally:
             self.busy = False
-        self.screens.say(verdicts.logged_lines(home, draft, written))
+        self.screens.say(verdicts.logged_lines(home, draft.verdict, written))
         self.dismiss(True)
 
     def _tell(self, fault: GwlogError) -> None:

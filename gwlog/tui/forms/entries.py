@@ -191,7 +191,7 @@ LOAD = in_keys(FormSpec(
     lambda home, values: _draft(home, values).facts,
     advise=_advice,
     wrote=lambda home, values, written: [
-        *(here(line) for line in verdicts.logged_lines(home, _draft(home, values), written)),
+        *(here(line) for line in verdicts.logged_lines(home, _draft(home, values).verdict, written)),
         *(here(line) for line in consequences.late(home, written, ODD))],
 ))
 

@@ -105,9 +105,9 @@ class Place(Screen[None]):
         if app.trouble is not None:
             words.update(plain(app.told + app.way_in))
         elif app.home is not None and app.home.state.site is None:
-            from gwlog.views import board
+            from gwlog.views import welcome
 
-            words.update(plain("\n".join(board.welcome(app.home)) + app.way_in))
+            words.update(plain("\n".join(welcome.welcome(app.home)) + app.way_in))
         elif app.home is not None:
             try:
                 if not self.ONCE or self.filled is not app.home:

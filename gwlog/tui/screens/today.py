@@ -24,7 +24,7 @@ from gwlog.tui.widgets.reminder_list import ToDo
 
 if TYPE_CHECKING:
     from gwlog.household import Household
-    from gwlog.views import board
+    from gwlog.views.basins import BasinView
 
 TONE = {"wants water": "$accent", "can take more": "$success", "has had enough": "$text-muted", "resting": "$secondary"}
 
@@ -36,9 +36,9 @@ class Basins(Static):
 
     def __init__(self) -> None:
         super().__init__(markup=False)
-        self.rows: list[board.BasinRow] = []
+        self.rows: list[BasinView] = []
 
-    def show(self, rows: list[board.BasinRow]) -> None:
+    def show(self, rows: list[BasinView]) -> None:
         self.rows = rows
         self.refresh(layout=True)
 
@@ -105,9 +105,10 @@ class Today(Place):
         )
 
     def fill(self, home: Household) -> None:
-        from gwlog.views import board
+        from gwlog.views.basins import basin_views
+        from gwlog.views.valve_and_outlets import place_rows
 
-        rows = board.place_rows(home)
+        rows = place_rows(home)
         wide = max(cell_len(what) for what, _, _ in rows)
         stands = max(cell_len(where) for _, where, _ in rows)
         self.query_one("#places", Static).update(stacked([
@@ -115,7 +116,7 @@ class Today(Place):
             for what, where, when in rows]
             + ([Content.styled(f"{text.plural(len(home.problems), 'thing does', 'things do')} not fit together "
                                "in the log: 4, then i.", "$text-warning")] if home.problems else [])))
-        self.query_one(Basins).show(board.basin_rows(home))
+        self.query_one(Basins).show(basin_views(home))
         self._list(home)
         self._tell_untold(home)
         self.query_one("#loads", Static).update(self._loads(home))
@@ -197,9 +198,9 @@ class Today(Place):
 
     def _loads(self, home: Household) -> Content:
         from gwlog.app import entries
-        from gwlog.views import board
+        from gwlog.views.load_list import load_rows
 
-        found = board.load_rows(home, entries.usual_load_names(home))
+        found = load_rows(home, entries.usual_load_names(home))
         if not found:
             return Content.styled("No usual load is described.", "dim")
         name = min(24, max(cell_len(row.name) for row in found))

@@ -19,7 +19,7 @@ from gwlog.household import Household
 from gwlog.tui.widgets.cells import labelled, plain, stacked
 from gwlog.tui.widgets.water_plot import WaterPlot, signs
 from gwlog.views.basin_outlook import COMING_DAYS, PAST_DAYS, outlook
-from gwlog.views.basin_page import facts
+from gwlog.views.basins import facts
 
 if TYPE_CHECKING:
     from gwlog.tui.app import Screens
