@@ -112,7 +112,8 @@ def test_a_load_that_just_reaches_a_limit_of_its_basin_is_no_exception(limit: st
 
 def fits(home: Home, now: datetime, litres: float) -> bool:
     state, water = home.state(now), home.garden(now)
-    return place(state, water, litres, closures(state, water, 0.0, READ), READ, root_zone_binds=False).chosen is not None
+    shut = closures(state, water, 0.0, READ)
+    return place(state, water, litres, shut, READ, root_zone_binds=False).chosen is not None
 
 
 @pytest.mark.parametrize("limit", ["allowance_left_l", "surge_room_l"])
