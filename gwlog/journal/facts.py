@@ -26,7 +26,6 @@ OBSERVATIONS = (
     "soaked ground", "frozen ground", "illness", "other",
 )
 MULCH_ACTIONS = ("added", "measured")
-ANSWERS = ("seen", "snoozed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
