@@ -8,6 +8,7 @@ from datetime import timedelta
 from typing import Any
 
 from gwlog import clock, text, units
+from gwlog.actions import Action, Hint
 from gwlog.app import entries
 from gwlog.decisions.entry_limits import MAX_LOAD_L, MAX_RAIN_MM, check_time, weather_day
 from gwlog.errors import BadInput
@@ -48,8 +49,9 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     entry = entries.find_entry(home, number)
     parts = PARTS.get(type(entry))
     if parts is None:
-        way = ("A description is changed with: gwlog setup apply SITE.toml" if hasattr(entry, "active")
-               or entry.KIND == "site" else f"Withdraw it instead: gwlog withdraw {number} --note WHY")
+        way = (Hint("A description is changed with: ", entries.SETUP) if hasattr(entry, "active")
+               or entry.KIND == "site" else
+               Hint("Withdraw it instead: ", Action("withdraw", number=number, note="WHY")))
         raise BadInput(f"Entry {number}, {entry.KIND.replace('_', ' ')}, cannot be corrected.", hint=way)
     if isinstance(entry, WashLoad):
         _refuse_place(home, entry, number, changed)
@@ -76,6 +78,23 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     return draft
 
 
+def noted_wordings(home: Household, number: int) -> tuple[int, ...]:
+    """The numbers of every wording of an entry that has a note: a correction carries the first one's note on.
+
+    `number`: any of its numbers, also of a withdrawn entry or of a withdrawal. Raises BadInput when there is no such
+    entry or none of its wordings has a note.
+    """
+    root = home.standing.root
+    first = root.get(number, number)
+    wordings = [entry for entry in home.entries if root.get(entry.id, entry.id) == first]
+    if not wordings:
+        raise BadInput(f"There is no entry {number}.", hint=Hint("The entries and their numbers: ", entries.LOG))
+    noted = tuple(entry.id for entry in wordings if entry.note is not None)
+    if not noted:
+        raise BadInput(f"Entry {number} has no note; nothing was changed.")
+    return noted
+
+
 def _options(parts: Sequence[str]) -> str:
     return ", ".join(f"--{part.removesuffix('_name')}" for part in (*parts, "at", "by", "note"))
 
@@ -92,11 +111,13 @@ def _refuse_place(home: Household, entry: WashLoad, number: int, changed: dict[s
     lay = text.listed([f"“{one.outlet}” at “{one.basin}”" for one in run.deliveries]) if run else ""
     if not lay:
         raise BadInput(f"Load {number} went to the sewer, so it reached no basin.",
-                       hint=f"If it went to the garden: gwlog correct {number} --to garden")
+                       hint=Hint("If it went to the garden: ", Action("correct", number=number, to="garden")))
     moment = f"{clock.local(entry.happened_at - timedelta(minutes=1), home.zone):%Y-%m-%d %H:%M}"
     raise BadInput(f"Which basin load {number} reached follows from where the outlets lay then: {lay}.",
-                   hint=f'Log the move that is missing: gwlog move OUTLET BASIN --at "{moment}"; or correct a wrong '
-                        'one: gwlog correct ID --to BASIN (its number: gwlog log --kind "outlet move").')
+                   hint=Hint("Log the move that is missing: ",
+                             Action("move", outlet="OUTLET", basin="BASIN", at=moment), "; or correct a wrong one: ",
+                             Action("correct", number="ID", to="BASIN"), " (its number: ",
+                             Action("log", kind="outlet move"), ")."))
 
 
 def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:

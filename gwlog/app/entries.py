@@ -12,6 +12,7 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from gwlog import clock, text, units
+from gwlog.actions import Action, Argument, Hint
 from gwlog.decisions.entry_limits import (
     FORECAST_DAYS,
     MAX_LOAD_L,
@@ -39,6 +40,8 @@ from gwlog.journal.facts import (
 
 if TYPE_CHECKING:
     from gwlog.decisions.routing import LoadQuery, Verdict
+
+SETUP, LOG = Action("setup apply", file="SITE.toml"), Action("log")
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +83,8 @@ def _refuse_double(home: Household, draft: Fact, writer: Author) -> None:
                 replace(draft, recorded_by=None, note=None):
             raise BadInput(
                 f"The same entry is already in the log at {clock.echo(draft.happened_at, home.zone)}: {fact.id}.",
-                hint="If it really happened twice, give the second one another minute with --at.")
+                hint=Hint("If it really happened twice, give the second one another minute with ", Argument("at"),
+                          "."))
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,7 +133,7 @@ def load(home: Household, name: str, writer: Author, *, volume: str | None = Non
             facts.append(OutletMove(**common, outlet=outlet, basin=target))
     if went_to == "garden" and not then.state.active_outlets():
         raise BadInput("No outlet is described, so no load can go to the garden.",
-                       hint="Describe one with: gwlog setup apply SITE.toml")
+                       hint=Hint("Describe one with: ", SETUP))
     # judged where the water went: with the outlet at the basin that was named
     verdict = (with_facts(then, facts) if facts else then).verdict(query)
     if went_to != valve:
@@ -170,9 +174,9 @@ def _only_outlet(home: Household, basin: str, query: LoadQuery, *, late: bool) -
     if len(able) > 1:
         # Which one was carried there is not ours to guess; the one that would be advised is named first.
         advised = next((outlet for outlet, place in home.verdict(query).moves if place == basin), able[0])
-        at = f' --at "{clock.local(home.now, home.zone):%Y-%m-%d %H:%M}"' if late else ""
+        at = {"at": f"{clock.local(home.now, home.zone):%Y-%m-%d %H:%M}"} if late else {}
         raise BadInput(f"Several outlets reach “{basin}”: {text.listed(able, 'or')}. Which one was put there?",
-                       hint=f'Log its move first, like: gwlog move "{advised}" "{basin}"{at}')
+                       hint=Hint("Log its move first, like: ", Action("move", outlet=advised, basin=basin, **at)))
     return able[0]
 
 
@@ -190,7 +194,8 @@ def move(home: Household, outlet: str, basin: str, writer: Author) -> OutletMove
     place = _basin_then(home, basin, writer)
     if place not in state.reach(name):
         raise BadInput(f"The outlet “{name}” does not reach “{place}”; it reaches {text.listed(state.reach(name))}.",
-                       hint="If it does, change its reach in the setup: gwlog setup show, gwlog setup apply")
+                       hint=Hint("If it does, change its reach in the setup: ", Action("setup show"), ", ",
+                                 Action("setup apply")))
     draft = OutletMove(**_common(home, writer), outlet=name, basin=place)
     _refuse_double(home, draft, writer)
     return draft
@@ -214,7 +219,8 @@ def mulch(home: Household, basin: str, writer: Author, *, added: str | None = No
     """Mulch topped up by a depth, or the cover measured: exactly one of the two."""
     if (added is None) == (measured is None):
         raise BadInput("Say either how much mulch was added or what the cover measures.",
-                       hint="For example: gwlog mulch BASIN --added 2in   or   --measured 3in")
+                       hint=Hint("For example: ", Action("mulch", basin="BASIN", added="2in"), "   or   ",
+                                 Action("mulch", basin="BASIN", measured="3in")))
     place = _basin_then(home, basin, writer)
     depth = units.quantity(added if added is not None else str(measured), "length", home.system, what="depth of mulch",
                            high=MAX_MULCH_MM, low_included=measured is not None)
@@ -254,8 +260,8 @@ def observe(home: Household, observed: str, basin: str | None, writer: Author) -
         lying = sorted({p.basin for name, p in home.state.outlet_at.items() if home.state.outlets[name].active})
         if len(lying) != 1:
             raise BadInput(f"At which basin was the {kind}?",
-                           hint=f"gwlog observe \"{kind}\" BASIN; basins: "
-                                f"{text.listed(list(home.state.active_basins()))}.")
+                           hint=Hint(Action("observe", kind=kind, basin="BASIN"), "; basins: ",
+                                     f"{text.listed(list(home.state.active_basins()))}."))
         place = lying[0]
     draft = Observation(**_common(home, writer), observed=kind, basin=place)
     _refuse_double(home, draft, writer)
@@ -276,8 +282,9 @@ def find_entry(home: Household, number: int) -> Fact:
         if isinstance(entry, Withdrawal):
             raise BadInput(f"Entry {number} is a withdrawal, and stays.",
                            hint=f"If entry {entry.withdraws_id} was right after all, log it anew.")
-        raise BadInput(f"Entry {number} is not one that can be changed.", hint="See them with: gwlog log")
-    raise BadInput(f"There is no entry {number}; the numbers go from 1 to {highest}.", hint="See them with: gwlog log")
+        raise BadInput(f"Entry {number} is not one that can be changed.", hint=Hint("See them with: ", LOG))
+    raise BadInput(f"There is no entry {number}; the numbers go from 1 to {highest}.",
+                   hint=Hint("See them with: ", LOG))
 
 
 def resolve(home: Household, number: int, writer: Author) -> Resolution:
@@ -306,7 +313,7 @@ def withdraw(home: Household, number: int, writer: Author) -> Withdrawal:
     entry = find_entry(home, number)
     if writer.note is None:
         raise BadInput(f"Why is entry {number} withdrawn? A withdrawal needs a reason.",
-                       hint=f"gwlog withdraw {number} --note \"typed twice\"")
+                       hint=Hint(Action("withdraw", number=number, note="typed twice")))
     return Withdrawal(**_common(home, writer), withdraws_id=home_last(home, entry.id))
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from gwlog import clock, text
+from gwlog.actions import Action, Hint
 from gwlog.app.entries import author, usual_load_names
 from gwlog.decisions.entry_limits import MOST_SKIPS
 from gwlog.errors import BadInput
@@ -42,7 +43,7 @@ def plan_load(home: Household, load_name: str, on: str, every: str | None, *, by
     moment = clock.moment(on, home.now, home.zone, forward=True)
     if clock.local_day(moment, home.zone) < clock.local_day(home.now, home.zone):
         raise BadInput(f"{clock.echo(moment, home.zone)} is past; a load is expected from today on.",
-                       hint=f"A load that ran is logged with: gwlog load {name} --at WHEN")
+                       hint=Hint("A load that ran is logged with: ", Action("load", load=name, at="WHEN")))
     starts = clock.local(moment, home.zone).replace(tzinfo=None)
     rule = None if every is None else read_rule(every, starts, home.zone)
     writer = author(home, by=by, note=note)

@@ -13,6 +13,7 @@ from importlib import import_module
 import click
 
 from gwlog import __version__
+from gwlog.actions import Words
 from gwlog.errors import BAD_INPUT, FAILED, FINE, GwlogError
 
 # command -> "room:function", in the order in which help shows them
@@ -40,6 +41,7 @@ COMMANDS: dict[str, str] = {
     "log": "tables:log",
     "correct": "corrections:correct",
     "withdraw": "corrections:withdraw",
+    "erase-note": "corrections:erase_note",
     "weather": "weather:weather",
     "init": "setup:init",
     "setup": "setup:setup",
@@ -140,10 +142,10 @@ def run(words: Sequence[str]) -> int:
         return FAILED
 
 
-def tell(message: str, hint: str | None = None) -> None:
+def tell(message: str, hint: Words | None = None) -> None:
     """Say something to the person, on stderr."""
     from gwlog.text import clean
 
     click.echo(clean(message), err=True)
     if hint:
-        click.echo(f"→ {clean(hint)}", err=True)
+        click.echo(f"→ {clean(str(hint))}", err=True)

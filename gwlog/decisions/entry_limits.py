@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
 from gwlog import clock, text
+from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Fact, Site, WeatherDay
 
@@ -27,7 +28,7 @@ def check_time(when: datetime, now: datetime, zone: str, facts: Iterable[Fact]) 
     """
     if when > now + AHEAD:
         raise BadInput(f"{clock.echo(when, zone)} is in the future; what has not happened cannot be logged.",
-                       hint="For a load to come use: gwlog plan-load LOAD --on WHEN")
+                       hint=Hint("For a load to come use: ", Action("plan-load", load="LOAD", on="WHEN")))
     first = next((fact.happened_at for fact in facts if isinstance(fact, Site)), None)
     if first is not None and when < first:
         raise BadInput(f"{clock.echo(when, zone)} is before this logbook begins, {clock.echo(first, zone)}.")

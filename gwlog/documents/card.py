@@ -7,16 +7,15 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gwlog import clock
 from gwlog.decisions.rotation import DAYS, steady_plan
-from gwlog.documents.atomic import put_file
 from gwlog.documents.render.drawing import arrow, shortened
 from gwlog.documents.render.paper import MM_PER_PT, Paper, paper_for
 from gwlog.documents.usual_loads import UsualLoadWay, usual_load_ways
 from gwlog.errors import BadInput, GwlogError
+from gwlog.files import made_for
 from gwlog.household import Household
 from gwlog.reference.laundry import LABEL_EVERY_FT
 from gwlog.reference.source import CHECK_LOCAL
@@ -26,6 +25,7 @@ if TYPE_CHECKING:
     from gwlog.state import State
     from gwlog.water.garden import Garden
 
+MARK = made_for("card")
 EDGE = 12.0
 MOST_LOADS = 12
 MOST_TURNS = 11
@@ -37,13 +37,8 @@ WAYS = {"garden": "▶ garden", "sewer": "▼ SEWER", "rather sewer": "▼ sewer
 PIPE_LABEL = "CAUTION: NONPOTABLE WATER, DO NOT DRINK"
 
 
-def write_card(home: Household, out: Path, *, paper: str | None = None) -> None:
-    """Write the card as PDF to `out`. Raises GwlogError when the logbook describes no household."""
-    put_file(out, card(home, paper=paper))
-
-
 def card(home: Household, *, paper: str | None = None) -> bytes:
-    """The card's bytes: one page."""
+    """The card as PDF, one page. Raises GwlogError when the logbook describes no household."""
     if home.state.site is None:
         raise GwlogError("The logbook describes no household that a card could be made of.",
                          hint="Describe it with: gwlog setup apply SITE.toml")
@@ -82,7 +77,7 @@ class _Card:
         self.day = clock.local_day(home.now, home.zone)
         self.sheet = Paper(title=f"Card for the washing machine: {site.name}",
                            foot=f"{site.name} · made {self.day.day} {self.day:%B %Y} · {CHECK_LOCAL}",
-                           paper=paper_for(home.system, paper), made_at=home.now, numbered=False)
+                           paper=paper_for(home.system, paper), made_at=home.now, numbered=False, mark=MARK)
 
     def bytes(self) -> bytes:
         sheet = self.sheet

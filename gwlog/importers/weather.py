@@ -15,10 +15,10 @@ from pathlib import Path
 from gwlog import clock, text
 from gwlog.decisions.entry_limits import FORECAST_DAYS, MAX_RAIN_MM, weather_day
 from gwlog.errors import BadInput, SeveralFaults
+from gwlog.files import read_whole
 from gwlog.household import Household
 from gwlog.importers.csv_rows import csv_rows
 from gwlog.journal.facts import WeatherDay
-from gwlog.journal.files import read_whole
 from gwlog.state import Weather
 
 MISSING = frozenset({"", "na", "n/a", "nan", "-", "--", "m", "null", "none", "-9999", "9999"})

@@ -15,8 +15,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from gwlog import files
 from gwlog.errors import BadInput, GwlogError, LogbookBusy, NotALogbook, NotVerified
-from gwlog.journal import files, reader, seal, store
+from gwlog.journal import reader, seal, store
 
 KEEP = 10
 FOLDER = "backups"
@@ -53,6 +54,7 @@ def backup(path: Path | str, *, now: datetime, folder: Path | None = None, keep:
     store.ready(where)
     into = where.absolute().parent / FOLDER if folder is None else folder
     made = _named(into / f"{where.stem}-{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}.db")
+    files.make_folder(into)
     with files.draft_beside(made) as draft:
         copy(where, draft)
         files.put(draft, made)
@@ -109,6 +111,7 @@ def _sound_copy(source: Path, where: Path) -> Iterator[tuple[Path, seal.Verifica
     store.check(source)
     if where.exists() and source.samefile(where):
         raise BadInput(f"{source} is the logbook itself; name a backup of it.")
+    files.make_folder(where.absolute().parent)
     with files.draft_beside(where) as draft:
         copy(source, draft)
         for leftover in _upgraded(draft):

@@ -14,8 +14,9 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from gwlog import files
 from gwlog.errors import BadInput, LogbookNewer, NotVerified
-from gwlog.journal import files, reader, store
+from gwlog.journal import reader, store
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import KINDS, Fact
 
@@ -108,6 +109,7 @@ def import_into(path: Path | str, content: bytes) -> int:
         _fill(where, found)
         return len(found)
     files.refuse_taken(where)
+    files.make_folder(where.absolute().parent)
     with files.draft_beside(where) as draft:
         draft.unlink()
         store.create(draft)

@@ -51,10 +51,11 @@ def append(path: Path | str, facts: Sequence[Fact], *, now: datetime) -> list[Fa
         engine.dispose()
 
 
-def withhold_note(path: Path | str, entry_id: int) -> None:
-    """Remove the words of an entry's note for good; the seal still holds, since it keeps only their digest.
+def withhold_note(path: Path | str, *entry_ids: int) -> None:
+    """Remove the words of these entries' notes for good; the seal still holds, since it keeps only their digests.
 
-    Copies and backups made earlier still hold the words. Raises BadInput when the entry has no note.
+    Copies and backups made earlier still hold the words. Raises BadInput when one of them has no note; then every
+    note is as it was.
     """
     where = Path(path)
     store.ready(where)
@@ -64,13 +65,15 @@ def withhold_note(path: Path | str, entry_id: int) -> None:
     engine = store.engine(where)
     try:
         with engine.begin() as connection:
-            kind = References(connection).kind(entry_id)
-            removed = 0 if kind is None else connection.exec_driver_sql(
-                f"UPDATE {kind} SET note = NULL WHERE id = ? AND note IS NOT NULL", (entry_id,)
-            ).rowcount
-            if not removed:
-                raise BadInput(f"Entry {entry_id} has no note that could be withheld.")
-            connection.exec_driver_sql("UPDATE note_salt SET salt = NULL WHERE seq = ?", (entry_id,))
+            references = References(connection)
+            for entry_id in entry_ids:
+                kind = references.kind(entry_id)
+                removed = 0 if kind is None else connection.exec_driver_sql(
+                    f"UPDATE {kind} SET note = NULL WHERE id = ? AND note IS NOT NULL", (entry_id,)
+                ).rowcount
+                if not removed:
+                    raise BadInput(f"Entry {entry_id} has no note that could be withheld.")
+                connection.exec_driver_sql("UPDATE note_salt SET salt = NULL WHERE seq = ?", (entry_id,))
         # The words would otherwise stay readable in the write-ahead file until it is next emptied.
         with engine.connect() as connection:
             raw = connection.connection.driver_connection

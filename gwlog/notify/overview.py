@@ -200,7 +200,7 @@ def read_page(home: Household) -> Page:
 
 def write_examples(home: Household) -> list[str]:
     """Write the example files that are not there; what is there is left as it is. Returns what to say."""
-    from gwlog.journal.files import write_whole
+    from gwlog.files import make_folder, write_whole
 
     person = next((name for name, one in home.state.people.items() if one.active), None)
     wrote, kept, lines = [], [], []
@@ -209,6 +209,7 @@ def write_examples(home: Household) -> list[str]:
             kept.append(path.name)
             continue
         try:
+            make_folder(path.parent)
             write_whole(path, content.encode("utf-8"))
             wrote.append(path.name)
         except GwlogError as trouble:

@@ -20,6 +20,7 @@ from textual.app import App
 from textual.content import Content
 
 import gwlog
+from gwlog import actions
 from gwlog.tui.widgets.cells import plain
 
 PATIENCE_SECONDS = 3.0
@@ -118,6 +119,7 @@ class LongWork(App[None]):
                     self.show_running()
                 elif "done" not in told:
                     outcome = told.get("outcome", told)
+                    outcome["hint"] = actions.of_json(outcome.get("hint"))
             await child.wait()
         finally:
             # also when the app is left: nothing goes on unseen

@@ -11,6 +11,7 @@ from dataclasses import replace
 from functools import wraps
 from typing import TYPE_CHECKING, ParamSpec, TypeVar
 
+from gwlog.actions import Words
 from gwlog.errors import GwlogError
 
 if TYPE_CHECKING:
@@ -66,11 +67,12 @@ _WHOLE: tuple[tuple[re.Pattern[str], str], ...] = tuple((re.compile(old), new) f
 ))
 
 
-def here(words: str) -> str:
+def here(words: Words) -> str:
     """Words that may name a command, with the keys of these screens in its place."""
+    shown = str(words)
     for old, new in _WHOLE:
-        words = old.sub(new, words)
-    return _COMMAND.sub(lambda found: KEYS[found[1]], words)
+        shown = old.sub(new, shown)
+    return _COMMAND.sub(lambda found: KEYS[found[1]], shown)
 
 
 def told(fault: GwlogError, between: str = "\n") -> str:

@@ -141,11 +141,9 @@ async def answers(path: Path, keys: int, size: tuple[int, int] = (80, 24), *,
 
 def rehearsing(app: Screens) -> None:
     """See to it that a rehearsal of a season is under way."""
-    from gwlog.worker import process
-
     if app.running is None:
-        app.begin_work("Rehearsing", {"work": "rehearse", "logbook": str(app.path), "days": 730, "weather": "",
-                                      "now": process.as_of(app.now())}, lambda _: None)
+        app.begin_work("Rehearsing", {"work": "rehearse", "logbook": str(app.path), "days": 730, "weather": None,
+                                      "now": app.now().isoformat()}, lambda _: None)
 
 
 def keys_missed(by_key: dict[str, list[float]], size: tuple[int, int], *, every: bool) -> bool:

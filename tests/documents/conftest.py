@@ -10,8 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from gwlog.documents.manual.manual import write_manual
-from gwlog.documents.record.report import write_report
+from gwlog.app import exports
 from gwlog.household import Household, look
 from tests.conftest import NOW, SITE, Runner
 
@@ -87,7 +86,7 @@ def printed(lived: Runner, looked: Looker, shelf: Path) -> bytes:
     """The lived logbook's report as PDF, printed once."""
     kept = shelf.with_suffix(".pdf")
     if not kept.exists():
-        write_report(looked(), kept)
+        exports.report(looked(), kept)
     return kept.read_bytes()
 
 
@@ -96,5 +95,5 @@ def manual_printed(lived: Runner, looked: Looker, shelf: Path) -> bytes:
     """The lived logbook's manual, printed once."""
     kept = shelf.with_suffix(".manual.pdf")
     if not kept.exists():
-        write_manual(looked(), kept)
+        exports.manual(looked(), kept)
     return kept.read_bytes()

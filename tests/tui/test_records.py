@@ -173,7 +173,7 @@ async def test_leaving_ends_the_work_and_one_runs_at_a_time(logbook: Path, clock
 
 
 @pytest.mark.parametrize(("order", "said"), [
-    ({"work": "fly"}, "no work called"), ({"work": "verify", "logbook": "/nowhere/house.db"}, "no logbook at"),
+    ({"work": "fly"}, "no order"), ({"work": "verify", "logbook": "/nowhere/house.db"}, "no logbook at"),
     ({"work": "card", "logbook": "/nowhere/house.db", "out": "x.pdf"}, "no logbook at"),
 ])
 async def test_a_refused_order_is_told(screens: Screens, order: dict[str, object], said: str) -> None:

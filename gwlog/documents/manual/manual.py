@@ -5,19 +5,17 @@ It stays with the building, so it names no household member and needs no word ex
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from gwlog import __version__, clock
 from gwlog.decisions.routing import profile_of
 from gwlog.decisions.upkeep import tasks_of
 from gwlog.documents import usual_loads
-from gwlog.documents.atomic import put_file
 from gwlog.documents.manual import words
 from gwlog.documents.render.blocks import Amount, Cell, Column, Document, Table, litres, table
 from gwlog.documents.render.drawing import PLAN_HEIGHT, plan_view, schematic
 from gwlog.documents.render.paper import MARGIN, Paper, paper_for
 from gwlog.documents.render.pdf import draw_table
 from gwlog.errors import GwlogError
+from gwlog.files import made_for
 from gwlog.household import Household
 from gwlog.journal import reader
 from gwlog.reference.cautions import CAUTIONS
@@ -26,16 +24,12 @@ from gwlog.reference.upkeep import UpkeepDefault
 from gwlog.units import MM_PER_FOOT
 from gwlog.water.ledger import spec_of
 
+MARK = made_for("manual")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-def write_manual(home: Household, out: Path, *, paper: str | None = None) -> None:
-    """Write the manual as PDF to `out`. Raises GwlogError when the logbook describes no household."""
-    put_file(out, manual(home, paper=paper))
-
-
 def manual(home: Household, *, paper: str | None = None) -> bytes:
-    """The manual's bytes."""
+    """The manual as PDF. Raises GwlogError when the logbook describes no household."""
     if home.state.site is None:
         raise GwlogError("The logbook describes no household that a manual could be made of.",
                          hint="Describe it with: gwlog setup apply SITE.toml")
@@ -55,7 +49,7 @@ class _Manual:
         self.doc = Document(title, "", "", (), home.zone, home.system, home.now)
         self.sheet = Paper(title=f"Operation and maintenance manual · {site.name}",
                            foot=f"Version {self.version} · {CHECK_LOCAL}", paper=paper_for(home.system, paper),
-                           made_at=home.now)
+                           made_at=home.now, mark=MARK)
 
     def bytes(self) -> bytes:
         sheet = self.sheet

@@ -31,13 +31,14 @@ ENTRY, WHEN = Column("entry", 0.5, right=True), Column("when", 1.3)
 WATER = Column("water", 0.6, "volume", True)
 
 
-def document(record: Record) -> Document:
-    """The whole report."""
+def document(record: Record, mark: str = "") -> Document:
+    """The whole report. `mark`: what the file is known by when it is written again."""
     period = f"{_day(record.first)} to {_day(record.last)}"
     seal = record.seal.anchor or "no entries yet"
     return Document(
         f"Laundry water record: {record.site}", period,
-        f"Seal {seal} · {CHECK_LOCAL}", tuple(_blocks(record)), record.zone, record.system, record.made_at)
+        f"Seal {seal} · {CHECK_LOCAL}", tuple(_blocks(record)), record.zone, record.system, record.made_at,
+        mark=mark)
 
 
 def _day(day: object) -> str:

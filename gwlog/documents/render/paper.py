@@ -48,10 +48,13 @@ def in_order(words: str) -> str:
 
 
 class Paper(FPDF):
-    """One document on paper. `foot` stands at the foot of every page, with its number if `numbered`."""
+    """One document on paper. `foot` stands at the foot of every page, with its number if `numbered`.
+
+    `mark`: what the file is for (see gwlog.files).
+    """
 
     def __init__(self, *, title: str, foot: str, paper: str, made_at: datetime, lang: str = "en",
-                 numbered: bool = True) -> None:
+                 numbered: bool = True, mark: str = "") -> None:
         self.numbered = numbered
         super().__init__(unit="mm", format=paper)
         for style, name in (("", "DejaVuSansCondensed.ttf"), ("B", "DejaVuSansCondensed-Bold.ttf")):
@@ -66,6 +69,7 @@ class Paper(FPDF):
         self.set_title(self.head_words)
         self.set_lang(lang)
         self.set_creator("gwlog")
+        self.set_keywords(mark)
         self.set_producer("gwlog")
         self.set_creation_date(made_at)
         self.set_margins(MARGIN, MARGIN, MARGIN)

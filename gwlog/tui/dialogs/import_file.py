@@ -27,7 +27,6 @@ from gwlog.tui.widgets.cells import plain, stacked
 from gwlog.tui.widgets.choice import Choice, Option
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.path_line import PathLine, likely, where_people_look
-from gwlog.worker import process
 
 if TYPE_CHECKING:
     from gwlog.tui.app import Screens
@@ -209,7 +208,7 @@ class TakeBox(ModalScreen[dict[str, Any] | None]):
 
     def _begin(self, file: Path, values: dict[str, Value], *, dry: bool) -> None:
         order = {"work": self.take.work, "logbook": str(self.screens.path), "file": str(file), "dry": dry,
-                 "now": process.as_of(self.screens.now()), **self.order(values)}
+                 "now": self.screens.now().isoformat(), **self.order(values)}
         self.mine = self.screens.begin_work(self.take.title, order,
                                             lambda outcome: self._done(values, outcome, dry=dry))
         if not self.mine:

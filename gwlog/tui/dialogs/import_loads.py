@@ -39,7 +39,7 @@ class LoadsBox(TakeBox):
         columns = {what: values[f"c-{what}"] for what in COLUMNS if values.get(f"c-{what}")}
         names = {word: values[f"w-{number}"] for number, word in enumerate(self.words) if values.get(f"w-{number}")}
         return {**super().order(values), "columns": columns, "names": names,
-                "days": values.get("days", "ymd")}
+                "day_order": values.get("days", "ymd")}
 
     def changed(self) -> None:
         if self.titles_of and str(self.values["path"]) != self.titles_of:

@@ -23,7 +23,6 @@ from gwlog.tui.hints import here
 from gwlog.tui.widgets.cells import plain, stacked
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.views import rehearsal as page
-from gwlog.worker import process
 
 if TYPE_CHECKING:
     from gwlog.decisions.simulation import Rehearsal
@@ -108,8 +107,8 @@ class RehearsalBox(ModalScreen[None]):
                 f"Days: a whole number from 1 to {LONGEST_DAYS} is wanted, not “{days[:40]}”."))])
             return
         order: dict[str, Any] = {"work": "rehearse", "logbook": str(self.screens.path), "days": int(days),
-                                 "now": process.as_of(self.screens.now()),
-                                 "weather": self.query_one("#weather", EntryLine).value.strip()}
+                                 "now": self.screens.now().isoformat(),
+                                 "weather": self.query_one("#weather", EntryLine).value.strip() or None}
         if self.screens.begin_work("Rehearsing", order, self._done):
             self.mine = True
             # away from the fields, so that a single key stops it

@@ -16,9 +16,8 @@ from textual.content import Content
 from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from gwlog import text
+from gwlog import files, text
 from gwlog.errors import BadInput
-from gwlog.journal import files
 from gwlog.tui.hints import told
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
