@@ -149,7 +149,7 @@ def _writing(path: Path) -> Iterator[sqlite3.Connection]:
                 raise
             connection.execute("COMMIT")
     except sqlite3.Error as error:
-        raise reader.told(path, error) from None
+        raise reader.error_for(path, error) from None
 
 
 def _text(moment: datetime) -> str:

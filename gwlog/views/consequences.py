@@ -56,12 +56,12 @@ def odd_now(home: Household, written: Sequence[Fact], more: str = ODD) -> list[s
     known = {(problem.entry_id, problem.text) for problem in home.state.problems}
     after = Household(home.path, home.now, [*home.entries, *written])
     fresh = [problem for problem in after.state.problems if (problem.entry_id, problem.text) not in known]
-    told = []
+    lines = []
     for problem in fresh[:ODD_AT_ONCE]:
-        told += [f"odd: {problem.text}", f"  → {problem.way_out}"]
+        lines += [f"odd: {problem.text}", f"  → {problem.way_out}"]
     if len(fresh) > ODD_AT_ONCE:
-        told.append(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: {more}")
-    return told
+        lines.append(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: {more}")
+    return lines
 
 
 def late(home: Household, written: Sequence[Fact], more: str = ODD) -> list[str]:
