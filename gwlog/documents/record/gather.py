@@ -122,8 +122,8 @@ class _Gathering:
         answer = self.state.resolved.get(fact.id) if one.followed_up and not one.diverted else None
         followed = ""
         if answer is not None:
-            note = self.words.note(answer)
-            followed = clock.echo(answer.happened_at, self.zone) + (f": {note}" if note else "")
+            answer_note = self.words.note(answer)
+            followed = clock.echo(answer.happened_at, self.zone) + (f": {answer_note}" if answer_note else "")
         return LoadLine(fact.id, fact.happened_at, self.words.words(fact.usual_load or "load"), one.load.litres,
                         tuple(self.words.words(reason.text) for reason in one.reasons), one.diverted,
                         one.followed_up, by, note, followed)
