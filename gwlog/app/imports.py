@@ -16,7 +16,7 @@ from gwlog.files import read_whole
 
 if TYPE_CHECKING:
     from gwlog.household import Household
-    from gwlog.importers.load_columns import Strange
+    from gwlog.importers.load_columns import UnknownWord
     from gwlog.importers.loads import LoadsImport
     from gwlog.importers.weather import WeatherImport
     from gwlog.journal.backup import Restored
@@ -57,7 +57,7 @@ def loads(home: Household, content: bytes, columns: Mapping[str, str], *, names:
 
 
 def unknown_words(home: Household, content: bytes, columns: Mapping[str, str], names: Mapping[str, str]
-                  ) -> list[Strange]:
+                  ) -> list[UnknownWord]:
     """The words of a spreadsheet that name nothing of the household, each with what it could mean."""
     from gwlog.importers.load_columns import strange_words
 

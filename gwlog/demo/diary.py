@@ -42,13 +42,13 @@ class Diary:
     _next: int = 1
 
     def add(self, kind: type[Fact], at: datetime, by: str | None = None, *, note: str | None = None,
-            key: Key | None = None, refers: Key | None = None, **said: Any) -> None:
+            key: Key | None = None, refers: Key | None = None, **columns: Any) -> None:
         """Draft an entry that happened at `at`. `refers`: the entry that a resolution or withdrawal points at."""
         if kind is Resolution:
-            said["resolves_id"] = 0
+            columns["resolves_id"] = 0
         elif kind is Withdrawal:
-            said["withdraws_id"] = 0
-        fact = kind(happened_at=at, zone=self.zone, recorded_by=by, note=note, **said)
+            columns["withdraws_id"] = 0
+        fact = kind(happened_at=at, zone=self.zone, recorded_by=by, note=note, **columns)
         self._drafts.append(_Draft(fact, key, refers))
 
     def add_facts(self, facts: Sequence[Fact]) -> None:

@@ -48,14 +48,14 @@ def card(home: Household, *, paper: str | None = None) -> bytes:
 
 def schedule(home: Household) -> tuple[list[tuple[str, str]], str | None]:
     """This fortnight's turns as (days, what lies where), and a remark; without a plan, where the outlets lie now."""
-    def look(moment: datetime) -> tuple[State, Garden]:
+    def household_at(moment: datetime) -> tuple[State, Garden]:
         then = home if moment == home.now else home.at(moment)
         return then.state, then.garden
 
     state = home.state
     places = [("now", f"{name} at {state.outlet_at[name].basin}") for name in state.active_outlets()]
     try:
-        plan: Plan = steady_plan(look, home.now, home.zone)
+        plan: Plan = steady_plan(household_at, home.now, home.zone)
     except BadInput:
         return places, None
     if not plan.turns:

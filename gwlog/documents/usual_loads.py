@@ -50,7 +50,7 @@ def usual_load_ways(state: State) -> list[UsualLoadWay]:
         way: Literal["garden", "sewer", "rather sewer"] = "garden"
         if reasons:
             way = "sewer" if reasons[0].strength == "must" else "rather sewer"
-        said = [reason.text for reason in (*reasons, *load_warnings(query))]
+        texts = [reason.text for reason in (*reasons, *load_warnings(query))]
         ways.append(UsualLoadWay(name, query.volume_l, listed([*load.products, *load.contents]) or "—", way,
-                                 " ".join(said)))
+                                 " ".join(texts)))
     return ways

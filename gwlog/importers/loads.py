@@ -59,7 +59,7 @@ def read_loads(content: bytes, columns: Mapping[str, str], home: Household, *, n
             faults.append((line, f"{fault}" + (f" {fault.hint}" if fault.hint else "")))
     fresh, result.known = _unknown(read, home)
     result.facts, more = load_timeline.facts(fresh, home)
-    result.faults = [f"line {line}: {said}" for line, said in sorted(faults + more)]
+    result.faults = [f"line {line}: {fault}" for line, fault in sorted(faults + more)]
     if result.faults and not leave_out:
         raise SeveralFaults(
             f"{text.plural(len(result.faults), 'row')} of {len(rows) - 1} cannot be used; nothing was logged.",
@@ -94,29 +94,31 @@ class _Reader:
 
     def row(self, line: int, cells: Sequence[str]) -> Row:
         """One row as understood. Raises BadInput."""
-        said = {what: text.one_line(cells[place]) if place < len(cells) else "" for what, place in self._places.items()}
-        day, at = self._when(said)
+        values = {what: text.one_line(cells[place]) if place < len(cells) else ""
+                  for what, place in self._places.items()}
+        day, at = self._when(values)
         noon = clock.day_start(day, self._home.zone) + timedelta(hours=FIRST_OF_DAY)
         today = clock.local_day(self._home.now, self._home.zone)
         then = at or (min(noon, self._home.now) if day == today else noon)
         check_time(then, self._home.now, self._home.zone, self._home.standing.facts)
-        usual = self._named(UsualLoad, "usual load", said.get("load", ""), then)
+        usual = self._named(UsualLoad, "usual load", values.get("load", ""), then)
         washer = self._washer(usual, then)
-        went_to, basin = self._to(said.get("to", ""), then)
-        products = tuple(self._named(Product, "product", word, then).name for word in _split(said.get("products", "")))
-        contents = tuple(text.pick("kind of contents", word, CONTENTS) for word in _split(said.get("contents", "")))
-        volume_ml = self._volume(said)
+        went_to, basin = self._to(values.get("to", ""), then)
+        products = tuple(self._named(Product, "product", word, then).name
+                         for word in _split(values.get("products", "")))
+        contents = tuple(text.pick("kind of contents", word, CONTENTS) for word in _split(values.get("contents", "")))
+        volume_ml = self._volume(values)
         default_ml = washer.volume_ml if usual is None or usual.volume_ml is None else usual.volume_ml
         return Row(
             line, day, at, usual.name if usual else None, washer.name, volume_ml or default_ml, volume_ml is not None,
             went_to, basin, products or (usual.products if usual else ()),
-            contents or (usual.contents if usual else ()), self._person(said.get("by", "")),
-            text.clean_note(said.get("note")))
+            contents or (usual.contents if usual else ()), self._person(values.get("by", "")),
+            text.clean_note(values.get("note")))
 
-    def _when(self, said: Mapping[str, str]) -> tuple[date, datetime | None]:
-        words, _, rest = said["date"].replace("T", " ").partition(" ")
+    def _when(self, values: Mapping[str, str]) -> tuple[date, datetime | None]:
+        words, _, rest = values["date"].replace("T", " ").partition(" ")
         day = _day(words, self._order)
-        hour = said.get("time", "") or rest
+        hour = values.get("time", "") or rest
         if not hour:
             return day, None
         return day, clock.moment(f"{day.isoformat()} {hour}", self._home.now, self._home.zone).replace(microsecond=0)
@@ -146,10 +148,10 @@ class _Reader:
         assert isinstance(found, Washer)
         return found
 
-    def _volume(self, said: Mapping[str, str]) -> int | None:
+    def _volume(self, values: Mapping[str, str]) -> int | None:
         """The volume that the row says [mL]; a bare number is in the column's unit, else in the household's."""
         for what, unit in (("volume", ""), ("volume_gal", " gal"), ("volume_l", " L")):
-            words = said.get(what, "")
+            words = values.get(what, "")
             if words:
                 bare = re.fullmatch(r"[-+]?[\d.,]+", words)
                 return round(1000 * units.quantity(words + (unit if bare else ""), "volume", self._home.system,

@@ -81,12 +81,12 @@ def restore(backup_file: Path | str, path: Path | str, *, now: datetime) -> Rest
         before = _entries(where)
         kept = _kept(where, now, readable=before is not None) if os.path.lexists(where) else None
         try:
-            poured = before is not None and _poured(draft, where)
+            overwritten = before is not None and _overwritten(draft, where)
         except LogbookBusy:
             if kept is not None:
                 kept.unlink(missing_ok=True)
             raise
-        if not poured:
+        if not overwritten:
             for ending in _BESIDE[1:]:
                 Path(f"{where}{ending}").unlink(missing_ok=True)
             files.put(draft, where, replace=kept is not None)
@@ -138,7 +138,7 @@ def copy(source: Path, target: Path) -> None:
     except BlockingIOError:
         raise _busy(source) from None
     except sqlite3.Error as error:
-        raise reader.told(source, error) from None
+        raise reader.error_for(source, error) from None
 
 
 def _unless_busy(status: int, _remaining: int, _total: int) -> None:
@@ -220,7 +220,7 @@ def _kept(where: Path, now: datetime, *, readable: bool) -> Path:
     return kept
 
 
-def _poured(draft: Path, where: Path) -> bool:
+def _overwritten(draft: Path, where: Path) -> bool:
     """Write the draft into the readable logbook at `where` in one transaction, so that open connections follow.
 
     False where SQLite finds the present file damaged after all; raises LogbookBusy when others do not let go of it.
@@ -234,8 +234,8 @@ def _poured(draft: Path, where: Path) -> bool:
     except BlockingIOError:
         raise _busy(where) from None
     except sqlite3.Error as error:
-        told = reader.told(where, error)
-        if isinstance(told, NotALogbook):
+        fault = reader.error_for(where, error)
+        if isinstance(fault, NotALogbook):
             return False
-        raise told from None
+        raise fault from None
     return True

@@ -111,15 +111,6 @@ def settle(path: Path, token: str, now: datetime, trouble: str | None = None) ->
                                "WHERE key = ?", (_text(now), _text(now + wait_after(tries)), trouble, key))
 
 
-def first_time(path: Path, one: Wanted, now: datetime) -> bool:
-    """Whether this telling has not been made before; it counts as made from now on (a bell, a notice on a screen)."""
-    token, mine = claim(path, [one], now)
-    if not mine or not hand_over(path, token, now):
-        return False
-    settle(path, token, now)
-    return True
-
-
 def wait_after(tries: int) -> timedelta:
     """The pause after so many failed tries: one minute, doubled each time, up to LONGEST_WAIT."""
     doubled: int = 2 ** min(max(0, tries - 1), 10)
@@ -158,7 +149,7 @@ def _writing(path: Path) -> Iterator[sqlite3.Connection]:
                 raise
             connection.execute("COMMIT")
     except sqlite3.Error as error:
-        raise reader.told(path, error) from None
+        raise reader.error_for(path, error) from None
 
 
 def _text(moment: datetime) -> str:

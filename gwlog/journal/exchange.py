@@ -139,10 +139,10 @@ def _object(text: str) -> dict[str, Any]:
 
 def _entry(number: int, line: str) -> tuple[Sealed, dict[str, Any]]:
     try:
-        said = _object(line)
-        words = {name: said.pop(name) for name in ("body", "hash", "note", "salt") if name in said}
-        seq = said.pop("seq")
-        if said or type(seq) is not int or not all(isinstance(word, str) for word in words.values()):
+        row = _object(line)
+        words = {name: row.pop(name) for name in ("body", "hash", "note", "salt") if name in row}
+        seq = row.pop("seq")
+        if row or type(seq) is not int or not all(isinstance(word, str) for word in words.values()):
             raise ValueError("it holds what an export does not")
         if ("note" in words) != ("salt" in words):
             raise ValueError("a note and its salt go together")
@@ -207,7 +207,7 @@ def _fact(entry: Sealed, body: dict[str, Any]) -> Fact:
 def _fill(where: Path, found: list[tuple[Sealed, Fact]]) -> None:
     from sqlalchemy.exc import DBAPIError
 
-    from gwlog.journal.writer import _told
+    from gwlog.journal.writer import error_for
 
     engine = store.engine(where)
     try:
@@ -217,9 +217,9 @@ def _fill(where: Path, found: list[tuple[Sealed, Fact]]) -> None:
                                hint="Import it as another logbook: --logbook PATH")
             _write(connection, found)
     except DBAPIError as error:
-        raise _told(where, error) from None
+        raise error_for(where, error) from None
     except sqlite3.Error as error:
-        raise reader.told(where, error) from None
+        raise reader.error_for(where, error) from None
     finally:
         engine.dispose()
 

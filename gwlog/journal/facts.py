@@ -26,7 +26,6 @@ OBSERVATIONS = (
     "soaked ground", "frozen ground", "illness", "other",
 )
 MULCH_ACTIONS = ("added", "measured")
-ANSWERS = ("seen", "snoozed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -51,8 +50,8 @@ class Fact:
         return hash((self.KIND, self.id, self.happened_at))
 
     def __repr__(self) -> str:
-        told = ", ".join(f"{part.name}={getattr(self, part.name)!r}" for part in fields(self))
-        return f"{type(self).__name__}({told})"
+        values = ", ".join(f"{part.name}={getattr(self, part.name)!r}" for part in fields(self))
+        return f"{type(self).__name__}({values})"
 
 
 def _values(fact: object) -> tuple[object, ...]:

@@ -52,10 +52,10 @@ def _all() -> Iterator[tuple[str, str]]:
                     "what the logbook says about itself stays")
 
 
-def _one(table: str, what: str, when: str, condition: str, said: str) -> Iterator[tuple[str, str]]:
+def _one(table: str, what: str, when: str, condition: str, message: str) -> Iterator[tuple[str, str]]:
     name = f"{table}_no_{what}"
     yield name, (f"CREATE TRIGGER {name} {when} ON {table} WHEN {condition} "
-                 f"BEGIN SELECT RAISE(ABORT, '{said}'); END")
+                 f"BEGIN SELECT RAISE(ABORT, '{message}'); END")
 
 
 def _no_delete(table: str) -> Iterator[tuple[str, str]]:

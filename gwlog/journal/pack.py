@@ -121,13 +121,13 @@ def _manifest(bodies: list[dict[str, Any]], head: str, withheld: int, made: Mapp
     for body in bodies:
         counts[body["kind"]] = counts.get(body["kind"], 0) + 1
     days = sorted(body["happened_at"][:10] for body in bodies)
-    said: dict[str, Any] = {
+    manifest: dict[str, Any] = {
         "form": FORM, "gwlog": __version__, "made": iso(now), "head": head, "counts": counts,
         "notes_withheld": withheld, "period": [days[0], days[-1]] if days else None,
         "files": {name: verify_pack.sha256(content) for name, content in made.items()},
     }
-    said["digest"] = verify_pack.sha256(verify_pack.canonical(said).encode())
-    return (json.dumps(said, sort_keys=True, indent=1, ensure_ascii=False) + "\n").encode()
+    manifest["digest"] = verify_pack.sha256(verify_pack.canonical(manifest).encode())
+    return (json.dumps(manifest, sort_keys=True, indent=1, ensure_ascii=False) + "\n").encode()
 
 
 def _zipped(made: Mapping[str, bytes]) -> bytes:

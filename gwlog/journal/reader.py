@@ -55,7 +55,7 @@ def reading(path: Path | str) -> Iterator[sqlite3.Connection]:
         finally:
             connection.close()
     except sqlite3.Error as error:
-        raise told(where, error) from None
+        raise error_for(where, error) from None
 
 
 def _primary(error: sqlite3.Error) -> int | None:
@@ -70,7 +70,7 @@ def missing(path: Path) -> NoLogbook:
                       hint=Hint("Make one: ", Action("init"), " (or name it: ", Argument("logbook", "PATH"), ")"))
 
 
-def told(path: Path, error: sqlite3.Error) -> GwlogError:
+def error_for(path: Path, error: sqlite3.Error) -> GwlogError:
     """What a person is told of an SQLite error."""
     primary = _primary(error)
     if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
@@ -126,16 +126,16 @@ def _factory(kind: type[Fact]) -> tuple[str, Factory]:
         "tuples": _Tuples(), "yes_no": _YES_NO,
     }
     for part in fields(kind):
-        name, said = part.name, str(part.type)
+        name, kind_of_value = part.name, str(part.type)
         column, value = name, name
-        if said == "datetime":
+        if kind_of_value == "datetime":
             # Stored text is UTC and says no offset; with one it is read as an aware moment at once.
             column, value = f"{name} || '+00:00'", f"moment({name})"
-        elif said == "date":
+        elif kind_of_value == "date":
             value = f"days[{name}]"
-        elif said.startswith("tuple"):
+        elif kind_of_value.startswith("tuple"):
             value = f"tuples[{name}]"
-        elif said.startswith("bool"):
+        elif kind_of_value.startswith("bool"):
             value = f"yes_no[{name}]"
         columns.append(column)
         scope[f"set_{name}"] = getattr(kind, name).__set__

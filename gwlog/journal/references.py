@@ -95,7 +95,7 @@ class References:
             raise BadInput(f"Entry {entry_id} cannot be corrected by this one: a withdrawal stays as it is.",
                            hint="Nothing was logged. Log the struck entry anew if it was right after all.")
         if kind != fact.KIND:
-            raise BadInput(f"Entry {entry_id} is a {_said(kind)}; a {_said(fact.KIND)} cannot correct it.",
+            raise BadInput(f"Entry {entry_id} is a {_kind_words(kind)}; a {_kind_words(fact.KIND)} cannot correct it.",
                            hint=_HINT)
         latest = self.wordings(entry_id)[-1]
         if latest != entry_id:
@@ -118,9 +118,9 @@ class References:
     def _resolves(self, fact: Resolution) -> None:
         kind = self._known(fact.resolves_id, "resolve")
         if kind not in ("observation", "wash_load"):
-            raise BadInput(f"Entry {fact.resolves_id} is a {_said(kind)}; only an observation or a load that was "
+            raise BadInput(f"Entry {fact.resolves_id} is a {_kind_words(kind)}; only an observation or a load that was "
                            "run against a rule is resolved.", hint=_HINT)
 
 
-def _said(kind: str) -> str:
+def _kind_words(kind: str) -> str:
     return kind.replace("_", " ")

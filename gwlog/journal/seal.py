@@ -170,9 +170,9 @@ def _guarded(wanted: dict[str, str], found: dict[str, str]) -> Level:
     missing = [name for name in wanted if name not in found]
     changed = [name for name in wanted if name in found and found[name] != wanted[name]]
     foreign = [name for name in found if name not in wanted]
-    said = [f"{what}: {', '.join(names[:3])}" + (" and others" if len(names) > 3 else "")
+    faults = [f"{what}: {', '.join(names[:3])}" + (" and others" if len(names) > 3 else "")
             for what, names in (("missing", missing), ("changed", changed), ("not gwlog's", foreign)) if names]
-    return Level("guards", not said, "; ".join(said) or plural(len(wanted), "trigger"))
+    return Level("guards", not faults, "; ".join(faults) or plural(len(wanted), "trigger"))
 
 
 def _anchor(text: str | None) -> tuple[int, str] | None:

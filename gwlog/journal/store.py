@@ -51,7 +51,7 @@ def create(path: Path | str) -> None:
             connection.execute("INSERT INTO meta VALUES ('logbook_id', ?)", (str(uuid.uuid4()),))
         _place(draft, where)
     except sqlite3.Error as error:
-        raise reader.told(where, error) from None
+        raise reader.error_for(where, error) from None
     finally:
         for leftover in (draft, Path(f"{draft}-wal"), Path(f"{draft}-shm")):
             leftover.unlink(missing_ok=True)
@@ -178,7 +178,7 @@ def upgrade(path: Path | str) -> Path | None:
         kept = _back_up(where, before)
         _migrate(where)
     except sqlite3.Error as error:
-        raise reader.told(where, error) from None
+        raise reader.error_for(where, error) from None
     return kept
 
 

@@ -44,9 +44,9 @@ def append(path: Path | str, facts: Sequence[Fact], *, now: datetime) -> list[Fa
         with engine.begin() as connection:
             return _write(connection, cleaned)
     except DBAPIError as error:
-        raise _told(where, error) from None
+        raise error_for(where, error) from None
     except sqlite3.Error as error:
-        raise reader.told(where, error) from None
+        raise reader.error_for(where, error) from None
     finally:
         engine.dispose()
 
@@ -80,7 +80,7 @@ def withhold_note(path: Path | str, *entry_ids: int) -> None:
             assert isinstance(raw, sqlite3.Connection)
             raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     except DBAPIError as error:
-        raise _told(where, error) from None
+        raise error_for(where, error) from None
     finally:
         engine.dispose()
 
@@ -166,19 +166,19 @@ def _refused(fact: Fact, error: Any) -> BadInput:
         "too_short": "{min_length} values", "too_long": "{max_length} values",
     }.get(found["type"])
     if accepted:
-        said = f"accepted: {accepted.format(**limits)}"
+        reason = f"accepted: {accepted.format(**limits)}"
     else:
-        said = str(limits["error"]) if "error" in limits else str(found["msg"]).lower()
+        reason = str(limits["error"]) if "error" in limits else str(found["msg"]).lower()
     kind = fact.KIND.replace("_", " ")
-    return BadInput(f"The {kind}'s {column} {shown} cannot be used; {said}.", hint="Nothing was logged.")
+    return BadInput(f"The {kind}'s {column} {shown} cannot be used; {reason}.", hint="Nothing was logged.")
 
 
-def _told(where: Path, error: Any) -> Exception:
+def error_for(where: Path, error: Any) -> Exception:
     from sqlalchemy.exc import IntegrityError
 
     if isinstance(error, IntegrityError):
         rule = str(error.orig).removeprefix("CHECK constraint failed: ")
         return BadInput(f"The logbook does not accept this entry: {rule}.", hint="Nothing was logged.")
     if isinstance(error.orig, sqlite3.Error):
-        return reader.told(where, error.orig)
+        return reader.error_for(where, error.orig)
     return error if isinstance(error, Exception) else RuntimeError(str(error))

@@ -132,11 +132,11 @@ def _lies(outlet: Outlet, state: State, wanted: list[Fact]) -> list[str]:
     if old is None or not old.active or place is None or _taken_away(outlet, state, wanted):
         return []
     within = _within(outlet, wanted)
-    spoken = [lies for lies in (old.basin, place.basin) if lies in within]
-    if not spoken or outlet.basin in spoken:
+    accepted = [lies for lies in (old.basin, place.basin) if lies in within]
+    if not accepted or outlet.basin in accepted:
         return []
     return [f"at = “{outlet.basin}” — by the log “{outlet.name}” lies at “{place.basin}”; keep at = "
-            f"“{spoken[0]}”, and log the move with: gwlog move “{outlet.name}” “{outlet.basin}”"]
+            f"“{accepted[0]}”, and log the move with: gwlog move “{outlet.name}” “{outlet.basin}”"]
 
 
 def _within(outlet: Outlet, wanted: list[Fact]) -> list[str]:

@@ -70,8 +70,8 @@ def _gist(fact: Fact, system: System) -> str:
         names = ["load", "starts", "every"]
     else:
         names = [name for name in ("code", "basin", "every") if hasattr(fact, name)]
-    told = [(name, getattr(fact, name)) for name in names if getattr(fact, name) not in (None, ())]
-    return ", ".join(f"{_word(name)} {_value(name, value, system)}" for name, value in told)
+    given = [(name, getattr(fact, name)) for name in names if getattr(fact, name) not in (None, ())]
+    return ", ".join(f"{_word(name)} {_value(name, value, system)}" for name, value in given)
 
 
 def _word(name: str) -> str:

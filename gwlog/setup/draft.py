@@ -80,7 +80,7 @@ def judge(draft: Draft, now: datetime) -> Judged:
     try:
         return Judged(read_site_file(text_of(draft), now=now), ())
     except SeveralFaults as faults:
-        return Judged(None, tuple(_wrong(told, rows) for told in faults.faults))
+        return Judged(None, tuple(_wrong(fault, rows) for fault in faults.faults))
 
 
 def renamed(draft: Draft, kind: str, old: str, new: str | None) -> Draft:
@@ -103,9 +103,9 @@ def names(draft: Draft, kind: str) -> list[str]:
     return [str(table["name"]) for table in draft[kind] if table.get("name")]
 
 
-def in_words(told: str) -> str:
+def in_words(sentence: str) -> str:
     """A sentence about a site file without the spelling of its keys, for people who never see the file."""
-    return told.replace("monthly_rain_in or monthly_rain_mm", "monthly rain").replace("[[", "").replace("]]", "")
+    return sentence.replace("monthly_rain_in or monthly_rain_mm", "monthly rain").replace("[[", "").replace("]]", "")
 
 
 _Row = tuple[str, str, int, str | None, str]
@@ -137,11 +137,11 @@ def _value(value: object) -> str:
     raise TypeError(type(value))
 
 
-def _wrong(told: str, rows: list[_Row]) -> Wrong:
+def _wrong(fault: str, rows: list[_Row]) -> Wrong:
     """A fault as the reader told it, without line, key and value, which the form shows already."""
-    match = _LINE.fullmatch(told)
+    match = _LINE.fullmatch(fault)
     if match is None or not 1 <= int(match[1]) <= len(rows):
-        return Wrong("site", 0, None, told)
+        return Wrong("site", 0, None, fault)
     _, kind, number, key, written = rows[int(match[1]) - 1]
     words = match[2]
     if key is not None:

@@ -40,22 +40,22 @@ def as_json(home: Household) -> dict[str, Any]:
 
 def lines(home: Household, width: int = 80) -> list[str]:
     """Today's page as text, folded to `width` columns."""
-    told = [f"{home.state.site.name if home.state.site else ''}   {clock.echo(home.now, home.zone)}", "",
+    page = [f"{home.state.site.name if home.state.site else ''}   {clock.echo(home.now, home.zone)}", "",
             valve_line(home), *outlet_lines(home), ""]
     due = list(home.reminders)
-    told.append("To do" if due else "Nothing to do.")
+    page.append("To do" if due else "Nothing to do.")
     for reminder in due:
-        told += wrap(f"{mark(reminder.state)} {reminder.text}", width, indent="  ", hang="      ")
+        page += wrap(f"{mark(reminder.state)} {reminder.text}", width, indent="  ", hang="      ")
         if reminder.action:
-            told.append(f"      → {reminder.action}")
-    told += [line for one in home.undelivered
+            page.append(f"      → {reminder.action}")
+    page += [line for one in home.undelivered
              for line in wrap(undelivered_line(home, one), width, indent="  ", hang="      ")]
-    told.append("")
+    page.append("")
     longest = max((len(name) for name in home.garden.basins), default=0)
-    told += [f"{view.name:<{longest}}  {view.line}" for view in basin_views(home)]
+    page += [f"{view.name:<{longest}}  {view.line}" for view in basin_views(home)]
     if home.problems:
-        told += ["", f"{plural(len(home.problems), 'odd entry', 'odd entries')} in the log: gwlog log --odd"]
-    return told
+        page += ["", f"{plural(len(home.problems), 'odd entry', 'odd entries')} in the log: gwlog log --odd"]
+    return page
 
 
 def undelivered_line(home: Household, one: Delivery) -> str:

@@ -59,31 +59,31 @@ def after(verdict: Verdict) -> list[str]:
     """What to do when the machine has drained. While the garden itself is shut the valve is not turned back yet."""
     from gwlog.decisions.load_rules import TURN_BACK
 
-    told = list(dict.fromkeys(reason.aftercare for reason in verdict.reasons if reason.aftercare))
-    waiting = [step for step in told if step != TURN_BACK and "valve" in step]
+    steps = list(dict.fromkeys(reason.aftercare for reason in verdict.reasons if reason.aftercare))
+    waiting = [step for step in steps if step != TURN_BACK and "valve" in step]
     if not waiting:
-        return ["Turn the valve back to garden.", *(step for step in told if step != TURN_BACK)] \
-            if verdict.turn_back else told
+        return ["Turn the valve back to garden.", *(step for step in steps if step != TURN_BACK)] \
+            if verdict.turn_back else steps
     # one is enough: when that is over, the next load is asked about anew
     first = next((step for step in waiting if step.startswith("Leave")), waiting[0])
-    return [step for step in told if step == first or step not in (TURN_BACK, *waiting)]
+    return [step for step in steps if step == first or step not in (TURN_BACK, *waiting)]
 
 
 def lines(home: Household, verdict: Verdict, load: str, width: int = 80) -> list[str]:
     """The verdict as a few lines for a person with a load in their arms, folded to `width` columns."""
-    told = [f"{load}, {home.reader.volume(verdict.volume_l)}  →  {headline(verdict)}"]
+    page = [f"{load}, {home.reader.volume(verdict.volume_l)}  →  {headline(verdict)}"]
     for reason in verdict.reasons:
-        told += wrap(f"why: {reason.text}" + (f" [{reason.strength}]" if reason.strength else ""), width,
+        page += wrap(f"why: {reason.text}" + (f" [{reason.strength}]" if reason.strength else ""), width,
                      indent="  ", hang="       ")
-    told += [f"  before: {step}" for step in before(verdict)]
+    page += [f"  before: {step}" for step in before(verdict)]
     if verdict.verdict == "garden" and not before(verdict):
-        told.append("  before: nothing to turn or move.")
-    told += [f"  after: {step}" for step in after(verdict)]
+        page.append("  before: nothing to turn or move.")
+    page += [f"  after: {step}" for step in after(verdict)]
     if len(verdict.deliveries) > 1:
-        told += [f"  {outlet} at {basin}: {home.reader.volume(litres)}" for outlet, basin, litres in verdict.deliveries]
+        page += [f"  {outlet} at {basin}: {home.reader.volume(litres)}" for outlet, basin, litres in verdict.deliveries]
     for warning in verdict.warnings:
-        told += wrap(f"mind: {warning.text}", width, indent="  ", hang="        ")
-    return told
+        page += wrap(f"mind: {warning.text}", width, indent="  ", hang="        ")
+    return page
 
 
 def logged_lines(home: Household, verdict: Verdict, written: Sequence[Fact]) -> list[str]:
@@ -91,35 +91,35 @@ def logged_lines(home: Household, verdict: Verdict, written: Sequence[Fact]) -> 
 
     `verdict`: the answer for it, with the outlets where its water went; `written`: its entries, the load the last.
     """
-    told = []
+    page = []
     for fact in written:
         if isinstance(fact, ValveSwitch):
-            told.append(f"Logged {fact.id}: valve to {fact.position}.")
+            page.append(f"Logged {fact.id}: valve to {fact.position}.")
         elif isinstance(fact, OutletMove):
-            told.append(f"Logged {fact.id}: {fact.outlet} to {fact.basin}.")
+            page.append(f"Logged {fact.id}: {fact.outlet} to {fact.basin}.")
         elif isinstance(fact, WashLoad):
-            told.append(f"Logged {fact.id}: {fact.usual_load or 'load'}, "
+            page.append(f"Logged {fact.id}: {fact.usual_load or 'load'}, "
                         f"{home.reader.volume(fact.volume_ml / 1000)} to {_where_to(home, written, fact)}.")
     run = written[-1]
     assert isinstance(run, WashLoad)
     if run.went_to == "garden" and verdict.strength == "must":
-        told += [f"  It should not have gone there: {reason.text}" for reason in verdict.reasons
+        page += [f"  It should not have gone there: {reason.text}" for reason in verdict.reasons
                  if reason.strength == "must"]
-        told.append(f"  Kept as an exception. If the valve stood on sewer: gwlog correct {run.id} --to sewer")
-        told += [f"  now: {step}" for step in dict.fromkeys(
+        page.append(f"  Kept as an exception. If the valve stood on sewer: gwlog correct {run.id} --to sewer")
+        page += [f"  now: {step}" for step in dict.fromkeys(
             reason.aftercare for reason in verdict.reasons if reason.aftercare and "valve" not in reason.aftercare)]
     elif run.went_to == "garden" and verdict.strength == "should":
-        told += [f"  Better to the sewer next time: {reason.text}" for reason in verdict.reasons]
+        page += [f"  Better to the sewer next time: {reason.text}" for reason in verdict.reasons]
     elif run.went_to == "garden" and verdict.moves:
-        told += [f"  Better before the next one: {step}" for step in before(verdict)]
+        page += [f"  Better before the next one: {step}" for step in before(verdict)]
     if run.went_to == "garden":
-        told += [f"  mind: {warning.text}" for warning in _about_food(home, written)]
+        page += [f"  mind: {warning.text}" for warning in _about_food(home, written)]
     if run.went_to == "sewer" and home.state.active_outlets():
         steps = after(verdict) if verdict.verdict == "sewer" else []
         if not steps or steps[0] == "Turn the valve back to garden.":
             steps[:1] = ["Turn the valve back to garden when the machine has drained, and log it: gwlog valve garden"]
-        told += [f"  after: {step}" for step in steps]
-    return told
+        page += [f"  after: {step}" for step in steps]
+    return page
 
 
 def _about_food(home: Household, written: Sequence[Fact]) -> Iterator[Reason]:

@@ -125,14 +125,14 @@ class _Manual:
         self.sheet.points(usual_loads.RATHER_SEWER)
 
     def _products(self) -> None:
-        def told(value: bool | None) -> str:
+        def yes_no(value: bool | None) -> str:
             return "not known" if value is None else "yes" if value else "no"
 
         self.sheet.heading("Products")
         self._table(table("products", (
             Column("product", 1.6), Column("kind", 1.0), Column("form", 0.8), Column("chlorine bleach", 0.9),
             Column("borax", 0.8), Column("sodium a load", 1.0)), [
-            (one.name, one.product_kind, one.form or "not known", told(one.chlorine_bleach), told(one.borax),
+            (one.name, one.product_kind, one.form or "not known", yes_no(one.chlorine_bleach), yes_no(one.borax),
              "not known" if one.sodium_mg is None else f"{one.sodium_mg / 1000:g} g")
             for one in self.state.products.values() if one.active], "No product is described."))
         self.sheet.points(words.PRODUCTS)

@@ -138,7 +138,7 @@ class ObservationLine:
 
 
 @dataclass(frozen=True, slots=True)
-class MendedLine:
+class CorrectionLine:
     """An entry made late, corrected or withdrawn: what it said before and what it says since."""
 
     id: int
@@ -189,7 +189,7 @@ class Record:
     upkeep: tuple[Round, ...]
     besides: tuple[tuple[str, date], ...]
     observations: tuple[ObservationLine, ...]
-    mended: tuple[MendedLine, ...]
+    corrections: tuple[CorrectionLine, ...]
     evidence: tuple[Evidence, ...]
     problems: tuple[Problem, ...]
     cautions: tuple[tuple[str, str], ...]

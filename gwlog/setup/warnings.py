@@ -6,16 +6,16 @@ from collections.abc import Sequence
 from statistics import median
 
 from gwlog.journal.facts import Basin, Fact, Outlet, Site, UpkeepTask, UsualLoad, Washer
-from gwlog.setup.drafts import ASSUMED_ROOT_DEPTH_MM, UNKNOWN_CLASS
+from gwlog.setup.cross_checks import Entries
 from gwlog.setup.keys import NEVER
-from gwlog.setup.names import Entries
-from gwlog.setup.values import Entry
+from gwlog.setup.read_table import Entry
+from gwlog.setup.to_facts import ASSUMED_ROOT_DEPTH_MM, UNKNOWN_CLASS
 from gwlog.text import listed
 from gwlog.units import Reader, System
 from gwlog.water.basin import BasinSpec, wetted_area
 
 
-def doubts(facts: Sequence[Fact], entries: Entries) -> list[str]:
+def warnings_of(facts: Sequence[Fact], entries: Entries) -> list[str]:
     """Sentences about a faultless file, in the order in which it should be thought about."""
     site = next(fact for fact in facts if isinstance(fact, Site))
     basins = [fact for fact in facts if isinstance(fact, Basin)]

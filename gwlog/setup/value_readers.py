@@ -16,7 +16,7 @@ from gwlog.decisions.entry_limits import MOST_SKIPS
 from gwlog.errors import BadInput
 from gwlog.setup.faults import Faults, nearest
 from gwlog.setup.keys import NEVER, SUFFIXES, Key
-from gwlog.setup.lines import Path
+from gwlog.setup.line_numbers import Path
 from gwlog.setup.rules import read_rule
 from gwlog.text import clean_name, one_line
 

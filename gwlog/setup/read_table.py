@@ -8,8 +8,8 @@ from typing import Any
 
 from gwlog.setup.faults import Faults, nearest
 from gwlog.setup.keys import SUFFIXES, Key, Table
-from gwlog.setup.lines import Path
-from gwlog.setup.readers import READERS
+from gwlog.setup.line_numbers import Path
+from gwlog.setup.value_readers import READERS
 
 
 @dataclass

@@ -10,8 +10,8 @@ from datetime import date, datetime
 from gwlog.clock import local_day
 from gwlog.setup.faults import Faults, nearest
 from gwlog.setup.keys import CLIMATE
+from gwlog.setup.read_table import Entry, read_table
 from gwlog.setup.rules import never_comes
-from gwlog.setup.values import Entry, read_table
 
 Entries = dict[str, list[Entry]]
 

@@ -25,10 +25,6 @@ class Lines:
             path = path[:-1]
         return 1
 
-    def has(self, path: Path) -> bool:
-        """Whether the key or table stands in the text under its own name."""
-        return path in self._line
-
     def written(self, path: Path) -> str | None:
         """The value as it was typed, or None for a table and for what was never written."""
         return self._written.get(path)
