@@ -12,10 +12,10 @@ import pytest
 from rich.segment import Segment
 from rich.style import Style
 
-from demo_seed import story, write
+from demo_seed import story
 from gwlog.demo.pictures import PICTURES, SEED, TODAY, moment
 from gwlog.demo.svg import picture
-from gwlog.household import Household, look
+from gwlog.household import Household
 from gwlog.views.board import basin_rows, load_rows, place_rows
 
 ROOT = Path(__file__).parents[1]
@@ -31,11 +31,10 @@ def lines(svg: str) -> list[str]:
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Household:
-    """The household that the pictures show, at their moment."""
-    path = tmp_path_factory.mktemp("pictures") / "demo.db"
-    write(path, story(TODAY, seed=SEED))
-    return look(path, moment())
+def demo() -> Household:
+    """The household that the pictures show, at their moment. The file of this story is looked at in test_demo.py."""
+    facts = [fact for batch in story(TODAY, seed=SEED) for fact in batch.facts]
+    return Household(Path("unwritten.db"), moment(), facts)
 
 
 def drawn(name: str) -> str:
