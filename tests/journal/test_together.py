@@ -19,24 +19,32 @@ from gwlog.journal.facts import Fact
 from gwlog.journal.writer import append
 from tests.journal.samples import NOW, load
 
-# A process that appends `count` times two entries at once, and says each time what it was told.
+# A process that appends `count` times two entries at once, and says each time what it was told. Several names: one
+# process each, forked from the first once the libraries are loaded, and let go together.
 WRITER = """
-import sys
+import os, sys
 from gwlog.journal.writer import append
 from tests.journal.samples import NOW, load
-path, name, count = sys.argv[1], sys.argv[2], int(sys.argv[3])
+path, count, *names = sys.argv[1:]
 append(path, [], now=NOW)
 print("ready", flush=True)
 sys.stdin.readline()
-for number in range(count):
+for name in names[1:]:
+    if os.fork() == 0:
+        break
+else:
+    name = names[0]
+for number in range(int(count)):
     written = append(path, [load(note=f"{name} {number} first"), load(note=f"{name} {number} second")], now=NOW)
     print(*(fact.id for fact in written), flush=True)
+if name == names[0]:
+    sys.exit(any(os.wait()[1] for _ in names[1:]))
 """
 
 
-def started(path: Path, name: str, count: int) -> subprocess.Popen[str]:
+def started(path: Path, count: int, *names: str) -> subprocess.Popen[str]:
     return subprocess.Popen(
-        [sys.executable, "-c", WRITER, str(path), name, str(count)],
+        [sys.executable, "-c", WRITER, str(path), str(count), *names],
         stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
     )
 
@@ -49,15 +57,11 @@ def go(process: subprocess.Popen[str]) -> None:
 
 
 def test_four_processes_at_once_make_one_chain(logbook: Path) -> None:
-    processes = [started(logbook, name, 15) for name in "abcd"]
-    for process in processes:
-        go(process)
-    acknowledged = []
-    for process in processes:
-        out, _ = process.communicate(timeout=60)
-        assert process.returncode == 0
-        acknowledged += [int(number) for number in out.split()]
-    assert sorted(acknowledged) == list(range(1, 121))
+    processes = started(logbook, 15, *"abcd")
+    go(processes)
+    out, _ = processes.communicate()
+    assert processes.returncode == 0
+    assert sorted(int(number) for number in out.split()) == list(range(1, 121))
     facts = reader.read(logbook)
     assert [fact.id for fact in facts] == list(range(1, 121))
     assert seal.verify(logbook).holds
@@ -70,7 +74,7 @@ def test_four_processes_at_once_make_one_chain(logbook: Path) -> None:
 
 @pytest.mark.parametrize("acknowledged", [3, 14])
 def test_a_writer_killed_loses_nothing_acknowledged_and_leaves_nothing_half(acknowledged: int, logbook: Path) -> None:
-    process = started(logbook, "k", 100_000)
+    process = started(logbook, 100_000, "k")
     go(process)
     assert process.stdout is not None
     said = [process.stdout.readline() for _ in range(acknowledged)]
