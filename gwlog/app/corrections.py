@@ -66,7 +66,7 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
         day = weather_day(entries.day_of(home, at), home.now, home.zone)
         moved, when = replace(entry, day=day.day), day.happened_at
     check_time(when, home.now, home.zone, home.standing.facts)
-    who = entries.author(home, by=by, note=note)
+    who = entries.read_author(home, by=by, note=note)
     draft = replace(moved, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,
                     note=who.note if note is not None else entry.note,
                     corrects_id=entries.home_last(home, entry.id))
@@ -121,12 +121,12 @@ def _refuse_place(home: Household, entry: WashLoad, number: int, changed: dict[s
 
 
 def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
-    writer = entries.Author(draft.happened_at, mending=True)
+    author = entries.Author(draft.happened_at, correcting=True)
     if isinstance(draft, WashLoad):
         return _load(home, draft, changed)
     if isinstance(draft, OutletMove):
         basin = changed.get("basin") or changed.get("to") or draft.basin
-        made = entries.move(home, changed.get("outlet") or draft.outlet, basin, writer)
+        made = entries.move(home, changed.get("outlet") or draft.outlet, basin, author)
         return replace(draft, outlet=made.outlet, basin=made.basin)
     if isinstance(draft, ValveSwitch):
         return replace(draft, position=text.pick("valve position", changed.get("to") or draft.position,
@@ -134,7 +134,7 @@ def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
     if isinstance(draft, Mulch):
         basin = changed.get("basin") or draft.basin
         depth = changed.get("depth") or f"{draft.depth_mm} mm"
-        made_mulch = entries.mulch(home, basin, writer, **{draft.action: depth})
+        made_mulch = entries.mulch(home, basin, author, **{draft.action: depth})
         return replace(draft, basin=made_mulch.basin, depth_mm=made_mulch.depth_mm)
     if isinstance(draft, WeatherDay) and changed.get("rain"):
         depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=MAX_RAIN_MM,
@@ -143,9 +143,9 @@ def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
     if isinstance(draft, Observation):
         kind = text.pick("observation", changed.get("kind") or draft.observed, OBSERVATIONS)
         return replace(draft, observed=kind, basin=entries.observe(
-            home, kind, changed.get("basin") or draft.basin, writer).basin)
+            home, kind, changed.get("basin") or draft.basin, author).basin)
     if isinstance(draft, UpkeepDone) and changed.get("task"):
-        return replace(draft, task=entries.done(home, changed["task"], writer).task)
+        return replace(draft, task=entries.done(home, changed["task"], author).task)
     return draft
 
 

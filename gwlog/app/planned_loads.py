@@ -12,7 +12,7 @@ from datetime import date, datetime, time, timedelta
 
 from gwlog import clock, text
 from gwlog.actions import Action, Hint
-from gwlog.app.entries import author, usual_load_names
+from gwlog.app.entries import read_author, usual_load_names
 from gwlog.decisions.entry_limits import MOST_SKIPS
 from gwlog.errors import BadInput
 from gwlog.household import Household
@@ -46,12 +46,12 @@ def plan_load(home: Household, load_name: str, on: str, every: str | None, *, by
                        hint=Hint("A load that ran is logged with: ", Action("load", load=name, at="WHEN")))
     starts = clock.local(moment, home.zone).replace(tzinfo=None)
     rule = None if every is None else read_rule(every, starts, home.zone)
-    writer = author(home, by=by, note=note)
+    author = read_author(home, by=by, note=note)
     label, count = name, 2
     while label in home.state.planned_loads and home.state.planned_loads[label].active:
         label, count = f"{name} {count}", count + 1
-    return PlannedLoad(happened_at=writer.happened_at, zone=home.zone, recorded_by=writer.by,
-                       note=writer.note, name=label, load=name, starts=starts.isoformat(timespec="minutes"),
+    return PlannedLoad(happened_at=author.happened_at, zone=home.zone, recorded_by=author.by,
+                       note=author.note, name=label, load=name, starts=starts.isoformat(timespec="minutes"),
                        every=rule)
 
 
@@ -96,11 +96,11 @@ def rule_words(every: str | None) -> str:
     if unit is None or parts or not step.isdecimal() or (days and frequency != "WEEKLY") or \
             not set(days.split(",")) <= {*names, ""}:
         return every
-    told = f"every {unit}" if step == "1" else f"every {step} {unit}s"
+    words = f"every {unit}" if step == "1" else f"every {step} {unit}s"
     if days:
         on = text.listed([names[day] for day in days.split(",")])
-        return f"every {on}" if step == "1" else f"{told} on {on}"
-    return told
+        return f"every {on}" if step == "1" else f"{words} on {on}"
+    return words
 
 
 def planned(home: Household) -> dict[str, PlannedLoad]:
@@ -113,7 +113,7 @@ def change(home: Household, load_name: str, *, skip: Sequence[str] = (), drop: b
     """A planned load with days left out, or (`drop`) expected no longer. `skip`: days as people type them."""
     active = planned(home)
     plan = active[text.pick("planned load", load_name, list(active))]
-    who = author(home, by=by, note=note)
+    who = read_author(home, by=by, note=note)
     days = sorted({day_ahead(home, day) for day in skip})
     skips = tuple(sorted({*plan.skips, *(day.isoformat() for day in days)}))
     if len(skips) > MOST_SKIPS:
@@ -134,9 +134,9 @@ def _refuse_idle(home: Household, plan: PlannedLoad, days: Sequence[date]) -> No
     known = {wall.date() for wall in moments}
     idle = [day for day in days if day not in known and (len(moments) < MOST_LOOKED_AT or day < max(known))]
     if idle:
-        told = text.listed([f"{clock.echo_day(day)} {day.year}" for day in idle])
+        strange = text.listed([f"{clock.echo_day(day)} {day.year}" for day in idle])
         offered = text.listed([f"{clock.echo_day(day)} {day.year}" for day in sorted(known)[:3]], "or")
-        raise BadInput(f"{plan.name} is not expected on {told}.",
+        raise BadInput(f"{plan.name} is not expected on {strange}.",
                        hint=f"It is expected next on {offered}." if offered else None)
 
 

@@ -81,9 +81,9 @@ def echo_moment(moment: Any, path: Path) -> None:
     click.echo(f"As of {clock.echo(moment, read_zone(path))}.", err=True)
 
 
-def writer(home: Household, at: str | None, by: str | None, note: str | None) -> entries.Author:
+def author(home: Household, at: str | None, by: str | None, note: str | None) -> entries.Author:
     """Read --at, --by, --note and say back a typed moment."""
-    who = entries.author(home, at=at, by=by, note=note)
+    who = entries.read_author(home, at=at, by=by, note=note)
     if at is not None:
         click.echo(f"Understood as {clock.echo(who.happened_at, home.zone)}.", err=True)
     return who

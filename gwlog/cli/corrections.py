@@ -9,7 +9,7 @@ import click
 
 from gwlog.app import corrections, entries
 from gwlog.cli import completion
-from gwlog.cli.common import NumberCommand, append, household, logbook_option, logging, say, say_odd_now, writer
+from gwlog.cli.common import NumberCommand, append, author, household, logbook_option, logging, say, say_odd_now
 from gwlog.errors import BadInput
 from gwlog.views import log
 
@@ -57,9 +57,9 @@ def correct(ctx: click.Context, /, number: int, at: str | None, by: str | None, 
 def withdraw(ctx: click.Context, number: int, at: str | None, by: str | None, note: str | None) -> None:
     """Strike out entry ID; --note says why. It stays readable in the record."""
     home = household(ctx)
-    said = log.sentence(home, entries.find_entry(home, number))
-    entry = append(home, [entries.withdraw(home, number, writer(home, at, by, note))])[0]
-    say(f"Logged {entry.id}: {number} is withdrawn: {said}.")
+    sentence = log.sentence(home, entries.find_entry(home, number))
+    entry = append(home, [entries.withdraw(home, number, author(home, at, by, note))])[0]
+    say(f"Logged {entry.id}: {number} is withdrawn: {sentence}.")
     say_odd_now(home, [entry])
 
 

@@ -116,7 +116,7 @@ def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | Non
     moment = in_force_from(home, in_force)
     if in_force is not None:
         echo_moment(moment, path)
-    found = compared(home, site, moment, entries.author(home, by=by, note=note))
+    found = compared(home, site, moment, entries.read_author(home, by=by, note=note))
     if found.drafts and not dry_run:
         append(home, found.drafts)
     if as_json:

@@ -100,5 +100,5 @@ def log(ctx: click.Context, last: int | None, kind: str | None, since: str | Non
 
 
 def _marks(row: log_view.LogRow) -> str:
-    words = [word for word, said in (("EXCEPTION", row.exception), ("late", row.late)) if said]
+    words = [word for word, holds in (("EXCEPTION", row.exception), ("late", row.late)) if holds]
     return ", ".join([*words, *([row.fate] if row.fate else [])])

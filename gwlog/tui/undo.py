@@ -40,5 +40,5 @@ async def take_back(app: Screens) -> None:
 
 
 def _struck_out(home: Household, batch: Sequence[Fact], by: str | None) -> list[Fact]:
-    writer = entries.author(home, by=by, note=TAKEN_BACK)
+    writer = entries.read_author(home, by=by, note=TAKEN_BACK)
     return [entries.withdraw(home, fact.id, writer) for fact in reversed(batch)]

@@ -237,7 +237,7 @@ class LoadBox(ModalScreen[bool]):
             home = self.screens.fresh()
             make = entries.load_as_advised if as_advised else entries.load
             draft = await asyncio.to_thread(
-                lambda: make(home, name, entries.author(home, by=self.screens.writer)))
+                lambda: make(home, name, entries.read_author(home, by=self.screens.writer)))
             written = await self.screens.write(draft.facts)
         except GwlogError as fault:
             self._tell(fault)

@@ -47,7 +47,7 @@ class SiteFileBox(Form):
             raise BadInput(f"That is no path: {fault}.") from None
         if not stamp:
             raise BadInput(f"There is no file {file}.")
-        who = entries.author(home, by=str(values.get("by", "")) or None, note=str(values.get("note", "")) or None)
+        who = entries.read_author(home, by=str(values.get("by", "")) or None, note=str(values.get("note", "")) or None)
         return compared(home, _site(file, stamp), in_force_from(home, str(values.get("from", "")).strip()), who)
 
     def _drafts(self, home: Household, values: Values) -> list[Fact]:

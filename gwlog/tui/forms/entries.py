@@ -64,7 +64,7 @@ def _words(values: Values, key: str) -> tuple[str, ...]:
 
 
 def _author(home: Household, values: Values) -> entries.Author:
-    return entries.author(home, at=_word(values, "at").strip() or None, by=_word(values, "by") or None,
+    return entries.read_author(home, at=_word(values, "at").strip() or None, by=_word(values, "by") or None,
                           note=_word(values, "note") or None)
 
 
@@ -97,8 +97,9 @@ def _mulch(home: Household, values: Values) -> Sequence[Fact]:
 
 
 def _rain(home: Household, values: Values) -> Sequence[Fact]:
-    return [entries.rain(home, _word(values, "amount"), at=_word(values, "day").strip() or None,
-                         by=_word(values, "by") or None, note=_word(values, "note") or None)]
+    author = entries.read_author(home, by=_word(values, "by") or None, note=_word(values, "note") or None)
+    return [entries.rain(home, _word(values, "amount"), author,
+                         day=entries.day_of(home, _word(values, "day").strip() or None))]
 
 
 def _observe(home: Household, values: Values) -> Sequence[Fact]:

@@ -17,7 +17,8 @@ def snooze_of(key: str, words: str) -> FormSpec:
     """The form for one reminder, which is found again by its key when the form is filled in."""
 
     def build(home: Household, values: Values) -> list[Fact]:
-        writer = entries.author(home, by=str(values.get("by", "")) or None, note=str(values.get("note", "")) or None)
+        writer = entries.read_author(home, by=str(values.get("by", "")) or None,
+                                     note=str(values.get("note", "")) or None)
         return [reminder_replies.snoozed(home, key, str(values.get("until", "")), writer)]
 
     return FormSpec(

@@ -189,7 +189,7 @@ class Today(Place):
         try:
             home = self.screens.fresh()
             said = (await asyncio.to_thread(reminder_replies.find, home, key)).text
-            writer = entries.author(home, by=self.screens.writer)
+            writer = entries.read_author(home, by=self.screens.writer)
             written = await self.screens.write([reminder_replies.seen(home, key, writer)])
         except GwlogError as trouble:
             self.screens.say(told(trouble).split("\n"), logged=False)
