@@ -12,8 +12,8 @@ import pytest
 from rich.segment import Segment
 from rich.style import Style
 
-from demo_seed import story, write
-from gwlog.household import Household, look
+from demo_seed import story
+from gwlog.household import Household
 from gwlog.views.basins import basin_views
 from gwlog.views.load_list import load_rows
 from gwlog.views.valve_and_outlets import place_rows
@@ -33,11 +33,10 @@ def lines(svg: str) -> list[str]:
 
 
 @pytest.fixture(scope="module")
-def demo(tmp_path_factory: pytest.TempPathFactory) -> Household:
-    """The household that the pictures show, at their moment."""
-    path = tmp_path_factory.mktemp("pictures") / "demo.db"
-    write(path, story(TODAY, seed=SEED))
-    return look(path, moment())
+def demo() -> Household:
+    """The household that the pictures show, at their moment. The file of this story is looked at in test_demo.py."""
+    facts = [fact for batch in story(TODAY, seed=SEED) for fact in batch.facts]
+    return Household(Path("unwritten.db"), moment(), facts)
 
 
 def drawn(name: str) -> str:

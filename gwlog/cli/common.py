@@ -99,13 +99,13 @@ def append(home: Household, facts: Sequence[Fact]) -> list[Fact]:
 def say_late(home: Household, written: Sequence[Fact]) -> None:
     """After entries that reach back: say what they changed in what came later, and what no longer fits together."""
     for line in consequences.late(home, written):
-        say(line)
+        say(str(line))
 
 
 def say_odd_now(home: Household, written: Sequence[Fact]) -> None:
     """Say what no longer fits together in the log, each with a way out."""
     for line in consequences.odd_now(home, written):
-        say(line)
+        say(str(line))
 
 
 def print_json(data: dict[str, Any]) -> None:

@@ -58,7 +58,7 @@ def log(ctx: click.Context, last: int | None, kind: str | None, since: str | Non
     home = household(ctx, at)
     if odd:
         if as_json:
-            print_json({"problems": [{"entry": p.entry_id, "text": p.text, "way_out": p.way_out}
+            print_json({"problems": [{"entry": p.entry_id, "text": p.text, "way_out": str(p.way_out)}
                                      for p in home.problems]})
         for problem in () if as_json else home.problems:
             say(problem.text)

@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from gwlog import clock
+from gwlog.actions import Action, Hint
 from gwlog.decisions.rotation import DAYS, steady_plan
 from gwlog.documents.render.drawing import arrow, shortened
 from gwlog.documents.render.paper import MM_PER_PT, Paper, paper_for
@@ -41,7 +42,7 @@ def card(home: Household, *, paper: str | None = None) -> bytes:
     """The card as PDF, one page. Raises GwlogError when the logbook describes no household."""
     if home.state.site is None:
         raise GwlogError("The logbook describes no household that a card could be made of.",
-                         hint="Describe it with: gwlog setup apply SITE.toml")
+                         hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
     return _Card(home, paper).bytes()
 
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from gwlog import __version__, clock
+from gwlog.actions import Action, Hint
 from gwlog.errors import NotVerified
 from gwlog.household import Household, look_set_up
 from gwlog.journal import backup, exchange, reader, seal, store
@@ -74,7 +75,8 @@ def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
     found = seal.verify(path)
     if not found.holds:
         broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
-        raise NotVerified(f"The seal does not hold ({broken}); nothing was handed on.", hint="See more: gwlog verify")
+        raise NotVerified(f"The seal does not hold ({broken}); nothing was handed on.",
+                          hint=Hint("See more: ", Action("verify")))
     with TemporaryDirectory(prefix="gwlog-") as folder:
         copy = Path(folder) / "logbook.db"
         # Into a new file, so that no words are left between its pages.

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from gwlog import __version__
+from gwlog.actions import Action, Hint
 from gwlog.clock import iso
 from gwlog.errors import BadInput, NotVerified
 from gwlog.journal import chain, exchange, seal, verify_pack
@@ -90,7 +91,8 @@ def pack(path: Path | str, *, now: datetime, withhold: Collection[str] = (), anc
 def _refuse_broken(found: seal.Verification) -> None:
     if not found.holds:
         broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
-        raise NotVerified(f"The seal does not hold ({broken}); nothing was packed.", hint="See more: gwlog verify")
+        raise NotVerified(f"The seal does not hold ({broken}); nothing was packed.",
+                          hint=Hint("See more: ", Action("verify")))
 
 
 def _notes(withheld: int) -> str:
@@ -155,5 +157,5 @@ def entries_of(path: Path | str) -> bytes:
     if not found.holds:
         broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
         raise NotVerified(f"{path} does not hold as a record pack ({broken}); nothing was imported.",
-                          hint=f"See more: gwlog verify {path}")
+                          hint=Hint("See more: ", Action("verify", file=path)))
     return verify_pack.files_of(Path(path))["entries.jsonl"]

@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
+from gwlog.actions import Action, Argument, Hint
 from gwlog.errors import GwlogError, LogbookBusy, NoLogbook, NotALogbook
 from gwlog.journal.chain import START
 from gwlog.journal.facts import KINDS, Fact
@@ -65,7 +66,8 @@ def _primary(error: sqlite3.Error) -> int | None:
 
 def missing(path: Path) -> NoLogbook:
     """The error for a path at which there is no logbook, or no longer."""
-    return NoLogbook(f"There is no logbook at {path}.", hint="Make one: gwlog init (or name it: --logbook PATH)")
+    return NoLogbook(f"There is no logbook at {path}.",
+                      hint=Hint("Make one: ", Action("init"), " (or name it: ", Argument("logbook", "PATH"), ")"))
 
 
 def error_for(path: Path, error: sqlite3.Error) -> GwlogError:
@@ -84,11 +86,12 @@ def error_for(path: Path, error: sqlite3.Error) -> GwlogError:
                           hint="Check who owns the file and its folder, and their permissions.")
     if primary in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
         return NotALogbook(f"The file {path} is not a gwlog logbook, or it is damaged.",
-                           hint="Restore a backup: gwlog restore FILE")
+                           hint=Hint("Restore a backup: ", Action("restore", file="FILE")))
     if primary == sqlite3.SQLITE_IOERR:
         return GwlogError(f"The disk failed while using the logbook {path}; nothing was changed.",
-                          hint="Check the disk, then verify the logbook: gwlog verify")
-    return NotALogbook(f"The logbook {path} cannot be used: {error}.", hint="See what is wrong: gwlog verify")
+                          hint=Hint("Check the disk, then verify the logbook: ", Action("verify")))
+    return NotALogbook(f"The logbook {path} cannot be used: {error}.",
+                       hint=Hint("See what is wrong: ", Action("verify")))
 
 
 class _Tuples(dict[Any, Any]):
@@ -167,7 +170,7 @@ def read(path: Path | str) -> list[Fact]:
                 facts.extend(map(make, connection.execute(select)))
             except (ValueError, KeyError, TypeError) as error:
                 raise NotALogbook(f"An entry of the logbook {path} cannot be read ({kind}: {error}).",
-                                  hint="See which entry was damaged: gwlog verify") from None
+                                  hint=Hint("See which entry was damaged: ", Action("verify"))) from None
     facts.sort(key=attrgetter("id"))
     return facts
 
@@ -182,7 +185,7 @@ def seal_head(path: Path | str) -> tuple[int, str, datetime | None]:
         recorded = datetime.fromisoformat(json.loads(row[2])["recorded_at"]).astimezone(UTC)
     except (ValueError, KeyError, TypeError):
         raise NotALogbook(f"The last entry of the logbook {path} is damaged.",
-                          hint="See what is wrong: gwlog verify") from None
+                          hint=Hint("See what is wrong: ", Action("verify"))) from None
     return row[0], row[1], recorded
 
 

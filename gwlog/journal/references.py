@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Fact, Resolution, Site, Withdrawal
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-_HINT = "Nothing was logged. See the numbers with: gwlog log"
+_HINT = Hint("Nothing was logged. See the numbers with: ", Action("log"))
 
 
 class References:
@@ -111,7 +112,8 @@ class References:
             stored = self._one("SELECT min(id) FROM site")
             if self.wordings(fact.withdraws_id)[0] == (stored if isinstance(stored, int) else first):
                 raise BadInput("The first description of the site cannot be withdrawn: everything rests on it.",
-                               hint="Nothing was logged. Change it instead: gwlog setup apply SITE.toml")
+                               hint=Hint("Nothing was logged. Change it instead: ",
+                                         Action("setup apply", file="SITE.toml")))
 
     def _resolves(self, fact: Resolution) -> None:
         kind = self._known(fact.resolves_id, "resolve")

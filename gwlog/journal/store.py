@@ -18,6 +18,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NoLogbook, NotALogbook
 from gwlog.journal import reader
 
@@ -123,14 +124,14 @@ def _revision(path: Path) -> str:
                          hint="Check who owns the file, and its permissions.") from None
     with reader.reading(path) as connection:
         if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
-            raise NotALogbook(f"{path} is not a gwlog logbook.", hint="Make one elsewhere: gwlog init")
+            raise NotALogbook(f"{path} is not a gwlog logbook.", hint=Hint("Make one elsewhere: ", Action("init")))
         try:
             found = connection.execute("SELECT version_num FROM alembic_version").fetchall()
         except sqlite3.OperationalError:
             found = []
     if len(found) != 1:
         raise NotALogbook(f"The logbook {path} is damaged: it does not say how it was made.",
-                          hint="Restore a backup: gwlog restore FILE")
+                          hint=Hint("Restore a backup: ", Action("restore", file="FILE")))
     revision = str(found[0][0])
     if revision not in REVISIONS:
         raise LogbookNewer(f"The logbook {path} was made by a newer gwlog (its layout is {revision}; "
@@ -163,7 +164,7 @@ def logbook_id(path: Path | str) -> uuid.UUID:
         row = connection.execute("SELECT value FROM meta WHERE key = 'logbook_id'").fetchone()
     if row is None:
         raise NotALogbook(f"The logbook {path} is damaged: its id is missing.",
-                          hint="Restore a backup: gwlog restore FILE")
+                          hint=Hint("Restore a backup: ", Action("restore", file="FILE")))
     return uuid.UUID(row[0])
 
 
@@ -223,7 +224,7 @@ def _migrate(path: Path) -> None:
             broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
             if broken:
                 raise NotALogbook(f"The logbook {path} is damaged: {len(broken)} references lead nowhere; "
-                                  "nothing was changed.", hint="See what is wrong: gwlog verify")
+                                  "nothing was changed.", hint=Hint("See what is wrong: ", Action("verify")))
     except DBAPIError as error:
         if isinstance(error.orig, sqlite3.Error):
             raise error.orig from None

@@ -9,6 +9,7 @@ import unicodedata
 from collections.abc import Iterable
 from datetime import date
 
+from gwlog.actions import Action, Hint
 from gwlog.clock import local_day, wall
 from gwlog.errors import BadInput
 from gwlog.journal.facts import CONTENTS, Basin, Outlet, PlannedLoad, Product, Site, UsualLoad
@@ -31,7 +32,8 @@ _HEAD = """\
 def show(state: State) -> str:
     """The setup in force as the text of a site file. Raises BadInput when no site was described yet."""
     if state.site is None:
-        raise BadInput("This logbook has no setup yet.", hint="Describe the place first: gwlog init SITE.toml")
+        raise BadInput("This logbook has no setup yet.",
+                       hint=Hint("Describe the place first: ", Action("init", file="SITE.toml")))
     page = _Page(state.site.units)
     _site(page, state, state.site)
     for person in state.people.values():

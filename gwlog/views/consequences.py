@@ -1,6 +1,6 @@
 """What an entry that was just written changed, or that it changed nothing, in lines.
 
-Shared by commands and screens; `home` is always the household from before the entry was written.
+`home` is always the household as it was before the entry was written.
 """
 
 from __future__ import annotations
@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from gwlog import text
+from gwlog.actions import Action, Hint, Words, joined
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WeatherDay
 
 ODD_AT_ONCE = 3
-ODD = "gwlog log --odd"
+ODD = Action("log", odd="")
 
 
 def already(home: Household, fact: Fact) -> str:
@@ -51,22 +52,22 @@ def later_loads(home: Household, move: OutletMove) -> list[str]:
             "If it was put back before, log that too."]
 
 
-def odd_now(home: Household, written: Sequence[Fact], more: str = ODD) -> list[str]:
-    """Problems of the log that `written` brought up, each with a way out. `more`: the command that lists all."""
+def odd_now(home: Household, written: Sequence[Fact]) -> list[Words]:
+    """Problems of the log that `written` brought up, each with a way out."""
     known = {(problem.entry_id, problem.text) for problem in home.state.problems}
     after = Household(home.path, home.now, [*home.entries, *written])
     fresh = [problem for problem in after.state.problems if (problem.entry_id, problem.text) not in known]
-    lines = []
+    lines: list[Words] = []
     for problem in fresh[:ODD_AT_ONCE]:
-        lines += [f"odd: {problem.text}", f"  → {problem.way_out}"]
+        lines += [f"odd: {problem.text}", joined(["  → ", problem.way_out], "")]
     if len(fresh) > ODD_AT_ONCE:
-        lines.append(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: {more}")
+        lines.append(Hint(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: ", ODD))
     return lines
 
 
-def late(home: Household, written: Sequence[Fact], more: str = ODD) -> list[str]:
+def late(home: Household, written: Sequence[Fact]) -> list[Words]:
     """After entries that reach back: the loads that moves among them sent elsewhere, and what no longer fits."""
     if not reaches_back(home, written):
         return []
-    moved = [line for fact in written if isinstance(fact, OutletMove) for line in later_loads(home, fact)]
-    return moved + odd_now(home, written, more)
+    moved: list[Words] = [line for fact in written if isinstance(fact, OutletMove) for line in later_loads(home, fact)]
+    return moved + odd_now(home, written)

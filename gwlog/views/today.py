@@ -34,7 +34,7 @@ def as_json(home: Household) -> dict[str, Any]:
              "next_try": clock.iso(one.next_try) if one.next_try else None, "trouble": one.trouble}
             for one in home.undelivered
         ],
-        "problems": [{"entry": p.entry_id, "text": p.text, "way_out": p.way_out} for p in home.problems],
+        "problems": [{"entry": p.entry_id, "text": p.text, "way_out": str(p.way_out)} for p in home.problems],
     }
 
 

@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 import pytest
 from dateutil.rrule import rrulestr
 
+from gwlog.decisions import recurrence
 from gwlog.decisions.recurrence import accepted, first, occurrences
 from gwlog.decisions.recurrence_rule import parse
 from gwlog.errors import BadInput
@@ -191,6 +192,13 @@ def test_a_rule_that_never_ends_is_read_far_ahead_at_once():
     rule, window = parse("FREQ=DAILY"), (datetime(1970, 1, 1, 9), datetime(2099, 1, 1), datetime(2099, 1, 4))
     assert occurrences(rule, *window) == [datetime(2099, 1, day, 9) for day in (1, 2, 3)]
     assert steps_of(lambda: occurrences(rule, *window)) < 500
+
+
+def test_the_steps_that_are_looked_at_are_counted_to_the_last(monkeypatch):
+    """What the two tests above go by: one step less than it takes is refused."""
+    monkeypatch.setattr(recurrence, "STEPS_LIMIT", 3)
+    with pytest.raises(BadInput, match="too dense"):
+        occurrences(parse("FREQ=DAILY"), datetime(1970, 1, 1, 9), datetime(2099, 1, 1), datetime(2099, 1, 4))
 
 
 def test_the_end_of_the_calendar_is_not_passed():

@@ -73,7 +73,7 @@ def test_a_damaged_row_is_told_with_the_way_to_find_it(logbook: Path) -> None:
     tampered(logbook, lambda connection: connection.execute("UPDATE outlet SET reaches = '[oops]'"))
     with pytest.raises(NotALogbook, match=r"cannot be read \(outlet: ") as damaged:
         reader.read(logbook)
-    assert damaged.value.hint and "gwlog verify" in damaged.value.hint
+    assert damaged.value.hint and "gwlog verify" in str(damaged.value.hint)
 
 
 def test_a_reader_cannot_write(logbook: Path) -> None:

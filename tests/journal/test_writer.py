@@ -160,7 +160,7 @@ def test_the_first_description_of_the_site_is_corrected_not_withdrawn(logbook: P
     append(logbook, [site, replace(site, occupants=4), replace(site, name="Tern", corrects_id=1)], now=NOW)
     for wording in (1, 3):
         said = refused(logbook, Withdrawal(**common(), withdraws_id=wording))
-        assert "cannot be withdrawn" in said.message and said.hint and "gwlog setup apply" in said.hint
+        assert "cannot be withdrawn" in said.message and said.hint and "gwlog setup apply" in str(said.hint)
     append(logbook, [Withdrawal(**common(), withdraws_id=2)], now=NOW)
 
 
@@ -197,7 +197,7 @@ def test_a_full_disk_is_told_and_nothing_is_written(logbook: Path, monkeypatch: 
 def test_there_must_be_a_logbook_of_a_known_layout(logbook: Path, tmp_path: Path) -> None:
     with pytest.raises(NoLogbook) as missing:
         append(tmp_path / "none.db", [load()], now=NOW)
-    assert missing.value.hint and "gwlog init" in missing.value.hint
+    assert missing.value.hint and "gwlog init" in str(missing.value.hint)
     with sqlite3.connect(logbook) as connection:
         connection.execute("UPDATE alembic_version SET version_num = '9999'")
     connection.close()

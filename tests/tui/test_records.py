@@ -182,4 +182,4 @@ async def test_a_refused_order_is_told(screens: Screens, order: dict[str, object
         outcomes: list[dict[str, object]] = []
         assert screens.begin_work("A try", {"now": "2026-06-16T17:00:00+00:00", **order}, outcomes.append)
         await settle(screens, pilot)
-    assert len(outcomes) == 1 and said in json.dumps(outcomes[0]) and "refused" in outcomes[0]
+    assert len(outcomes) == 1 and said in json.dumps(outcomes[0], default=str) and "refused" in outcomes[0]

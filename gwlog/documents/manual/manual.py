@@ -6,6 +6,7 @@ It stays with the building, so it names no person and uses plain words.
 from __future__ import annotations
 
 from gwlog import __version__, clock
+from gwlog.actions import Action, Hint
 from gwlog.decisions.routing import profile_of
 from gwlog.decisions.upkeep import tasks_of
 from gwlog.documents import usual_loads
@@ -32,7 +33,7 @@ def manual(home: Household, *, paper: str | None = None) -> bytes:
     """The manual as PDF. Raises GwlogError when the logbook describes no household."""
     if home.state.site is None:
         raise GwlogError("The logbook describes no household that a manual could be made of.",
-                         hint="Describe it with: gwlog setup apply SITE.toml")
+                         hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
     return _Manual(home, paper).bytes()
 
 

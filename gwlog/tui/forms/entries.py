@@ -72,7 +72,6 @@ AT = Field("at", "When", hint="now; or like: yesterday 18:30, tue 7pm, 2 hours a
 BY = Field("by", "Who", options=_people)
 NOTE = Field("note", "Note")
 REASON = Field("note", "Why", hint="like: typed twice")
-ODD = "4, then i"
 COMMON = (AT, BY, NOTE)
 
 
@@ -122,13 +121,13 @@ def logged(home: Household, _values: Values, written: Sequence[Fact]) -> list[st
     for fact in written:
         more = "When it is over: s." if isinstance(fact, Observation) else consequences.already(home, fact)
         told.append(f"Logged {fact.id}: {sentence(home, fact)}." + (f" {more}" if more else ""))
-    return told + [here(line) for line in consequences.late(home, written, ODD)]
+    return told + [here(line) for line in consequences.late(home, written)]
 
 
 def mended(home: Household, _values: Values, written: Sequence[Fact]) -> list[str]:
     """What is said of a correction or a withdrawal, and what no longer fits together since."""
     return [*(f"Logged {fact.id}: {sentence(home, fact)}." for fact in written),
-            *(here(line) for line in consequences.odd_now(home, written, ODD))]
+            *(here(line) for line in consequences.odd_now(home, written))]
 
 
 def withdrawal_of(home: Household, number: int) -> FormSpec:
@@ -192,7 +191,7 @@ LOAD = in_keys(FormSpec(
     advise=_advice,
     wrote=lambda home, values, written: [
         *(here(line) for line in verdicts.logged_lines(home, _draft(home, values).verdict, written)),
-        *(here(line) for line in consequences.late(home, written, ODD))],
+        *(here(line) for line in consequences.late(home, written))],
 ))
 
 FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: in_keys(spec) for spec in (
