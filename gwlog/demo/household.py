@@ -153,12 +153,12 @@ class DemoHousehold:
         self.mulch(bed, at + timedelta(minutes=6), "added", round(halves * HALF_INCH_MM), note)
 
     def mulch(self, bed: Bed, at: datetime, action: str, depth_mm: int, note: str | None = None) -> None:
-        """A measurement or a top-up, in the log and in the gardener's reckoning."""
+        """A measurement or a top-up, in the log and in the gardener's estimate."""
         self.diary.add(Mulch, at, GARDENER, note=note, basin=bed.spec.name, action=action, depth_mm=depth_mm)
         bed.mulch.append(Mulch(happened_at=at, zone=self.zone, basin=bed.spec.name, action=action, depth_mm=depth_mm))
 
     def change_setup(self, at: datetime, *edits: tuple[str, str]) -> None:
-        """The household describes itself anew: the site file edited, and what changed appended."""
+        """The setup changes: the site file edited, and the changed descriptions appended."""
         for old, new in edits:
             self.text = setup.edited(self.text, old, new)
         changed = setup.changes(self.diary.facts, self.text, at)

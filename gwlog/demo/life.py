@@ -1,4 +1,4 @@
-"""Day by day through the invented household's months: washing, turning the valve, carrying hoses, keeping the log.
+"""Runs the demo household's days: washing, turning the valve, moving hose ends, keeping the log.
 
 The gardener sends water where it fits and what must not reach the soil to the sewer; story.py adds the mistakes.
 """
@@ -19,7 +19,7 @@ from gwlog.state import Weather
 CLOSE_BEHIND = timedelta(minutes=110)
 UNREAD, RAIN_ONLY = 0.06, 0.05
 DAILY = timedelta(days=434)
-"""Before that the log was kept weekly: slips by the machine, copied on Sundays."""
+"""Longer ago than this the log was kept weekly: slips by the machine, copied on Sundays."""
 
 QUIET_END = timedelta(days=12)
 WATCHED = "Pomegranate"
@@ -39,7 +39,7 @@ class Life:
     # --- the days -------------------------------------------------------------------------------------------
 
     def run(self) -> Diary:
-        """Live every day from the first up to yesterday."""
+        """Run every day from the first up to the one before `today`; returns the entries."""
         home = self.home
         home.diary.write(home.at(time(6, 40)))
         while home.day < self.today:
@@ -62,9 +62,9 @@ class Life:
             self._mulch()
             self._weather()
         self.story.evening(home)
-        reckoned = home.sky.day(home.day)
+        weather = home.sky.day(home.day)
         for bed in home.beds.values():
-            bed.close(home.day, reckoned.eto_mm, reckoned.rain_mm)
+            bed.close(home.day, weather.eto_mm, weather.rain_mm)
         if home.day == self.today - ONE or not (away or self._on_slips()):
             home.diary.write(home.at(time(21, 35), home.chance.randint(0, 50)))
 
@@ -123,7 +123,7 @@ class Life:
                 # left alone from then on, so that it comes due about today
                 thin, measured = home.day == self.today - WATCHED_TOPPED_UP, False
             else:
-                thin = home.day.toordinal() % 14 == 0 and bed.reckoned_mm(at) < TOP_UP_BELOW_MM
+                thin = home.day.toordinal() % 14 == 0 and bed.estimated_mm(at) < TOP_UP_BELOW_MM
                 measured = home.day >= home.measured_next[name]
             if thin:
                 home.top_up(bed, at)

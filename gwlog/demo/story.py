@@ -1,6 +1,6 @@
-"""What goes wrong and what happens besides, in the invented household: mistakes, put right, and written down as such.
+"""The demo's events besides the routine: mistakes and their corrections, observations, changes of the setup.
 
-Each episode has a day from which it may happen and waits for its occasion; a longer history repeats them yearly.
+Each event has a first day and waits until its condition holds; a longer history repeats them yearly.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ def latest(today: date, month: int, day: int, ago: int) -> date:
 
 
 class Story:
-    """Which episode is due when, and what it does."""
+    """Which event is due when, and what it does."""
 
     def __init__(self, first: date, today: date) -> None:
         self.first, self.today = first, today
@@ -165,7 +165,7 @@ class Story:
     # --- the day's events -----------------------------------------------------------------------------------
 
     def morning(self, home: DemoHousehold) -> None:
-        """What was put off to today, and what is noticed before the first load."""
+        """Tasks due today, and what is noticed before the first load."""
         if self.away(home.day):
             return
         ready = [one for one in self._errands

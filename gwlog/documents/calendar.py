@@ -1,6 +1,6 @@
-"""The calendar file (RFC 5545, RFC 7986): written anew over the last one, which is its memory of what was told.
+"""The calendar file (RFC 5545, RFC 7986): each export reads the last one to keep UIDs and sequence numbers.
 
-The same event keeps its UID; a change raises its SEQUENCE; what was settled since is cancelled, not left standing.
+The same event keeps its UID; a change raises its SEQUENCE; an event that was settled since is cancelled.
 """
 
 from __future__ import annotations
@@ -82,7 +82,7 @@ def updated(home: Household, path: Path, *, replace: bool = False) -> tuple[byte
 
 
 def _stamp(home: Household) -> datetime:
-    """The moment of an export's changes: the last entry's or the day's beginning, so that it stands still with both."""
+    """The timestamp of an export's changes: the later of the last entry and the day's beginning."""
     recorded = reader.seal_head(home.path)[2]
     today = clock.day_start(clock.local_day(home.now, home.zone), home.zone)
     return (today if recorded is None else max(recorded, today)).astimezone(UTC).replace(microsecond=0)
@@ -136,7 +136,7 @@ def _raise_sequence(event: Any, known: Any) -> None:
 
 
 def _fate(home: Household, event: Any) -> str:
-    """What becomes of an event that is told no more: it happened and stays, it is cancelled, or it is old."""
+    """What becomes of an event that is no longer exported: kept as past, cancelled, or dropped as old."""
     today = clock.local_day(home.now, home.zone)
     start, end = event["DTSTART"].dt, event["DTEND"].dt
     last = clock.local_day(end, home.zone) if isinstance(end, datetime) else end - timedelta(days=1)

@@ -1,6 +1,6 @@
 """One page for the wall by the machine: the valve, the loads, this fortnight's outlets, a table for the pencil, labels.
 
-Everything is told by words and shapes; the page holds whatever the household's size, the pencil table taking the rest.
+Words and shapes, no colour; one page whatever the size of the household, the pencil table fills the rest.
 """
 
 from __future__ import annotations

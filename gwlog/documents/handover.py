@@ -1,6 +1,6 @@
 """Everything for the next household: manual, card, report, record pack, setup and a logbook to go on with.
 
-The words of all notes stay with those who wrote them; the seal goes on unbroken.
+Notes are left out; the chain of the seal continues unbroken.
 """
 
 from __future__ import annotations

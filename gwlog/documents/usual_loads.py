@@ -1,4 +1,4 @@
-"""What manual and card both say of a household: which usual load goes where and why, by what is in it alone.
+"""Which usual load goes where and why, judged by its contents alone; for the manual and the card.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""A file that holds a logbook's entries: an export, a record pack, a handover, a backup; or the setup for one.
+"""Files from which a logbook can start: an export, a record pack, a handover, a backup, or a site file.
 
-What the file is, it says itself; its entries come out as an export has them, to be verified link by link.
+The kind is found from the content; entries are returned in the form of an export, to be verified link by link.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
-"""Which column of somebody's spreadsheet of past loads holds what, and which of its words the logbook does not know.
+"""Which column of a spreadsheet of past loads holds what, and which of its words name nothing in the logbook.
 
-The person decides; what the titles suggest is only offered.
+What the titles suggest is only offered; the person chooses.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ _TITLES = {
 
 @dataclass(frozen=True, slots=True)
 class UnknownWord:
-    """A word of the file that names nothing here: what it should name, in how many rows, and the names there are."""
+    """A word of the file that names nothing in the logbook: its kind, its number of rows, the known names."""
 
     what: str
     word: str
@@ -61,8 +61,9 @@ def checked(columns: dict[str, str]) -> dict[str, str]:
 
 
 def header(content: bytes) -> tuple[list[str], str]:
-    """The titles of the file's columns, and its first row as a person would read it out. Raises BadInput when it is
-    empty or no CSV.
+    """The titles of the file's columns, and its first row as “title cell · title cell”.
+
+    Raises BadInput when the file is empty or no CSV.
     """
     rows = csv_rows(content, "load")
     titles = [text.one_line(title) for title in rows[0][1]]
@@ -72,7 +73,7 @@ def header(content: bytes) -> tuple[list[str], str]:
 
 
 def suggested(titles: list[str]) -> dict[str, str]:
-    """What the titles suggest: what -> column, each column once; nothing where no title speaks for it."""
+    """What the titles suggest: what -> column, each column once; nothing where no title matches."""
     found: dict[str, str] = {}
     for what, form in _TITLES.items():
         hit = next((title for title in titles if title and titles.count(title) == 1 and title not in found.values()
@@ -113,7 +114,7 @@ def _known(home: Household) -> dict[str, tuple[str, ...]]:
     state = home.state
     found = {"load": tuple(state.usual_loads), "to": ("garden", "sewer", *state.basin_history),
              "products": tuple(state.products), "by": tuple(state.people)}
-    # anybody may be named where nobody is described
+    # where no person is described, any name is accepted
     return {what: names for what, names in found.items() if names or what != "by"}
 
 

@@ -1,6 +1,6 @@
-"""A household's own spreadsheet of past loads: CSV rows to entries, all faults told together by line.
+"""Reads a household's spreadsheet of past loads: CSV rows into entries, all faults together by line.
 
-The person says which column holds what. Reading the same file again logs nothing twice.
+The person names the columns. Rows that the logbook holds already are recognized and left out.
 """
 
 from __future__ import annotations
@@ -203,7 +203,7 @@ def _day(words: str, order: tuple[int, int, int]) -> date:
 def _unknown(rows: list[Row], home: Household) -> tuple[list[Row], int]:
     """The rows that the logbook does not hold, with their moments, and how many it holds already.
 
-    An entry counts with every wording it ever had, corrected or withdrawn, so that a mended slip does not come back.
+    An entry counts with every wording it ever had, so that a corrected mistake is not imported again.
     """
     root = home.standing.root
     taken = {fact.happened_at for fact in home.entries if isinstance(fact, WashLoad)}
@@ -235,5 +235,5 @@ def _unknown(rows: list[Row], home: Household) -> tuple[list[Row], int]:
 
 
 def _minute(moment: datetime) -> datetime:
-    """A moment as spreadsheets say it."""
+    """A moment cut to the minute, as spreadsheets have it."""
     return moment.replace(second=0, microsecond=0)

@@ -1,4 +1,4 @@
-"""Daily weather from a CSV file: columns known by name and unit, unusable rows told by line.
+"""Reads daily weather from a CSV file: columns by name and unit, faults of unusable rows by line.
 
 Also the columns of GHCN-Daily (NOAA readme: PRCP in tenths of mm, TMAX and TMIN in tenths of degC, -9999 missing).
 """

@@ -1,6 +1,6 @@
-"""Backups of a logbook that others may be writing to, and the way back: nothing is overwritten without a copy.
+"""Makes backups of a logbook that other programs may be writing to, and restores them.
 
-A backup is one closed file of mode 0600, named with the moment (UTC) at which it was made.
+A backup is one closed file of mode 0600, named with its moment in UTC. A restore keeps a copy of what it replaces.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ _BESIDE = ("", "-wal", "-shm", "-journal")
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """A backup that was made: its file, what verifying it found, and the older ones that made room for it."""
+    """A backup that was made: its file, its verification, and the older backups that were removed."""
 
     file: Path
     verification: seal.Verification
@@ -35,7 +35,7 @@ class Backup:
 
 @dataclass(frozen=True, slots=True)
 class Restored:
-    """A logbook that was put back: its entries, where the one before is kept, and how many entries only that has."""
+    """A restored logbook: its entries, where the former file is kept, and how many entries only that one has."""
 
     entries: int
     kept: Path | None
@@ -142,7 +142,7 @@ def copy(source: Path, target: Path) -> None:
 
 
 def _unless_busy(status: int, _remaining: int, _total: int) -> None:
-    """Give up on a lock: SQLite has waited its busy time then, and Python would go on asking for ever."""
+    """Give up on a lock: SQLite has waited its busy time then, and Python would retry without end."""
     if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         raise BlockingIOError
 
@@ -209,7 +209,7 @@ def _kept(where: Path, now: datetime, *, readable: bool) -> Path:
         if readable:
             copy(where, draft)
         else:
-            # Damaged, which may be why it is restored: keep its bytes as they lie.
+            # It may be restored because it is damaged: keep its bytes as they are.
             for ending in _BESIDE:
                 beside = Path(f"{where}{ending}")
                 if beside.is_file():

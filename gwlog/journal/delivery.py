@@ -1,6 +1,6 @@
-"""What was told to whom by which channel: claimed, handed over, told or failed. Bookkeeping, no entries, not sealed.
+"""The state of each notification by person and channel: claimed, handed, told or failed. Not entries, not sealed.
 
-Several watchers and the screens share it: what one has claimed no other tells. Standard library alone.
+Several watchers and the screens share the table: what one has claimed no other sends. Standard library alone.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from typing import Literal
 from gwlog.journal import reader
 
 LEASE = timedelta(seconds=60)
-"""How long a claim stands that was not handed over; then whoever made it is taken for gone."""
+"""How long a claim is valid that was not handed over; after that its maker is taken to have stopped."""
 
 LONGEST_WAIT = timedelta(hours=1)
 """The longest pause between two tries of the same telling."""
@@ -135,7 +135,7 @@ def _delivery(row: tuple[object, ...]) -> Delivery:
 
 @contextmanager
 def _writing(path: Path) -> Iterator[sqlite3.Connection]:
-    """One write transaction. Raises as the logbook deserves: busy, read-only, gone, or made by a newer gwlog."""
+    """One write transaction. Raises LogbookBusy, GwlogError (read-only), NoLogbook or LogbookNewer."""
     from gwlog.journal import store
 
     store.ready(path)

@@ -1,4 +1,4 @@
-"""Export to JSON lines and import into an empty logbook: the same entries, the same seal, or nothing at all.
+"""Exports a logbook to JSON lines and imports one into an empty logbook with the same seal, all or nothing.
 
 One line per entry: {"body": as sealed, "hash", "seq"}, and "note", "salt" unless there is none or it is withheld.
 """

@@ -1,6 +1,6 @@
-"""The triggers with which the file defends itself: append-only, in order, sealed. Standard library alone.
+"""The SQL triggers that keep the file append-only, in order and sealed. Standard library alone.
 
-They are made from the facts' fields, so that the writer, the upgrade and the verification agree on them.
+They are generated from the facts' fields for the writer, the upgrade and the verification alike.
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ def _no_delete(table: str) -> Iterator[tuple[str, str]]:
 
 
 def _changed(kept: list[str], withheld: str) -> str:
-    """True unless the one allowed change is made: `withheld` emptied, everything else as it was."""
+    """The SQL condition that is true unless only `withheld` is emptied and every column of `kept` stays."""
     same = " AND ".join(f"NEW.{name} IS OLD.{name}" for name in kept)
     return f"NOT (NEW.{withheld} IS NULL AND OLD.{withheld} IS NOT NULL AND {same})"
 

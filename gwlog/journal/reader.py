@@ -1,4 +1,4 @@
-"""The eye: the logbook's rows as frozen facts, by the standard library's sqlite3 and read-only.
+"""Reads the logbook's rows as frozen facts, read-only, with the standard library's sqlite3.
 
 Light to import: reading commands never load the writer's libraries.
 """
@@ -45,7 +45,7 @@ def reading(path: Path | str) -> Iterator[sqlite3.Connection]:
             try:
                 connection.execute("SELECT 1 FROM sqlite_master").fetchone()
             except sqlite3.OperationalError as error:
-                # A folder we may not write to, with no writer at work: SQLite then reads the file as it lies.
+                # A folder we may not write to, with no writer at work: SQLite then reads the file as it is.
                 if _primary(error) not in _NOT_WRITABLE or Path(f"{where}-wal").exists():
                     raise
                 connection.close()
@@ -65,18 +65,18 @@ def _primary(error: sqlite3.Error) -> int | None:
 
 
 def missing(path: Path) -> NoLogbook:
-    """What a person is told when there is no logbook, or no longer."""
+    """The error for a path at which there is no logbook, or no longer."""
     return NoLogbook(f"There is no logbook at {path}.",
                       hint=Hint("Make one: ", Action("init"), " (or name it: ", Argument("logbook", "PATH"), ")"))
 
 
 def error_for(path: Path, error: sqlite3.Error) -> GwlogError:
-    """What a person is told of an SQLite error."""
+    """The error, in words for people, that stands for an error of SQLite."""
     primary = _primary(error)
     if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return LogbookBusy(f"The logbook {path} is busy: another program is writing to it.",
                            hint="Nothing was changed. Try again in a moment.")
-    if not path.exists():   # SQLite calls a file that was moved away in the middle of a look a failing disk
+    if not path.exists():   # SQLite reports a file that was moved away during a read as a failing disk
         return missing(path)
     if primary == sqlite3.SQLITE_FULL:
         return GwlogError(f"The disk with the logbook {path} is full; nothing was changed.",
@@ -190,7 +190,7 @@ def seal_head(path: Path | str) -> tuple[int, str, datetime | None]:
 
 
 def data_version(path: Path | str) -> str:
-    """A word that differs once the logbook's content does, for polling; compare it for equality only."""
+    """A string that changes whenever the content of the logbook does, for polling; compare it for equality only."""
     with reading(path) as connection:
         head = connection.execute("SELECT hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
         withheld = connection.execute("SELECT count(*) FROM note_salt WHERE salt IS NULL").fetchone()

@@ -1,4 +1,4 @@
-"""What an entry may point at: corrections, withdrawals and resolutions, looked up before they are written."""
+"""Checks what corrections, withdrawals and resolutions refer to, before they are written."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ _HINT = Hint("Nothing was logged. See the numbers with: ", Action("log"))
 
 
 class References:
-    """Checks the references of entries about to be written, those written just before in the same go included."""
+    """Checks the references of entries about to be written, earlier ones of the same call included."""
 
     def __init__(self, connection: Connection) -> None:
         self._connection = connection

@@ -123,7 +123,7 @@ def _collected(connection: Connection) -> tuple[list[_Seal], dict[int, str | Non
 
 
 def _broken_links(seals: list[_Seal]) -> list[tuple[int, str]]:
-    """The first place where the chain does not follow; what comes after it has nothing to stand on."""
+    """The first entry at which the chain breaks; later entries cannot be judged."""
     previous = START
     for expected, (seq, _, body, prev, hashed) in enumerate(seals, start=1):
         if seq != expected:

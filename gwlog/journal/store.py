@@ -1,4 +1,4 @@
-"""The logbook file: made, checked, upgraded, opened for writing. Importing this loads nothing heavy.
+"""Creates, checks, upgrades and opens the logbook file. Importing this loads nothing heavy.
 
 A new kind of entry, or a new column: (1) add the fact or field in facts.py and the table or column in tables.py;
 (2) add migrations/versions/rNNNN.py with the frozen SQL of that step (ADD COLUMN where it can be, never CASCADE),
@@ -37,7 +37,7 @@ def create(path: Path | str) -> None:
     _refuse_existing(where)
     try:
         where.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        # Made under another name and put in place whole, so that nobody ever meets half a logbook.
+        # Made under another name and then renamed, so that no other program sees half a logbook.
         draft = where.with_name(f".{where.name}.{secrets.token_hex(4)}.draft")
         os.close(os.open(draft, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
     except (OSError, ValueError) as error:
@@ -100,7 +100,7 @@ def _reason(error: OSError | ValueError) -> str:
 
 
 def _revision(path: Path) -> str:
-    """The file's schema revision. Raises what a person must know when the file is not a usable logbook."""
+    """The file's schema revision. Raises NoLogbook, NotALogbook or LogbookNewer when it is not a usable logbook."""
     try:
         state = path.stat()
     except FileNotFoundError:

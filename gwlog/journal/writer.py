@@ -1,4 +1,7 @@
-"""The pen: the only writer of the logbook. Facts are cleaned, checked, numbered and sealed, all or none of them."""
+"""The only writer of the logbook: facts are cleaned, validated, numbered, sealed and written, all or none.
+
+Importing it is cheap; SQLModel is imported when something is written.
+"""
 
 from __future__ import annotations
 
@@ -154,7 +157,7 @@ def _write(connection: Connection, facts: list[Fact]) -> list[Fact]:
 
 
 def _refused(fact: Fact, error: Any) -> BadInput:
-    """Pydantic's findings in the household's words: the column, the value, and what is accepted."""
+    """The refusal for what Pydantic found: the column, the value, and what is accepted."""
     found = error.errors(include_url=False)[0]
     column = str(found["loc"][0]) if found["loc"] else "entry"
     limits = found.get("ctx", {})

@@ -1,4 +1,7 @@
-"""What two descriptions of one thing have in common: names, use, and the fields in which they differ."""
+"""Compares two descriptions of one thing: name, whether in use, and the fields in which they differ.
+
+Who recorded a description, and when, does not count as a difference.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Checks what one table of a site file alone cannot tell: names used elsewhere, twins, days, the climate.
+"""Checks across the tables of a site file: names that refer to others, doubled names, days, the climate.
 
 Names are found whatever their case and are put into the spelling of the table that declares them.
 """
@@ -17,7 +17,7 @@ Entries = dict[str, list[Entry]]
 
 
 def check(entries: Entries, now: datetime, faults: Faults) -> None:
-    """Put the names used into their declared spelling, fill defaults that hang on others, note faults."""
+    """Put the names used into their declared spelling, fill defaults that depend on other tables, note faults."""
     sites = entries["site"]
     since = _site(sites[0], now, faults) if sites else None
     for plan in entries["planned_load"]:

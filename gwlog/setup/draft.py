@@ -1,6 +1,6 @@
-"""A site file under way: its tables as plain values, changed one at a time, written out and judged as a whole.
+"""A site file that is being edited in forms: its tables as plain values, written out and validated as a whole.
 
-So forms and the file go through the same reader; what is wrong is told by table and key instead of by line.
+Forms and files go through the same reader; a fault is given by table and key instead of by line.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ class Wrong:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """What the reader says of a draft: a faultless file, or the faults."""
+    """The result of reading a draft: a site file without faults, or the faults."""
 
     site_file: SiteFile | None
     wrong: tuple[Wrong, ...]
@@ -138,7 +138,7 @@ def _value(value: object) -> str:
 
 
 def _wrong(fault: str, rows: list[_Row]) -> Wrong:
-    """A fault as the reader told it, without line, key and value, which the form shows already."""
+    """A fault of the reader without line, key and value, which the form shows already."""
     match = _LINE.fullmatch(fault)
     if match is None or not 1 <= int(match[1]) <= len(rows):
         return Wrong("site", 0, None, fault)

@@ -1,4 +1,7 @@
-"""Collects every fault of a site file, so that all are told together, each with its line and a way out."""
+"""Collects every fault of a site file, each with its line and what would be accepted.
+
+All are raised together, so that a person corrects the file once.
+"""
 
 from __future__ import annotations
 
@@ -47,7 +50,7 @@ class Faults:
 
 
 def refused(lines: list[str], count: int) -> SeveralFaults:
-    """The error that tells `count` faults; nothing of the file is used."""
+    """The error for `count` faults; nothing of the file is used."""
     return SeveralFaults(
         f"The site file has {plural(count, 'fault')}; nothing was written.", lines,
         hint="Mend the lines named and read the file again.",

@@ -1,6 +1,6 @@
-"""Finds the line of every key of a TOML text, which the standard reader does not keep.
+"""Finds the line number of every key of a TOML text, which tomllib does not keep.
 
-It walks a text that has already been read without fault, so it may trust the grammar.
+It expects a text that tomllib has read without fault, and does not check the grammar again.
 """
 
 from __future__ import annotations

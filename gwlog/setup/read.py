@@ -1,4 +1,7 @@
-"""Reads a site file: to description facts and warnings, or to all of its faults told together."""
+"""Reads a site file: into descriptions and warnings, or all of its faults raised together.
+
+The text goes through tomllib, read_table, cross_checks and to_facts in this order.
+"""
 
 from __future__ import annotations
 
@@ -20,7 +23,7 @@ from gwlog.setup.read_table import read_table
 LONGEST = 200_000
 """Characters; a household's file has a few thousand."""
 
-# TOML wants seconds in a time of day; a person who plans a load does not.
+# TOML demands seconds in a time of day; people leave them out.
 _NO_SECONDS = re.compile(r"^([ \t]*starts[ \t]*=[ \t]*\d{4}-\d\d-\d\d[Tt ]\d\d:\d\d)(?=[ \t]*(?:#.*)?$)", re.MULTILINE)
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
 

@@ -1,4 +1,7 @@
-"""Reads one table of a site file: every key to its clean value, the unknown and the missing to faults."""
+"""Reads one table of a site file: every key into its checked value.
+
+Unknown, doubled and missing keys become faults.
+"""
 
 from __future__ import annotations
 

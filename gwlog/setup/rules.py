@@ -1,4 +1,7 @@
-"""Recurrence rules in a site file: read as everywhere (decisions/recurrence), refused in the words of a site file."""
+"""Recurrence rules in a site file: read by decisions/recurrence_rule as everywhere else.
+
+Refusals are put into the form of a site file's faults: what is wrong, what would be accepted.
+"""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
 """Turns the clean values of a faultless site file into description facts, ready to be appended.
 
-Left-out keys take the plant's, the soil's or the machine's published default here, once.
+Keys that are left out get the published default of the plant, the soil or the machine here, and nowhere else.
 """
 
 from __future__ import annotations

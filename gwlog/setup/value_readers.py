@@ -1,6 +1,6 @@
 """One reader for each kind of value in a site file: the clean value in whole small units, or a fault.
 
-Nothing is bent to fit: a value of another type, out of range or not a number is a fault with a way out.
+No value is converted silently: another type, out of range or not a number is a fault with what is accepted.
 """
 
 from __future__ import annotations

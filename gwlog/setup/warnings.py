@@ -1,4 +1,7 @@
-"""Warnings about a site file that can be used: what would work badly, or was assumed for want of a word."""
+"""Warnings about a site file that can be used: what would work badly, and what had to be assumed.
+
+None of them keeps the file from being used.
+"""
 
 from __future__ import annotations
 
@@ -16,7 +19,7 @@ from gwlog.water.basin import BasinSpec, wetted_area
 
 
 def warnings_of(facts: Sequence[Fact], entries: Entries) -> list[str]:
-    """Sentences about a faultless file, in the order in which it should be thought about."""
+    """Warnings about a file without faults, the most important first."""
     site = next(fact for fact in facts if isinstance(fact, Site))
     basins = [fact for fact in facts if isinstance(fact, Basin)]
     outlets = [fact for fact in facts if isinstance(fact, Outlet)]

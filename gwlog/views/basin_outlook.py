@@ -1,4 +1,4 @@
-"""One basin's water, day by day: its last thirty days as they were and the coming ones as the plan has them.
+"""One basin's water day by day: the last 30 days by the ledger, the coming 14 by the plan.
 
 Volumes are in the household's unit, so that water that came, went and is missing share one scale.
 """

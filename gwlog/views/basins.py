@@ -23,7 +23,7 @@ FULL, MISSING, RAW_MARK = "█", "░", "┃"
 
 @dataclass(frozen=True, slots=True)
 class BasinView:
-    """One basin in use: its figures, the outlets that lie there, and what is needed to put both into words."""
+    """One basin in use: its figures, the names of the outlets that lie there, units and day of the view."""
 
     basin: BasinNow
     outlet_names: tuple[str, ...]
@@ -179,7 +179,7 @@ def rows(home: Household) -> list[tuple[str, ...]]:
 
 
 def remarks(home: Household) -> list[str]:
-    """What stands out: basins too small for one load, with what would help."""
+    """A sentence for each basin that is too small for one load, with what would help."""
     volume, load, part = home.reader.volume, home.garden.usual_load_l, home.garden.usual_share_l
     gets = f"it would get {volume(part)} of a usual load of {volume(load)}" if part < load \
         else f"a usual load is {volume(load)}"

@@ -1,4 +1,4 @@
-"""What there is to say once an entry is written: that it changed nothing, or what it changed in what came later.
+"""What an entry that was just written changed, or that it changed nothing, in lines.
 
 `home` is always the household as it was before the entry was written.
 """
@@ -39,7 +39,7 @@ def reaches_back(home: Household, facts: Sequence[Fact]) -> bool:
 
 
 def later_loads(home: Household, move: OutletMove) -> list[str]:
-    """A move that reaches back changes where later loads went: which, so that a move back is not forgotten."""
+    """The later loads whose basin a move in the past changed, so that a missing move back is noticed."""
     back = min((moment for moment, outlet, _, _ in home.state.outlet_log
                 if outlet == move.outlet and moment > move.happened_at), default=home.now)
     changed = [run for run in home.state.loads if move.happened_at < run.fact.happened_at <= back
@@ -53,7 +53,7 @@ def later_loads(home: Household, move: OutletMove) -> list[str]:
 
 
 def odd_now(home: Household, written: Sequence[Fact]) -> list[Words]:
-    """What no longer fits together with `written`, each with a way out."""
+    """Problems of the log that `written` brought up, each with a way out."""
     known = {(problem.entry_id, problem.text) for problem in home.state.problems}
     after = Household(home.path, home.now, [*home.entries, *written])
     fresh = [problem for problem in after.state.problems if (problem.entry_id, problem.text) not in known]

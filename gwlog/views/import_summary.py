@@ -1,6 +1,6 @@
 """What a file brings into the logbook, in lines: weather days, past loads, a restored or begun logbook.
 
-Said before (`dry`) and after in the same words.
+The same words before (`dry`) and after the import.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""What was written, in words that every face shares: the lines after “where it is”."""
+"""What was written to a file, in lines that commands and screens share."""
 
 from __future__ import annotations
 

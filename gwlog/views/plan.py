@@ -84,7 +84,7 @@ def _sewer_cell(loads: Sequence[str]) -> str:
 
 
 def lines(home: Household, plan: Plan, width: int = 80) -> list[str]:
-    """The plan told in turns, sewer loads and totals."""
+    """The plan as turns, sewer loads and totals, in lines of `width` columns."""
     read = home.reader
     page: list[str] = []
     for move in plan.moves:

@@ -1,4 +1,4 @@
-"""A rehearsal as people read it: one table of habits, what it says in a sentence, a plot for each basin."""
+"""The result of a rehearsal: one table of habits, a summary, a plot for each basin."""
 
 from __future__ import annotations
 

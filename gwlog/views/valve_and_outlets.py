@@ -11,7 +11,7 @@ VALVE_SHAPE = {"garden": "▶", "sewer": "▼"}
 
 
 def since(home: Household, moment: datetime) -> str:
-    """How long something has stood, in days, as a person would say it."""
+    """How long something has stood, in whole local days: “since today”, “since yesterday”, “for 5 days”."""
     days = (clock.local_day(home.now, home.zone) - clock.local_day(moment, home.zone)).days
     if days <= 0:
         return "since today"

@@ -1,4 +1,4 @@
-"""A verdict as people read it and as programs read it; the same for `where`, `load` and the screens."""
+"""A verdict in words and as JSON; the same for `where`, `load` and the screens."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ def before(verdict: Verdict) -> list[str]:
 
 
 def after(verdict: Verdict) -> list[str]:
-    """What to do when the machine has drained. While the garden itself is shut the valve is not turned back yet."""
+    """What to do when the machine has drained; no turn back while the garden takes no load at all."""
     from gwlog.decisions.load_rules import TURN_BACK
 
     steps = list(dict.fromkeys(reason.aftercare for reason in verdict.reasons if reason.aftercare))
@@ -64,13 +64,13 @@ def after(verdict: Verdict) -> list[str]:
     if not waiting:
         return ["Turn the valve back to garden.", *(step for step in steps if step != TURN_BACK)] \
             if verdict.turn_back else steps
-    # one is enough: when that is over, the next load is asked about anew
+    # one is enough: when that is over, the next load gets a new verdict
     first = next((step for step in waiting if step.startswith("Leave")), waiting[0])
     return [step for step in steps if step == first or step not in (TURN_BACK, *waiting)]
 
 
 def lines(home: Household, verdict: Verdict, load: str, width: int = 80) -> list[str]:
-    """The verdict as a few lines for a person with a load in their arms, folded to `width` columns."""
+    """The verdict in lines, folded to `width` columns."""
     page = [f"{load}, {home.reader.volume(verdict.volume_l)}  →  {headline(verdict)}"]
     for reason in verdict.reasons:
         page += wrap(f"why: {reason.text}" + (f" [{reason.strength}]" if reason.strength else ""), width,
@@ -123,7 +123,7 @@ def logged_lines(home: Household, verdict: Verdict, written: Sequence[Fact]) -> 
 
 
 def _about_food(home: Household, written: Sequence[Fact]) -> Iterator[Reason]:
-    """What to mind of the basins to which the water really went, where their food touches the soil."""
+    """Warnings of the basins to which the water went and whose food touches the soil."""
     from gwlog.decisions.cautions import basin_warnings
     from gwlog.decisions.outlet_assignment import FOOD
 

@@ -7,7 +7,7 @@ from gwlog.household import Household
 
 
 def welcome(home: Household) -> list[str]:
-    """The lines to show in the place of the household's pages: how to describe one, or from when it is described."""
+    """Lines shown instead of the pages: how to describe a household, or from when one is described."""
     later = next((fact for fact in home.standing.facts if fact.KIND == "site"), None)
     if later is not None:
         return [f"This logbook begins on {clock.echo(later.happened_at, home.zone)}; until then there is nothing here."]

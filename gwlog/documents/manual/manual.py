@@ -1,6 +1,6 @@
-"""The operation and maintenance manual of this very system: what the code asks for, drawn and told from the setup.
+"""The operation and maintenance manual of a household's system, made from its setup, with what the code asks for.
 
-It stays with the building, so it names no household member and needs no word explained.
+It stays with the building, so it names no person and uses plain words.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Entries made late, corrected or withdrawn: what each said before, and what it says since.
 
-Nothing of it is hidden: the first wording stays in the logbook, and here it is told.
+The first wording stays in the logbook and is printed here.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from gwlog.journal.facts import Fact, Withdrawal
 from gwlog.views.log import DONE_BY_PEOPLE, sentence
 
 LATE_SECONDS = 86_400
-"""An entry written more than a day after it happened is told as late."""
+"""An entry written more than a day after it happened counts as late."""
 
 STRUCK = "struck out"
 

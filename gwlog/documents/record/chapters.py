@@ -1,4 +1,4 @@
-"""The record told: the chapters of the report, the same for every form it is written in. Exceptions come first.
+"""The chapters of the report, the same for every form it is written in. Exceptions come first.
 """
 
 from __future__ import annotations

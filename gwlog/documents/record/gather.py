@@ -1,4 +1,4 @@
-"""Draws the record of a period together from one look at the household.
+"""Collects the record of a period from the household at one moment.
 
 Events are taken as they are known now, with every correction; basins stand as they stood at the period's end.
 """

@@ -1,6 +1,6 @@
-"""What a document is made of, whatever its form: headings, sentences, tables, charts. No look, no words of its own.
+"""The parts of a document, whatever its form: headings, sentences, tables, charts; without appearance.
 
-Cells keep their type (a quantity in SI, a moment, a day), so that every form writes the same figure its own way.
+Cells keep their type (a quantity in SI, a moment, a day), so that each form formats them itself.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The system drawn from the setup: washer, valve, vent, line, outlets and basins; and a plan of where they lie.
+"""Draws the system from the setup: washer, valve, vent, line, outlets and basins; and a plan of where they lie.
 
 Black lines on white. A solid line is where an outlet lies at the drawing's date, a dashed one where it can be put.
 """

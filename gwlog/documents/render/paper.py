@@ -1,6 +1,6 @@
 """A sheet of paper for every PDF: fonts, margins, headings, paragraphs, lists; black on white, Letter or A4.
 
-Lengths in mm, type in points. Tables and charts are drawn by their own rooms.
+Lengths in mm, type in points. Tables and charts are drawn by pdf.py, the system by drawing.py.
 """
 
 from __future__ import annotations
@@ -139,7 +139,7 @@ class Paper(FPDF):
     def put(self, x: float, y: float, words: str) -> None:
         """Write words on the baseline `y` [mm]; the same as text(), without encoding the same words anew.
 
-        A record of ten years says the same words a hundred thousand times.
+        A record of ten years repeats the same words a hundred thousand times.
         """
         if self.current_font_is_set_on_page and self.fill_color == self.text_color:
             self._out(f"BT {x * self.k:.2f} {(self.h - y) * self.k:.2f} Td "
