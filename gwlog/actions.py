@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from typing import Any
 
 POSITIONAL: dict[str, tuple[str, ...]] = {
-    "begin": ("file",), "calendar": ("file",), "card": ("file",), "correct": ("number",), "done": ("task",),
-    "handover": ("file",), "load": ("load",), "manual": ("file",), "move": ("outlet", "basin"), "mulch": ("basin",),
-    "observe": ("kind", "basin"), "pack": ("file",), "plan-load": ("load",), "rain": ("amount",),
-    "report": ("file",), "resolve": ("number",), "restore": ("file",), "seen": ("key",), "setup apply": ("file",),
-    "valve": ("to",), "verify": ("file",), "where": ("load",), "withdraw": ("number",),
+    **dict.fromkeys(("calendar", "card", "handover", "init", "manual", "pack", "report", "restore", "setup apply",
+                     "verify"), ("file",)),
+    **dict.fromkeys(("correct", "erase-note", "resolve", "withdraw"), ("number",)),
+    **dict.fromkeys(("load", "plan-load", "where"), ("load",)),
+    "done": ("task",), "move": ("outlet", "basin"), "mulch": ("basin",), "observe": ("kind", "basin"),
+    "rain": ("amount",), "seen": ("key",), "valve": ("to",),
 }
 """The arguments that a command takes by their place; every other one is an option of its own name."""
 

@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gwlog import clock
+from gwlog.actions import Action, Hint
 from gwlog.errors import GwlogError
 from gwlog.journal import reader
 from gwlog.journal.facts import Fact, Standing, standing_entries
@@ -160,7 +161,7 @@ def look_set_up(path: Path, now: datetime) -> Household:
     home = look(path, now)
     if not any(fact.KIND == "site" for fact in home.standing.facts):
         raise GwlogError("This logbook describes no household yet.",
-                         hint="Describe it with: gwlog setup apply SITE.toml")
+                         hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
     return home
 
 

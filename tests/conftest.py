@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import fcntl
 import json
 import os
+import shutil
+import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-import pytest
-from hypothesis import HealthCheck, settings
+# Without bytecode each worker, and each process that a test starts, would compile gwlog and the libraries anew.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+
+import pytest  # noqa: E402
+from hypothesis import HealthCheck, settings  # noqa: E402
 
 for name in ("NO_COLOR", "GWLOG_LOGBOOK", "COLUMNS", *[key for key in os.environ if key.startswith("TEXTUAL")]):
     os.environ.pop(name, None)
@@ -122,6 +129,47 @@ class Answer:
 Runner = Callable[..., Answer]
 
 
+class Shelf:
+    """Files that are costly to make, each made once in a run of the tests, whichever worker asks first."""
+
+    def __init__(self, folder: Path) -> None:
+        self.folder = folder
+        self.folder.mkdir(exist_ok=True)
+
+    def file(self, name: str, make: Callable[[Path], object]) -> Path:
+        """The file `name`, written by `make(path)` when it is asked for the first time. To be copied, not changed."""
+        made = self.folder / name
+        with (self.folder / f"{name}.lock").open("w") as lock:
+            fcntl.flock(lock, fcntl.LOCK_EX)
+            if not made.exists():
+                draft = self.folder / f"draft-{name}"
+                make(draft)
+                assert not Path(f"{draft}-wal").exists(), "somebody still has it open"
+                draft.rename(made)
+        return made
+
+    def copy(self, name: str, make: Callable[[Path], object], where: Path) -> Path:
+        """A copy of that file at `where`, readable by its owner alone as every logbook is."""
+        shutil.copyfile(self.file(name, make), where)
+        where.chmod(0o600)
+        return where
+
+
+@pytest.fixture(scope="session")
+def shelf(tmp_path_factory: pytest.TempPathFactory) -> Shelf:
+    """The run's shelf of ready-made files, shared by the workers of pytest-xdist."""
+    folder = tmp_path_factory.getbasetemp()
+    return Shelf((folder.parent if "PYTEST_XDIST_WORKER" in os.environ else folder) / "shelf")
+
+
+@pytest.fixture(scope="session")
+def blank(shelf: Shelf) -> Path:
+    """An empty logbook; making one runs the migrations."""
+    from gwlog.journal import store
+
+    return shelf.file("blank.db", store.create)
+
+
 @pytest.fixture
 def frozen(monkeypatch: pytest.MonkeyPatch) -> Iterator[Callable[[datetime], None]]:
     """Set what the clock says; NOW to begin with."""
@@ -150,9 +198,13 @@ def gwlog(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pytes
 
 
 @pytest.fixture
-def home(frozen: Callable[[datetime], None], gwlog: Runner, tmp_path: Path) -> Runner:
+def home(frozen: Callable[[datetime], None], gwlog: Runner, tmp_path: Path, shelf: Shelf) -> Runner:
     """The small household set up, at NOW."""
     (tmp_path / "site.toml").write_text(SITE, encoding="utf-8")
-    answer = gwlog("init", str(tmp_path / "site.toml"))
-    assert answer.code == 0, answer.err
+
+    def set_up(path: Path) -> None:
+        answer = gwlog("--logbook", str(path), "init", str(tmp_path / "site.toml"))
+        assert answer.code == 0, answer.err
+
+    shelf.copy("home.db", set_up, tmp_path / "logbook.db")
     return gwlog

@@ -47,28 +47,28 @@ def find(home: Household, typed: str) -> Reminder:
                    hint=Hint("See them with: ", Action("reminders", all="")))
 
 
-def seen(home: Household, typed: str, writer: Author) -> ReminderAnswer:
+def seen(home: Household, typed: str, author: Author) -> ReminderAnswer:
     """A reminder was seen: it is not told or shown again, until what it asks for is due anew."""
     one = find(home, typed)
     known = home.state.answers.get(one.key)
     if known is not None and known.answer == "seen":
         raise BadInput(f"That reminder was marked as seen already, by entry {known.id}.")
-    return _answer(home, one, writer, "seen", None)
+    return _answer(home, one, author, "seen", None)
 
 
-def snoozed(home: Household, typed: str, until: str, writer: Author) -> ReminderAnswer:
+def snoozed(home: Household, typed: str, until: str, author: Author) -> ReminderAnswer:
     """A reminder sleeps until a moment to come; a day alone means its morning."""
     one = find(home, typed)
     moment = clock.moment(until, home.now, home.zone, forward=True, at=MORNING)
-    if moment <= writer.happened_at:
+    if moment <= author.happened_at:
         raise BadInput(f"{clock.echo(moment, home.zone)} is not ahead; a reminder sleeps until a moment to come.",
                        hint=Hint("For example: ", Argument("until", "tomorrow 9:00"), ", or ",
                                  Argument("until", "sat")))
-    if moment > writer.happened_at + LONGEST_SNOOZE:
+    if moment > author.happened_at + LONGEST_SNOOZE:
         raise BadInput(f"{clock.echo(moment, home.zone)} is more than a year ahead; up to a year is accepted.")
-    return _answer(home, one, writer, "snoozed", clock.iso(moment))
+    return _answer(home, one, author, "snoozed", clock.iso(moment))
 
 
-def _answer(home: Household, one: Reminder, writer: Author, answer: str, until: str | None) -> ReminderAnswer:
-    return ReminderAnswer(happened_at=writer.happened_at, zone=home.zone, recorded_by=writer.by, note=writer.note,
+def _answer(home: Household, one: Reminder, author: Author, answer: str, until: str | None) -> ReminderAnswer:
+    return ReminderAnswer(happened_at=author.happened_at, zone=home.zone, recorded_by=author.by, note=author.note,
                           key=one.key, answer=answer, until=until)

@@ -41,6 +41,7 @@ COMMANDS: dict[str, str] = {
     "log": "tables:log",
     "correct": "corrections:correct",
     "withdraw": "corrections:withdraw",
+    "erase-note": "corrections:erase_note",
     "weather": "weather:weather",
     "init": "setup:init",
     "setup": "setup:setup",

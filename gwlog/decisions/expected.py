@@ -13,7 +13,8 @@ from statistics import median
 from typing import TYPE_CHECKING
 
 from gwlog.clock import attach, local
-from gwlog.decisions.recurrence import occurrences, parse
+from gwlog.decisions.recurrence import occurrences
+from gwlog.decisions.recurrence_rule import parse
 from gwlog.errors import BadInput
 from gwlog.state import LoadRun, Problem
 from gwlog.units import LITRES_PER_GALLON

@@ -1,6 +1,6 @@
-"""The kinds of entry a logbook holds, as frozen facts: what was said, in whole small units.
+"""The kinds of entry a logbook holds, as frozen dataclasses in whole small units.
 
-A fact has exactly the columns of its table (a test holds the two against each other). Times are UTC-aware.
+A fact has exactly the columns of its table (a test compares the two). Times are UTC-aware.
 Quantities are integers with the unit in the name: ml, mm, cm2, um (0.001 mm), mg, milli (1/1000), udeg (1e-6 degree).
 `id` is the entry's number in the whole logbook, the one people see; 0 before it is appended.
 """
@@ -26,7 +26,6 @@ OBSERVATIONS = (
     "soaked ground", "frozen ground", "illness", "other",
 )
 MULCH_ACTIONS = ("added", "measured")
-ANSWERS = ("seen", "snoozed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -51,8 +50,8 @@ class Fact:
         return hash((self.KIND, self.id, self.happened_at))
 
     def __repr__(self) -> str:
-        told = ", ".join(f"{part.name}={getattr(self, part.name)!r}" for part in fields(self))
-        return f"{type(self).__name__}({told})"
+        values = ", ".join(f"{part.name}={getattr(self, part.name)!r}" for part in fields(self))
+        return f"{type(self).__name__}({values})"
 
 
 def _values(fact: object) -> tuple[object, ...]:

@@ -1,4 +1,4 @@
-"""The pen's view of the logbook: one SQLModel table per kind of entry, and what keeps the seal.
+"""The SQLModel tables by which the writer writes: one per kind of entry, the seal, salts, metadata, deliveries.
 
 Importing this is slow (SQLModel); only the writer does. Columns equal the fields of the facts (a test holds it).
 """
@@ -67,7 +67,7 @@ class NoteSalt(SQLModel, table=True):
 
 
 class Meta(SQLModel, table=True):
-    """What the logbook says about itself: its random id."""
+    """Metadata of the logbook: its random id."""
 
     __tablename__ = "meta"
 
@@ -76,7 +76,7 @@ class Meta(SQLModel, table=True):
 
 
 class DeliveryRow(SQLModel, table=True):
-    """What was told to whom by which channel: bookkeeping of the watcher, no entry and not sealed."""
+    """The state of a notification to a person by a channel: no entry and not sealed."""
 
     __tablename__ = "delivery"
 

@@ -1,4 +1,7 @@
-"""The commented site file that a new household starts from; the place and the people are invented."""
+"""The commented site file from which a new household starts (`gwlog init --example`).
+
+The place and the people in it are invented.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The table of keys: which tables and keys a site file may hold, and what each accepts.
+"""Which tables and keys a site file may hold, and what each accepts: kind, range, choices.
 
 Quantities are kept in whole small units: mm, cm2, ml, 0.001 mm (um) for monthly depths.
 """

@@ -9,10 +9,12 @@ import unicodedata
 from collections.abc import Iterable
 from datetime import date
 
-from gwlog.clock import local_day
+from gwlog.actions import Action, Hint
+from gwlog.clock import local_day, wall
 from gwlog.errors import BadInput
 from gwlog.journal.facts import CONTENTS, Basin, Outlet, PlannedLoad, Product, Site, UsualLoad
 from gwlog.setup.keys import SUFFIXES
+from gwlog.setup.rules import never_comes
 from gwlog.state import State
 
 _UNITS = {
@@ -30,7 +32,8 @@ _HEAD = """\
 def show(state: State) -> str:
     """The setup in force as the text of a site file. Raises BadInput when no site was described yet."""
     if state.site is None:
-        raise BadInput("This logbook has no setup yet.", hint="Describe the place first: gwlog init SITE.toml")
+        raise BadInput("This logbook has no setup yet.",
+                       hint=Hint("Describe the place first: ", Action("init", file="SITE.toml")))
     page = _Page(state.site.units)
     _site(page, state, state.site)
     for person in state.people.values():
@@ -234,6 +237,10 @@ def _planned_load(page: _Page, state: State, plan: PlannedLoad) -> None:
     washer = state.washers.get(load.washer) if load is not None and load.active else None
     if washer is None or not washer.active:
         page.left_out(f"the planned load “{plan.name}”, “{plan.load}” is not in use.")
+        return
+    if plan.every is not None and never_comes(plan.every, wall(plan.starts).replace(tzinfo=None),
+                                              state.zone) is not None:
+        page.left_out(f"the planned load “{plan.name}”, its rule {plan.every} cannot be followed.")
         return
     page.heading("[[planned_load]]")
     page.text("name", plan.name)

@@ -19,6 +19,7 @@ from textual.app import App
 from textual.content import Content
 
 import gwlog
+from gwlog import actions
 from gwlog.tui.widgets.cells import plain
 
 PATIENCE_SECONDS = 3.0
@@ -108,6 +109,7 @@ class BackgroundTask:
                     self._changed()
                 elif "done" not in report:
                     outcome = report.get("outcome", report)
+                    outcome["hint"] = actions.of_json(outcome.get("hint"))
             await child.wait()
         finally:
             # also when the app is left: nothing goes on unseen

@@ -59,5 +59,5 @@ class Undo:
 def _withdrawals(home: Household, batch: Sequence[Fact], by: str | None) -> list[Fact]:
     from gwlog.app import entries
 
-    author = entries.author(home, by=by, note=REASON)
+    author = entries.read_author(home, by=by, note=REASON)
     return [entries.withdraw(home, fact.id, author) for fact in reversed(batch)]

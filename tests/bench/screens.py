@@ -141,11 +141,9 @@ async def answers(path: Path, keys: int, size: tuple[int, int] = (80, 24), *,
 
 def rehearsing(app: GwlogApp) -> None:
     """See to it that a rehearsal of a season is under way."""
-    from gwlog.worker import process
-
     if app.background_task.progress is None:
-        order = {"work": "rehearse", "logbook": str(app.path), "days": 730, "weather": "",
-                 "now": process.as_of(app.now())}
+        order = {"work": "rehearse", "logbook": str(app.path), "days": 730, "weather": None,
+                 "now": app.now().isoformat()}
         app.background_task.begin("Rehearsing", order, lambda _: None)
 
 

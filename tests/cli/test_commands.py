@@ -85,8 +85,12 @@ class TestUnderstanding:
         assert home("today", "--json", "--at", "yesterday 9:00").json["valve"] == "garden"
 
     def test_names_are_found_by_a_beginning_and_in_any_case(self, home: Runner) -> None:
-        assert home("where", "TOW").code == 0
-        assert home("move", "hose", "fi").code == 0
+        whole = home("where", "towels", "--json")
+        assert home("where", "TOW", "--json").json == whole.json
+        said = home("move", "hose", "fi")
+        assert said.code == 0 and "Hose" in said.out and "Fig" in said.out
+        assert home("today", "--json").json["outlets"] == [{"name": "Hose", "basin": "Fig",
+                                                            "since": "2026-07-14T18:00:00Z"}]
 
 
 REFUSED = [
@@ -171,13 +175,26 @@ class TestOtherEntries:
     def test_two_loads_at_one_instant_are_two_but_the_same_twice_is_refused(self, home: Runner) -> None:
         assert home("load", "towels", "--at", "2026-07-13T09:00").code == 0
         assert home("load", "diapers", "--to", "sewer", "--at", "2026-07-13T09:00").code == 0
-        assert home("load", "towels", "--at", "2026-07-13T09:00", "--to", "garden").code == 2
+        again = home("load", "towels", "--at", "2026-07-13T09:00", "--to", "garden")
+        assert again.code == 2 and again.err and not again.out
+        kinds = [(row["kind"], row.get("usual_load")) for row in home("log", "--json", "--last", "4").json["entries"]]
+        assert [load for kind, load in kinds if kind == "wash_load"] == ["towels", "diapers"]
 
     def test_planned_loads_are_added_skipped_and_dropped(self, home: Runner) -> None:
+        def planned() -> list[tuple[object, ...]]:
+            rows = home("log", "--json", "--kind", "planned load").json["entries"]
+            return [(row["load"], row["starts"], row["every"], row["skips"], row["active"]) for row in rows]
+
         assert home("plan-load", "towels", "--on", "sat 9am", "--every", "weekly").code == 0
+        made = ("towels", "2026-07-18T09:00", "FREQ=WEEKLY")
+        assert planned()[-1:] == [(*made, [], True)]
         assert home("plan-load", "towels", "--skip", "2026-07-25").code == 0
+        assert planned()[-1:] == [(*made, ["2026-07-25"], True)]
         assert home("plan-load", "towels", "--drop").code == 0
-        assert home("plan-load", "towels", "--drop").code == 2
+        assert planned()[-1:] == [(*made, ["2026-07-25"], False)]
+        before = planned()
+        again = home("plan-load", "towels", "--drop")
+        assert again.code == 2 and "towels" in again.err and planned() == before
 
 
 class TestMending:
@@ -199,26 +216,35 @@ class TestMending:
         assert len(home("log", "--json", "--all", "--kind", "wash load").json["entries"]) == 3
         assert home("correct", number, "--volume", "9gal").code == 2
 
-    @pytest.mark.parametrize(("log", "mend"), [
-        (("move", "Hose", "Fig"), ("--note", "with Ines")),
-        (("valve", "sewer"), ("--to", "garden")),
-        (("mulch", "Fig", "--added", "2in"), ("--depth", "3in")),
-        (("rain", "1in"), ("--rain", "2in")),
-        (("observe", "odour", "Fig"), ("--kind", "leak")),
-        (("load", "towels"), ("--load", "whites")),
-        (("load", "towels"), ("--at", "yesterday 8:00")),
+    @pytest.mark.parametrize(("log", "mend", "changed"), [
+        (("move", "Hose", "Fig"), ("--note", "with Ines"), {"note": "with Ines", "basin": "Fig"}),
+        (("valve", "sewer"), ("--to", "garden"), {"position": "garden"}),
+        (("mulch", "Fig", "--added", "2in"), ("--depth", "3in"), {"depth_mm": 76, "action": "added"}),
+        (("rain", "1in"), ("--rain", "2in"), {"rain_um": 50_800}),
+        (("observe", "odour", "Fig"), ("--kind", "leak"), {"observed": "leak", "basin": "Fig"}),
+        (("load", "towels"), ("--load", "whites"), {"usual_load": "whites"}),
+        (("load", "towels"), ("--at", "yesterday 8:00"), {"happened_at": "2026-07-13T15:00:00Z"}),
     ])
-    def test_each_kind_can_be_corrected(self, home: Runner, log: tuple[str, ...], mend: tuple[str, ...]) -> None:
+    def test_each_kind_can_be_corrected(self, home: Runner, log: tuple[str, ...], mend: tuple[str, ...],
+                                        changed: dict[str, object]) -> None:
         assert home(*log).code == 0
-        number = str(home("log", "--json", "--all").json["entries"][-1]["id"])
+        first = home("log", "--json", "--all").json["entries"][-1]
+        number = str(first["id"])
         assert home("correct", number, *mend).code == 0, number
+        *_, before, after = home("log", "--json", "--entry", number).json["entries"]
+        assert {name: after[name] for name in changed} == changed
+        assert any(before[name] != after[name] for name in changed)
+        assert after["corrects_id"] == first["id"] and before["id"] == first["id"]
         assert home("verify").code == 0
 
-    def test_a_correction_that_changes_nothing_is_refused(self, home: Runner) -> None:
+    def test_a_correction_that_changes_nothing_is_refused(self, home: Runner, tmp_path: Path) -> None:
         home("load", "towels")
         number = str(home("log", "--json", "--last", "1").json["entries"][0]["id"])
-        assert home("correct", number).code == 2
-        assert home("correct", number, "--depth", "2in").code == 2
+        before = entries(tmp_path)
+        for words, named in (((), "says already"), (("--depth", "2in"), "--depth")):
+            refused = home("correct", number, *words)
+            assert refused.code == 2 and refused.out == "" and named in refused.err.casefold(), refused.err
+        assert entries(tmp_path) == before
 
 
 class TestSetup:
@@ -263,7 +289,11 @@ class TestSetup:
     def test_the_example_site_file_makes_a_logbook(self, gwlog: Runner, tmp_path: Path) -> None:
         (tmp_path / "site.toml").write_text(gwlog("init", "--example").out, encoding="utf-8")
         assert gwlog("init", str(tmp_path / "site.toml")).code == 0
-        assert gwlog("today").code == 0
+        (tmp_path / "shown.toml").write_text(gwlog("setup", "show").out, encoding="utf-8")
+        assert "Nothing changed." in gwlog("setup", "apply", str(tmp_path / "shown.toml")).out
+        today = gwlog("today", "--json").json
+        assert today["outlets"] and [row["name"] for row in gwlog("basins", "--json").json["basins"]]
+        assert today["valve"] in ("garden", "sewer")
 
 
 class TestKeeping:

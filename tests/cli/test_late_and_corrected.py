@@ -79,6 +79,29 @@ class TestReachingBack:
         run = entry_of(home("load", "towels", "--at", "yesterday 18:00").out)
         assert f"({run}) went to Fig" in home("load", "towels", "--to", "Fig", "--at", "yesterday 9:00").out
 
+    def test_a_late_move_to_where_the_outlet_lay_already_changes_no_load(self, home: Runner) -> None:
+        home("move", "Fig", "--at", "2 days ago")
+        home("load", "towels", "--at", "yesterday 18:00")
+        said = home("move", "Fig", "--at", "yesterday 9:00").out
+        assert "It lay there already." in said and "later load" not in said
+
+    def test_a_late_move_tells_only_of_loads_after_it_and_before_the_next_move_of_that_outlet(
+            self, two_hoses: Runner) -> None:
+        two_hoses("load", "towels", "--at", "yesterday 8:00")
+        between = entry_of(two_hoses("load", "towels", "--at", "yesterday 10:00").out)
+        two_hoses("move", "Short hose", "Carrots", "--at", "yesterday 11:00")       # the other hose does not end it
+        before_back = entry_of(two_hoses("load", "towels", "--at", "yesterday 12:00").out)
+        two_hoses("move", "Hose", "Fig", "--at", "yesterday 13:00")
+        two_hoses("load", "towels", "--at", "yesterday 14:00")
+        said = two_hoses("move", "Hose", "Fig", "--at", "yesterday 9:00").out
+        assert f"So 2 later loads ({between} and {before_back}) went to Fig." in said
+
+    def test_many_later_loads_are_told_by_the_first_and_the_last(self, home: Runner) -> None:
+        runs = [entry_of(home("load", "towels", "--volume", "5gal", "--at", f"yesterday {hour}:00").out)
+                for hour in range(10, 16)]
+        said = home("move", "Fig", "--at", "yesterday 9:00").out
+        assert f"So 6 later loads ({runs[0]} to {runs[-1]}) went to Fig." in said
+
     def test_a_late_valve_entry_says_what_no_longer_fits(self, home: Runner) -> None:
         run = entry_of(home("load", "towels", "--at", "yesterday 18:00").out)
         said = home("valve", "sewer", "--at", "yesterday 9:00").out

@@ -7,8 +7,6 @@ import subprocess
 import sys
 from pathlib import Path
 
-import pytest
-
 from tests.conftest import Runner
 
 HEAVY = ("sqlmodel", "sqlalchemy", "pydantic", "textual", "rich", "alembic", "apscheduler", "typer", "fpdf",
@@ -17,24 +15,29 @@ HEAVY = ("sqlmodel", "sqlalchemy", "pydantic", "textual", "rich", "alembic", "ap
 PROBE = """
 import sys
 from gwlog.cli.main import run
-code = run(sys.argv[1:])
-print("LOADED", *sorted({name.partition(".")[0] for name in sys.modules}))
+for words in sys.argv[1:]:
+    code = run(words.split())
+    print("LOADED", code, *sorted({name.partition(".")[0] for name in sys.modules}))
 """
+READING = ("where towels", "today", "reminders", "basins", "log", "where whites --json")
 
 
-@pytest.mark.parametrize("words", [("where", "towels"), ("today",), ("reminders",), ("basins",), ("log",),
-                                   ("where", "whites", "--json")])
-def test_reading_commands_load_no_heavy_library(home: Runner, tmp_path: Path, words: tuple[str, ...]) -> None:
-    done = subprocess.run([sys.executable, "-c", PROBE, *words], capture_output=True, text=True, check=True,
+def probed(tmp_path: Path, *commands: str) -> list[set[str]]:
+    """What a fresh process has loaded after each of some commands, one after the other."""
+    done = subprocess.run([sys.executable, "-c", PROBE, *commands], capture_output=True, text=True, check=True,
                           env={**os.environ, "GWLOG_LOGBOOK": str(tmp_path / "logbook.db")})
-    loaded = done.stdout.rsplit("LOADED", 1)[1].split()
-    assert not set(loaded) & set(HEAVY)
+    loaded = [line.split()[1:] for line in done.stdout.splitlines() if line.startswith("LOADED")]
+    assert all(code in ("0", "3") for code, *_ in loaded), done.stderr
+    return [set(names) for _, *names in loaded]
+
+
+def test_reading_commands_load_no_heavy_library(home: Runner, tmp_path: Path) -> None:
+    for words, loaded in zip(READING, probed(tmp_path, *READING), strict=True):
+        assert not loaded & set(HEAVY), words
 
 
 def test_writing_commands_load_the_pen_but_no_screen_and_no_migrations(home: Runner, tmp_path: Path) -> None:
-    done = subprocess.run([sys.executable, "-c", PROBE, "load", "towels"], capture_output=True, text=True, check=True,
-                          env={**os.environ, "GWLOG_LOGBOOK": str(tmp_path / "logbook.db")})
-    loaded = set(done.stdout.rsplit("LOADED", 1)[1].split())
+    (loaded,) = probed(tmp_path, "load towels")
     assert "sqlmodel" in loaded
     assert not loaded & {"textual", "alembic", "apscheduler", "typer"}
 

@@ -9,7 +9,6 @@ import random
 from datetime import timedelta
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, milp
 
 from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet
 from gwlog.water.basin import BasinSpec
@@ -35,6 +34,8 @@ def garden(seed, basins=3):
 
 def least_cost(basins, outlet, days, weights):
     """(objective found, proven lower bound) of the exact programme, the percolation of rain alone left out."""
+    from scipy.optimize import Bounds, LinearConstraint, milp  # a second to import, for whoever collects the tests
+
     day_of = [t for t, day in enumerate(days) for _ in day.loads]
     k, b, t = len(day_of), len(basins), len(days)
     names = [basin.spec.name for basin in basins]

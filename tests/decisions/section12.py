@@ -9,6 +9,7 @@ from __future__ import annotations
 import csv
 import random
 from datetime import date, timedelta
+from importlib.util import find_spec
 from pathlib import Path
 
 from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet
@@ -42,9 +43,9 @@ def basins():
 
 def seattle():
     """Daily (ETo, rain) [mm] by day."""
-    import vega_datasets
-
-    path = Path(vega_datasets.__file__).parent / "_data" / "seattle-weather.csv"
+    found = find_spec("vega_datasets")   # importing it would import pandas
+    assert found is not None and found.origin is not None
+    path = Path(found.origin).parent / "_data" / "seattle-weather.csv"
     weather = {}
     with path.open() as lines:
         for row in csv.DictReader(lines):

@@ -154,12 +154,39 @@ def test_a_condition_and_what_the_log_shows(code: str, condition: str, lived: Li
     assert found(home)[condition].finding == finding
 
 
-def test_every_kind_of_evidence_is_looked_for_in_every_profile() -> None:
+def a_busy_summer(home: Home) -> None:
+    """Something of everything that a condition can be shown by."""
+    good_loads(home)
+    diapers_to_sewer(home)
+    walked(home)
+    measured(home)
+    mild(home)
+    rained(home)
+    yearly(home)
+
+
+def test_every_condition_of_every_profile_finds_its_evidence_in_a_busy_summer() -> None:
     for code, profile in PROFILES.items():
-        told = found(Home(code=code))
+        home = Home(code=code)
+        a_busy_summer(home)
+        told = found(home)
         assert list(told) == [condition.id for condition in profile.conditions]
-        assert all(one.shows or one.against or one.remark or one.condition.evidence in EVIDENCE
-                   for one in told.values())
+        silent = [one.condition.id for one in told.values() if not (one.shows or one.against or one.remark)]
+        assert silent == [], code
+        nothing_can = {one.condition.id for one in told.values() if one.condition.evidence == "none"}
+        assert all(one.finding == "no evidence" and one.remark for one in told.values()
+                   if one.condition.id in nothing_can), code
+
+
+def test_every_kind_of_evidence_is_asked_for_by_some_profile_and_known() -> None:
+    assert {condition.evidence for profile in PROFILES.values() for condition in profile.conditions} == set(EVIDENCE)
+
+
+def test_without_an_entry_only_the_setup_is_evidence() -> None:
+    """How the valve stood at first is noted in the setup too."""
+    for code in PROFILES:
+        shown = {one.condition.evidence for one in found(Home(code=code)).values() if one.shows}
+        assert shown <= {"valve", "food", "softener"}, code
 
 
 def test_what_lies_outside_the_period_is_not_evidence() -> None:

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import shutil
-import sqlite3
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
 
-from gwlog.documents.manual.manual import write_manual
-from gwlog.documents.record.report import write_report
+from gwlog.app import exports
 from gwlog.household import Household, look
-from tests.conftest import NOW, SITE, Runner
+from tests.conftest import NOW, SITE, Answer, Runner, Shelf
 
 NASTY = "<script>alert('x')</script> & <b>\x1b[31mred\x07\u202egro</b> =1+1 | [a](http://x.example) ’ \U0001f600 漢"
 NASTY_SHOWN = "<script>alert('x')</script> & <b>[31mredgro</b> =1+1 | [a](http://x.example) ’ \U0001f600 漢"
@@ -22,25 +19,21 @@ FORMULA = "=HYPERLINK(\"http://x.example\")"
 Looker = Callable[[], Household]
 
 
-@pytest.fixture(scope="session")
-def shelf(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Where the finished logbook is kept, so that it is lived through once."""
-    return tmp_path_factory.mktemp("shelf") / "lived.db"
-
-
 @pytest.fixture
-def lived(gwlog: Runner, frozen: Callable[[datetime], None], tmp_path: Path, shelf: Path) -> Runner:
+def lived(gwlog: Runner, frozen: Callable[[datetime], None], tmp_path: Path, shelf: Shelf) -> Runner:
     """Ten days of entries up to NOW."""
-    if not shelf.exists():
-        (tmp_path / "site.toml").write_text(SITE, encoding="utf-8")
-        assert gwlog("init", str(tmp_path / "site.toml")).code == 0
-        _live(gwlog, frozen)
-        with sqlite3.connect(tmp_path / "logbook.db") as file:
-            file.execute("VACUUM INTO ?", (str(shelf),))
-        file.close()
-        for made in tmp_path.iterdir():
-            made.unlink()
-    shutil.copyfile(shelf, tmp_path / "logbook.db")
+
+    def live(path: Path) -> None:
+        site = shelf.folder / "lived.toml"
+        site.write_text(SITE, encoding="utf-8")
+
+        def there(*words: str) -> Answer:
+            return gwlog("--logbook", str(path), *words)
+
+        assert there("init", str(site)).code == 0
+        _live(there, frozen)
+
+    shelf.copy("lived.db", live, tmp_path / "logbook.db")
     frozen(NOW)
     return gwlog
 
@@ -83,18 +76,12 @@ def looked(tmp_path: Path) -> Looker:
 
 
 @pytest.fixture
-def printed(lived: Runner, looked: Looker, shelf: Path) -> bytes:
+def printed(lived: Runner, looked: Looker, shelf: Shelf) -> bytes:
     """The lived logbook's report as PDF, printed once."""
-    kept = shelf.with_suffix(".pdf")
-    if not kept.exists():
-        write_report(looked(), kept)
-    return kept.read_bytes()
+    return shelf.file("lived.pdf", lambda path: exports.report(looked(), path)).read_bytes()
 
 
 @pytest.fixture
-def manual_printed(lived: Runner, looked: Looker, shelf: Path) -> bytes:
+def manual_printed(lived: Runner, looked: Looker, shelf: Shelf) -> bytes:
     """The lived logbook's manual, printed once."""
-    kept = shelf.with_suffix(".manual.pdf")
-    if not kept.exists():
-        write_manual(looked(), kept)
-    return kept.read_bytes()
+    return shelf.file("lived-manual.pdf", lambda path: exports.manual(looked(), path)).read_bytes()

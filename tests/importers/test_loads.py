@@ -110,6 +110,36 @@ def test_loads_that_the_log_holds_already_keep_valve_and_outlet_as_they_were(hom
     assert now.problems == [] and now.valve == "garden"
 
 
+def implied(tmp_path: Path) -> list[tuple[str, str]]:
+    """The moves that follow from rows, with their moments to the second."""
+    return [(f"{clock.local(fact.happened_at, ZONE):%d %H:%M:%S}", fact.basin) for fact in entries(tmp_path)
+            if isinstance(fact, OutletMove)]
+
+
+@pytest.mark.parametrize(("logged", "back"), [
+    ("12:00:30", "12:00:15"),    # half a minute of room: half way
+    ("12:01:59", "12:00:59"),    # nearly two minutes: half way, whole seconds
+    ("12:02:00", "12:01:00"),    # two minutes: one after the row
+    ("18:00:00", "12:01:00"),
+])
+def test_an_outlet_is_put_back_between_the_row_and_the_next_logged_load(home: Runner, tmp_path: Path, logged: str,
+                                                                        back: str) -> None:
+    home("load", "whites", "--to", "garden", "--at", f"2026-06-03 {logged}")
+    sheet = "d,l,t\n2026-06-03 12:00,towels,Fig\n"
+    assert home("import", put(tmp_path, sheet), "--columns", "date=d,load=l,to=t").code == 0
+    assert implied(tmp_path) == [("03 12:00:00", "Fig"), (f"03 {back}", "Pomegranate")]
+    now = state(tmp_path)
+    assert [[d.basin for d in run.deliveries] for run in now.loads] == [["Fig"], ["Pomegranate"]]
+    assert now.problems == []
+
+
+def test_an_outlet_is_put_back_before_now_after_a_row_of_this_minute(home: Runner, tmp_path: Path) -> None:
+    sheet = "d,l,t\n2026-07-14 10:59,towels,Fig\n2026-07-14 11:00,towels,Fig\n"     # it is 11:00
+    assert home("import", put(tmp_path, sheet), "--columns", "date=d,load=l,to=t").code == 0
+    assert implied(tmp_path) == [("14 10:59:00", "Fig"), ("14 11:00:00", "Pomegranate")]
+    assert [[d.basin for d in run.deliveries] for run in state(tmp_path).loads] == [["Fig"], ["Fig"]]
+
+
 def test_a_dry_run_writes_nothing(home: Runner, tmp_path: Path) -> None:
     before = entries(tmp_path)
     answer = home("import", put(tmp_path, SHEET), "--columns", COLUMNS, "--dry-run")

@@ -1,4 +1,4 @@
-"""An empty logbook for each test, copied from one that is made once (making one loads the migrations)."""
+"""An empty logbook for each test, copied from the one that is made once."""
 
 from __future__ import annotations
 
@@ -6,15 +6,6 @@ import shutil
 from pathlib import Path
 
 import pytest
-
-from gwlog.journal import store
-
-
-@pytest.fixture(scope="session")
-def blank(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    path = tmp_path_factory.mktemp("blank") / "blank.db"
-    store.create(path)
-    return path
 
 
 @pytest.fixture

@@ -21,7 +21,7 @@ from gwlog.journal.facts import (
 )
 from gwlog.setup.example import starter
 from gwlog.setup.keys import tables
-from gwlog.setup.lines import Lines
+from gwlog.setup.line_numbers import Lines
 from gwlog.setup.read import SiteFile
 from gwlog.state import fold
 from gwlog.water.basin import wetted_area

@@ -17,7 +17,8 @@ from gwlog.tui.dialogs import moment
 from gwlog.tui.dialogs.moment import MomentDialog, page
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
-from gwlog.views import basins, today, verdicts
+from gwlog.views import basins, verdicts
+from gwlog.views.valve_and_outlets import outlet_lines, valve_line
 from tests.tui.conftest import BASE, NOW, SIZES, Clock, household, press, seen, settle
 from tests.tui.test_nasty_text import NASTY, clean
 from tests.tui.test_screens import season
@@ -54,7 +55,7 @@ def test_the_page_says_what_the_commands_say_then(lived_in: Path, width: int, da
     then = look(lived_in, NOW).at(NOW + timedelta(days=days))
     lines = [line.plain for line in page(then, width)]
     told = " ".join(" ".join(lines).split())
-    assert today.valve_line(then) in lines and all(line in lines for line in today.outlet_lines(then))
+    assert valve_line(then) in lines and all(line in lines for line in outlet_lines(then))
     assert all(" ".join(one.text.split()) in told for one in then.reminders)
     for row in basins.rows(then):
         assert all(cell in told.replace("\u00a0", " ") for cell in row)

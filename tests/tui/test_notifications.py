@@ -261,7 +261,7 @@ async def test_examples_are_written_once_for_their_owner_alone(busy: Path, folde
         for name in ("settings.toml", "channels.toml"):
             assert stat.S_IMODE((folder / name).stat().st_mode) == 0o600
         assert (folder / "settings.toml").read_text(encoding="utf-8") == settings_file.EXAMPLE
-        assert box.page is not None and not box.page.told.faults and box.page.told.tried == ()
+        assert box.page is not None and not box.page.files.faults and box.page.files.tried == ()
         (folder / "settings.toml").write_text("# mine\n", encoding="utf-8")
         (folder / "channels.toml").unlink()
         await press(screens, pilot, "w")
@@ -288,7 +288,7 @@ async def test_where_nothing_can_be_written_the_reason_is_told(busy: Path, tmp_p
 async def test_what_did_not_arrive_stands_there_until_it_has(busy: Path, folder: Path, size: Size) -> None:
     channels(folder, '[bell]\ncommand = ["true"]\n')
     (folder / "settings.toml").write_text('[[tell]]\nperson = "Ines"\nchannels = ["bell"]\n', encoding="utf-8")
-    told = overview.read_told()
+    told = overview.read_files()
     assert told.settings is not None
     tell(look(busy, NOW), told.settings, {"bell": Broken()}, now=lambda: NOW)
     screens = GwlogApp(busy, lambda: NOW, poll=False)
@@ -389,5 +389,5 @@ def test_the_example_is_written_for_somebody_of_the_household(busy: Path) -> Non
     tom = replace(home.state.people["Ines"], active=False)
     append(busy, [replace(tom, id=None, recorded_at=None, happened_at=NOW - timedelta(minutes=1))], now=NOW)
     overview.write_examples(look(busy, NOW))
-    told = overview.read_told()
+    told = overview.read_files()
     assert told.settings is not None and {row.person for row in told.settings.tell} == {"Tom"}

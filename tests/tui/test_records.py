@@ -173,7 +173,7 @@ async def test_leaving_ends_the_work_and_one_runs_at_a_time(logbook: Path, clock
 
 
 @pytest.mark.parametrize(("order", "said"), [
-    ({"work": "fly"}, "no work called"), ({"work": "verify", "logbook": "/nowhere/house.db"}, "no logbook at"),
+    ({"work": "fly"}, "no order"), ({"work": "verify", "logbook": "/nowhere/house.db"}, "no logbook at"),
     ({"work": "card", "logbook": "/nowhere/house.db", "out": "x.pdf"}, "no logbook at"),
 ])
 async def test_a_refused_order_is_told(screens: GwlogApp, order: dict[str, object], said: str) -> None:
@@ -182,4 +182,4 @@ async def test_a_refused_order_is_told(screens: GwlogApp, order: dict[str, objec
         outcomes: list[dict[str, object]] = []
         assert screens.background_task.begin("A try", {"now": "2026-06-16T17:00:00+00:00", **order}, outcomes.append)
         await settle(screens, pilot)
-    assert len(outcomes) == 1 and said in json.dumps(outcomes[0]) and "refused" in outcomes[0]
+    assert len(outcomes) == 1 and said in json.dumps(outcomes[0], default=str) and "refused" in outcomes[0]

@@ -157,6 +157,7 @@ def test_the_writers_libraries_are_not_loaded_with_the_screens() -> None:
 
 
 def test_the_writers_libraries_are_loaded_in_the_background() -> None:
-    code = "import sys; from gwlog.tui import writer; writer.load_in_background().join(); print('sqlmodel' in sys.modules)"
+    code = ("import sys; from gwlog.tui import writer; writer.load_in_background().join(); "
+            "print('sqlmodel' in sys.modules)")
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert told.stdout.strip() == "True"

@@ -28,7 +28,6 @@ from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
 from gwlog.tui.widgets.path_line import PathLine, likely, where_people_look
-from gwlog.worker import process
 
 TYPED = Option("", "as typed")
 REFUSE, LEAVE_OUT = Option("", "refuse the whole file"), Option("yes", "leave those rows out")
@@ -191,7 +190,7 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
 
     def _begin(self, file: Path, values: dict[str, Value], *, dry: bool) -> None:
         order = {"work": self.source.work, "logbook": str(self.host.path), "file": str(file), "dry": dry,
-                 "now": process.as_of(self.host.now()), **self.order(values)}
+                 "now": self.host.now().isoformat(), **self.order(values)}
         self.mine = self.host.background_task.begin(self.source.title, order,
                                                     lambda outcome: self._done(values, outcome, dry=dry))
         if not self.mine:

@@ -40,7 +40,7 @@ class ImportLoadsDialog(ImportFileDialog):
         columns = {what: values[f"c-{what}"] for what in COLUMNS if values.get(f"c-{what}")}
         names = {word: values[f"w-{number}"] for number, word in enumerate(self.unknown) if values.get(f"w-{number}")}
         return {**super().order(values), "columns": columns, "names": names,
-                "days": values.get("days", "ymd")}
+                "day_order": values.get("days", "ymd")}
 
     def changed(self) -> None:
         if self.titles_of and str(self.values["path"]) != self.titles_of:

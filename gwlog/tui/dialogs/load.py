@@ -22,7 +22,8 @@ from gwlog.household import Household
 from gwlog.tui.dialogs.base import HELP_KEYS, PartedDialog
 from gwlog.tui.hints import told
 from gwlog.tui.widgets.cells import fit, plain, refusal, stacked
-from gwlog.views import board, verdicts
+from gwlog.views import load_list, verdicts
+from gwlog.views.valve_and_outlets import as_it_stands
 
 SIGNS = "123456789bcdfghijkmnoprtuvwxyz"
 
@@ -58,7 +59,7 @@ class LoadDialog(PartedDialog[None]):
         super().__init__()
         self.home = home
         self.names: list[str] = []
-        self.rows: list[board.LoadRow] = []
+        self.rows: list[load_list.LoadRow] = []
         self.at = 0
         self.asking = False
         self.busy = False
@@ -103,7 +104,7 @@ class LoadDialog(PartedDialog[None]):
         self.at = min(self.at, max(0, len(self.names) - 1))
         self.rows = []
         try:
-            self.rows = board.load_rows(self.home, self.names)
+            self.rows = load_list.load_rows(self.home, self.names)
         except GwlogError as fault:
             return fault
         return None
@@ -158,7 +159,7 @@ class LoadDialog(PartedDialog[None]):
             return Content("")
         steps = verdicts.before(self.home.verdict(self.home.query(self.names[self.at])))
         lines = (("a", "As advised: " + " ".join(steps) + " That was done; log it with the load.", "screen.as_advised"),
-                 ("s", f"As it stands: {board.as_it_stands(self.home)}. Log only the load.", "screen.as_it_stands"))
+                 ("s", f"As it stands: {as_it_stands(self.home)}. Log only the load.", "screen.as_it_stands"))
         return stacked([Content.assemble(("How did it run?", "bold $accent"))] + [
             Content.styled(sign, Style.from_meta({"@click": action}) + Style(bold=True, underline=True))
             + plain(f"  {words}") for sign, words, action in lines])
@@ -225,12 +226,12 @@ class LoadDialog(PartedDialog[None]):
             home = self.host.fresh()
             make = entries.load_as_advised if as_advised else entries.load
             draft = await asyncio.to_thread(
-                lambda: make(home, name, entries.author(home, by=self.host.person)))
+                lambda: make(home, name, entries.read_author(home, by=self.host.person)))
             written = await self.host.write(draft.facts)
         except GwlogError as fault:
             self.refuse(fault)
             return
         finally:
             self.busy = False
-        self.host.say(verdicts.logged_lines(home, draft, written))
+        self.host.say(verdicts.logged_lines(home, draft.verdict, written))
         self.dismiss()

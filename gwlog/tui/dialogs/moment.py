@@ -176,10 +176,10 @@ def _apart(span: timedelta) -> str:
 
 def page(then: Household, width: int) -> list[Content]:
     """What `gwlog today`, `gwlog basins` and `gwlog where` say of that moment, in lines of `width` columns."""
-    from gwlog.views import board
+    from gwlog.views import welcome
 
     if then.state.site is None:
-        return [plain(line) for line in board.welcome(then)[:1]]
+        return [plain(line) for line in welcome.welcome(then)[:1]]
     try:
         return [*_to_do(then, width), *_basins(then, width), *_loads(then, width)]
     except GwlogError as trouble:
@@ -187,10 +187,11 @@ def page(then: Household, width: int) -> list[Content]:
 
 
 def _to_do(then: Household, width: int) -> list[Content]:
-    from gwlog.views import today
+    from gwlog.views import today, valve_and_outlets
 
-    lines = [plain(today.valve_line(then)), *(plain(line) for line in today.outlet_lines(then)), Content(""),
-            plain("To do" if then.reminders else "Nothing to do.", "bold $primary")]
+    lines = [plain(valve_and_outlets.valve_line(then)),
+             *(plain(line) for line in valve_and_outlets.outlet_lines(then)), Content(""),
+             plain("To do" if then.reminders else "Nothing to do.", "bold $primary")]
     for one in then.reminders:
         lines += _folded(f"{today.mark(one.state)} {here(one.text)}", width)
     if then.problems:
@@ -200,7 +201,6 @@ def _to_do(then: Household, width: int) -> list[Content]:
 
 def _basins(then: Household, width: int) -> list[Content]:
     from gwlog.views import basins
-    from gwlog.views.today import STANDING_SHAPE
 
     lines = [Content(""), plain("Basins", "bold $primary")]
     rows = basins.rows(then)
@@ -211,7 +211,7 @@ def _basins(then: Household, width: int) -> list[Content]:
                        "dim" if row is basins.HEAD else "") for row in grid]
     else:
         for name, standing, *cells in rows:
-            shape = STANDING_SHAPE[then.garden.basins[name].standing]
+            shape = basins.STANDING_SHAPE[then.garden.basins[name].standing]
             lines.append(plain(f"{name}: {shape} {standing}", "bold"))
             # a figure stays on one line with its words
             pairs = [f"{word} {cell}".replace(" ", "\u00a0") for word, cell in zip(basins.HEAD[2:], cells, strict=True)]

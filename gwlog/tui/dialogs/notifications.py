@@ -122,7 +122,7 @@ class NotificationsDialog(PageDialog[None]):
         room = max(20, self.query_one("#left").content_size.width)
         left: list[Content] = []
         for title, lines in (
-            (f"{REFUSED} What is wrong in the files", page.told.faults), ("Who is told", page.who),
+            (f"{REFUSED} What is wrong in the files", page.files.faults), ("Who is told", page.who),
             (f"{REFUSED} What has not arrived", page.failed),
             ("What would be told next, as the log stands now", page.coming),
         ):
@@ -146,10 +146,11 @@ class NotificationsDialog(PageDialog[None]):
     def _draw_channels(self, page: Page) -> None:
         from gwlog.notify.overview import way
 
-        names = page.told.tried
+        names = page.files.tried
         channels = self.query_one("#channels", PlainList)
         wide = min(30, max((len(name) for name in names), default=0))
-        offered = [Option(Content.assemble(fit(name, wide), "  ", plain(way(page.told.channels[name]), "dim")), id=name)
+        described = page.files.channels
+        offered = [Option(Content.assemble(fit(name, wide), "  ", plain(way(described[name]), "dim")), id=name)
                    for name in names]
         at = channels.highlighted or 0
         begun = channels.display and bool(channels.option_count)
@@ -178,7 +179,7 @@ class NotificationsDialog(PageDialog[None]):
         self.query_one("#channels", PlainList).action_select()
 
     def _test(self, name: str) -> None:
-        channel = self.page.told.channels.get(name) if self.page is not None else None
+        channel = self.page.files.channels.get(name) if self.page is not None else None
         if channel is None:
             return
         if self.sending is not None:

@@ -24,7 +24,6 @@ from gwlog.tui.widgets.cells import plain, stacked
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
 from gwlog.views import rehearsal as page
-from gwlog.worker import process
 
 if TYPE_CHECKING:
     from gwlog.decisions.simulation import Rehearsal
@@ -88,8 +87,8 @@ class RehearsalDialog(PageDialog[None]):
             self.refuse(f"Days: a whole number from 1 to {LONGEST_DAYS} is wanted, not “{days[:40]}”.")
             return
         order: dict[str, Any] = {"work": "rehearse", "logbook": str(self.host.path), "days": int(days),
-                                 "now": process.as_of(self.host.now()),
-                                 "weather": self.query_one("#weather", EntryLine).value.strip()}
+                                 "now": self.host.now().isoformat(),
+                                 "weather": self.query_one("#weather", EntryLine).value.strip() or None}
         if self.host.background_task.begin("Rehearsing", order, self._done):
             self.mine = True
             # away from the fields, so that a single key stops it

@@ -13,9 +13,8 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
-from gwlog import text
+from gwlog import files, text
 from gwlog.errors import BadInput
-from gwlog.journal import files
 from gwlog.tui.dialogs.base import KEYS, Dialog
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine

@@ -50,7 +50,7 @@ def to_settle(home: Household, _values: Values) -> list[Option]:
 
 def author_of(home: Household, values: Values) -> entries.Author:
     """Who writes, when it happened and the note, as every form asks for them. Raises BadInput."""
-    return entries.author(home, at=word(values, "at") or None, by=word(values, "by") or None,
+    return entries.read_author(home, at=word(values, "at") or None, by=word(values, "by") or None,
                           note=word(values, "note") or None)
 
 
@@ -58,7 +58,6 @@ AT = Field("at", "When", hint="now; or like: yesterday 18:30, tue 7pm, 2 hours a
 BY = Field("by", "Who", options=_people)
 NOTE = Field("note", "Note")
 REASON = Field("note", "Why", hint="like: typed twice")
-ODD = "4, then i"
 COMMON = (AT, BY, NOTE)
 
 
@@ -84,8 +83,8 @@ def _mulch(home: Household, values: Values) -> Sequence[Fact]:
 
 
 def _rain(home: Household, values: Values) -> Sequence[Fact]:
-    return [entries.rain(home, word(values, "amount"), at=word(values, "day") or None,
-                         by=word(values, "by") or None, note=word(values, "note") or None)]
+    return [entries.rain(home, word(values, "amount"), author_of(home, values),
+                         day=entries.day_of(home, word(values, "day") or None))]
 
 
 def _observe(home: Household, values: Values) -> Sequence[Fact]:
@@ -108,13 +107,13 @@ def logged(home: Household, _values: Values, written: Sequence[Fact]) -> list[st
     for fact in written:
         more = "When it is over: s." if isinstance(fact, Observation) else consequences.already(home, fact)
         lines.append(f"Logged {fact.id}: {sentence(home, fact)}." + (f" {more}" if more else ""))
-    return lines + [here(line) for line in consequences.late(home, written, ODD)]
+    return lines + [here(line) for line in consequences.late(home, written)]
 
 
 def corrected(home: Household, _values: Values, written: Sequence[Fact]) -> list[str]:
     """The lines to show once a correction or a withdrawal is written, and what no longer fits together since."""
     return [*(f"Logged {fact.id}: {sentence(home, fact)}." for fact in written),
-            *(here(line) for line in consequences.odd_now(home, written, ODD))]
+            *(here(line) for line in consequences.odd_now(home, written))]
 
 
 def withdrawal_of(home: Household, number: int) -> FormSpec:
@@ -177,8 +176,8 @@ LOAD = FormSpec(
     lambda home, values: _draft(home, values).facts,
     advise=_advice,
     wrote=lambda home, values, written: [
-        *(here(line) for line in verdicts.logged_lines(home, _draft(home, values), written)),
-        *(here(line) for line in consequences.late(home, written, ODD))],
+        *(here(line) for line in verdicts.logged_lines(home, _draft(home, values).verdict, written)),
+        *(here(line) for line in consequences.late(home, written))],
 )
 
 FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (

@@ -100,9 +100,9 @@ class HouseholdScreen(Hosted, Screen[None]):
         if host.trouble is not None:
             trouble.update(plain(host.trouble + host.way_in))
         elif host.home is not None and host.home.state.site is None:
-            from gwlog.views import board
+            from gwlog.views import welcome
 
-            trouble.update(plain("\n".join(board.welcome(host.home)) + host.way_in))
+            trouble.update(plain("\n".join(welcome.welcome(host.home)) + host.way_in))
         elif host.home is not None:
             try:
                 if not self.ONCE or self.filled is not host.home:

@@ -19,8 +19,7 @@ from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
 from gwlog.tui.widgets.basin_detail import BasinDetail
 from gwlog.tui.widgets.cells import labelled, plain, stacked
 from gwlog.tui.widgets.garden_map import GardenMap
-from gwlog.views.basin_page import facts
-from gwlog.views.basins import remarks
+from gwlog.views.basins import facts, remarks
 
 SHORT = ("standing", "root zone", "can take", "cover", "plants")
 

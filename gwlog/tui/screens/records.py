@@ -21,6 +21,7 @@ from textual.widgets.option_list import Option
 from gwlog import clock
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
+from gwlog.journal.facts import KINDS
 from gwlog.tui.dialogs.save_file import Chosen, More, SaveFileDialog, home_of_papers
 from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
 from gwlog.tui.forms.model import Option as Pick
@@ -33,7 +34,6 @@ from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
 from gwlog.tui.widgets.plain_list import PlainList
-from gwlog.worker import process
 
 PERIODS = (Pick("year", "this year"), Pick("12", "last 12 months"), Pick("all", "everything"), Pick("typed", "typed"))
 LEFT_OUT = (Pick("quiet", "every note"), Pick("some", "some notes"), Pick("roles", "names (roles instead)"))
@@ -212,7 +212,7 @@ class RecordsScreen(HouseholdScreen):
         def answered(chosen: ToVerify | None) -> None:
             if chosen is not None:
                 self.verified = chosen
-                self._begin(work, chosen._asdict())
+                self._begin(work, {"file": chosen.file or None, "against": chosen.against or None})
 
         self.app.push_screen(VerifyDialog(self.verified), answered)
 
@@ -224,7 +224,7 @@ class RecordsScreen(HouseholdScreen):
         def answered(chosen: Chosen | None) -> None:
             self.paths[work.id] = box.typed
             if chosen is not None:
-                self._begin(work, {"out": str(chosen.path), "replace": chosen.replace, "keep": chosen.more,
+                self._begin(work, {"out": str(chosen.path), "replace": chosen.replace, "keep": chosen.more or None,
                                    "anchors": chosen.more.split()})
 
         self.app.push_screen(box, answered)
@@ -263,10 +263,11 @@ class RecordsScreen(HouseholdScreen):
             return
         left_out = self.query_one("#left-out", Choice).value
         order: dict[str, Any] = {
-            "work": work.work, "logbook": str(self.host.path), "now": process.as_of(home.now), "form": work.ending,
-            "from": str(first) if first else None, "to": str(last) if last else None,
-            "quiet": "quiet" in left_out, "roles": "roles" in left_out,
-            "without": list(self.query_one("#kinds", Choice).value) if "some" in left_out else [],
+            "work": work.work, "logbook": str(self.host.path), "now": home.now.isoformat(),
+            "start": str(first) if first else None, "end": str(last) if last else None,
+            "withhold": list(KINDS) if "quiet" in left_out else
+            list(self.query_one("#kinds", Choice).value) if "some" in left_out else [],
+            "roles": "roles" in left_out,
             "paper": self.query_one("#paper", Choice).value or None, **chosen,
         }
         self.results = []

@@ -25,7 +25,7 @@ from gwlog.tui.widgets.reminder_list import ReminderList
 
 if TYPE_CHECKING:
     from gwlog.household import Household
-    from gwlog.views import board
+    from gwlog.views.basins import BasinView
 
 
 class Basins(Static):
@@ -35,9 +35,9 @@ class Basins(Static):
 
     def __init__(self) -> None:
         super().__init__(markup=False)
-        self.rows: list[board.BasinRow] = []
+        self.rows: list[BasinView] = []
 
-    def show(self, rows: list[board.BasinRow]) -> None:
+    def show(self, rows: list[BasinView]) -> None:
         self.rows = rows
         self.refresh(layout=True)
 
@@ -103,9 +103,10 @@ class TodayScreen(HouseholdScreen):
         )
 
     def fill(self, home: Household) -> None:
-        from gwlog.views import board
+        from gwlog.views.basins import basin_views
+        from gwlog.views.valve_and_outlets import place_rows
 
-        rows = board.place_rows(home)
+        rows = place_rows(home)
         wide = max(cell_len(what) for what, _, _ in rows)
         stands = max(cell_len(where) for _, where, _ in rows)
         self.query_one("#places", Static).update(stacked([
@@ -113,7 +114,7 @@ class TodayScreen(HouseholdScreen):
             for what, where, when in rows]
             + ([Content.styled(f"{text.plural(len(home.problems), 'thing does', 'things do')} not fit together "
                                "in the log: 4, then i.", "$text-warning")] if home.problems else [])))
-        self.query_one(Basins).show(board.basin_rows(home))
+        self.query_one(Basins).show(basin_views(home))
         self._list(home)
         self._list_undelivered(home)
         self.query_one("#loads", Static).update(self._loads(home))
@@ -185,7 +186,7 @@ class TodayScreen(HouseholdScreen):
         try:
             home = self.host.fresh()
             words = (await asyncio.to_thread(reminder_replies.find, home, key)).text
-            author = entries.author(home, by=self.host.person)
+            author = entries.read_author(home, by=self.host.person)
             written = await self.host.write([reminder_replies.seen(home, key, author)])
         except GwlogError as trouble:
             self.host.say(told(trouble).split("\n"), logged=False)
@@ -194,9 +195,9 @@ class TodayScreen(HouseholdScreen):
 
     def _loads(self, home: Household) -> Content:
         from gwlog.app import entries
-        from gwlog.views import board
+        from gwlog.views.load_list import load_rows
 
-        found = board.load_rows(home, entries.usual_load_names(home))
+        found = load_rows(home, entries.usual_load_names(home))
         if not found:
             return Content.styled("No usual load is described.", "dim")
         name = min(24, max(cell_len(row.name) for row in found))

@@ -17,7 +17,7 @@ from gwlog.tui.host import Hosted
 from gwlog.tui.widgets.cells import labelled, plain, stacked
 from gwlog.tui.widgets.water_plot import WaterPlot, signs
 from gwlog.views.basin_outlook import COMING_DAYS, PAST_DAYS, outlook
-from gwlog.views.basin_page import facts
+from gwlog.views.basins import facts
 
 LEAST_ROWS, FIRST_ROWS = 12, 17
 

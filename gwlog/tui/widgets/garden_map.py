@@ -18,7 +18,7 @@ from textual.widget import Widget
 from gwlog.household import Household
 from gwlog.tui.theme import STANDING_TONES
 from gwlog.tui.widgets.cells import fit
-from gwlog.views import board
+from gwlog.views.basins import BasinView, basin_views
 from gwlog.views.garden_map import BOX_WIDTH, Drawing, draw, neighbour
 
 LIGHT, HEAVY = ("╭", "─", "╮", "│", "╰", "╯"), ("┏", "━", "┓", "┃", "┗", "┛")
@@ -47,7 +47,7 @@ class GardenMap(Widget, can_focus=True):
     def __init__(self) -> None:
         super().__init__()
         self.home: Household | None = None
-        self.rows: dict[str, board.BasinRow] = {}
+        self.rows: dict[str, BasinView] = {}
         self.chosen = ""
         self.room = 10
         self._drawn: tuple[int, int, int, Drawing] | None = None
@@ -55,7 +55,7 @@ class GardenMap(Widget, can_focus=True):
     def show(self, home: Household) -> None:
         """Show a look at the household; the chosen basin stays chosen."""
         self.home, self._drawn = home, None
-        self.rows = {row.name: row for row in board.basin_rows(home)}
+        self.rows = {row.name: row for row in basin_views(home)}
         if self.chosen not in self.rows:
             self.chosen = next(iter(self.rows), "")
         self.refresh(layout=True)

@@ -1,6 +1,6 @@
 """Turns the clean values of a faultless site file into description facts, ready to be appended.
 
-Left-out keys take the plant's, the soil's or the machine's published default here, once.
+Keys that are left out get the published default of the plant, the soil or the machine here, and nowhere else.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ from gwlog.journal.facts import (
     UsualLoad,
     Washer,
 )
-from gwlog.setup.names import Entries
-from gwlog.setup.values import Entry
+from gwlog.setup.cross_checks import Entries
+from gwlog.setup.read_table import Entry
 
 ASSUMED_ROOT_DEPTH_MM = 600
 """Roots of a planting that is not in the plant table [mm]. Working assumption: a young shrub or small tree."""
@@ -34,7 +34,7 @@ UNKNOWN_CLASS = "woody plants and perennials, arid climate"
 """The class of ANSI/ASABE S623 taken for a planting that is not in the plant table."""
 
 
-def drafts(entries: Entries) -> list[Fact]:
+def facts_of(entries: Entries) -> list[Fact]:
     """The facts, references first: site, people, washers, basins, products, loads, outlets, plans, upkeep."""
     site = entries["site"][0]
     since: date = site.get("since")

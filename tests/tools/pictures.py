@@ -1,6 +1,6 @@
 """Draws the screens of the demo household as pictures for README.md, from a checkout:
 
-    python -m gwlog.demo.pictures [FOLDER]
+    python -m tests.tools.pictures [FOLDER]
 
 Always the same day and the same story, so that a picture changes only when a screen or the demo does.
 """
@@ -17,7 +17,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from gwlog import clock
-from gwlog.demo.svg import picture
+from tests.tools.svg import picture
 
 if TYPE_CHECKING:
     from gwlog.tui.app import GwlogApp
