@@ -79,6 +79,13 @@ def test_a_basin_that_holds_next_to_nothing_rests_its_hours_and_no_longer() -> N
     assert followed(little, at(D3, 10.0), load).resting
 
 
+def test_the_hours_of_a_rest_may_end_while_ponding_is_open_and_it_goes_on() -> None:
+    pond = [Ponding(at(D0, 8.0), None)]
+    load = [pour(D2, 1.0, 10.0)]     # something happens on the very day on which the 48 hours end
+    assert followed(Mornings(8.0), at(D2, 12.0), load, pond, today=D2).resting
+    assert not followed(Mornings(8.0), at(D2, 12.0), load, [Ponding(at(D0, 8.0), at(D2, 9.0))], today=D2).resting
+
+
 # --- filling, and the allowance ---------------------------------------------------------------------------------
 
 
