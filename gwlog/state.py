@@ -182,7 +182,7 @@ def _copy(state: State) -> State:
 
 
 def _site(state: State, fact: Site) -> None:
-    if state.site is None:
+    if state.site is None and fact.valve != "unknown":
         state.valve, state.valve_since = fact.valve, fact.happened_at
         state.valve_log.append((fact.happened_at, fact.valve, fact.id))
     state.site = fact

@@ -126,8 +126,10 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
     found, query = read_query(then, name, volume, products, contents)
     common = _common(then, author)
     facts: list[Fact] = []
-    valve = then.state.valve or "garden"
-    went_to = valve
+    valve = went_to = then.state.valve
+    if to is None and valve is None:
+        raise BadInput(f"Nobody has logged where the valve stands, so it is not known where the water of {found} went.",
+                       hint=Hint("Say it with ", Argument("to", "garden"), " or ", Argument("to", "sewer"), "."))
     if to is not None:
         target = text.pick("place for the water", to, ["garden", "sewer", *then.state.active_basins()])
         went_to = "sewer" if target == "sewer" else "garden"
@@ -139,6 +141,7 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
                        hint=Hint("Describe one with: ", SETUP))
     # judged where the water went: with the outlet at the basin that was named
     verdict = (with_facts(then, facts) if facts else then).verdict(query)
+    assert went_to is not None
     if went_to != valve:
         facts.append(ValveSwitch(**common, position=went_to))
     usual = then.state.usual_loads[found]

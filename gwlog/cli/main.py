@@ -1,6 +1,6 @@
 """The command table and the one place where errors become words on stderr and exit codes.
 
-A command's room is imported when the command is used, so that the light ones start fast.
+A command's module is imported when the command is used, so that the light ones start fast.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from gwlog import __version__
 from gwlog.actions import Words
 from gwlog.errors import BAD_INPUT, FAILED, FINE, GwlogError
 
-# command -> "room:function", in the order in which help shows them
+# command -> "module:function", in the order in which help shows them
 COMMANDS: dict[str, str] = {
     "where": "loads:where",
     "load": "loads:load",
@@ -71,8 +71,8 @@ class Table(click.Group):
         place = COMMANDS.get(cmd_name)
         if place is None:
             return None
-        room, _, name = place.partition(":")
-        command = getattr(import_module(f"gwlog.cli.{room}"), name)
+        module, _, name = place.partition(":")
+        command = getattr(import_module(f"gwlog.cli.{module}"), name)
         assert isinstance(command, click.Command)
         return command
 

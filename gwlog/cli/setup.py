@@ -33,7 +33,7 @@ def init(ctx: click.Context, site_file: str | None, example: bool) -> None:
     if example:
         from gwlog.setup.example import starter
 
-        say(starter().rstrip("\n"))
+        say(starter(clock.now()).rstrip("\n"))
         return
     from gwlog.setup.read import read_site_file, read_site_path
 

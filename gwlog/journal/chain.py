@@ -48,9 +48,15 @@ _PLANS = {kind: _plan(kind) for kind in KINDS.values()}
 
 
 def body_of(fact: Fact, seq: int, note_digest: str | None) -> dict[str, Any]:
-    """What is sealed of an entry: its kind, number and columns; of the note only the salted digest."""
+    """What is sealed of an entry: its kind, number and columns; of the note only the salted digest.
+
+    A column that a later layout brought is left out where it is empty, so that older entries keep their bodies.
+    """
     names, values, days = _PLANS[type(fact)]
     body = dict(zip(names, values(fact), strict=True))
+    for name in fact.ADDED_LATER:
+        if body[name] is None:
+            del body[name]
     body["happened_at"] = _moment(fact.happened_at)
     body["recorded_at"] = _moment(fact.recorded_at)
     for name in days:

@@ -17,6 +17,7 @@ from sqlmodel import Field, SQLModel
 from gwlog.journal.chain import canonical_list
 
 Valve = Literal["garden", "sewer"]
+ValveAtStart = Literal["garden", "sewer", "unknown"]
 Units = Literal["us", "metric"]
 Aim = Literal["plants", "garden"]
 Machine = Literal["top-load-agitator", "top-load-efficient", "front-load"]
@@ -33,6 +34,7 @@ Answer = Literal["seen", "snoozed"]
 Delivered = Literal["claimed", "handed", "told", "failed"]
 
 # Limits against typing errors, far beyond any household.
+RUN_MINUTES = 600              # ten hours, longer than any programme of a washing machine
 LOAD_ML = 2_000_000            # 528 gal in one run of a washing machine
 AREA_CM2 = 100_000_000         # 1 ha
 DEPTH_MM = 2_000               # of mulch

@@ -189,7 +189,7 @@ def _fact(entry: Sealed, body: dict[str, Any]) -> Fact:
         values: dict[str, Any] = {}
         for part in fields(kind):
             if part.name not in ("id", "note"):
-                value = body[part.name]
+                value = body.get(part.name) if part.name in kind.ADDED_LATER else body[part.name]
                 value = _READ.get(str(part.type), lambda same: same)(value)
                 values[part.name] = tuple(value) if isinstance(value, list) else value
         fact = kind(**values, id=entry.seq, note=entry.note)

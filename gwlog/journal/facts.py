@@ -14,6 +14,7 @@ from typing import ClassVar
 NOT_YET = datetime(1, 1, 1, tzinfo=UTC)
 
 VALVE = ("garden", "sewer")
+VALVE_AT_START = (*VALVE, "unknown")
 UNITS = ("us", "metric")
 AIMS = ("plants", "garden")
 WASHER_KINDS = ("top-load-agitator", "top-load-efficient", "front-load")
@@ -33,6 +34,8 @@ class Fact:
     """What every entry carries: when it happened, when it was written, by whom, a note, what it corrects."""
 
     KIND: ClassVar[str] = ""
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ()
+    """Columns that entries of earlier layouts lack: sealed only where they hold something."""
 
     id: int = 0
     happened_at: datetime
@@ -63,7 +66,7 @@ def _values(fact: object) -> tuple[object, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Site(Fact):
-    """The dwelling: `zone` of the entry is its time zone; the valve's position at the very start."""
+    """The dwelling: `zone` of the entry is its time zone; the valve's position at the very start, if anybody said."""
 
     KIND: ClassVar[str] = "site"
 
@@ -92,14 +95,16 @@ class Person(Fact):
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Washer(Fact):
-    """A washing machine and the water of one run."""
+    """A washing machine, the water of one run, and how long a run takes until it has drained."""
 
     KIND: ClassVar[str] = "washer"
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ("run_minutes",)
 
     name: str
     machine: str
     volume_ml: int
     active: bool = True
+    run_minutes: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -162,9 +167,10 @@ class Product(Fact):
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class UsualLoad(Fact):
-    """A load the household does often, under a short name."""
+    """A load the household does often, under a short name; `run_minutes` where it runs longer or shorter."""
 
     KIND: ClassVar[str] = "usual_load"
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ("run_minutes",)
 
     name: str
     washer: str
@@ -172,6 +178,7 @@ class UsualLoad(Fact):
     contents: tuple[str, ...] = ()
     volume_ml: int | None = None
     active: bool = True
+    run_minutes: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)

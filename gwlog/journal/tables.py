@@ -18,6 +18,7 @@ from gwlog.journal.columns import (
     DEPTH_MM,
     LOAD_ML,
     PLACE_MM,
+    RUN_MINUTES,
     Aim,
     Answer,
     Content,
@@ -35,6 +36,7 @@ from gwlog.journal.columns import (
     Units,
     UtcTime,
     Valve,
+    ValveAtStart,
     WallTime,
     choice,
     column_checks,
@@ -115,7 +117,7 @@ class SiteRow(Entry, table=True):
     occupants: int = whole(1, 100)
     code: str = word()
     aim: Aim = choice()
-    valve: Valve = choice()
+    valve: ValveAtStart = choice()
     eto_zone: int | None = whole(1, 18, None)
     monthly_eto_um: Twelve | None = many(None)
     monthly_rain_um: Twelve | None = many(None)
@@ -136,6 +138,7 @@ class WasherRow(Entry, table=True):
     machine: Machine = choice()
     volume_ml: int = whole(1, LOAD_ML)
     active: bool
+    run_minutes: int | None = whole(1, RUN_MINUTES, None)
 
 
 class BasinRow(Entry, table=True):
@@ -193,6 +196,7 @@ class UsualLoadRow(Entry, table=True):
     contents: tuple[Content, ...] = many()
     volume_ml: int | None = whole(1, LOAD_ML, None)
     active: bool
+    run_minutes: int | None = whole(1, RUN_MINUTES, None)
 
 
 class PlannedLoadRow(Entry, table=True):

@@ -55,7 +55,9 @@ def _settled(fact: Fact, state: State, site_file: SiteFile, in_force: datetime) 
     """A draft as it would be appended at `in_force`; what the file leaves out is filled in from the logbook."""
     fact = replace(fact, happened_at=in_force)
     in_file = {name_of(other) for other in site_file.facts if isinstance(other, (Basin, Product))}
-    if isinstance(fact, Basin):
+    if isinstance(fact, Site) and fact.valve == "unknown":
+        fact = replace(fact, valve=state.sites[0].valve)
+    elif isinstance(fact, Basin):
         basin = state.basins.get(fact.name)
         in_use = basin is not None and basin.active
         if fact.name not in site_file.started_given:
@@ -95,8 +97,11 @@ def _refuse(state: State, site_file: SiteFile, wanted: list[Fact], in_force: dat
     for fact in wanted:
         if isinstance(fact, Site):
             if fact.valve != state.sites[0].valve:
-                found.append(f'valve = "{fact.valve}" — the logbook starts with the valve at '
-                             f"{state.sites[0].valve}; keep that, and log a turn with: gwlog valve {fact.valve}")
+                first = state.sites[0].valve
+                starts = "without anybody having said where the valve stood; leave it out" if first == "unknown" else \
+                    f"with the valve at {first}; keep that"
+                found.append(f'valve = "{fact.valve}" — the logbook starts {starts}, and log a turn with: '
+                             f"gwlog valve {fact.valve}")
             continue
         known = in_force_by_name(state, type(fact))
         name = name_of(fact)

@@ -46,6 +46,7 @@ def show(state: State) -> str:
             page.text("name", washer.name)
             page.text("kind", washer.machine)
             page.quantity("volume", "volume", washer.volume_ml)
+            page.whole_number("run_minutes", washer.run_minutes)
     for basin in state.active_basins().values():
         _basin(page, basin)
     for product in state.products.values():
@@ -88,6 +89,10 @@ class _Page:
 
     def plain(self, key: str, value: object) -> None:
         self.lines.append(f"{key} = {value}")
+
+    def whole_number(self, key: str, value: int | None) -> None:
+        if value is not None:
+            self.plain(key, value)
 
     def text(self, key: str, words: str | None) -> None:
         if words is not None:
@@ -162,7 +167,7 @@ def _site(page: _Page, state: State, site: Site) -> None:
     page.plain("occupants", site.occupants)
     page.text("code", site.code)
     page.text("aim", site.aim)
-    page.text("valve", site.valve)
+    page.text("valve", None if site.valve == "unknown" else site.valve)
     page.plain("since", first_day(state))
     page.flag("softened_water", site.softened_water)
     page.heading("[site.climate]")
@@ -214,6 +219,7 @@ def _usual_load(page: _Page, state: State, load: UsualLoad) -> None:
     page.texts("products", [name for name in load.products if name in state.products and state.products[name].active])
     page.texts("contents", sorted(load.contents, key=CONTENTS.index))
     page.quantity("volume", "volume", load.volume_ml)
+    page.whole_number("run_minutes", load.run_minutes)
 
 
 def _outlet(page: _Page, state: State, outlet: Outlet) -> None:

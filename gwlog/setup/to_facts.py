@@ -58,7 +58,7 @@ def _site(site: Entry, common: dict[str, Any]) -> Site:
     return Site(
         name=site.get("name"), latitude_udeg=round(site.get("latitude") * 1e6), units=site.get("units"),
         occupants=site.get("occupants"), code=site.get("code"), aim=site.get("aim") or "plants",
-        valve=site.get("valve") or "garden", eto_zone=climate.get("eto_zone"),
+        valve=site.get("valve") or "unknown", eto_zone=climate.get("eto_zone"),
         monthly_eto_um=climate.get("monthly_eto"), monthly_rain_um=climate.get("monthly_rain"),
         softened_water=bool(site.get("softened_water")), **common,
     )
@@ -70,7 +70,8 @@ def _washer(washer: Entry, common: dict[str, Any]) -> Washer:
     volume = washer.get("volume")
     return Washer(
         name=washer.get("name"), machine=washer.get("kind"),
-        volume_ml=round(washer_litres(washer.get("kind")) * 1000) if volume is None else volume, **common,
+        volume_ml=round(washer_litres(washer.get("kind")) * 1000) if volume is None else volume,
+        run_minutes=washer.get("run_minutes"), **common,
     )
 
 
@@ -108,7 +109,8 @@ def _product(product: Entry, common: dict[str, Any]) -> Product:
 def _usual_load(load: Entry, common: dict[str, Any]) -> UsualLoad:
     return UsualLoad(
         name=load.get("name"), washer=load.get("washer"), products=load.get("products") or (),
-        contents=load.get("contents") or (), volume_ml=load.get("volume"), **common,
+        contents=load.get("contents") or (), volume_ml=load.get("volume"),
+        run_minutes=load.get("run_minutes"), **common,
     )
 
 

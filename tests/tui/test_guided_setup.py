@@ -83,7 +83,7 @@ async def test_from_nothing_to_the_first_verdict(tmp_path: Path, clock: Clock, s
     site, washer, fig, *_, load, hose = facts
     assert isinstance(site, Site) and isinstance(washer, Washer) and isinstance(fig, Basin)
     assert isinstance(load, UsualLoad) and isinstance(hose, Outlet)
-    assert (site.zone, site.code, site.valve) == ("America/Los_Angeles", "us-ca-washer", "garden")
+    assert (site.zone, site.code, site.valve) == ("America/Los_Angeles", "us-ca-washer", "unknown")
     assert (load.products, hose.basin, hose.reaches) == (("plain liquid",), "Fig", None)
     assert fig.area_cm2 == (22_000 if metric else round(24 * 929.0304))
     if metric:
@@ -143,7 +143,8 @@ async def test_a_household_described_meanwhile_is_left_alone(tmp_path: Path, clo
         await settle(screens, pilot)
         box = screens.screen
         assert isinstance(box, GuidedSetupDialog)
-        box.guided = guided_draft.Guided(of_text(starter().replace("T09:00 ", "T09:00:00 ")), ("look over", 0))
+        box.guided = guided_draft.Guided(of_text(starter(clock()).replace("T09:00 ", "T09:00:00 ")),
+                                         ("look over", 0))
         await box._turn()
         guided_draft.save(empty, box.guided)
         await settle(screens, pilot)
