@@ -50,6 +50,9 @@ WHEN_THAWED = "Turn the valve back to garden when the ground has thawed."
 WHEN_OPEN = "Turn the valve back to garden when this is put right."
 WHEN_ROOM = "Turn the valve back to garden when a basin has room again."
 
+NO_ROOM_L = 0.1
+"""Room in a root zone that counts as none [L]: less than is shown."""
+
 
 @dataclass(frozen=True, slots=True)
 class DayCase:
@@ -256,6 +259,10 @@ def _no_root_zone_room(case: Case) -> str | None:
                                     f"{basin.name} has root-zone room for {read.volume(basin.root_room_l)} "
                                     f"and would get {read.volume(litres)}") for basin, litres in over)
     basin = over[0][0]
+    reach = {name for outlet in case.state.shares() for name in case.state.reach(outlet)}
+    if all(now.root_room_l < NO_ROOM_L for name, now in case.garden.basins.items() if name in reach):
+        return f"No basin in reach has root-zone room for {read.volume(case.query.volume_l)}: not even {basin.name} " \
+               "is short of water."
     return f"No basin in reach has root-zone room for {read.volume(case.query.volume_l)}; " \
            f"{basin.name} has the most, {read.volume(basin.root_room_l)}."
 
