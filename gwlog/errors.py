@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from gwlog.actions import Words
+
 FINE = 0
 FAILED = 1
 BAD_INPUT = 2
@@ -17,7 +19,7 @@ class GwlogError(Exception):
 
     exit_code = FAILED
 
-    def __init__(self, message: str, *, hint: str | None = None) -> None:
+    def __init__(self, message: str, *, hint: Words | None = None) -> None:
         super().__init__(message)
         self.message = message
         self.hint = hint
@@ -35,7 +37,7 @@ class BadInput(GwlogError):
 class SeveralFaults(BadInput):
     """Several faults of one input (a site file, a CSV file), told together."""
 
-    def __init__(self, message: str, faults: Sequence[str], *, hint: str | None = None) -> None:
+    def __init__(self, message: str, faults: Sequence[str], *, hint: Words | None = None) -> None:
         super().__init__(message, hint=hint)
         self.faults = tuple(faults)
 

@@ -5,13 +5,15 @@ Nothing is kept between looks; what costs time is computed when it is first aske
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gwlog import clock
+from gwlog.actions import Action, Hint
 from gwlog.errors import GwlogError
 from gwlog.journal import reader
 from gwlog.journal.facts import Fact, Standing, standing_entries
@@ -19,11 +21,14 @@ from gwlog.state import Problem, State, fold
 from gwlog.units import Reader, System
 
 if TYPE_CHECKING:
+    from gwlog.decisions.advice import Advice
+    from gwlog.decisions.answer import Answer
     from gwlog.decisions.exceptions import LoadException
+    from gwlog.decisions.load_rules import LoadQuery
     from gwlog.decisions.plan_cost import Weights
     from gwlog.decisions.reminders import Reminder
     from gwlog.decisions.rotation import Plan
-    from gwlog.decisions.routing import LoadQuery, Verdict
+    from gwlog.decisions.routing import Verdict
     from gwlog.decisions.upkeep import UpkeepItem
     from gwlog.decisions.what_if import WhatIf
     from gwlog.journal.delivery import Delivery
@@ -38,7 +43,6 @@ class Household:
     now: datetime
     # never spelt out: whoever writes a household down for a log would spell thousands of entries
     entries: list[Fact] = field(repr=False)
-    _verdicts: dict[LoadQuery, Verdict] = field(default_factory=dict, repr=False, compare=False)
 
     @cached_property
     def standing(self) -> Standing:
@@ -47,7 +51,19 @@ class Household:
     @cached_property
     def state(self) -> State:
         """State at `now`: facts that happened later are left out."""
-        return fold(self.standing.facts, until=self.now)
+        _, begun, later = self._week
+        return fold(later, begun, until=self.now)
+
+    @cached_property
+    def _week(self) -> tuple[datetime, State, tuple[Fact, ...]]:
+        """This week's Monday with the state as it was then, which the plan is kept steady by, and the facts since."""
+        facts = self.standing.facts
+        zone = next((fact.zone for fact in reversed(facts) if fact.KIND == "site" and fact.happened_at <= self.now),
+                    "UTC")
+        today = clock.local_day(self.now, zone)
+        monday = clock.day_start(today - timedelta(days=today.weekday()), zone)
+        number = bisect_right(facts, monday, key=lambda fact: fact.happened_at)
+        return monday, fold(facts[:number]), facts[number:]
 
     @cached_property
     def garden(self) -> Garden:
@@ -72,7 +88,7 @@ class Household:
         """Every reminder that stands, those that people have seen or snoozed too."""
         from gwlog.decisions.reminders import reminders
 
-        return reminders(self.state, self.garden, self.now, exceptions=self.exceptions)
+        return reminders(self.advice, self.exceptions)
 
     @cached_property
     def reminders(self) -> tuple[Reminder, ...]:
@@ -92,19 +108,29 @@ class Household:
         return tuple(one for one in told.values() if one.state == "failed" or one.in_doubt(self.now))
 
     @cached_property
+    def advice(self) -> Advice:
+        """The one engine: every answer, the plan and the reminders come of it."""
+        from gwlog.decisions.advice import Advice
+
+        return Advice(self.state, self.garden, self.now, self._then, exceptions=lambda: self.exceptions)
+
+    def _then(self, moment: datetime) -> tuple[State, Garden]:
+        """State and garden at an earlier moment, as the entries up to then have them."""
+        from gwlog.water.garden import garden
+
+        monday, begun, _ = self._week
+        state = begun if moment == monday else self.state if moment >= self.now else \
+            fold(self.standing.facts, until=moment)
+        return state, garden(state, moment, (self.state, self.garden))
+
+    @property
     def plan(self) -> Plan:
         """The fortnight's plan, steady through the week. Raises BadInput without a basin or an outlet."""
-        return self.plan_for()
+        return self.advice.plan()
 
     def plan_for(self, *, days: int = 14, weights: Weights | None = None, what_if: WhatIf | None = None) -> Plan:
         """A plan for so many days, with other weights, or supposing something."""
-        from gwlog.decisions.rotation import steady_plan
-
-        def look(moment: datetime) -> tuple[State, Garden]:
-            then = self if moment == self.now else self.at(moment)
-            return then.state, then.garden
-
-        return steady_plan(look, self.now, self.zone, days=days, weights=weights, what_if=what_if)
+        return self.advice.plan(days=days, weights=weights, what_if=what_if)
 
     @property
     def zone(self) -> str:
@@ -130,18 +156,20 @@ class Household:
     def query(self, load: str, *, volume_l: float | None = None, products: tuple[str, ...] = (),
               contents: tuple[str, ...] = ()) -> LoadQuery:
         """What is known about a load that somebody is about to run."""
-        from gwlog.decisions.routing import query_for
+        from gwlog.decisions.query import query_for
 
         found = tuple(self.state.products[name] for name in products)
         return query_for(self.state, load, volume_l=volume_l, extra_products=found, extra_contents=contents)
 
-    def verdict(self, query: LoadQuery) -> Verdict:
-        """Where a load goes; the same question is answered once."""
-        from gwlog.decisions.routing import verdict
+    def answer(self, query: LoadQuery, at: datetime | None = None) -> Answer:
+        """Where a load goes that runs at `at` (default: now), and what to do about it."""
+        return self.advice.answer(query, at)
 
-        if query not in self._verdicts:
-            self._verdicts[query] = verdict(self.state, self.garden, query, self.now)
-        return self._verdicts[query]
+    def verdict(self, query: LoadQuery) -> Verdict:
+        """The same in the shape that the faces still ask for."""
+        from gwlog.decisions.routing import verdict_of
+
+        return verdict_of(self.answer(query))
 
 
 def look(path: Path, now: datetime) -> Household:
@@ -160,7 +188,7 @@ def look_set_up(path: Path, now: datetime) -> Household:
     home = look(path, now)
     if not any(fact.KIND == "site" for fact in home.standing.facts):
         raise GwlogError("This logbook describes no household yet.",
-                         hint="Describe it with: gwlog setup apply SITE.toml")
+                         hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
     return home
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field, fields
 from datetime import date, datetime, timedelta
 from typing import Any
 
+from gwlog.actions import Action, Hint, Words
 from gwlog.clock import local_day
 from gwlog.journal.facts import (
     Basin,
@@ -40,7 +41,7 @@ class Problem:
 
     entry_id: int
     text: str
-    way_out: str
+    way_out: Words
 
 
 @dataclass(frozen=True, slots=True)
@@ -181,7 +182,7 @@ def _copy(state: State) -> State:
 
 
 def _site(state: State, fact: Site) -> None:
-    if state.site is None:
+    if state.site is None and fact.valve != "unknown":
         state.valve, state.valve_since = fact.valve, fact.happened_at
         state.valve_log.append((fact.happened_at, fact.valve, fact.id))
     state.site = fact
@@ -233,14 +234,14 @@ def _outlet_move(state: State, fact: OutletMove) -> None:
     if fact.outlet not in state.outlets:
         state.problems.append(Problem(
             fact.id, f"Entry {fact.id} moves the outlet “{fact.outlet}” before it was described.",
-            f"Correct its time or withdraw it: gwlog withdraw {fact.id}",
+            Hint("Correct its time or withdraw it: ", Action("withdraw", number=fact.id)),
         ))
         return
     basin = state.basins.get(fact.basin)
     if basin is None or fact.basin not in state.reach(fact.outlet):
         state.problems.append(Problem(
             fact.id, f"Entry {fact.id} puts “{fact.outlet}” at “{fact.basin}”, out of its reach at that time.",
-            f"Correct it, or widen the outlet's reach in the setup: gwlog correct {fact.id}",
+            Hint("Correct it, or widen the outlet's reach in the setup: ", Action("correct", number=fact.id)),
         ))
     _place(state, fact, fact.outlet, fact.basin)
 
@@ -269,7 +270,8 @@ def _wash_load(state: State, fact: WashLoad) -> None:
     if state.valve is not None and state.valve != fact.went_to:
         state.problems.append(Problem(
             fact.id, f"Load {fact.id} went to {fact.went_to}, while the valve log says {state.valve}.",
-            f"Log the valve switch that is missing (gwlog valve {fact.went_to} --at ...) or correct the load.",
+            Hint("Log the valve switch that is missing (", Action("valve", to=fact.went_to, at="..."),
+                 ") or correct the load."),
         ))
     products = tuple(
         state.products.get(name)

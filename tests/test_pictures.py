@@ -13,13 +13,15 @@ from rich.segment import Segment
 from rich.style import Style
 
 from demo_seed import story
-from gwlog.demo.pictures import PICTURES, SEED, TODAY, moment
-from gwlog.demo.svg import picture
 from gwlog.household import Household
-from gwlog.views.board import basin_rows, load_rows, place_rows
+from gwlog.views.basins import basin_views
+from gwlog.views.load_list import load_rows
+from gwlog.views.valve_and_outlets import place_rows
+from tests.tools.pictures import PICTURES, SEED, TODAY, moment
+from tests.tools.svg import picture
 
 ROOT = Path(__file__).parents[1]
-AGAIN = "draw them again: python -m gwlog.demo.pictures"
+AGAIN = "draw them again: python -m tests.tools.pictures"
 
 
 def lines(svg: str) -> list[str]:
@@ -48,7 +50,7 @@ def test_a_picture_is_in_the_readme_small_and_by_itself(name: str) -> None:
     assert f"(.pictures/{name}.svg)" in (ROOT / "README.md").read_text(encoding="utf-8")
     assert len(svg.encode()) < 150_000
     assert set(re.findall(r"https?://[^\"' )]+", svg)) == {"http://www.w3.org/2000/svg"}
-    assert "python -m gwlog.demo.pictures" in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert "python -m tests.tools.pictures" in (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 
 
 def test_the_pictures_show_the_demos_household_and_basins() -> None:
@@ -63,7 +65,7 @@ def test_the_pictures_show_the_demos_household_and_basins() -> None:
 
 def test_the_pictures_say_what_the_demo_says_that_day(demo: Household) -> None:
     today = lines(drawn("today"))
-    for row in basin_rows(demo):
+    for row in basin_views(demo):
         assert any(row.name in line and f"{row.shape} {row.standing}" in line and row.missing in line
                    for line in today), AGAIN
     for what, where, since in place_rows(demo):

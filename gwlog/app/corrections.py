@@ -8,7 +8,9 @@ from datetime import timedelta
 from typing import Any
 
 from gwlog import clock, text, units
+from gwlog.actions import Action, Hint
 from gwlog.app import entries
+from gwlog.decisions.entry_limits import MAX_LOAD_L, MAX_RAIN_MM, check_time, weather_day
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import (
@@ -47,8 +49,9 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     entry = entries.find_entry(home, number)
     parts = PARTS.get(type(entry))
     if parts is None:
-        way = ("A description is changed with: gwlog setup apply SITE.toml" if hasattr(entry, "active")
-               or entry.KIND == "site" else f"Withdraw it instead: gwlog withdraw {number} --note WHY")
+        way = (Hint("A description is changed with: ", entries.SETUP) if hasattr(entry, "active")
+               or entry.KIND == "site" else
+               Hint("Withdraw it instead: ", Action("withdraw", number=number, note="WHY")))
         raise BadInput(f"Entry {number}, {entry.KIND.replace('_', ' ')}, cannot be corrected.", hint=way)
     if isinstance(entry, WashLoad):
         _refuse_place(home, entry, number, changed)
@@ -60,10 +63,10 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     when = entry.happened_at if at is None else clock.moment(at, home.now, home.zone).replace(microsecond=0)
     moved: Fact = entry
     if isinstance(entry, WeatherDay) and at is not None:  # its moment is its day
-        day = entries.weather_day(home, entries.day_of(home, at))
+        day = weather_day(entries.day_of(home, at), home.now, home.zone)
         moved, when = replace(entry, day=day.day), day.happened_at
-    entries.check_time(home, when)
-    who = entries.author(home, by=by, note=note)
+    check_time(when, home.now, home.zone, home.standing.facts)
+    who = entries.read_author(home, by=by, note=note)
     draft = replace(moved, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,
                     note=who.note if note is not None else entry.note,
                     corrects_id=entries.home_last(home, entry.id))
@@ -73,6 +76,23 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
         raise BadInput(f"That is what entry {number} says already.",
                        hint="Name what was different: " + _options(parts))
     return draft
+
+
+def noted_wordings(home: Household, number: int) -> tuple[int, ...]:
+    """The numbers of every wording of an entry that has a note: a correction carries the first one's note on.
+
+    `number`: any of its numbers, also of a withdrawn entry or of a withdrawal. Raises BadInput when there is no such
+    entry or none of its wordings has a note.
+    """
+    root = home.standing.root
+    first = root.get(number, number)
+    wordings = [entry for entry in home.entries if root.get(entry.id, entry.id) == first]
+    if not wordings:
+        raise BadInput(f"There is no entry {number}.", hint=Hint("The entries and their numbers: ", entries.LOG))
+    noted = tuple(entry.id for entry in wordings if entry.note is not None)
+    if not noted:
+        raise BadInput(f"Entry {number} has no note; nothing was changed.")
+    return noted
 
 
 def _options(parts: Sequence[str]) -> str:
@@ -91,20 +111,22 @@ def _refuse_place(home: Household, entry: WashLoad, number: int, changed: dict[s
     lay = text.listed([f"“{one.outlet}” at “{one.basin}”" for one in run.deliveries]) if run else ""
     if not lay:
         raise BadInput(f"Load {number} went to the sewer, so it reached no basin.",
-                       hint=f"If it went to the garden: gwlog correct {number} --to garden")
+                       hint=Hint("If it went to the garden: ", Action("correct", number=number, to="garden")))
     moment = f"{clock.local(entry.happened_at - timedelta(minutes=1), home.zone):%Y-%m-%d %H:%M}"
     raise BadInput(f"Which basin load {number} reached follows from where the outlets lay then: {lay}.",
-                   hint=f'Log the move that is missing: gwlog move OUTLET BASIN --at "{moment}"; or correct a wrong '
-                        'one: gwlog correct ID --to BASIN (its number: gwlog log --kind "outlet move").')
+                   hint=Hint("Log the move that is missing: ",
+                             Action("move", outlet="OUTLET", basin="BASIN", at=moment), "; or correct a wrong one: ",
+                             Action("correct", number="ID", to="BASIN"), " (its number: ",
+                             Action("log", kind="outlet move"), ")."))
 
 
 def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
-    writer = entries.Author(draft.happened_at, mending=True)
+    author = entries.Author(draft.happened_at, correcting=True)
     if isinstance(draft, WashLoad):
         return _load(home, draft, changed)
     if isinstance(draft, OutletMove):
         basin = changed.get("basin") or changed.get("to") or draft.basin
-        made = entries.move(home, changed.get("outlet") or draft.outlet, basin, writer)
+        made = entries.move(home, changed.get("outlet") or draft.outlet, basin, author)
         return replace(draft, outlet=made.outlet, basin=made.basin)
     if isinstance(draft, ValveSwitch):
         return replace(draft, position=text.pick("valve position", changed.get("to") or draft.position,
@@ -112,18 +134,18 @@ def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
     if isinstance(draft, Mulch):
         basin = changed.get("basin") or draft.basin
         depth = changed.get("depth") or f"{draft.depth_mm} mm"
-        made_mulch = entries.mulch(home, basin, writer, **{draft.action: depth})
+        made_mulch = entries.mulch(home, basin, author, **{draft.action: depth})
         return replace(draft, basin=made_mulch.basin, depth_mm=made_mulch.depth_mm)
     if isinstance(draft, WeatherDay) and changed.get("rain"):
-        depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=entries.MAX_RAIN_MM,
+        depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=MAX_RAIN_MM,
                                   low_included=True)
         return replace(draft, rain_um=round(depth_mm * 1000))
     if isinstance(draft, Observation):
         kind = text.pick("observation", changed.get("kind") or draft.observed, OBSERVATIONS)
         return replace(draft, observed=kind, basin=entries.observe(
-            home, kind, changed.get("basin") or draft.basin, writer).basin)
+            home, kind, changed.get("basin") or draft.basin, author).basin)
     if isinstance(draft, UpkeepDone) and changed.get("task"):
-        return replace(draft, task=entries.done(home, changed["task"], writer).task)
+        return replace(draft, task=entries.done(home, changed["task"], author).task)
     return draft
 
 
@@ -134,7 +156,7 @@ def _load(home: Household, draft: WashLoad, changed: dict[str, Any]) -> WashLoad
                         volume_ml=round(query.volume_l * 1000), products=tuple(p.name for p in query.products),
                         contents=tuple(query.contents))
     if "volume" in changed:
-        litres = units.quantity(changed["volume"], "volume", home.system, what="volume", high=entries.MAX_LOAD_L)
+        litres = units.quantity(changed["volume"], "volume", home.system, what="volume", high=MAX_LOAD_L)
         draft = replace(draft, volume_ml=round(litres * 1000))
     if "to" in changed:
         draft = replace(draft, went_to=text.pick("place for the water", changed["to"], ["garden", "sewer"]))

@@ -12,6 +12,15 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from gwlog import clock, text, units
+from gwlog.actions import Action, Argument, Hint
+from gwlog.decisions.entry_limits import (
+    FORECAST_DAYS,
+    MAX_LOAD_L,
+    MAX_MULCH_MM,
+    MAX_RAIN_MM,
+    check_time,
+    weather_day,
+)
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import (
@@ -32,55 +41,44 @@ from gwlog.journal.facts import (
 if TYPE_CHECKING:
     from gwlog.decisions.routing import LoadQuery, Verdict
 
-AHEAD = timedelta(minutes=5)
-MAX_LOAD_L = 2000.0
-MAX_MULCH_MM = 1000.0
-MAX_RAIN_MM = 1900.0   # more than the largest 24-hour rain on record, 1,825 mm (World Meteorological Organization)
+SETUP, LOG = Action("setup apply", file="SITE.toml"), Action("log")
 
 
 @dataclass(frozen=True, slots=True)
 class Author:
-    """Who writes, when it happened, and a note: what every entry has. `mending`: it corrects an entry."""
+    """Who writes, when it happened, and a note: what every entry has.
+
+    `correcting`: it corrects an entry, so the same words may stand twice.
+    """
 
     happened_at: datetime
     by: str | None = None
     note: str | None = None
-    mending: bool = False
+    correcting: bool = False
 
 
-def author(home: Household, *, at: str | None = None, by: str | None = None, note: str | None = None) -> Author:
+def read_author(home: Household, *, at: str | None = None, by: str | None = None, note: str | None = None) -> Author:
     """Read `--at`, `--by` and `--note`. The moment may not be in the future, nor before the setup begins."""
     present = home.now
     when = present if at is None else clock.moment(at, present, home.zone)
     person = None if by is None else text.pick("person", by, [n for n, p in home.state.people.items() if p.active]) \
         if home.state.people else text.clean_name(by, "person")
-    writer = Author(when.replace(microsecond=0), person, text.clean_note(note))
-    check_time(home, writer.happened_at)
-    return writer
+    author = Author(when.replace(microsecond=0), person, text.clean_note(note))
+    check_time(author.happened_at, home.now, home.zone, home.standing.facts)
+    return author
 
 
-def check_time(home: Household, when: datetime) -> None:
-    """Refuse a moment in the future or before the household was described."""
-    if when > home.now + AHEAD:
-        raise BadInput(f"{clock.echo(when, home.zone)} is in the future; what has not happened cannot be logged.",
-                       hint="For a load to come use: gwlog plan-load LOAD --on WHEN")
-    first = next((fact.happened_at for fact in home.standing.facts if fact.KIND == "site"), None)
-    if first is not None and when < first:
-        raise BadInput(f"{clock.echo(when, home.zone)} is before this logbook begins, "
-                       f"{clock.echo(first, home.zone)}.")
+def _common(home: Household, author: Author) -> dict[str, Any]:
+    return {"happened_at": author.happened_at, "zone": home.zone, "recorded_by": author.by, "note": author.note}
 
 
-def _common(home: Household, writer: Author) -> dict[str, Any]:
-    return {"happened_at": writer.happened_at, "zone": home.zone, "recorded_by": writer.by, "note": writer.note}
-
-
-def _then(home: Household, writer: Author) -> Household:
+def _then(home: Household, author: Author) -> Household:
     """The household as it stood when the entry happened."""
-    return home if writer.happened_at >= home.now else home.at(writer.happened_at)
+    return home if author.happened_at >= home.now else home.at(author.happened_at)
 
 
-def _refuse_double(home: Household, draft: Fact, writer: Author) -> None:
-    if writer.mending:
+def _refuse_double(home: Household, draft: Fact, author: Author) -> None:
+    if author.correcting:
         return
     for fact in home.standing.facts:
         if fact.happened_at == draft.happened_at and type(fact) is type(draft) and \
@@ -88,7 +86,8 @@ def _refuse_double(home: Household, draft: Fact, writer: Author) -> None:
                 replace(draft, recorded_by=None, note=None):
             raise BadInput(
                 f"The same entry is already in the log at {clock.echo(draft.happened_at, home.zone)}: {fact.id}.",
-                hint="If it really happened twice, give the second one another minute with --at.")
+                hint=Hint("If it really happened twice, give the second one another minute with ", Argument("at"),
+                          "."))
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,18 +116,20 @@ def read_query(home: Household, load: str, volume: str | None, products: Sequenc
     return name, home.query(name, volume_l=litres, products=found, contents=inside)
 
 
-def load(home: Household, name: str, writer: Author, *, volume: str | None = None, products: Sequence[str] = (),
+def load(home: Household, name: str, author: Author, *, volume: str | None = None, products: Sequence[str] = (),
          contents: Sequence[str] = (), to: str | None = None) -> LoadDraft:
     """A wash load. `to`: garden, sewer or a basin; default: where the valve stands.
 
     Where the valve or an outlet must have stood differently for that, their entries come along.
     """
-    then = _then(home, writer)
+    then = _then(home, author)
     found, query = read_query(then, name, volume, products, contents)
-    common = _common(then, writer)
+    common = _common(then, author)
     facts: list[Fact] = []
-    valve = then.state.valve or "garden"
-    went_to = valve
+    valve = went_to = then.state.valve
+    if to is None and valve is None:
+        raise BadInput(f"Nobody has logged where the valve stands, so it is not known where the water of {found} went.",
+                       hint=Hint("Say it with ", Argument("to", "garden"), " or ", Argument("to", "sewer"), "."))
     if to is not None:
         target = text.pick("place for the water", to, ["garden", "sewer", *then.state.active_basins()])
         went_to = "sewer" if target == "sewer" else "garden"
@@ -137,30 +138,32 @@ def load(home: Household, name: str, writer: Author, *, volume: str | None = Non
             facts.append(OutletMove(**common, outlet=outlet, basin=target))
     if went_to == "garden" and not then.state.active_outlets():
         raise BadInput("No outlet is described, so no load can go to the garden.",
-                       hint="Describe one with: gwlog setup apply SITE.toml")
+                       hint=Hint("Describe one with: ", SETUP))
     # judged where the water went: with the outlet at the basin that was named
     verdict = (with_facts(then, facts) if facts else then).verdict(query)
+    assert went_to is not None
     if went_to != valve:
         facts.append(ValveSwitch(**common, position=went_to))
     usual = then.state.usual_loads[found]
     run = WashLoad(**common, usual_load=found, washer=usual.washer, volume_ml=round(query.volume_l * 1000),
                    products=tuple(p.name for p in query.products), contents=tuple(query.contents), went_to=went_to)
-    _refuse_double(home, run, writer)
+    _refuse_double(home, run, author)
     facts.append(run)
     return LoadDraft(tuple(facts), verdict, went_to)
 
 
-def load_as_advised(home: Household, name: str, writer: Author, **said: Any) -> LoadDraft:
+def load_as_advised(home: Household, name: str, author: Author, **described: Any) -> LoadDraft:
     """The load, after the outlet moves and the turn of the valve that its verdict asks for.
 
-    `said`: volume, products, contents as for `load`. The draft's verdict is the one after the moves.
+    `described`: volume, products, contents as for `load`. The draft's verdict is the one after the moves.
     """
-    then = home.at(writer.happened_at) if writer.happened_at < home.now else home
-    _, query = read_query(then, name, said.get("volume"), said.get("products", ()), said.get("contents", ()))
+    then = home.at(author.happened_at) if author.happened_at < home.now else home
+    _, query = read_query(then, name, described.get("volume"), described.get("products", ()),
+                          described.get("contents", ()))
     verdict = then.verdict(query)
-    moves: list[Fact] = [move(home, outlet, basin, writer) for outlet, basin in verdict.moves]
+    moves: list[Fact] = [move(home, outlet, basin, author) for outlet, basin in verdict.moves]
     moved = with_facts(home, moves) if moves else home
-    draft = load(moved, name, writer, to=verdict.verdict, **said)
+    draft = load(moved, name, author, to=verdict.verdict, **described)
     return LoadDraft((*moves, *draft.facts), draft.verdict, draft.went_to)
 
 
@@ -178,75 +181,69 @@ def _only_outlet(home: Household, basin: str, query: LoadQuery, *, late: bool) -
     if len(able) > 1:
         # Which one was carried there is not ours to guess; the one that would be advised is named first.
         advised = next((outlet for outlet, place in home.verdict(query).moves if place == basin), able[0])
-        at = f' --at "{clock.local(home.now, home.zone):%Y-%m-%d %H:%M}"' if late else ""
+        at = {"at": f"{clock.local(home.now, home.zone):%Y-%m-%d %H:%M}"} if late else {}
         raise BadInput(f"Several outlets reach “{basin}”: {text.listed(able, 'or')}. Which one was put there?",
-                       hint=f'Log its move first, like: gwlog move "{advised}" "{basin}"{at}')
+                       hint=Hint("Log its move first, like: ", Action("move", outlet=advised, basin=basin, **at)))
     return able[0]
 
 
-def valve(home: Household, position: str, writer: Author) -> ValveSwitch:
+def valve(home: Household, position: str, author: Author) -> ValveSwitch:
     """The valve was turned."""
-    draft = ValveSwitch(**_common(home, writer), position=text.pick("valve position", position, ["garden", "sewer"]))
-    _refuse_double(home, draft, writer)
+    draft = ValveSwitch(**_common(home, author), position=text.pick("valve position", position, ["garden", "sewer"]))
+    _refuse_double(home, draft, author)
     return draft
 
 
-def move(home: Household, outlet: str, basin: str, writer: Author) -> OutletMove:
+def move(home: Household, outlet: str, basin: str, author: Author) -> OutletMove:
     """An outlet was put at another basin, within its reach as described then."""
-    state = _then(home, writer).state
+    state = _then(home, author).state
     name = text.pick("outlet", outlet, list(state.active_outlets()))
-    place = _basin_then(home, basin, writer)
+    place = _basin_then(home, basin, author)
     if place not in state.reach(name):
         raise BadInput(f"The outlet “{name}” does not reach “{place}”; it reaches {text.listed(state.reach(name))}.",
-                       hint="If it does, change its reach in the setup: gwlog setup show, gwlog setup apply")
-    draft = OutletMove(**_common(home, writer), outlet=name, basin=place)
-    _refuse_double(home, draft, writer)
+                       hint=Hint("If it does, change its reach in the setup: ", Action("setup show"), ", ",
+                                 Action("setup apply")))
+    draft = OutletMove(**_common(home, author), outlet=name, basin=place)
+    _refuse_double(home, draft, author)
     return draft
 
 
-def _basin_then(home: Household, basin: str, writer: Author) -> str:
-    state = _then(home, writer).state
+def _basin_then(home: Household, basin: str, author: Author) -> str:
+    state = _then(home, author).state
     known_now = list(home.state.active_basins())
     if basin not in state.active_basins():
         name = text.pick("basin", basin, list(dict.fromkeys((*state.active_basins(), *known_now))))
         if name not in state.active_basins():
             first = home.state.basin_history[name][0].happened_at
-            raise BadInput(f"The basin “{name}” was not there yet at {clock.echo(writer.happened_at, home.zone)}; "
+            raise BadInput(f"The basin “{name}” was not there yet at {clock.echo(author.happened_at, home.zone)}; "
                            f"it is described from {clock.echo(first, home.zone)} on.")
         return name
     return basin
 
 
-def mulch(home: Household, basin: str, writer: Author, *, added: str | None = None,
+def mulch(home: Household, basin: str, author: Author, *, added: str | None = None,
           measured: str | None = None) -> Mulch:
     """Mulch topped up by a depth, or the cover measured: exactly one of the two."""
     if (added is None) == (measured is None):
         raise BadInput("Say either how much mulch was added or what the cover measures.",
-                       hint="For example: gwlog mulch BASIN --added 2in   or   --measured 3in")
-    place = _basin_then(home, basin, writer)
+                       hint=Hint("For example: ", Action("mulch", basin="BASIN", added="2in"), "   or   ",
+                                 Action("mulch", basin="BASIN", measured="3in")))
+    place = _basin_then(home, basin, author)
     depth = units.quantity(added if added is not None else str(measured), "length", home.system, what="depth of mulch",
                            high=MAX_MULCH_MM, low_included=measured is not None)
-    draft = Mulch(**_common(home, writer), basin=place, action="added" if added is not None else "measured",
+    draft = Mulch(**_common(home, author), basin=place, action="added" if added is not None else "measured",
                   depth_mm=round(depth))
     if draft.action == "added" and draft.depth_mm == 0:
         raise BadInput(f"The depth of mulch “{added}” is less than half a millimetre; more is accepted.")
-    _refuse_double(home, draft, writer)
+    _refuse_double(home, draft, author)
     return draft
 
 
-def rain(home: Household, amount: str, *, at: str | None = None, by: str | None = None,
-         note: str | None = None) -> WeatherDay:
-    """The whole rain of one local day: today's, a past day's, or one typed ahead."""
-    day = day_of(home, at)
+def rain(home: Household, amount: str, author: Author, *, day: date | None = None) -> WeatherDay:
+    """The whole rain of one local day: a past day's, today's (the default), or one typed ahead (see day_of)."""
     depth = units.quantity(amount, "rain", home.system, what="rain", high=MAX_RAIN_MM, low_included=True)
-    return replace(weather_day(home, day, note=note), rain_um=round(depth * 1000), recorded_by=author(home, by=by).by)
-
-
-def weather_day(home: Household, day: date, *, note: str | None = None, origin: str = "typed") -> WeatherDay:
-    """An empty weather day, dated so that what is known later wins."""
-    ends = clock.day_start(day + timedelta(days=1), home.zone) - timedelta(seconds=1)
-    return WeatherDay(happened_at=min(home.now, ends), zone=home.zone, note=text.clean_note(note), day=day,
-                      origin=origin)
+    empty = weather_day(day or clock.local_day(home.now, home.zone), home.now, home.zone, note=author.note)
+    return replace(empty, rain_um=round(depth * 1000), recorded_by=author.by)
 
 
 def day_of(home: Household, typed: str | None) -> date:
@@ -254,24 +251,25 @@ def day_of(home: Household, typed: str | None) -> date:
     if typed is None:
         return clock.local_day(home.now, home.zone)
     day = clock.local_day(clock.moment(typed, home.now, home.zone), home.zone)
-    if day > clock.local_day(home.now, home.zone) + timedelta(days=16):
-        raise BadInput(f"{clock.echo_day(day)} {day.year} is more than 16 days ahead; no forecast reaches that far.")
+    if day > clock.local_day(home.now, home.zone) + timedelta(days=FORECAST_DAYS):
+        raise BadInput(f"{clock.echo_day(day)} {day.year} is more than {FORECAST_DAYS} days ahead; "
+                       "no forecast reaches that far.")
     return day
 
 
-def observe(home: Household, observed: str, basin: str | None, writer: Author) -> Observation:
+def observe(home: Household, observed: str, basin: str | None, author: Author) -> Observation:
     """What somebody saw; the basin may be left out where there is only one or it is about the household."""
     kind = text.pick("observation", observed, OBSERVATIONS)
-    place = None if basin is None else _basin_then(home, basin, writer)
+    place = None if basin is None else _basin_then(home, basin, author)
     if place is None and kind in ("ponding", "runoff", "stressed plant", "animals digging"):
         lying = sorted({p.basin for name, p in home.state.outlet_at.items() if home.state.outlets[name].active})
         if len(lying) != 1:
             raise BadInput(f"At which basin was the {kind}?",
-                           hint=f"gwlog observe \"{kind}\" BASIN; basins: "
-                                f"{text.listed(list(home.state.active_basins()))}.")
+                           hint=Hint(Action("observe", kind=kind, basin="BASIN"), "; basins: ",
+                                     f"{text.listed(list(home.state.active_basins()))}."))
         place = lying[0]
-    draft = Observation(**_common(home, writer), observed=kind, basin=place)
-    _refuse_double(home, draft, writer)
+    draft = Observation(**_common(home, author), observed=kind, basin=place)
+    _refuse_double(home, draft, author)
     return draft
 
 
@@ -289,38 +287,39 @@ def find_entry(home: Household, number: int) -> Fact:
         if isinstance(entry, Withdrawal):
             raise BadInput(f"Entry {number} is a withdrawal, and stays.",
                            hint=f"If entry {entry.withdraws_id} was right after all, log it anew.")
-        raise BadInput(f"Entry {number} is not one that can be changed.", hint="See them with: gwlog log")
-    raise BadInput(f"There is no entry {number}; the numbers go from 1 to {highest}.", hint="See them with: gwlog log")
+        raise BadInput(f"Entry {number} is not one that can be changed.", hint=Hint("See them with: ", LOG))
+    raise BadInput(f"There is no entry {number}; the numbers go from 1 to {highest}.",
+                   hint=Hint("See them with: ", LOG))
 
 
-def resolve(home: Household, number: int, writer: Author) -> Resolution:
+def resolve(home: Household, number: int, author: Author) -> Resolution:
     """An observation is over, or a load against a must was followed up."""
     entry = find_entry(home, number)
     if not isinstance(entry, (Observation, WashLoad)):
         raise BadInput(f"Entry {number} is a {entry.KIND.replace('_', ' ')}; observations and loads can be resolved.")
     if entry.id in home.state.resolved:
         raise BadInput(f"Entry {number} was already resolved by entry {home.state.resolved[entry.id].id}.")
-    if writer.happened_at < entry.happened_at:
+    if author.happened_at < entry.happened_at:
         raise BadInput(f"Entry {number} happened at {clock.echo(entry.happened_at, home.zone)}; "
                        "it cannot be resolved before that.")
-    return Resolution(**_common(home, writer), resolves_id=entry.id)
+    return Resolution(**_common(home, author), resolves_id=entry.id)
 
 
-def done(home: Household, task: str, writer: Author) -> UpkeepDone:
+def done(home: Household, task: str, author: Author) -> UpkeepDone:
     """A task of upkeep was done."""
     known = [item.name for item in home.upkeep]
-    draft = UpkeepDone(**_common(home, writer), task=text.pick("upkeep task", task, known))
-    _refuse_double(home, draft, writer)
+    draft = UpkeepDone(**_common(home, author), task=text.pick("upkeep task", task, known))
+    _refuse_double(home, draft, author)
     return draft
 
 
-def withdraw(home: Household, number: int, writer: Author) -> Withdrawal:
+def withdraw(home: Household, number: int, author: Author) -> Withdrawal:
     """Strike out an entry; the reason is the note and is required."""
     entry = find_entry(home, number)
-    if writer.note is None:
+    if author.note is None:
         raise BadInput(f"Why is entry {number} withdrawn? A withdrawal needs a reason.",
-                       hint=f"gwlog withdraw {number} --note \"typed twice\"")
-    return Withdrawal(**_common(home, writer), withdraws_id=home_last(home, entry.id))
+                       hint=Hint(Action("withdraw", number=number, note="typed twice")))
+    return Withdrawal(**_common(home, author), withdraws_id=home_last(home, entry.id))
 
 
 def home_last(home: Household, first: int) -> int:

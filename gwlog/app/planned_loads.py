@@ -11,7 +11,9 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from gwlog import clock, text
-from gwlog.app.entries import author, usual_load_names
+from gwlog.actions import Action, Hint
+from gwlog.app.entries import read_author, usual_load_names
+from gwlog.decisions.entry_limits import MOST_SKIPS
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import PlannedLoad
@@ -24,8 +26,6 @@ _ALSO = {"day": "daily", "week": "weekly", "two weeks": "2 weeks", "month": "mon
 MOST_LOOKED_AT = 400
 LOOK_AHEAD_DAYS = (16, 92, 800)
 """How far the next dates are looked for; further only where nearer there are too few."""
-
-TOO_OFTEN = ("MINUTELY", "SECONDLY")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,21 +43,25 @@ def plan_load(home: Household, load_name: str, on: str, every: str | None, *, by
     moment = clock.moment(on, home.now, home.zone, forward=True)
     if clock.local_day(moment, home.zone) < clock.local_day(home.now, home.zone):
         raise BadInput(f"{clock.echo(moment, home.zone)} is past; a load is expected from today on.",
-                       hint=f"A load that ran is logged with: gwlog load {name} --at WHEN")
+                       hint=Hint("A load that ran is logged with: ", Action("load", load=name, at="WHEN")))
     starts = clock.local(moment, home.zone).replace(tzinfo=None)
-    rule = None if every is None else read_rule(every)
-    writer = author(home, by=by, note=note)
+    rule = None if every is None else read_rule(every, starts, home.zone)
+    author = read_author(home, by=by, note=note)
     label, count = name, 2
     while label in home.state.planned_loads and home.state.planned_loads[label].active:
         label, count = f"{name} {count}", count + 1
-    return PlannedLoad(happened_at=writer.happened_at, zone=home.zone, recorded_by=writer.by,
-                       note=writer.note, name=label, load=name, starts=starts.isoformat(timespec="minutes"),
+    return PlannedLoad(happened_at=author.happened_at, zone=home.zone, recorded_by=author.by,
+                       note=author.note, name=label, load=name, starts=starts.isoformat(timespec="minutes"),
                        every=rule)
 
 
-def read_rule(every: str) -> str:
-    """An RFC 5545 recurrence rule, checked; also “daily”, “weekly”, “2 weeks”, “monthly” and “mon, thu”."""
-    from gwlog.decisions.recurrence import parse
+def read_rule(every: str, starts: datetime | None = None, zone: str = "UTC") -> str:
+    """An RFC 5545 recurrence rule in its canonical writing; also “daily”, “weekly”, “2 weeks”, “monthly”, “mon, thu”.
+
+    Raises BadInput where it cannot be read or, given the first load's wall time, never comes round.
+    """
+    from gwlog.decisions.recurrence import accepted
+    from gwlog.decisions.recurrence_rule import canonical, parse
 
     words = " ".join(every.casefold().split())
     words = _ALSO.get(words, words)
@@ -66,15 +70,15 @@ def read_rule(every: str) -> str:
     days = [_weekday(word) for word in re.split(r"[\s,]+|\band\b", words.removeprefix("every ")) if word]
     if days and all(days):
         return "FREQ=WEEKLY;BYDAY=" + ",".join(day for day in _DAYS.values() if day in days)
-    rule = every.strip().upper().removeprefix("RRULE:")
+    rule = canonical(every)
     try:
-        parse(rule)
+        parse(rule, zone)
     except BadInput as fault:
         if "=" in rule and len(rule) <= 200:  # somebody knows how rules are written: say which part is wrong
             raise
         raise BadInput(f"“{every[:60]}” is not a recurrence rule; write one like FREQ=WEEKLY;BYDAY=SA "
                        "(RFC 5545), or daily, weekly, monthly, “2 weeks”, “mon, thu”.") from fault
-    return rule
+    return rule if starts is None else accepted(rule, starts, zone)
 
 
 def _weekday(word: str) -> str | None:
@@ -92,11 +96,11 @@ def rule_words(every: str | None) -> str:
     if unit is None or parts or not step.isdecimal() or (days and frequency != "WEEKLY") or \
             not set(days.split(",")) <= {*names, ""}:
         return every
-    told = f"every {unit}" if step == "1" else f"every {step} {unit}s"
+    words = f"every {unit}" if step == "1" else f"every {step} {unit}s"
     if days:
         on = text.listed([names[day] for day in days.split(",")])
-        return f"every {on}" if step == "1" else f"{told} on {on}"
-    return told
+        return f"every {on}" if step == "1" else f"{words} on {on}"
+    return words
 
 
 def planned(home: Household) -> dict[str, PlannedLoad]:
@@ -109,10 +113,12 @@ def change(home: Household, load_name: str, *, skip: Sequence[str] = (), drop: b
     """A planned load with days left out, or (`drop`) expected no longer. `skip`: days as people type them."""
     active = planned(home)
     plan = active[text.pick("planned load", load_name, list(active))]
-    who = author(home, by=by, note=note)
+    who = read_author(home, by=by, note=note)
     days = sorted({day_ahead(home, day) for day in skip})
-    _refuse_idle(home, plan, days)
     skips = tuple(sorted({*plan.skips, *(day.isoformat() for day in days)}))
+    if len(skips) > MOST_SKIPS:
+        raise BadInput(f"{plan.name} would skip {len(skips):,} days; up to {MOST_SKIPS:,} are accepted.")
+    _refuse_idle(home, plan, days)
     draft = replace(plan, id=0, corrects_id=None, happened_at=who.happened_at, recorded_by=who.by, note=who.note,
                     active=not drop, skips=skips)
     if drop:
@@ -128,9 +134,9 @@ def _refuse_idle(home: Household, plan: PlannedLoad, days: Sequence[date]) -> No
     known = {wall.date() for wall in moments}
     idle = [day for day in days if day not in known and (len(moments) < MOST_LOOKED_AT or day < max(known))]
     if idle:
-        told = text.listed([f"{clock.echo_day(day)} {day.year}" for day in idle])
+        strange = text.listed([f"{clock.echo_day(day)} {day.year}" for day in idle])
         offered = text.listed([f"{clock.echo_day(day)} {day.year}" for day in sorted(known)[:3]], "or")
-        raise BadInput(f"{plan.name} is not expected on {told}.",
+        raise BadInput(f"{plan.name} is not expected on {strange}.",
                        hint=f"It is expected next on {offered}." if offered else None)
 
 
@@ -140,11 +146,9 @@ def day_ahead(home: Household, typed: str) -> date:
 
 
 def coming(home: Household, plan: PlannedLoad, count: int) -> list[datetime]:
-    """The next wall times of a planned load from this morning on, skipped days left out; none where none is known.
-
-    Of a rule that comes round more than once an hour none is told.
-    """
-    from gwlog.decisions.recurrence import occurrences, parse
+    """The next wall times of a planned load from this morning on, skipped days left out; none where none is known."""
+    from gwlog.decisions.recurrence import occurrences
+    from gwlog.decisions.recurrence_rule import parse
 
     today = clock.local_day(home.now, home.zone)
     try:
@@ -153,10 +157,11 @@ def coming(home: Household, plan: PlannedLoad, count: int) -> list[datetime]:
             starts = clock.local(starts, home.zone).replace(tzinfo=None)
         rule = parse(plan.every, home.zone) if plan.every else None
         first = max(datetime.combine(today, time()), starts)
+        skips = frozenset(plan.skips)
         found: list[datetime] = []
-        for days in LOOK_AHEAD_DAYS if rule is None or rule.frequency not in TOO_OFTEN else ():
+        for days in LOOK_AHEAD_DAYS:
             found = [wall for wall in occurrences(rule, starts, first, first + timedelta(days=days))
-                     if wall.date().isoformat() not in plan.skips]
+                     if wall.date().isoformat() not in skips]
             if len(found) >= count:
                 break
     except (BadInput, ValueError, OverflowError):

@@ -53,14 +53,14 @@ def read_line(home: Household, line: str, *, by: str | None = None) -> Caught:
         if at is not None and not _is_moment(home, at):
             continue
         try:
-            writer = entries.author(home, at=at, by=person, note=note)
-            made = _what(home, words[count:], writer, at)
+            author = entries.read_author(home, at=at, by=person, note=note)
+            made = _what(home, words[count:], author, at)
         except GwlogError as problem:
             fault = fault or problem
             continue
         if isinstance(made, entries.LoadDraft):
-            return Caught(cleaned, tuple(made.facts), _said(home, made.facts) + _against(made))
-        return Caught(cleaned, tuple(made), _said(home, made))
+            return Caught(cleaned, tuple(made.facts), _sentence(home, made.facts) + _against(made))
+        return Caught(cleaned, tuple(made), _sentence(home, made))
     assert fault is not None  # no moment at all was tried last, so either it was read or something was wrong
     raise fault
 
@@ -93,43 +93,42 @@ def _person_and_note(home: Household, parts: Sequence[str], by: str | None) -> t
     return found, ", ".join(notes) or None
 
 
-def _what(home: Household, words: Sequence[str], writer: entries.Author, at: str | None
+def _what(home: Household, words: Sequence[str], author: entries.Author, at: str | None
           ) -> Sequence[Fact] | entries.LoadDraft:
     if not words:
         raise BadInput("The line says when, but not what.", hint=f"Type one like: {SHAPES[0]}")
     first, rest = words[0].casefold(), list(words[1:])
     if first == "valve" and rest:
-        return [entries.valve(home, " ".join(rest), writer)]
+        return [entries.valve(home, " ".join(rest), author)]
     if first == "rain" and rest:
-        day = entries.rain(home, " ".join(rest), at=at, by=writer.by, note=writer.note)
-        return [day]
+        return [entries.rain(home, " ".join(rest), author, day=entries.day_of(home, at))]
     if first == "move" and rest:
         outlet, left = _take("outlet", rest, list(home.state.active_outlets()))
-        return [entries.move(home, outlet, " ".join(_without(left, "to", "at")), writer)]
+        return [entries.move(home, outlet, " ".join(_without(left, "to", "at")), author)]
     if first == "mulch" and rest:
         basin, left = _take("basin", rest, list(home.state.active_basins()))
         measured = any(word.casefold() == "measured" for word in left)
         depth = " ".join(word for word in left if word.casefold() not in ("added", "measured"))
-        return [entries.mulch(home, basin, writer, measured=depth) if measured else
-                entries.mulch(home, basin, writer, added=depth)]
+        return [entries.mulch(home, basin, author, measured=depth) if measured else
+                entries.mulch(home, basin, author, added=depth)]
     if first in ("saw", "seen") and rest:
         kind, left = _take("observation", rest, OBSERVATIONS)
-        return [entries.observe(home, kind, " ".join(_without(left, "at")) or None, writer)]
+        return [entries.observe(home, kind, " ".join(_without(left, "at")) or None, author)]
     if first == "done" and rest:
-        return [entries.done(home, " ".join(rest), writer)]
+        return [entries.done(home, " ".join(rest), author)]
     if first in ("settled", "resolved") and len(rest) == 1 and rest[0].isdecimal():
-        return [entries.resolve(home, int(rest[0]), writer)]
-    return _load(home, words, writer)
+        return [entries.resolve(home, int(rest[0]), author)]
+    return _load(home, words, author)
 
 
-def _load(home: Household, words: Sequence[str], writer: entries.Author) -> entries.LoadDraft:
+def _load(home: Household, words: Sequence[str], author: entries.Author) -> entries.LoadDraft:
     name, left = _take("usual load", words, entries.usual_load_names(home))
     left = _without(left, "to")
     volume = left.pop() if left and left[-1][0].isdigit() else None
     if volume is None and len(left) > 1 and left[-2][0].isdigit():
         volume = " ".join(left[-2:])
         left = left[:-2]
-    return entries.load(home, name, writer, volume=volume, to=" ".join(left) or None)
+    return entries.load(home, name, author, volume=volume, to=" ".join(left) or None)
 
 
 def _against(draft: entries.LoadDraft) -> str:
@@ -154,9 +153,9 @@ def _without(words: Sequence[str], *little: str) -> list[str]:
     return list(words[1:]) if words and words[0].casefold() in little else list(words)
 
 
-def _said(home: Household, facts: Sequence[Fact]) -> str:
+def _sentence(home: Household, facts: Sequence[Fact]) -> str:
     first = facts[-1]
     when = "" if isinstance(first, WeatherDay) else f"{clock.echo(first.happened_at, home.zone)}: "
-    told = when + ", ".join(sentence(home, fact) for fact in facts)
-    told += f"; by {first.recorded_by}" if first.recorded_by else ""
-    return told + (f"; “{first.note}”" if first.note else "")
+    words = when + ", ".join(sentence(home, fact) for fact in facts)
+    words += f"; by {first.recorded_by}" if first.recorded_by else ""
+    return words + (f"; “{first.note}”" if first.note else "")

@@ -9,6 +9,7 @@ from datetime import time, timedelta
 from typing import TYPE_CHECKING
 
 from gwlog import clock, text
+from gwlog.actions import Action, Argument, Hint
 from gwlog.app.entries import Author
 from gwlog.errors import BadInput
 from gwlog.household import Household
@@ -32,7 +33,7 @@ def find(home: Household, typed: str) -> Reminder:
         number = int(words)
         if not 1 <= number <= len(home.reminders):
             raise BadInput(f"There is no reminder {number}; the list has {len(home.reminders)}.",
-                           hint="See them with: gwlog reminders")
+                           hint=Hint("See them with: ", Action("reminders")))
         return home.reminders[number - 1]
     for fits in (str.__eq__, str.startswith, str.__contains__):
         hits = [one for one in found if words and fits(one.key.casefold(), words)]
@@ -43,30 +44,31 @@ def find(home: Household, typed: str) -> Reminder:
             raise BadInput(f"“{text.one_line(typed)[:60]}” could be {keys}.",
                            hint="Type more of the key, or its number.")
     raise BadInput(f"No reminder stands whose key holds “{text.one_line(typed)[:60]}”.",
-                   hint="See them with: gwlog reminders --all")
+                   hint=Hint("See them with: ", Action("reminders", all="")))
 
 
-def seen(home: Household, typed: str, writer: Author) -> ReminderAnswer:
+def seen(home: Household, typed: str, author: Author) -> ReminderAnswer:
     """A reminder was seen: it is not told or shown again, until what it asks for is due anew."""
     one = find(home, typed)
     known = home.state.answers.get(one.key)
     if known is not None and known.answer == "seen":
         raise BadInput(f"That reminder was marked as seen already, by entry {known.id}.")
-    return _answer(home, one, writer, "seen", None)
+    return _answer(home, one, author, "seen", None)
 
 
-def snoozed(home: Household, typed: str, until: str, writer: Author) -> ReminderAnswer:
+def snoozed(home: Household, typed: str, until: str, author: Author) -> ReminderAnswer:
     """A reminder sleeps until a moment to come; a day alone means its morning."""
     one = find(home, typed)
     moment = clock.moment(until, home.now, home.zone, forward=True, at=MORNING)
-    if moment <= writer.happened_at:
+    if moment <= author.happened_at:
         raise BadInput(f"{clock.echo(moment, home.zone)} is not ahead; a reminder sleeps until a moment to come.",
-                       hint="For example: --until “tomorrow 9:00”, or --until sat")
-    if moment > writer.happened_at + LONGEST_SNOOZE:
+                       hint=Hint("For example: ", Argument("until", "tomorrow 9:00"), ", or ",
+                                 Argument("until", "sat")))
+    if moment > author.happened_at + LONGEST_SNOOZE:
         raise BadInput(f"{clock.echo(moment, home.zone)} is more than a year ahead; up to a year is accepted.")
-    return _answer(home, one, writer, "snoozed", clock.iso(moment))
+    return _answer(home, one, author, "snoozed", clock.iso(moment))
 
 
-def _answer(home: Household, one: Reminder, writer: Author, answer: str, until: str | None) -> ReminderAnswer:
-    return ReminderAnswer(happened_at=writer.happened_at, zone=home.zone, recorded_by=writer.by, note=writer.note,
+def _answer(home: Household, one: Reminder, author: Author, answer: str, until: str | None) -> ReminderAnswer:
+    return ReminderAnswer(happened_at=author.happened_at, zone=home.zone, recorded_by=author.by, note=author.note,
                           key=one.key, answer=answer, until=until)

@@ -1,38 +1,52 @@
-"""Checks a seal: the logbook's own, another logbook's, a backup's, or a record pack's; and what that leaves open.
+"""Verifies a seal: the logbook's own, another logbook's, a backup's, or a record pack's.
 
 No file is changed by it, but for the own logbook, which is brought to the present layout like at any other reading.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gwlog.errors import BadInput
-from gwlog.views.seal_report import PROMISE
 
 if TYPE_CHECKING:
     from gwlog.journal.seal import Verification
 
 
-def verified(path: Path, against: str | None, *, own: bool) -> tuple[Verification, list[str]]:
-    """What verifying found, and sentences on what it does not prove. `against`: a head noted earlier, “412:9f3a…”.
+@dataclass(frozen=True, slots=True)
+class Verified:
+    """What verifying found. `unchecked`: what a record pack asks of others; empty for a logbook."""
+
+    found: Verification
+    unchecked: tuple[str, ...] = ()
+
+    @property
+    def holds(self) -> bool:
+        """Whether every level holds, also the comparison with a head noted earlier."""
+        return all(level.holds for level in self.found.levels)
+
+
+def verify(path: Path, against: str | None, *, own: bool) -> Verified:
+    """Verify a file. `own`: it is the logbook in use; `against`: a head noted earlier, “412:9f3a…”.
 
     Raises BadInput when there is no such file or the head is none; what opening the file raises.
     """
-    from gwlog.journal import files, pack, seal, store
+    from gwlog import files
+    from gwlog.journal import pack, seal, store
     from gwlog.journal.verify_pack import NOT_CHECKED
 
     if own:
         store.ready(path)
-        return seal.verify(path, anchor=against), [PROMISE]
+        return Verified(seal.verify(path, anchor=against))
     if not path.exists():
         raise BadInput(f"There is no file {path} to verify.")
     if not files.is_database(path):
-        return pack.verify(path, anchor=against), [f"not checked: {each}" for each in NOT_CHECKED]
+        return Verified(pack.verify(path, anchor=against), tuple(NOT_CHECKED))
     if not store.stale(path):
-        return seal.verify(path, anchor=against), [PROMISE]
-    return _in_a_copy(path, against), [PROMISE]
+        return Verified(seal.verify(path, anchor=against))
+    return Verified(_in_a_copy(path, against))
 
 
 def _in_a_copy(path: Path, against: str | None) -> Verification:

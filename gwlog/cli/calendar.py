@@ -7,22 +7,22 @@ from pathlib import Path
 
 import click
 
+from gwlog.app import exports
 from gwlog.cli.common import household, logbook_option, print_json, say
-from gwlog.text import plural
+from gwlog.cli.documents import replacing
+from gwlog.views import outcomes
 
 
 @click.command()
 @click.argument("file", metavar="FILE.ics", type=click.Path(path_type=Path))
+@replacing
 @click.option("--json", "as_json", is_flag=True, help="Print what was done as JSON.")
 @logbook_option
 @click.pass_context
-def calendar(ctx: click.Context, file: Path, as_json: bool) -> None:
+def calendar(ctx: click.Context, file: Path, replace: bool, as_json: bool) -> None:
     """Write the coming 60 days to FILE.ics. Write to the same file again, and calendars update their events."""
-    from gwlog.documents.calendar import export
-
-    done = export(household(ctx), file)
+    done = exports.calendar(household(ctx), file.expanduser(), replace=replace)
     if as_json:
         print_json({"file": str(file), **asdict(done)})
         return
-    say(f"{file}: {plural(done.standing, 'event')}; {done.new} new, {done.changed} changed, "
-        f"{done.cancelled} cancelled.")
+    say(f"{file}: {outcomes.calendar(done.standing, done.new, done.changed, done.cancelled)}")

@@ -81,9 +81,9 @@ def echo_moment(moment: Any, path: Path) -> None:
     click.echo(f"As of {clock.echo(moment, read_zone(path))}.", err=True)
 
 
-def writer(home: Household, at: str | None, by: str | None, note: str | None) -> entries.Author:
+def author(home: Household, at: str | None, by: str | None, note: str | None) -> entries.Author:
     """Read --at, --by, --note and say back a typed moment."""
-    who = entries.author(home, at=at, by=by, note=note)
+    who = entries.read_author(home, at=at, by=by, note=note)
     if at is not None:
         click.echo(f"Understood as {clock.echo(who.happened_at, home.zone)}.", err=True)
     return who
@@ -99,13 +99,13 @@ def append(home: Household, facts: Sequence[Fact]) -> list[Fact]:
 def say_late(home: Household, written: Sequence[Fact]) -> None:
     """After entries that reach back: say what they changed in what came later, and what no longer fits together."""
     for line in consequences.late(home, written):
-        say(line)
+        say(str(line))
 
 
 def say_odd_now(home: Household, written: Sequence[Fact]) -> None:
     """Say what no longer fits together in the log, each with a way out."""
     for line in consequences.odd_now(home, written):
-        say(line)
+        say(str(line))
 
 
 def print_json(data: dict[str, Any]) -> None:

@@ -1,12 +1,16 @@
-"""`correct` and `withdraw`: mistakes are mended by new entries; what was said before stays in the record."""
+"""`correct`, `withdraw`, `erase-note`: what is wrong in the log is put right by new entries; only a note can be erased.
+"""
 
 from __future__ import annotations
+
+import sys
 
 import click
 
 from gwlog.app import corrections, entries
 from gwlog.cli import completion
-from gwlog.cli.common import NumberCommand, append, household, logbook_option, logging, say, say_odd_now, writer
+from gwlog.cli.common import NumberCommand, append, author, household, logbook_option, logging, say, say_odd_now
+from gwlog.errors import BadInput
 from gwlog.views import log
 
 
@@ -53,7 +57,30 @@ def correct(ctx: click.Context, /, number: int, at: str | None, by: str | None, 
 def withdraw(ctx: click.Context, number: int, at: str | None, by: str | None, note: str | None) -> None:
     """Strike out entry ID; --note says why. It stays readable in the record."""
     home = household(ctx)
-    said = log.sentence(home, entries.find_entry(home, number))
-    entry = append(home, [entries.withdraw(home, number, writer(home, at, by, note))])[0]
-    say(f"Logged {entry.id}: {number} is withdrawn: {said}.")
+    sentence = log.sentence(home, entries.find_entry(home, number))
+    entry = append(home, [entries.withdraw(home, number, author(home, at, by, note))])[0]
+    say(f"Logged {entry.id}: {number} is withdrawn: {sentence}.")
     say_odd_now(home, [entry])
+
+
+@click.command("erase-note", cls=NumberCommand)
+@click.argument("number", metavar="ID", type=int)
+@click.option("--yes", is_flag=True, help="Erase without asking; needed where there is no terminal.")
+@logbook_option
+@click.pass_context
+def erase_note(ctx: click.Context, number: int, yes: bool) -> None:
+    """Erase the words of entry ID's note for good. The entry stays, and the seal still holds."""
+    from gwlog.journal.writer import withhold_note
+    from gwlog.views import outcomes
+
+    home = household(ctx)
+    noted = corrections.noted_wordings(home, number)
+    if not yes:
+        if not sys.stdin.isatty():
+            raise BadInput("A note that was erased cannot be had back; nothing was changed.",
+                           hint="Say --yes to erase it.")
+        say(outcomes.NOTE_STAYS)
+        click.confirm(f"Erase the note of entry {number} for good?", abort=True, err=True)
+    withhold_note(home.path, *noted)
+    for line in outcomes.note_erased(noted):
+        say(line)

@@ -10,19 +10,35 @@ from typing import Any, TypeVar
 import click
 
 from gwlog import clock
+from gwlog.app import exports
 from gwlog.cli.common import household, logbook_option
-from gwlog.errors import BadInput
 from gwlog.household import Household
 
 F = TypeVar("F", bound=Callable[..., Any])
 
 
+def replacing(command: F) -> F:
+    """`--replace`, of every command that writes a file."""
+    return click.option("--replace", is_flag=True, help="Write over a file that is there, whatever it is.")(command)
+
+
 def printing(command: F) -> F:
-    """Options of a command that writes a PDF: --paper, --at, --logbook."""
+    """Options of a command that writes a paper: --paper, --replace, --at, --logbook."""
     command = click.option("--paper", metavar="letter|a4", help="Paper; default: as the household's units suggest.")(
         command)
     command = click.option("--at", metavar="WHEN", help="As of another moment, like “tue 7pm”.")(command)
-    return logbook_option(command)
+    return logbook_option(replacing(command))
+
+
+def kinds(every: bool, named: tuple[str, ...]) -> frozenset[str]:
+    """The kinds of entry whose notes are withheld: all, or those named, like “outlet move”."""
+    from gwlog.journal.facts import KINDS
+    from gwlog.text import pick
+
+    if every:
+        return frozenset(KINDS)
+    names = {kind.replace("_", " "): kind for kind in KINDS}
+    return frozenset(names[pick("kind of entry", word.replace("_", " "), list(names))] for word in named)
 
 
 @click.command()
@@ -36,14 +52,12 @@ def printing(command: F) -> F:
 @printing
 @click.pass_context
 def report(ctx: click.Context, file: str, start: str | None, end: str | None, without_notes: bool,
-           without_notes_of: tuple[str, ...], roles: bool, paper: str | None, at: str | None) -> None:
-    """Write the record of a period to FILE: .pdf, .html, .md or .csv."""
-    from gwlog.documents.record.report import write_report
-
+           without_notes_of: tuple[str, ...], roles: bool, paper: str | None, replace: bool, at: str | None) -> None:
+    """Write the record of a period to FILE: .pdf, .html, .md or .csv. A record that is there already gives way."""
     home = household(ctx, at)
-    out = Path(file)
-    write_report(home, out, _day(home, start), _day(home, end), without_notes=without_notes or without_notes_of,
-                 roles=roles, paper=_pdf_paper(out, paper))
+    out = Path(file).expanduser()
+    exports.report(home, out, _day(home, start), _day(home, end), withhold=kinds(without_notes, without_notes_of),
+                   roles=roles, paper=paper, replace=replace)
     _wrote(out)
 
 
@@ -51,12 +65,9 @@ def report(ctx: click.Context, file: str, start: str | None, end: str | None, wi
 @click.argument("file", metavar="FILE.pdf")
 @printing
 @click.pass_context
-def manual(ctx: click.Context, file: str, paper: str | None, at: str | None) -> None:
+def manual(ctx: click.Context, file: str, paper: str | None, replace: bool, at: str | None) -> None:
     """Write the operation and maintenance manual of this very system to FILE.pdf."""
-    from gwlog.documents.manual.manual import write_manual
-
-    out = _pdf_only(file)
-    write_manual(household(ctx, at), out, paper=paper)
+    exports.manual(household(ctx, at), out := Path(file).expanduser(), paper=paper, replace=replace)
     _wrote(out)
 
 
@@ -64,30 +75,14 @@ def manual(ctx: click.Context, file: str, paper: str | None, at: str | None) -> 
 @click.argument("file", metavar="FILE.pdf")
 @printing
 @click.pass_context
-def card(ctx: click.Context, file: str, paper: str | None, at: str | None) -> None:
+def card(ctx: click.Context, file: str, paper: str | None, replace: bool, at: str | None) -> None:
     """Write one page for the wall by the machine to FILE.pdf."""
-    from gwlog.documents.card import write_card
-
-    out = _pdf_only(file)
-    write_card(household(ctx, at), out, paper=paper)
+    exports.card(household(ctx, at), out := Path(file).expanduser(), paper=paper, replace=replace)
     _wrote(out)
 
 
 def _day(home: Household, typed: str | None) -> date | None:
     return None if typed is None else clock.local_day(clock.moment(typed, home.now, home.zone), home.zone)
-
-
-def _pdf_only(file: str) -> Path:
-    out = Path(file)
-    if out.suffix.casefold() != ".pdf":
-        raise BadInput(f"“{out.name[:60]}” does not end in .pdf; only that form is accepted here.")
-    return out
-
-
-def _pdf_paper(out: Path, paper: str | None) -> str | None:
-    if paper is not None and out.suffix.casefold() != ".pdf":
-        raise BadInput("--paper is for PDF; the other forms have no pages.")
-    return paper
 
 
 def _wrote(out: Path) -> None:

@@ -10,22 +10,13 @@ from pathlib import Path
 import click
 
 from gwlog import clock
+from gwlog.app import exports, imports
 from gwlog.cli.common import append, household, logbook_option, path_of, print_json, say
+from gwlog.cli.documents import kinds
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
-from gwlog.text import plural
+from gwlog.views import outcomes
 
 DAY_ORDERS = ("ymd", "dmy", "mdy")
-
-
-def _kinds(all_notes: bool, kinds: tuple[str, ...]) -> frozenset[str]:
-    """The kinds of entry whose notes are withheld."""
-    from gwlog.journal.facts import KINDS
-    from gwlog.text import pick
-
-    if all_notes:
-        return frozenset(KINDS)
-    names = {kind.replace("_", " "): kind for kind in KINDS}
-    return frozenset(names[pick("kind of entry", word.replace("_", " "), list(names))] for word in kinds)
 
 
 @click.command()
@@ -42,37 +33,20 @@ def export(ctx: click.Context, place: str, as_csv: bool, without_notes: bool, wi
 
     “-” prints the JSON lines.
     """
-    from gwlog.journal import exchange, seal, store
-    from gwlog.journal.files import write_whole
-    from gwlog.journal.spreadsheet import csv_files
-
-    path, withhold = path_of(ctx), _kinds(without_notes, without_notes_of)
-    store.ready(path)
+    path, withhold = path_of(ctx), kinds(without_notes, without_notes_of)
+    where = Path(place).expanduser()
     if as_csv:
-        folder = Path(place).expanduser()
-        made = csv_files(path, withhold=withhold)
-        for name in made:
-            _refuse_taken(folder / name, replace)
-        for name, content in made.items():
-            write_whole(folder / name, content, replace=replace)
-        say(f"{folder}: {plural(len(made), 'file')}, one per kind of entry.")
+        done = exports.export_tables(path, where, withhold=withhold, replace=replace)
+        say(f"{where}: {outcomes.tables(done.files)}")
     elif place == "-":
-        click.echo(exchange.export(path, withhold=withhold).decode(), nl=False)
+        content, done = exports.export_lines(path, withhold=withhold)
+        click.echo(content.decode(), nl=False)
     else:
-        content = exchange.export(path, withhold=withhold)
-        write_whole(Path(place).expanduser(), content, replace=replace)
-        entries = content.count(b"\n")
-        say(f"{place}: {plural(entries, 'entry', 'entries')}.")
-    found = seal.verify(path)
-    if not found.holds:
+        done = exports.export(path, where, withhold=withhold, replace=replace)
+        say(f"{place}: {outcomes.entries(done.entries)}")
+    if not done.holds:
         click.echo("The seal does not hold; the export has what is there. See: gwlog verify", err=True)
-    return FINE if found.holds else NOT_VERIFIED
-
-
-def _refuse_taken(where: Path, replace: bool) -> None:
-    from gwlog.journal.files import refuse_taken
-
-    refuse_taken(where, replace=replace)
+    return FINE if done.holds else NOT_VERIFIED
 
 
 @click.command("import")
@@ -92,21 +66,18 @@ def import_file(ctx: click.Context, file: str, columns: str | None, names: tuple
     With --columns the file is CSV; a column holds date, time, load, to, volume (volume_gal, volume_l), products,
     contents, by or note. All rows are written or none; what the logbook holds already is left alone.
     """
-    from gwlog.journal.exchange import LARGEST
-    from gwlog.journal.files import read_whole
-
-    content = read_whole(Path(file).expanduser(), LARGEST, "no logbook is")
+    where = Path(file).expanduser()
     if columns is None:
         if names or leave_out or days != "ymd":
             raise BadInput("--name, --days and --leave-out go with --columns.")
-        _import_export(ctx, file, content, dry_run, as_json)
+        _import_entries(ctx, where, dry_run, as_json)
         return
-    from gwlog.importers import load_columns, loads
+    from gwlog.importers.load_columns import columns_of
     from gwlog.views import import_summary
 
     home = household(ctx)
-    found = loads.read_loads(content, load_columns.columns_of(columns), home, names=_renamed(names),
-                                  day_order=days, leave_out=leave_out)
+    found = imports.loads(home, imports.load_file(where), columns_of(columns), names=_renamed(names), day_order=days,
+                          leave_out=leave_out)
     if found.facts and not dry_run:
         append(home, found.facts)
     if as_json:
@@ -127,20 +98,13 @@ def _renamed(names: tuple[str, ...]) -> dict[str, str]:
     return made
 
 
-def _import_export(ctx: click.Context, file: str, content: bytes, dry_run: bool, as_json: bool) -> None:
-    from gwlog.app.start_from_file import entries_in
-    from gwlog.journal import exchange, reader
-
-    if content.startswith(b"PK"):
-        content = entries_in(Path(file).expanduser())
-    path = path_of(ctx)
-    count = len(exchange.read_export(content)) if dry_run else exchange.import_into(path, content)
-    head = None if dry_run else "{}:{:.16}".format(*reader.seal_head(path)[:2])
+def _import_entries(ctx: click.Context, file: Path, dry_run: bool, as_json: bool) -> None:
+    done = imports.entries(file, path_of(ctx), dry=dry_run)
+    head = None if done.head is None else outcomes.short_head(done.head)
     if as_json:
-        print_json({"entries": count, "head": head, "dry_run": dry_run})
+        print_json({"entries": done.entries, "head": head, "dry_run": dry_run})
         return
-    say(f"{plural(count, 'entry', 'entries')} {'would come' if dry_run else 'came'} in, each link verified."
-        + (f" Head {head}." if head else ""))
+    say(outcomes.came_in(done.entries, dry=dry_run) + (f" Head {head}." if head else ""))
 
 
 @click.command()
@@ -151,16 +115,16 @@ def _import_export(ctx: click.Context, file: str, content: bytes, dry_run: bool,
 @click.pass_context
 def backup(ctx: click.Context, folder: str | None, keep: int, as_json: bool) -> int:
     """Put a verified copy of the logbook away, also while others write; the oldest beyond --keep are removed."""
-    from gwlog.journal import backup as room
+    from gwlog.journal.backup import backup as back_up
 
-    made = room.backup(path_of(ctx), now=clock.now(), folder=None if folder is None else Path(folder).expanduser(),
+    made = back_up(path_of(ctx), now=clock.now(), folder=None if folder is None else Path(folder).expanduser(),
                        keep=keep)
     found = made.verification
     if as_json:
         print_json({"file": str(made.file), "entries": found.entries, "holds": found.holds,
                     "head": f"{found.head_seq}:{found.head_hash[:16]}", "removed": [str(old) for old in made.removed]})
     else:
-        say(f"{made.file}: {plural(found.entries, 'entry', 'entries')}, head {found.head_seq}:{found.head_hash[:16]}.")
+        say(f"{made.file}: {outcomes.backed_up(found.entries, f'{found.head_seq}:{found.head_hash}')}")
         for old in made.removed:
             say(f"removed: {old}")
     if not found.holds:
@@ -175,11 +139,9 @@ def backup(ctx: click.Context, folder: str | None, keep: int, as_json: bool) -> 
 @click.pass_context
 def restore(ctx: click.Context, file: str, as_json: bool) -> None:
     """Put the logbook in a backup back, after verifying it; what is there now is kept beside it."""
-    from gwlog.journal import backup as room
     from gwlog.views.import_summary import restored_lines
 
-    path = path_of(ctx)
-    done = room.restore(Path(file).expanduser(), path, now=clock.now())
+    done = imports.restore(Path(file).expanduser(), path_of(ctx), clock.now())
     if as_json:
         print_json({"entries": done.entries, "kept": None if done.kept is None else str(done.kept),
                     "only_in_kept": done.only_in_kept})
@@ -200,22 +162,16 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: tuple[str, ...],
          anchors: tuple[str, ...], replace: bool, as_json: bool) -> None:
     """Pack all entries with their seal, the report, and a program that verifies them without gwlog."""
-    from gwlog.documents.pack import packed
-    from gwlog.journal.files import write_whole
-
     where = Path(file).expanduser()
-    _refuse_taken(where, replace)
-    home = household(ctx)
-    made = packed(home, withhold=_kinds(without_notes, without_notes_of), anchors=anchors)
-    write_whole(where, made.content, replace=replace)
+    made = exports.pack(household(ctx), where, withhold=kinds(without_notes, without_notes_of), anchors=anchors,
+                        replace=replace)
     if as_json:
         print_json({"file": str(where), "entries": made.entries, "head": made.head, "notes_withheld": made.withheld})
         return
-    say(f"{where}: {plural(made.entries, 'entry', 'entries')}"
-        + (f", {plural(made.withheld, 'note')} withheld." if made.withheld else "."))
-    say(f"Head {made.head.partition(':')[0]}:{made.head.partition(':')[2][:16]}: note it somewhere else; with it "
-        "everybody can see later that nothing before it was rewritten.")
-    say(f"To verify: gwlog verify {where}, or without gwlog the verify_pack.py in it.")
+    held, *more = outcomes.packed(made.entries, made.withheld, made.head)
+    for line in (f"{where}: {held}", *more,
+                 f"To verify: gwlog verify {where}, or without gwlog the verify_pack.py in it."):
+        say(line)
 
 
 @click.command()
@@ -226,15 +182,11 @@ def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: t
 @click.pass_context
 def handover(ctx: click.Context, file: str, replace: bool, as_json: bool) -> None:
     """Everything for the next household: manual, card, report, pack, setup, and the logbook without your notes."""
-    from gwlog.documents.handover import handover as hand_over
-
     where = Path(file).expanduser()
-    done = hand_over(path_of(ctx), where, clock.now().replace(microsecond=0), replace=replace)
+    done = exports.handover(path_of(ctx), where, clock.now().replace(microsecond=0), replace=replace)
     if as_json:
         print_json({"file": str(where), "entries": done.entries, "notes_withheld": done.withheld,
                     "retired": list(done.retired), "head": done.head})
         return
-    number, _, head = done.head.partition(":")
-    say(f"{where}: {plural(done.entries, 'entry', 'entries')}, {plural(done.withheld, 'note')} withheld, "
-        f"{plural(len(done.retired), 'person', 'people')} retired. Your own logbook is as it was.")
-    say(f"Both households note the head: {number}:{head[:16]}. The README.txt in it tells how to go on.")
+    say(f"{where}: {outcomes.handed_on(done.entries, done.withheld, len(done.retired))}")
+    say(f"Both households note the head: {outcomes.short_head(done.head)}. The README.txt in it tells how to go on.")

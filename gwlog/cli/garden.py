@@ -7,7 +7,7 @@ import click
 from gwlog import clock
 from gwlog.app import entries
 from gwlog.cli import completion
-from gwlog.cli.common import NumberCommand, append, household, logging, say, writer
+from gwlog.cli.common import NumberCommand, append, author, household, logging, say
 from gwlog.views import consequences
 
 
@@ -21,7 +21,7 @@ def mulch(ctx: click.Context, basin: str, added: str | None, measured: str | Non
           by: str | None, note: str | None) -> None:
     """Log mulch added at BASIN, or its cover measured."""
     home = household(ctx)
-    draft = entries.mulch(home, basin, writer(home, at, by, note), added=added, measured=measured)
+    draft = entries.mulch(home, basin, author(home, at, by, note), added=added, measured=measured)
     entry = append(home, [draft])[0]
     say(f"Logged {entry.id}: {home.reader.length(draft.depth_mm)} of mulch {draft.action} at {draft.basin}.")
 
@@ -33,7 +33,7 @@ def mulch(ctx: click.Context, basin: str, added: str | None, measured: str | Non
 def rain(ctx: click.Context, amount: str, at: str | None, by: str | None, note: str | None) -> None:
     """Log the whole rain of a day (today without --at); a day ahead counts as its forecast."""
     home = household(ctx)
-    draft = entries.rain(home, amount, at=at, by=by, note=note)
+    draft = entries.rain(home, amount, entries.read_author(home, by=by, note=note), day=entries.day_of(home, at))
     entry = append(home, [draft])[0]
     say(f"Logged {entry.id}: {home.reader.rain((draft.rain_um or 0) / 1000)} of rain on "
         f"{clock.echo_day(draft.day)} {draft.day.year}.")
@@ -51,7 +51,7 @@ def observe(ctx: click.Context, observed: str, basin: str | None, at: str | None
     """Log what was seen: ponding, runoff, odour, leak, stressed plant, blocked outlet, animals digging, soaked
     ground, frozen ground, illness (in the household), other."""
     home = household(ctx)
-    draft = entries.observe(home, observed, basin, writer(home, at, by, note))
+    draft = entries.observe(home, observed, basin, author(home, at, by, note))
     entry = append(home, [draft])[0]
     place = f" at {draft.basin}" if draft.basin else ""
     say(f"Logged {entry.id}: {draft.observed}{place}. When it is over: gwlog resolve {entry.id}")
@@ -64,7 +64,7 @@ def observe(ctx: click.Context, observed: str, basin: str | None, at: str | None
 def resolve(ctx: click.Context, number: int, at: str | None, by: str | None, note: str | None) -> None:
     """Log that an observation is over, or that a load run against a must was followed up."""
     home = household(ctx)
-    entry = append(home, [entries.resolve(home, number, writer(home, at, by, note))])[0]
+    entry = append(home, [entries.resolve(home, number, author(home, at, by, note))])[0]
     say(f"Logged {entry.id}: {number} is resolved.")
 
 
@@ -75,6 +75,6 @@ def resolve(ctx: click.Context, number: int, at: str | None, by: str | None, not
 def done(ctx: click.Context, task: str, at: str | None, by: str | None, note: str | None) -> None:
     """Log that an upkeep TASK was done (see: gwlog upkeep)."""
     home = household(ctx)
-    draft = entries.done(home, task, writer(home, at, by, note))
+    draft = entries.done(home, task, author(home, at, by, note))
     entry = append(home, [draft])[0]
     say(f"Logged {entry.id}: {draft.task}.")

@@ -23,22 +23,21 @@ def verify(ctx: click.Context, file: str | None, against: str | None, as_json: b
 
     Exit code 4 when it does not hold; the first broken entry is named.
     """
-    from gwlog.app.verify import verified
+    from gwlog.app.verify import verify as verify_file
 
-    own = file is None
-    result, unproven = verified(path_of(ctx) if file is None else Path(file).expanduser(), against, own=own)
-    holds = all(level.holds for level in result.levels)
+    done = verify_file(path_of(ctx) if file is None else Path(file).expanduser(), against, own=file is None)
+    result = done.found
     if as_json:
         print_json({
-            "holds": holds, "entries": result.entries,
+            "holds": done.holds, "entries": result.entries,
             "head": f"{result.head_seq}:{result.head_hash[:16]}" if result.entries else None,
             "levels": [{"name": lv.name, "holds": lv.holds, "detail": lv.detail} for lv in result.levels],
             "first_broken": result.first_broken,
         })
     else:
-        for line in (*lines(result), *unproven):
+        for line in lines(result, done.unchecked):
             say(line)
-    return FINE if holds else NOT_VERIFIED
+    return FINE if done.holds else NOT_VERIFIED
 
 
 @click.command()

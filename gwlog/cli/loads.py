@@ -6,7 +6,7 @@ import click
 
 from gwlog.app import entries
 from gwlog.cli import completion
-from gwlog.cli.common import F, append, household, logging, print_json, reading, say, say_late, writer
+from gwlog.cli.common import F, append, author, household, logging, print_json, reading, say, say_late
 from gwlog.errors import DUE, FINE
 from gwlog.views import verdicts
 
@@ -54,10 +54,10 @@ def load(ctx: click.Context, name: str, volume: str | None, product: tuple[str, 
          to: str | None, at: str | None, by: str | None, note: str | None) -> int:
     """Log that LOAD ran. What was turned or moved for it (--to) is logged with it."""
     home = household(ctx)
-    who = writer(home, at, by, note)
+    who = author(home, at, by, note)
     draft = entries.load(home, name, who, volume=volume, products=product, contents=contents, to=to)
     written = append(home, draft.facts)
-    for line in verdicts.logged_lines(home, draft, written):
+    for line in verdicts.logged_lines(home, draft.verdict, written):
         say(line)
     say_late(home, written)
     return FINE

@@ -1,6 +1,6 @@
 """The command table and the one place where errors become words on stderr and exit codes.
 
-A command's room is imported when the command is used, so that the light ones start fast.
+A command's module is imported when the command is used, so that the light ones start fast.
 """
 
 from __future__ import annotations
@@ -13,9 +13,10 @@ from importlib import import_module
 import click
 
 from gwlog import __version__
+from gwlog.actions import Words
 from gwlog.errors import BAD_INPUT, FAILED, FINE, GwlogError
 
-# command -> "room:function", in the order in which help shows them
+# command -> "module:function", in the order in which help shows them
 COMMANDS: dict[str, str] = {
     "where": "loads:where",
     "load": "loads:load",
@@ -40,6 +41,7 @@ COMMANDS: dict[str, str] = {
     "log": "tables:log",
     "correct": "corrections:correct",
     "withdraw": "corrections:withdraw",
+    "erase-note": "corrections:erase_note",
     "weather": "weather:weather",
     "init": "setup:init",
     "setup": "setup:setup",
@@ -69,8 +71,8 @@ class Table(click.Group):
         place = COMMANDS.get(cmd_name)
         if place is None:
             return None
-        room, _, name = place.partition(":")
-        command = getattr(import_module(f"gwlog.cli.{room}"), name)
+        module, _, name = place.partition(":")
+        command = getattr(import_module(f"gwlog.cli.{module}"), name)
         assert isinstance(command, click.Command)
         return command
 
@@ -140,10 +142,10 @@ def run(words: Sequence[str]) -> int:
         return FAILED
 
 
-def tell(message: str, hint: str | None = None) -> None:
+def tell(message: str, hint: Words | None = None) -> None:
     """Say something to the person, on stderr."""
     from gwlog.text import clean
 
     click.echo(clean(message), err=True)
     if hint:
-        click.echo(f"→ {clean(hint)}", err=True)
+        click.echo(f"→ {clean(str(hint))}", err=True)

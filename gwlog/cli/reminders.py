@@ -8,7 +8,7 @@ import click
 
 from gwlog import clock, text
 from gwlog.app import reminder_replies
-from gwlog.cli.common import append, household, logbook_option, print_json, reading, say, screen_width, writer
+from gwlog.cli.common import append, author, household, logbook_option, print_json, reading, say, screen_width
 from gwlog.decisions.acknowledgements import said
 from gwlog.household import Household
 from gwlog.views.today import mark, undelivered_line
@@ -22,7 +22,7 @@ def reminders(ctx: click.Context, everything: bool, as_json: bool, at: str | Non
     """What people should do, the most pressing first, with number and key."""
     home = household(ctx, at)
     if as_json:
-        print_json(told(home, everything))
+        print_json(reminders_json(home, everything))
         return
     for number, one in enumerate(home.reminders, start=1):
         _show(number, mark(one.state), one.text, one.action, one.key)
@@ -46,7 +46,7 @@ def _show(number: int | None, state: str, words: str, action: str | None, key: s
     say(f"    key {key}")
 
 
-def told(home: Household, everything: bool) -> dict[str, Any]:
+def reminders_json(home: Household, everything: bool) -> dict[str, Any]:
     """The reminders with the keys that other programs rely on."""
     chosen = home.every_reminder if everything else home.reminders
     return {"now": clock.iso(home.now), "reminders": [
@@ -64,7 +64,7 @@ def told(home: Household, everything: bool) -> dict[str, Any]:
 def seen(ctx: click.Context, key: str, by: str | None, note: str | None) -> None:
     """Log that the reminder KEY was seen: nobody is told of it again. KEY: its number, or part of its key."""
     home = household(ctx)
-    entry = append(home, [reminder_replies.seen(home, key, writer(home, None, by, note))])[0]
+    entry = append(home, [reminder_replies.seen(home, key, author(home, None, by, note))])[0]
     say(f"Logged {entry.id}: seen: {reminder_replies.find(home, key).text}")
 
 
@@ -79,7 +79,7 @@ def seen(ctx: click.Context, key: str, by: str | None, note: str | None) -> None
 def snooze(ctx: click.Context, key: str, until: str, by: str | None, note: str | None) -> None:
     """Put the reminder KEY off until a moment to come. KEY: its number, or part of its key."""
     home = household(ctx)
-    draft = reminder_replies.snoozed(home, key, until, writer(home, None, by, note))
+    draft = reminder_replies.snoozed(home, key, until, author(home, None, by, note))
     entry = append(home, [draft])[0]
     moment = clock.moment(str(draft.until), home.now, home.zone)
     say(f"Logged {entry.id}: asleep until {clock.echo(moment, home.zone)}: {reminder_replies.find(home, key).text}")

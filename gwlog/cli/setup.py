@@ -8,6 +8,7 @@ from pathlib import Path
 import click
 
 from gwlog import clock
+from gwlog.actions import Action, Argument, Hint
 from gwlog.app import entries
 from gwlog.cli import completion
 from gwlog.cli.common import append, echo_moment, household, logbook_option, path_of, print_json, reading, say
@@ -32,14 +33,15 @@ def init(ctx: click.Context, site_file: str | None, example: bool) -> None:
     if example:
         from gwlog.setup.example import starter
 
-        say(starter().rstrip("\n"))
+        say(starter(clock.now()).rstrip("\n"))
         return
     from gwlog.setup.read import read_site_file, read_site_path
 
     path = path_of(ctx)
     if path.exists():
         raise BadInput(f"{path} exists already; nothing was changed.",
-                       hint="Change the setup with: gwlog setup apply SITE.toml, or choose another with --logbook.")
+                       hint=Hint("Change the setup with: ", Action("setup apply", file="SITE.toml"),
+                                 ", or choose another with ", Argument("logbook"), "."))
     if site_file is None:
         if not sys.stdin.isatty():
             raise BadInput("There is no terminal to ask questions on.",
@@ -114,7 +116,7 @@ def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | Non
     moment = in_force_from(home, in_force)
     if in_force is not None:
         echo_moment(moment, path)
-    found = compared(home, site, moment, entries.author(home, by=by, note=note))
+    found = compared(home, site, moment, entries.read_author(home, by=by, note=note))
     if found.drafts and not dry_run:
         append(home, found.drafts)
     if as_json:

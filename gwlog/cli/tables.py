@@ -58,7 +58,7 @@ def log(ctx: click.Context, last: int | None, kind: str | None, since: str | Non
     home = household(ctx, at)
     if odd:
         if as_json:
-            print_json({"problems": [{"entry": p.entry_id, "text": p.text, "way_out": p.way_out}
+            print_json({"problems": [{"entry": p.entry_id, "text": p.text, "way_out": str(p.way_out)}
                                      for p in home.problems]})
         for problem in () if as_json else home.problems:
             say(problem.text)
@@ -100,5 +100,5 @@ def log(ctx: click.Context, last: int | None, kind: str | None, since: str | Non
 
 
 def _marks(row: log_view.LogRow) -> str:
-    words = [word for word, said in (("EXCEPTION", row.exception), ("late", row.late)) if said]
+    words = [word for word, holds in (("EXCEPTION", row.exception), ("late", row.late)) if holds]
     return ", ".join([*words, *([row.fate] if row.fate else [])])

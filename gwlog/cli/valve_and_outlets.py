@@ -6,7 +6,7 @@ import click
 
 from gwlog.app import entries
 from gwlog.cli import completion
-from gwlog.cli.common import append, household, logging, say, say_late, writer
+from gwlog.cli.common import append, author, household, logging, say, say_late
 from gwlog.views import consequences
 
 
@@ -17,7 +17,7 @@ from gwlog.views import consequences
 def valve(ctx: click.Context, position: str, at: str | None, by: str | None, note: str | None) -> None:
     """Log that the valve was turned to the garden or to the sewer."""
     home = household(ctx)
-    draft = entries.valve(home, position, writer(home, at, by, note))
+    draft = entries.valve(home, position, author(home, at, by, note))
     entry = append(home, [draft])[0]
     say(f"Logged {entry.id}: valve to {draft.position}. {consequences.already(home, draft)}".rstrip())
     say_late(home, [entry])
@@ -37,7 +37,7 @@ def move(ctx: click.Context, outlet: str, basin: str | None, at: str | None, by:
         if len(only) != 1:
             raise click.UsageError(f"Say which outlet and which basin; outlets: {', '.join(only) or 'none'}.", ctx)
         outlet, basin = only[0], outlet
-    draft = entries.move(home, outlet, basin, writer(home, at, by, note))
+    draft = entries.move(home, outlet, basin, author(home, at, by, note))
     entry = append(home, [draft])[0]
     say(f"Logged {entry.id}: {draft.outlet} to {draft.basin}. {consequences.already(home, draft)}".rstrip())
     say_late(home, [entry])

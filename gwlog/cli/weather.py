@@ -6,8 +6,8 @@ from pathlib import Path
 
 import click
 
+from gwlog.app import imports
 from gwlog.cli.common import append, household, logbook_option, print_json, say
-from gwlog.importers import weather as weather_csv
 from gwlog.views.import_summary import weather_lines
 
 
@@ -31,7 +31,7 @@ def import_file(ctx: click.Context, file: str, leave_out: bool, dry_run: bool, a
     where the figures differ, the file's count from then on, and that is said.
     """
     home = household(ctx)
-    found = weather_csv.read_weather_path(Path(file).expanduser(), home, leave_out=leave_out)
+    found = imports.weather(home, Path(file).expanduser(), leave_out=leave_out)
     if found.days and not dry_run:
         append(home, found.days)
     if as_json:

@@ -16,7 +16,7 @@ from gwlog.decisions.load_rules import (
     is_unassessed,
     sodium_mg,
 )
-from gwlog.decisions.outlet_assignment import FOOD, SHUT_BY, TOUCHES_FOOD, not_allowed
+from gwlog.decisions.outlet_assignment import FOOD, SHUT_BY, STOP_BY, TOUCHES_FOOD, not_allowed
 from gwlog.text import listed
 from gwlog.units import Reader
 
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 SODIUM_DAYS = 28
 """Over how many days the sodium of the loads to the garden is averaged. Working assumption: four weeks."""
 
-SAID_ELSEWHERE = frozenset((*SHUT_BY, "soaked ground", "frozen ground", "illness", "other"))
+SAID_ELSEWHERE = frozenset((*SHUT_BY, *STOP_BY, "soaked ground", "frozen ground", "illness", "other"))
 
 
 def load_warnings(query: LoadQuery) -> Iterator[Reason]:
@@ -70,7 +70,7 @@ def basin_warnings(
         basin = garden.basins.get(name)
         if basin is None:
             continue
-        if basin.fact.edible in TOUCHES_FOOD:
+        if basin.fact.edible in TOUCHES_FOOD:   # of a basin that was watered all the same
             yield Reason(FOOD, None, f"{not_allowed(basin.fact)}.",
                          f"{WASHER_CODE}s, limits of use (read)", "Move the outlet to another basin.")
         plant = find_plant(basin.fact.plants)
@@ -78,7 +78,7 @@ def basin_warnings(
             yield Reason("acid-loving plants", None,
                          f"{basin.fact.plants} at {name} likes acid soil; wash water is alkaline.",
                          citation(plant.acid_loving), "Alternate with drinking water, or give this basin fewer loads.")
-        if basin.too_small:
+        if basin.spec.too_small_for(litres):
             yield Reason("small basin", None,
                          f"One load is more than the plants at {name} can use before they are dry again.",
                          "FAO-56, readily available water (read)",
@@ -93,7 +93,7 @@ def _seen(state: State, basin: str) -> Iterator[Reason]:
     for seen in state.open_observations():
         if seen.basin == basin and seen.observed not in SAID_ELSEWHERE:
             yield Reason(seen.observed, None, f"{seen.observed.capitalize()} was seen at {basin} and is not resolved.",
-                         "Victoria, household graywater guidance (read): stop on odour or sick plants", None)
+                         PRACTICE, None)
 
 
 def percolates(basin: BasinNow, litres: float) -> float:

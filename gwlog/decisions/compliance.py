@@ -15,7 +15,7 @@ from gwlog.decisions.garden_rules import soaked_by_rain
 from gwlog.decisions.load_rules import SODIUM_TARGET_MG, sodium_mg
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD
 from gwlog.decisions.period import Past
-from gwlog.decisions.routing import profile_of, reader_of
+from gwlog.decisions.query import profile_of, reader_of
 from gwlog.text import listed, plural
 from gwlog.units import LITRES_PER_GALLON
 

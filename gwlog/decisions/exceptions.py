@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from gwlog.decisions.garden_rules import GARDEN_RULES, cold_freezes, out_of_season, passed_limit, rain_soaks
 from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons
 from gwlog.decisions.outlet_assignment import SHUT_BY, TOLERANCE_L, thin
-from gwlog.decisions.routing import GENERIC, profile_named, reader_of
+from gwlog.decisions.query import GENERIC, profile_named, reader_of
 from gwlog.units import Reader
 from gwlog.water.basin import DRAINABLE_POROSITY
 from gwlog.water.garden import described_cover

@@ -9,11 +9,11 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from statistics import median
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from gwlog.clock import attach, local
-from gwlog.decisions.recurrence import occurrences, parse
+from gwlog.decisions.recurrence import occurrences
+from gwlog.decisions.recurrence_rule import parse
 from gwlog.errors import BadInput
 from gwlog.state import LoadRun, Problem
 from gwlog.units import LITRES_PER_GALLON
@@ -64,8 +64,7 @@ class MissedLoad:
     plan: str
 
 
-@dataclass(frozen=True, slots=True)
-class _Due:
+class _Due(NamedTuple):
     when: datetime
     day: date
     load: str
@@ -73,8 +72,17 @@ class _Due:
     since: datetime
 
 
-def expected(state: State, now: datetime, days: int) -> tuple[tuple[ExpectedLoad, ...], tuple[MissedLoad, ...]]:
+class _Run(NamedTuple):
+    load: str | None
+    when: datetime
+    day: date
+
+
+def expected(state: State, now: datetime, days: int, *, ran: str | None = None,
+             ) -> tuple[tuple[ExpectedLoad, ...], tuple[MissedLoad, ...]]:
     """The loads to expect from today through `days` local days, in order of time, and the planned ones missed.
+
+    `ran`: as if a run of that usual load had just been logged; UNNAMED for a load without a usual name.
 
     Usual loads that no planned load names follow the habit: the mean number on each weekday of the last eight
     weeks. Whole loads are made of the means week by week: the week's total is rounded, and the weekdays with
@@ -86,7 +94,9 @@ def expected(state: State, now: datetime, days: int) -> tuple[tuple[ExpectedLoad
     today = here.date()
     end = today + timedelta(days=days)
     dues = _dues(state, today, end)
-    runs = [run for run in state.loads if run.fact.happened_at <= now]
+    runs = [_Run(run.fact.usual_load, run.fact.happened_at, run.day) for run in _recent(state, now, today)]
+    if ran is not None:
+        runs.append(_Run(None if ran == UNNAMED else ran, now, today))
     fulfilled = _fulfilled(dues, runs)
     found: list[ExpectedLoad] = []
     missed: list[MissedLoad] = []
@@ -160,18 +170,31 @@ def _dues(state: State, today: date, end: date) -> list[_Due]:
     return sorted(dues, key=lambda due: (due.when, due.plan))
 
 
-def _fulfilled(dues: Sequence[_Due], runs: Sequence[LoadRun]) -> set[int]:
+def _recent(state: State, now: datetime, today: date) -> list[LoadRun]:
+    """The runs up to `now` that habit and planned loads may be read from, oldest first."""
+    first = today - timedelta(days=HABIT_DAYS + 2)
+    found = []
+    for run in reversed(state.loads):
+        if run.day < first:
+            break
+        if run.fact.happened_at <= now:
+            found.append(run)
+    found.reverse()
+    return found
+
+
+def _fulfilled(dues: Sequence[_Due], runs: Sequence[_Run]) -> set[int]:
     """Numbers of the planned moments that a run of the same usual load fulfils: nearest first, one to one."""
     pairs = []
-    by_load: dict[str, list[LoadRun]] = {}
-    for run in runs:
-        if run.fact.usual_load is not None:
-            by_load.setdefault(run.fact.usual_load, []).append(run)
+    by_load: dict[str, list[tuple[int, _Run]]] = {}
+    for entry, run in enumerate(runs):
+        if run.load is not None:
+            by_load.setdefault(run.load, []).append((entry, run))
     for number, due in enumerate(dues):
-        for run in by_load.get(due.load, ()):
-            apart = abs(run.fact.happened_at - due.when)
+        for entry, run in by_load.get(due.load, ()):
+            apart = abs(run.when - due.when)
             if apart <= NEAR:
-                pairs.append((apart, number, run.fact.id))
+                pairs.append((apart, number, entry))
     taken: set[int] = set()
     used: set[int] = set()
     for _, number, entry in sorted(pairs):
@@ -181,14 +204,14 @@ def _fulfilled(dues: Sequence[_Due], runs: Sequence[LoadRun]) -> set[int]:
     return taken
 
 
-def _habit(state: State, runs: Sequence[LoadRun], planned: set[str], today: date, end: date) -> list[ExpectedLoad]:
-    free = [run for run in runs if run.fact.usual_load not in planned]
+def _habit(state: State, runs: Sequence[_Run], planned: set[str], today: date, end: date) -> list[ExpectedLoad]:
+    free = [run for run in runs if run.load not in planned]
     if not free:
         return []
     first = max(min(run.day for run in free), today - timedelta(days=HABIT_DAYS))
     past = [run for run in free if first <= run.day < today]
     counts = weekday_loads(past, first, today)
-    done_today = Counter(run.fact.usual_load for run in free if run.day == today)
+    done_today = Counter(run.load for run in free if run.day == today)
     found: list[ExpectedLoad] = []
     day = today
     while day < end:
@@ -198,18 +221,17 @@ def _habit(state: State, runs: Sequence[LoadRun], planned: set[str], today: date
             names = _names(same, number)
             if day == today:
                 names = _still_to_come(names, done_today)
-            minutes = int(median(_minutes(run, state.zone) for run in same))
+            minutes = int(_median([_minutes(run, state.zone) for run in same]))
             start = datetime.combine(day, time(minutes // 60, minutes % 60))
             for place, name in enumerate(names):
                 wall = min(start + place * BETWEEN_LOADS, datetime.combine(day, LAST_START))
-                litres = median(run.litres for run in past if run.fact.usual_load == name)
-                found.append(ExpectedLoad(attach(max(wall, start), state.zone), day, name or UNNAMED, litres,
-                                          False, name))
+                found.append(ExpectedLoad(attach(max(wall, start), state.zone), day, name or UNNAMED,
+                                          usual_litres(state, name), False, name))
         day += timedelta(days=1)
     return found
 
 
-def weekday_loads(past: Sequence[LoadRun], first: date, today: date) -> tuple[int, ...]:
+def weekday_loads(past: Sequence[_Run], first: date, today: date) -> tuple[int, ...]:
     """Whole loads to expect on each weekday, Monday first, from runs on `first` <= day < `today`."""
     if not past:
         return (0,) * 7
@@ -230,9 +252,9 @@ def whole_loads(means: Sequence[float]) -> tuple[int, ...]:
     return tuple(loads)
 
 
-def _names(same: Sequence[LoadRun], number: int) -> list[str | None]:
+def _names(same: Sequence[_Run], number: int) -> list[str | None]:
     """`number` names in the proportion in which they were run on that weekday, the commonest first."""
-    counted = Counter(run.fact.usual_load for run in same)
+    counted = Counter(run.load for run in same)
     order = sorted(counted, key=lambda name: (-counted[name], name or ""))
     given: Counter[str | None] = Counter()
     for _ in range(number):
@@ -253,6 +275,13 @@ def _still_to_come(names: list[str | None], done: Counter[str | None]) -> list[s
     return left[:max(0, len(left) - others)]
 
 
-def _minutes(run: LoadRun, zone: str) -> int:
-    here = local(run.fact.happened_at, zone)
+def _minutes(run: _Run, zone: str) -> int:
+    here = local(run.when, zone)
     return here.hour * 60 + here.minute
+
+
+def _median(numbers: list[int]) -> float:
+    # the statistics module would cost a light command 10 ms of imports
+    ordered = sorted(numbers)
+    half = len(ordered) // 2
+    return float(ordered[half]) if len(ordered) % 2 else (ordered[half - 1] + ordered[half]) / 2.0

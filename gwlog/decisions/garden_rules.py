@@ -1,6 +1,7 @@
-"""The table of rules about the garden and the household: weather, illness, the code's limits, the basins.
+"""The tables of rules about the garden and the household: weather, illness, the code's limits, the basins.
 
-A rule about a basin diverts the load only where no arrangement of the outlets takes it.
+A rule of the day holds for every load of that day; a rule about a basin diverts the load only where no arrangement
+of the outlets takes it.
 """
 
 from __future__ import annotations
@@ -11,8 +12,16 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from gwlog.clock import echo_day
-from gwlog.decisions.load_rules import ILLNESS_SOURCE, PRACTICE, TURN_BACK, WASHER_CODE, LoadQuery, Rule
-from gwlog.decisions.outlet_assignment import Hindrance, Placing
+from gwlog.decisions.load_rules import (
+    ILLNESS_SOURCE,
+    PRACTICE,
+    TURN_BACK,
+    WASHER_CODE,
+    LoadQuery,
+    Reason,
+    Rule,
+)
+from gwlog.decisions.outlet_assignment import FOOD, STOP_BY, STOP_SOURCE, Hindrance, Placing
 from gwlog.journal.facts import Observation, Site
 from gwlog.units import Reader, show
 
@@ -43,8 +52,21 @@ WHEN_ROOM = "Turn the valve back to garden when a basin has room again."
 
 
 @dataclass(frozen=True, slots=True)
+class DayCase:
+    """What the rules of the day look at. `seen`: whether what was seen and is not resolved holds on that day; nobody
+    knows how long it will last.
+    """
+
+    state: State
+    day: date
+    read: Reader
+    profile: Profile
+    seen: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Case:
-    """What the rules of this table look at. `today`: the local day of the load."""
+    """What the rules about basins look at. `today`: the local day of the load."""
 
     state: State
     garden: Garden
@@ -116,20 +138,24 @@ def _degrees(celsius: float, read: Reader) -> str:
     return show(celsius, "temperature", read.system)
 
 
-def _ill(case: Case) -> str | None:
-    return "Somebody in the household is ill." if _open(case.state, "illness") else None
+def _ill(case: DayCase) -> str | None:
+    return "Somebody in the household is ill." if case.seen and _open(case.state, "illness") else None
 
 
-def _soaked(case: Case) -> str | None:
-    return soaked(case.state, case.today, case.read, code=case.profile.id)
+def _soaked(case: DayCase) -> str | None:
+    told = soaked if case.seen else soaked_by_rain
+    return told(case.state, case.day, case.read, code=case.profile.id)
 
 
-def _frozen(case: Case) -> str | None:
-    return frozen(case.state, case.today, case.read)
+def _frozen(case: DayCase) -> str | None:
+    told = frozen if case.seen else frozen_by_cold
+    return told(case.state, case.day, case.read)
 
 
-def _season(case: Case) -> str | None:
-    return out_of_season(case.profile, case.today)
+def _softened(case: DayCase) -> str | None:
+    if case.state.site is None or not case.state.site.softened_water:
+        return None
+    return "The house's water is softened with salt, and its sodium harms the soil."
 
 
 def out_of_season(profile: Profile, day: date) -> str | None:
@@ -184,7 +210,7 @@ def _shut(rule: str) -> Callable[[Case], str | None]:
 
     def applies(case: Case) -> str | None:
         placing = case.placing
-        if placing.chosen is not None:
+        if placing.fits:
             return None
         # Basins elsewhere count only where they are part of why nothing at all is within the hard limits.
         found = placing.hindered if placing.best is not None else (*placing.hindered, *placing.elsewhere)
@@ -198,7 +224,7 @@ def _over_limit(rule: str) -> Callable[[Case], str | None]:
 
     def applies(case: Case) -> str | None:
         placing = case.placing
-        if placing.chosen is not None or placing.best is not None:
+        if placing.fits or placing.best is not None:
             return None
         return _sentences(one for one in (*placing.hindered, *placing.elsewhere) if one.rule == rule)
 
@@ -207,17 +233,22 @@ def _over_limit(rule: str) -> Callable[[Case], str | None]:
 
 def _resting(case: Case) -> str | None:
     placing = case.placing
-    if placing.chosen is not None:
+    if placing.fits:
         return None
     return _sentences(one for one in (*placing.hindered, *placing.elsewhere) if one.rule == "resting")
 
 
+def _food(case: Case) -> str | None:
+    placing = case.placing
+    return None if placing.fits else _sentences(one for one in placing.hindered if one.rule == FOOD)
+
+
 def _no_root_zone_room(case: Case) -> str | None:
     placing, read, site = case.placing, case.read, case.state.site
-    if placing.chosen is not None or placing.best is None or (site is not None and site.aim == "garden"):
+    if placing.fits or placing.best is None or (site is not None and site.aim == "garden"):
         return None  # with the aim “garden” the root zone does not bind
-    best = [(case.garden.basins[name], litres) for name, litres in placing.best.litres]
-    over = [(basin, litres) for basin, litres in best if basin.standing != "resting" and litres > basin.root_room_l]
+    best = [(case.garden.basins[name], litres) for name, litres in placing.best]
+    over = [(basin, litres) for basin, litres in best if not basin.rests_today and litres > basin.root_room_l]
     if not over:
         return _sentences(one for one in placing.hindered if one.rule == "root-zone room")
     if len(placing.hindered) + len(placing.elsewhere) == 1 or len(best) > 1:
@@ -229,9 +260,19 @@ def _no_root_zone_room(case: Case) -> str | None:
            f"{basin.name} has the most, {read.volume(basin.root_room_l)}."
 
 
-GARDEN_RULES: tuple[Rule[Case], ...] = (
+DAY_RULES: tuple[Rule[DayCase], ...] = (
     Rule("illness in the household", "must", ILLNESS_SOURCE, _ill,
          "Leave the valve on sewer until everybody is well and the observation is resolved.", "garden"),
+    Rule("soaked ground", "must", WET_SOURCE, _soaked, WHEN_DRY, "garden"),
+    Rule("frozen ground", "must", FROST_SOURCE, _frozen, WHEN_THAWED, "garden"),
+    Rule("season", "must", "WAC 246-274-100 tier 1 (read); the months are a working assumption",
+         lambda case: out_of_season(case.profile, case.day), "Turn the valve back to garden when the season begins.",
+         "garden"),
+    Rule("softened water", "should", "WAC 246-274-011 on softener brine (read); FAO-29 rev. 1, sodium (read)",
+         _softened, "Use the garden side for loads washed with unsoftened water.", "garden"),
+)
+
+BASIN_RULES: tuple[Rule[Case], ...] = (
     Rule("ponding", "must", f"{WASHER_CODE} 6 (read)", _shut("ponding"), WHEN_OPEN, "garden"),
     Rule("runoff", "must", f"{WASHER_CODE} 6 (read)", _shut("runoff"), WHEN_OPEN, "garden"),
     Rule("leak", "must", f"{WASHER_CODE} 4 (read)", _shut("leak"), WHEN_OPEN, "garden"),
@@ -240,22 +281,30 @@ GARDEN_RULES: tuple[Rule[Case], ...] = (
     Rule("basin out of use", "must", PRACTICE, _shut("basin out of use"), WHEN_OPEN, "garden"),
     Rule("out of reach", "must", PRACTICE, _shut("out of reach"), WHEN_OPEN, "garden"),
     Rule("no outlet", "must", PRACTICE, _no_outlet, WHEN_OPEN, "garden"),
-    Rule("soaked ground", "must", WET_SOURCE, _soaked, WHEN_DRY, "garden"),
-    Rule("frozen ground", "must", FROST_SOURCE, _frozen, WHEN_THAWED, "garden"),
     Rule("absorption allowance", "must", "CPC/UPC graywater chapter, design of six typical soils (from memory)",
          _over_limit("absorption allowance"), "Turn the valve back to garden tomorrow.", "garden"),
     Rule("surge room", "must", "area x mulch x drainable porosity 0.5 (working assumption)",
          _over_limit("surge room"), TURN_BACK),
     Rule("daily limit", "must", "the daily limit of the code profile; check your local code", _daily_limit,
          "Turn the valve back to garden tomorrow.", "garden"),
-    Rule("season", "must", "WAC 246-274-100 tier 1 (read); the months are a working assumption", _season,
-         "Turn the valve back to garden when the season begins.", "garden"),
-    Rule("softened water", "should", "WAC 246-274-011 on softener brine (read); FAO-29 rev. 1, sodium (read)",
-         lambda case: "The house's water is softened with salt, and its sodium harms the soil."
-         if case.state.site is not None and case.state.site.softened_water else None,
-         "Use the garden side for loads washed with unsoftened water.", "garden"),
+    *(Rule(name, "should", STOP_SOURCE, _shut(name), WHEN_OPEN, "garden") for name in STOP_BY),
+    Rule(FOOD, "should", f"{WASHER_CODE}s, limits of use (read)", _food, "Move the outlet to another basin.", "garden"),
+    Rule("small basin", "should", "FAO-56, readily available water (read)", _shut("small basin"),
+         "Enlarge the basin, or split the flow over two outlets.", "garden"),
     Rule("root-zone room", "should", "FAO-56 root-zone balance, eq. 85-88 (read)", _no_root_zone_room,
          WHEN_ROOM, "garden"),
     Rule("resting", "should", "working assumption: a filled basin rests until half its ready water is used",
          _resting, WHEN_ROOM, "garden"),
 )
+
+GARDEN_RULES: tuple[Rule[DayCase] | Rule[Case], ...] = (*DAY_RULES, *BASIN_RULES)
+
+
+def day_reasons(case: DayCase) -> list[Reason]:
+    """Every rule of the day that applies, in the table's order."""
+    return [reason for rule in DAY_RULES if (reason := rule.reason(case)) is not None]
+
+
+def basin_reasons(case: Case) -> list[Reason]:
+    """Every rule about basins that applies, in the table's order."""
+    return [reason for rule in BASIN_RULES if (reason := rule.reason(case)) is not None]

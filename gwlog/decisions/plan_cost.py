@@ -6,9 +6,10 @@ The search weighs plans with its own tables; what a plan finally reports comes f
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, field, fields
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
 from datetime import date
+from typing import NamedTuple
 
 from gwlog.errors import BadInput
 from gwlog.water.basin import LEACHING_SHARE, BasinSpec, day_step
@@ -17,6 +18,19 @@ from gwlog.water.rest import DRY_ENOUGH, TINY_L
 GARDEN_AIM_SEWER = 1.5
 """Weight of a litre to the sewer where the household wants to keep the water on its land."""
 
+
+STRESS_FACTOR = 5.0
+"""How much dearer a litre of unmet need is where the plants go without all of it: a litre short costs
+1 + 5 x (share of the day's demand that is short). Working assumption, tried on gardens short of water: shared
+water keeps more plants alive than water that always goes to the same basin."""
+
+WILT_FROM, WILT_AT, WILT_PRICE = 0.85, 0.95, 15.0
+"""A basin that ends a day near its wilting point costs besides: nothing up to the first share of its TAW, then
+rising as a square, WILT_PRICE times the weight of a litre of unmet need at the second. Working assumptions."""
+
+EARLY_SEWER = 0.1
+"""How much dearer the sewer is on the first day than at the horizon: water in the ground today is surer than a
+load of next week. Working assumption."""
 
 FILLED_SHUT_DAYS = 1
 """Days after the one on which a basin was filled that make up its 24 hours of rest, in a plan of whole days."""
@@ -27,12 +41,29 @@ def half_raw(spec: BasinSpec) -> float:
     return DRY_ENOUGH * spec.raw_l - TINY_L
 
 
+def need_price(short_l: float, demand_l: float) -> float:
+    """The price of a day's unmet need, in litres of mild unmet need."""
+    return short_l * (1.0 + STRESS_FACTOR * short_l / demand_l) if short_l > 0.0 else 0.0
+
+
+def wilt_price(deficit_l: float, taw_l: float) -> float:
+    """The price of ending a day so dry, in litres of mild unmet need."""
+    dry = (deficit_l / taw_l - WILT_FROM) / (WILT_AT - WILT_FROM) if taw_l > 0.0 else 0.0
+    return WILT_PRICE * dry * dry if dry > 0.0 else 0.0
+
+
+def sewer_price(weights: Weights, number: int, days: int) -> float:
+    """The price of a litre to the sewer on day `number` of `days`."""
+    return weights.sewer * (1.0 + EARLY_SEWER * (1.0 - number / days))
+
+
 @dataclass(frozen=True, slots=True)
 class Weights:
     """What a plan is judged by, per litre, and per move in litre-equivalents.
 
-    percolated beyond the leaching share; need that was not met; sent to the sewer; moves of an outlet; deficit
-    left at the horizon. Working assumptions; 15 to 60 for a move spans “happier plants” to “fewer walks”.
+    percolated beyond the leaching share; need that was not met (see need_price); sent to the sewer (see
+    sewer_price); moves of an outlet; deficit left at the horizon. Working assumptions; 15 to 60 for a move spans
+    “happier plants” to “fewer walks”.
     """
 
     percolated: float = 1.0
@@ -57,7 +88,8 @@ class Weights:
 class PlanBasin:
     """A basin as the plan starts: yesterday's deficit [L], today's graywater so far [L], when it may be used.
 
-    `resting_until`: nothing goes there before that day. `closed`: why nothing may go there at all.
+    `resting_until`: nothing goes there before that day. `closed`: why nothing may go there at all. `most_l`: more
+    than that at once never goes there [L], None for no such limit.
     """
 
     spec: BasinSpec
@@ -66,6 +98,7 @@ class PlanBasin:
     resting_until: date | None = None
     leaching_share: float = LEACHING_SHARE
     closed: str | None = None
+    most_l: float | None = None
 
     @property
     def name(self) -> str:
@@ -74,12 +107,16 @@ class PlanBasin:
 
 @dataclass(frozen=True, slots=True)
 class PlanOutlet:
-    """An open end: the basins within its reach, where it lies, its share of every garden load (0..1)."""
+    """An open end: the basins within its reach, where it lies, its share of every garden load (0..1).
+
+    `astray`: why no load may go to the garden while it lies there (a basin out of use, or out of its reach).
+    """
 
     name: str
     reach: tuple[str, ...]
     at: str
     share: float = 1.0
+    astray: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,8 +145,7 @@ class PlanDay:
     limit_l: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One load's place in the plan: its day's number, and the outlets' arrangement; None: to the sewer."""
 
     day: int
@@ -117,11 +153,11 @@ class Step:
     arrangement: tuple[str, ...] | None
 
 
-@dataclass(frozen=True, slots=True)
-class Totals:
+class Totals(NamedTuple):
     """What a plan comes to [L], its moves, and its cost in litre-equivalents.
 
     `percolated_l`: beyond the leaching share and beyond what the rain alone would send below the roots.
+    `need`: the price of the unmet need and of basins near wilting, `sewer`: of the water sent there.
     """
 
     percolated_l: float
@@ -130,15 +166,16 @@ class Totals:
     moves: int
     left_l: float
     cost: float
+    need: float = 0.0
+    sewer: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Account:
+class Account(NamedTuple):
     """A plan's totals and, per basin, each day's graywater [L] and deficit at the day's end [L]."""
 
     totals: Totals
-    graywater_l: dict[str, tuple[float, ...]] = field(default_factory=dict)
-    deficit_l: dict[str, tuple[float, ...]] = field(default_factory=dict)
+    graywater_l: dict[str, tuple[float, ...]]
+    deficit_l: dict[str, tuple[float, ...]]
 
 
 class Bed:
@@ -175,8 +212,9 @@ class Bed:
 
     def limit(self) -> float:
         """What the hard limits leave for one load now [L]."""
-        spec = self.basin.spec
-        return min(spec.allowance_l - self.graywater, spec.surge_room_l)
+        spec, most = self.basin.spec, self.basin.most_l
+        left = min(spec.allowance_l - self.graywater, spec.surge_room_l)
+        return left if most is None else min(left, most)
 
     def takes(self, litres: float) -> bool:
         """Whether the hard limits and the rest let `litres` in."""
@@ -192,12 +230,38 @@ class Bed:
         if rest and litres > 0.0 and self.now <= TINY_L:
             self.resting, self.fresh = True, FILLED_SHUT_DAYS + 1
 
-    def close_day(self, day: PlanDay) -> tuple[float, float]:
-        """End the day; returns percolation beyond the leaching share and unmet need [L]."""
-        end = day_step(self.basin.spec, self.deficit, day.eto_mm, day.rain_mm, self.graywater)
+    def close_day(self, day: PlanDay) -> tuple[float, float, float]:
+        """End the day; returns percolation beyond the leaching share, unmet need [L], and the price of the need."""
+        spec = self.basin.spec
+        end = day_step(spec, self.deficit, day.eto_mm, day.rain_mm, self.graywater)
         self.deficit = end.deficit_l
         beyond = max(0.0, end.percolated_l - self.basin.leaching_share * self.graywater)
-        return beyond, end.demand_l - end.used_l
+        short = end.demand_l - end.used_l
+        return beyond, short, need_price(short, end.demand_l) + wilt_price(end.deficit_l, spec.taw_l)
+
+    def dryness(self) -> float:
+        """How dry the basin is: deficit over readily available water (1: plants begin to feel it)."""
+        return self.now / self.basin.spec.raw_l if self.basin.spec.raw_l > 0.0 else 0.0
+
+
+def arranged(outlets: Sequence[PlanOutlet], at: Sequence[str], litres: float) -> dict[str, float]:
+    """What each basin gets of a load [L] with the outlets so arranged."""
+    given: dict[str, float] = {}
+    for outlet, basin in zip(outlets, at, strict=True):
+        given[basin] = given.get(basin, 0.0) + outlet.share * litres
+    return given
+
+
+def fits(beds: Mapping[str, Bed], given: Mapping[str, float]) -> bool:
+    """Whether every basin has room for what it would get."""
+    return all(beds[name].fits(litres) for name, litres in given.items())
+
+
+def over_limit(beds: Mapping[str, Bed], day: PlanDay, litres: float) -> bool:
+    """Whether a load would pass what the code lets the whole garden have on a day."""
+    if day.limit_l is None:
+        return False
+    return sum(bed.graywater for bed in beds.values()) + litres > day.limit_l + TINY_L
 
 
 def account(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequence[PlanDay],
@@ -206,7 +270,7 @@ def account(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Se
     beds = {basin.name: Bed(basin) for basin in basins}
     series: dict[str, list[tuple[float, float]]] = {name: [] for name in beds}
     at = tuple(outlet.at for outlet in outlets)
-    percolated = unmet = sewer = 0.0
+    percolated = unmet = need = sewer = sewer_cost = 0.0
     moves = 0
     by_day: dict[int, list[Step]] = {}
     for step in steps:
@@ -217,22 +281,24 @@ def account(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Se
         for step in by_day.get(number, ()):
             if step.arrangement is None:
                 sewer += step.load.litres
+                sewer_cost += step.load.litres * sewer_price(weights, number, len(days))
                 continue
             moves += sum(old != new for old, new in zip(at, step.arrangement, strict=True))
             at = step.arrangement
             for outlet, name in zip(outlets, at, strict=True):
                 beds[name].graywater += outlet.share * step.load.litres
         for name, bed in beds.items():
-            beyond, short = bed.close_day(day)
+            beyond, short, price = bed.close_day(day)
             percolated += beyond
             unmet += short
+            need += price
             series[name].append((bed.graywater, bed.deficit))
     percolated = max(0.0, percolated - rain_alone(basins, days))
     left = sum(bed.deficit for bed in beds.values())
-    cost = (weights.percolated * percolated + weights.unmet * unmet + weights.sewer * sewer
-            + weights.move * moves + weights.left * left)
+    need *= weights.unmet
+    cost = weights.percolated * percolated + need + sewer_cost + weights.move * moves + weights.left * left
     return Account(
-        Totals(percolated, unmet, sewer, moves, left, cost),
+        Totals(percolated, unmet, sewer, moves, left, cost, need, sewer_cost),
         {name: tuple(water for water, _ in rows) for name, rows in series.items()},
         {name: tuple(deficit for _, deficit in rows) for name, rows in series.items()},
     )

@@ -1,14 +1,14 @@
-"""The search for a rotation plan: load by load, the best few hundred arrangements kept at every step.
+"""The search for a rotation plan: load by load, the best few dozen arrangements kept at every step.
 
-A state is ranked by what it costs so far plus what it costs to let every basin dry out to the horizon.
+A state is ranked by what it costs so far plus what it costs to let every basin dry out to the horizon. Loads that
+must go to the sewer change nothing in the garden and take no part in it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from itertools import product
-from typing import Any
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any, Literal, NamedTuple
 
 from gwlog.decisions.plan_cost import (
     PlanBasin,
@@ -19,36 +19,57 @@ from gwlog.decisions.plan_cost import (
     Totals,
     Weights,
     account,
+    sewer_price,
 )
 from gwlog.decisions.plan_table import BasinDay, BasinTable
+from gwlog.decisions.plan_ways import NOWHERE, Ways
 from gwlog.errors import BadInput
 from gwlog.water.rest import TINY_L
 
-WIDTH = 200
-"""States kept after every load: equal to the exact optimum in every one of 200 small random gardens."""
+WIDTH = 60
+"""States kept after every load, the same for every caller: another width would be another plan."""
 
 OF_A_KIND = 3
 
-LEAST_WIDTH = 6
-WORK_LIMIT = 120_000
-"""States looked at in one search; a large garden gets a narrower search instead of a longer wait."""
+WORK_LIMIT = 60_000
+"""Arrangements looked at in one search; a large garden gets a narrower search instead of a longer wait."""
 
-ALL_ARRANGEMENTS = 40
-"""Up to so many arrangements of the outlets all are looked at, else moves of one outlet and the best pairs."""
-
-PAIRED_PER_OUTLET = 3
+Way = Literal["sewer", "stay", "move"]
+Held = Literal["sewer", "stay", "move", "garden"]
+Bound = Mapping[date, frozenset[tuple[str, ...]]]
 
 
-@dataclass(frozen=True, slots=True)
-class SearchResult:
-    """The plan found: one step per load, its totals, and how wide the search was (0: the simple rule)."""
+class First(NamedTuple):
+    """What is asked of the first load that is free to go to the garden.
+
+    `way`: the sewer, the garden as the outlets lie, after a move, or either; None for any. `fits`: it goes only
+    where it fits the root zone.
+    """
+
+    way: Held | None = None
+    fits: bool = False
+
+
+ANY = First()
+GARDEN = First("garden")
+
+
+class SearchResult(NamedTuple):
+    """The plan found: one step per load, its totals, and how wide the search was."""
 
     steps: tuple[Step, ...]
     totals: Totals
     width: int
 
 
-# The steps so far as a linked list, the latest first: (the earlier ones or None, arrangement or None for sewer).
+class Found(NamedTuple):
+    """The best steps of one run of the search, and its score: the cost but for what no plan can change."""
+
+    score: float
+    steps: tuple[Step, ...]
+
+
+# The free loads' steps so far as a linked list, the latest first: (the earlier ones or None, arrangement or None).
 _Link = tuple[Any, tuple[int, ...] | None]
 # Score, arrangement (basin numbers by outlet), entries by basin, steps, what of the score the sewer made up.
 _State = tuple[float, tuple[int, ...], tuple[BasinDay, ...], _Link | None, float]
@@ -64,7 +85,7 @@ def check(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequ
         raise BadInput("The plan has no day; 1 day or more is accepted.")
     names = {basin.name for basin in basins}
     for outlet in outlets:
-        if outlet.at not in names:
+        if outlet.at not in names and outlet.astray is None:
             raise BadInput(f"The outlet “{outlet.name}” lies at “{outlet.at}”, which is not a basin in use.",
                            hint=f"Move it first: gwlog move “{outlet.name}” BASIN")
     for day in days:
@@ -82,73 +103,122 @@ def search(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Seq
     False), reach, a day's limit and closed basins are never passed; with `within_room` neither is the room in
     the root zone, which the weights otherwise weigh. The same input gives the same plan. Raises BadInput.
     """
-    check(basins, outlets, days)
-    ways = _Ways(basins, outlets)
-    loads = sum(len(day.loads) for day in days)
-    kept = min(width, max(1, WORK_LIMIT // max(1, loads * ways.count)))
-    if kept < min(width, LEAST_WIDTH):
-        from gwlog.decisions.plan_simple import simple_rule
-
-        steps = simple_rule(basins, outlets, days, rest=rest)
-        return SearchResult(steps, account(basins, outlets, days, steps, weights).totals, 0)
-    tables = [BasinTable(basin, days, weights, rest, within_room) for basin in basins]
-    entries = tuple(
-        table.entry(0, min(max(0.0, basin.deficit_l), table.taw), 0, basin.used_today_l)
-        for table, basin in zip(tables, basins, strict=True)
-    )
-    states: list[_State] = [(sum(entry.ahead for entry in entries), ways.start, entries, None, 0.0)]
-    order: list[tuple[int, PlanLoad]] = []
-    for number, day in enumerate(days):
-        if number:
-            states = [(state[0], state[1], tuple([entry.tomorrow() for entry in state[2]]), *state[3:])
-                      for state in states]
-        for load in day.loads:
-            order.append((number, load))
-            states = _after_load(states, load, day, ways, weights, kept)
-    best = min(states, key=_rank)
-    chosen: list[tuple[int, ...] | None] = []
-    link = best[3]
-    while link is not None:
-        chosen.append(link[1])
-        link = link[0]
-    chosen.reverse()
-    steps = tuple(
-        Step(number, load, None if at is None else tuple(basins[b].name for b in at))
-        for (number, load), at in zip(order, chosen, strict=True)
-    )
-    return SearchResult(steps, account(basins, outlets, days, steps, weights).totals, kept)
+    made = Search(basins, outlets, days, weights, width=width, rest=rest, within_room=within_room)
+    found = made.run()
+    assert found is not None   # the sewer is always open where nothing is asked of the first load
+    return SearchResult(found.steps, made.totals(found.steps), made.width)
 
 
-def _after_load(states: list[_State], load: PlanLoad, day: PlanDay, ways: _Ways, weights: Weights,
-                width: int) -> list[_State]:
-    """Every state with the load placed in every way it can be, the best `width` of them."""
-    to_sewer = weights.sewer * load.litres
-    if load.must_sewer is not None:
-        return [(score + to_sewer, at, beds, (trail, None), spent + to_sewer)
-                for score, at, beds, trail, spent in states]
-    found: dict[tuple[tuple[int, ...], tuple[BasinDay, ...]], _State] = {}
-    for score, at, beds, trail, spent in states:
-        key = (at, beds)
-        known = found.get(key)
-        if known is None or score + to_sewer < known[0] - TINY_L:
-            found[key] = (score + to_sewer, at, beds, (trail, None), spent + to_sewer)
-        if day.limit_l is not None and sum([e.water for e in beds]) + load.litres > day.limit_l + TINY_L:
-            continue
-        for moves, target in ways.onward(at, beds, load.litres, day):
-            after = list(beds)
-            cost = score + weights.move * moves
-            for basin, share in ways.shares(target):
-                entry = after[basin].give(share * load.litres)
-                if entry is None:
-                    break
-                cost += entry.ahead - after[basin].ahead
-                after[basin] = entry
-            else:
-                key = (target, tuple(after))
+class Search:
+    """One garden with its loads to come, searched as often as somebody asks with the first decision held.
+
+    `width`: states really kept; less than asked for in a large garden. Raises BadInput (see check).
+    """
+
+    def __init__(self, basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequence[PlanDay],
+                 weights: Weights, *, width: int = WIDTH, rest: bool = True, within_room: bool = False) -> None:
+        check(basins, outlets, days)
+        self.basins, self.outlets, self.days, self.weights = basins, outlets, days, weights
+        reached = {name for outlet in outlets for name in (*outlet.reach, outlet.at)}
+        # what no outlet can water costs every plan the same
+        watered = [basin for basin in basins if basin.name in reached and basin.closed is None]
+        self.ways = Ways([basin.name for basin in watered], outlets)
+        free = sum(load.must_sewer is None for day in days for load in day.loads)
+        asked, self.width = width, min(width, max(1, WORK_LIMIT // max(1, free * self.ways.count)))
+        self.narrowed = self.width < asked
+        self.tables = [BasinTable(basin, days, weights, rest, within_room) for basin in watered]
+        self.start = tuple(
+            table.entry(0, min(max(0.0, basin.deficit_l), table.taw), 0, basin.used_today_l)
+            for table, basin in zip(self.tables, watered, strict=True)
+        )
+        self.elsewhere = sum(basin.used_today_l for basin in basins) - sum(basin.used_today_l for basin in watered)
+
+    def totals(self, steps: Sequence[Step]) -> Totals:
+        """What a plan comes to, by the exact account."""
+        return account(self.basins, self.outlets, self.days, steps, self.weights).totals
+
+    def run(self, first: First = ANY, bound: Bound | None = None,
+            given: Sequence[tuple[str, ...] | None] = ()) -> Found | None:
+        """The best plan with the first decision held; None where that cannot be done.
+
+        `bound`: the only arrangements allowed on a day, beside what the day itself allows. `given`: where the first
+        free loads go, as an earlier plan has them.
+        """
+        days = self.days
+        states: list[_State] = [(sum([entry.ahead for entry in self.start]), self.ways.start, self.start, None, 0.0)]
+        held, at_day, placed = first, 0, list(reversed(given))
+        for number, day in enumerate(days):
+            loads = [load for load in day.loads if load.must_sewer is None]
+            if not loads:
+                continue
+            if number > at_day:
+                states = [(state[0], state[1], tuple([entry.on(number) for entry in state[2]]), state[3], state[4])
+                          for state in states]
+                at_day = number
+            price = sewer_price(self.weights, number, len(days))
+            allowed = day.arrangements
+            if bound is not None and day.day in bound:
+                allowed = bound[day.day] if allowed is None else allowed & bound[day.day]
+            limit = None if day.limit_l is None else day.limit_l - (self.elsewhere if number == 0 else 0.0)
+            for load in loads:
+                only = allowed
+                if placed:
+                    where = placed.pop()
+                    held, only = (First("sewer"), only) if where is None else (GARDEN, frozenset((where,)))
+                states = self._after(states, load.litres, price * load.litres, limit, day.may_move, only, held)
+                held = ANY
+                if not states:
+                    return None
+        best = min(states, key=_rank)
+        return Found(best[0], self._steps(best[3]))
+
+    def _steps(self, link: _Link | None) -> tuple[Step, ...]:
+        chosen: list[tuple[int, ...] | None] = []
+        while link is not None:
+            chosen.append(link[1])
+            link = link[0]
+        steps = []
+        for number, day in enumerate(self.days):
+            for load in day.loads:
+                at = chosen.pop() if load.must_sewer is None else None
+                steps.append(Step(number, load, None if at is None else self.ways.named(at)))
+        return tuple(steps)
+
+    def _after(self, states: list[_State], litres: float, to_sewer: float, limit: float | None, may_move: bool,
+               allowed: frozenset[tuple[str, ...]] | None, held: First) -> list[_State]:
+        """Every state with the load placed in every way it can be, the best of them."""
+        ways, per_move = self.ways, self.weights.move
+        found: dict[tuple[tuple[int, ...], tuple[BasinDay, ...]], _State] = {}
+        for score, at, beds, trail, spent in states:
+            if held.way is None or held.way == "sewer":
+                key = (at, beds)
                 known = found.get(key)
-                if known is None or cost < known[0] - TINY_L:
-                    found[key] = (cost, target, key[1], (trail, target), spent)
-    return _best(list(found.values()), width)
+                if known is None or score + to_sewer < known[0] - TINY_L:
+                    found[key] = (score + to_sewer, at, beds, (trail, None), spent + to_sewer)
+            if held.way == "sewer" or (limit is not None and sum([e.water for e in beds]) + litres > limit + TINY_L):
+                continue
+            for moves, target in ways.onward(at, beds, litres, may_move, held.fits):
+                if (held.way == "stay" and moves) or (held.way == "move" and not moves):
+                    continue
+                if allowed is not None and ways.named(target) not in allowed:
+                    continue
+                after = list(beds)
+                cost = score + per_move * moves
+                for basin, part in ways.parts(target, litres):
+                    if basin == NOWHERE:
+                        break
+                    before = beds[basin]
+                    given = before.give(part)
+                    if given is None or (held.fits and part > before.room() + TINY_L):
+                        break
+                    cost += given.ahead - before.ahead
+                    after[basin] = given
+                else:
+                    key = (target, tuple(after))
+                    known = found.get(key)
+                    if known is None or cost < known[0] - TINY_L:
+                        found[key] = (cost, target, key[1], (trail, target), spent)
+        return _best(list(found.values()), self.width)
 
 
 def _best(states: list[_State], width: int) -> list[_State]:
@@ -159,8 +229,8 @@ def _best(states: list[_State], width: int) -> list[_State]:
     the fewest moves first, so that the same garden gets the same plan tomorrow.
     """
     states.sort(key=_rank)
-    if len(states) <= width:
-        return states
+    if len(states) <= width or width < 4:
+        return states[:width]
     first = width // 4
     kept = states[:first]
     spare: list[_State] = []
@@ -186,76 +256,4 @@ def _rank_but_sewer(state: _State) -> float:
     return round(state[0] - state[4], 6)
 
 
-class _Ways:
-    """The arrangements that the outlets can be put in, as numbers of basins."""
-
-    def __init__(self, basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet]) -> None:
-        numbers = {basin.name: number for number, basin in enumerate(basins)}
-        self.names = [basin.name for basin in basins]
-        self.reach = [sorted({numbers[name] for name in outlet.reach if name in numbers}) for outlet in outlets]
-        self.start = tuple(numbers[outlet.at] for outlet in outlets)
-        self.portions = [outlet.share for outlet in outlets]
-        total = 1
-        for start, reach in zip(self.start, self.reach, strict=True):
-            total *= len({start, *reach})
-        self.all = total <= ALL_ARRANGEMENTS
-        pairs = len(outlets) * (len(outlets) - 1) // 2 * PAIRED_PER_OUTLET**2
-        self.count = total if self.all else 1 + sum(len(reach) for reach in self.reach) + pairs
-        self._shares: dict[tuple[int, ...], tuple[tuple[int, float], ...]] = {}
-        self._onward: dict[tuple[int, ...], list[tuple[int, tuple[int, ...]]]] = {}
-
-    def shares(self, at: tuple[int, ...]) -> tuple[tuple[int, float], ...]:
-        """Each basin's share of a load, with the outlets so arranged."""
-        known = self._shares.get(at)
-        if known is None:
-            sums: dict[int, float] = {}
-            for basin, portion in zip(at, self.portions, strict=True):
-                sums[basin] = sums.get(basin, 0.0) + portion
-            known = self._shares[at] = tuple(sums.items())
-        return known
-
-    def onward(self, at: tuple[int, ...], beds: tuple[BasinDay, ...], litres: float,
-               day: PlanDay) -> list[tuple[int, tuple[int, ...]]]:
-        """(moves, arrangement) from here: staying first, then one move, then more."""
-        if not day.may_move:
-            found = [(0, at)]
-        elif self.all:
-            found = self._everywhere(at)
-        else:
-            found = self._few(at, beds, litres)
-        if day.arrangements is not None:
-            allowed = day.arrangements
-            found = [way for way in found if tuple([self.names[b] for b in way[1]]) in allowed]
-        return found
-
-    def _everywhere(self, at: tuple[int, ...]) -> list[tuple[int, tuple[int, ...]]]:
-        known = self._onward.get(at)
-        if known is None:
-            choices = [[here, *(b for b in reach if b != here)] for here, reach in zip(at, self.reach, strict=True)]
-            known = [(sum(a != b for a, b in zip(at, to, strict=True)), to) for to in product(*choices)]
-            known.sort(key=lambda way: way[0])
-            self._onward[at] = known
-        return known
-
-    def _few(self, at: tuple[int, ...], beds: tuple[BasinDay, ...], litres: float) -> list[tuple[int, tuple[int, ...]]]:
-        """Staying, every move of one outlet, and two moves at once between each outlet's most useful basins."""
-        found = [(0, at)]
-        useful: list[list[int]] = []
-        for number, (here, reach) in enumerate(zip(at, self.reach, strict=True)):
-            gains = []
-            for basin in reach:
-                if basin != here:
-                    after = beds[basin].give(self.portions[number] * litres)
-                    if after is not None:
-                        found.append((1, (*at[:number], basin, *at[number + 1:])))
-                        gains.append((after.ahead - beds[basin].ahead, basin))
-            gains.sort()
-            useful.append([basin for _, basin in gains[:PAIRED_PER_OUTLET]])
-        for first in range(len(at)):
-            for second in range(first + 1, len(at)):
-                for a in useful[first]:
-                    for b in useful[second]:
-                        moved = list(at)
-                        moved[first], moved[second] = a, b
-                        found.append((2, tuple(moved)))
-        return found
+__all__ = ["ANY", "WIDTH", "First", "Found", "PlanLoad", "Search", "SearchResult", "Way", "check", "search"]

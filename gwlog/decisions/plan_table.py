@@ -7,7 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from gwlog.decisions.plan_cost import FILLED_SHUT_DAYS, PlanBasin, PlanDay, Weights, half_raw
+from gwlog.decisions.plan_cost import (
+    FILLED_SHUT_DAYS,
+    STRESS_FACTOR,
+    WILT_AT,
+    WILT_FROM,
+    WILT_PRICE,
+    PlanBasin,
+    PlanDay,
+    Weights,
+    half_raw,
+)
 from gwlog.water.rest import TINY_L
 
 
@@ -18,7 +28,8 @@ class BasinTable:
                  within_room: bool) -> None:
         spec = basin.spec
         self.taw, self.raw, self.half = spec.taw_l, spec.raw_l, half_raw(spec)
-        self.allowance, self.surge = spec.allowance_l + TINY_L, spec.surge_room_l + TINY_L
+        most = spec.surge_room_l if basin.most_l is None else min(spec.surge_room_l, basin.most_l)
+        self.allowance, self.surge = spec.allowance_l + TINY_L, most + TINY_L
         self.leaching, self.rests, self.within_room = basin.leaching_share, rest, within_room
         self.percolated, self.unmet, self.left = weights.percolated, weights.unmet, weights.left
         self.rain = [day.rain_mm * spec.wetted_m2 for day in days]
@@ -39,6 +50,7 @@ class BasinTable:
         """Cost of the days day..last-1 with `water` on the first and none after; and the deficit at the end."""
         taw, raw, span = self.taw, self.raw, self.taw - self.raw
         demands, rains, per_unmet, per_litre = self.demand, self.rain, self.unmet, self.percolated
+        wilting, scale = WILT_FROM * taw, 1.0 / ((WILT_AT - WILT_FROM) * taw) if taw > 0.0 else 0.0
         cost = 0.0
         for number in range(day, last):
             demand = demands[number]
@@ -54,7 +66,12 @@ class BasinTable:
             elif deficit > taw:
                 used -= deficit - taw
                 deficit = taw
-            cost += per_unmet * (demand - used)
+            if used < demand:
+                short = demand - used
+                cost += per_unmet * short * (1.0 + STRESS_FACTOR * short / demand)
+            if deficit > wilting:
+                dry = (deficit - wilting) * scale
+                cost += per_unmet * WILT_PRICE * dry * dry
             water = 0.0
         return cost, deficit
 
@@ -75,12 +92,12 @@ class BasinDay:
     `ahead`: cost of this day and of drying out to the horizon, the deficit left there included.
     """
 
-    __slots__ = ("ahead", "day", "deficit", "given", "next_day", "rest", "table", "water")
+    __slots__ = ("ahead", "day", "deficit", "given", "later", "rest", "table", "water")
 
     def __init__(self, table: BasinTable, day: int, deficit: float, rest: int, water: float) -> None:
         self.table, self.day, self.deficit, self.rest, self.water = table, day, deficit, rest, water
         self.given: dict[float, BasinDay | None] = {}
-        self.next_day: BasinDay | None = None
+        self.later: dict[int, BasinDay] = {}
         cost, end = table.run(day, len(table.demand), deficit, water)
         self.ahead = cost + table.left * end
 
@@ -102,9 +119,19 @@ class BasinDay:
         self.given[litres] = after
         return after
 
-    def tomorrow(self) -> BasinDay:
-        """The basin as the next day opens."""
-        if self.next_day is None:
-            _, end = self.table.run(self.day, self.day + 1, self.deficit, self.water)
-            self.next_day = self.table.entry(self.day + 1, end, self.rest - 1 if self.rest > 1 else self.rest)
-        return self.next_day
+    def room(self) -> float:
+        """What the root zone takes at this moment [L], with its leaching share."""
+        return max(0.0, self.deficit - self.table.rain[self.day] - self.water) / (1.0 - self.table.leaching)
+
+    def on(self, day: int) -> BasinDay:
+        """The basin as a later day opens, when nothing more comes until then."""
+        known = self.later.get(day)
+        if known is None:
+            table = self.table
+            if day == self.day + 1:
+                _, end = table.run(self.day, day, self.deficit, self.water)
+                known = table.entry(day, end, self.rest - 1 if self.rest > 1 else self.rest)
+            else:
+                known = self.on(self.day + 1).on(day)
+            self.later[day] = known
+        return known

@@ -6,24 +6,23 @@ The key is kind, subject and local due day, so that acknowledging and delivering
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import day_start, local_day
+from gwlog.decisions.follow_up import COVER_WET_MULCH, keep_off_words, not_followed_up
 from gwlog.text import one_line
 from gwlog.units import Reader
 
 if TYPE_CHECKING:
+    from gwlog.decisions.advice import Advice
     from gwlog.decisions.exceptions import LoadException
-    from gwlog.decisions.rotation import Plan
     from gwlog.state import State
     from gwlog.water.garden import Garden
 
 Stage = Literal["soon", "due", "overdue"]
 Timing = Literal["at once", "that morning", "the evening before", "ahead of a load"]
-Expected = Sequence[tuple[datetime, str]]
 
 KINDS = (
     "valve to sewer", "valve back", "rain or frost hold", "room gone", "move outlet", "rest over", "mulch due",
@@ -35,7 +34,8 @@ KINDS = (
 class Reminder:
     """Something a person should do by a time. `due` UTC; `action`: the command that settles it, if one does.
 
-    `timing`: when people are told of it, see tellings.py.
+    `timing`: when people are told of it, see notification_times. `pressing`: it is about people's or the plants'
+    health, and goes before what is only late.
     """
 
     key: str
@@ -46,22 +46,19 @@ class Reminder:
     text: str
     action: str | None
     timing: Timing = "at once"
+    pressing: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What the rooms of reminders look at. `expected`: loads to come as (moment UTC, usual load's name).
-
-    `exceptions`: the loads run against a must, where they are known already; None: they are looked for.
-    """
+    """What the modules of reminders look at. `exceptions`: the loads run against a must."""
 
     state: State
     garden: Garden
     now: datetime
     read: Reader
-    expected: tuple[tuple[datetime, str], ...]
-    plan: Plan | None
-    exceptions: tuple[LoadException, ...] | None = None
+    advice: Advice
+    exceptions: tuple[LoadException, ...]
 
     @property
     def today(self) -> date:
@@ -71,6 +68,12 @@ class Look:
         """The first moment of a local day, UTC."""
         return day_start(day, self.state.zone)
 
+    def keep_off(self, *basins: str) -> str:
+        """The words about basins that got a load against a must, to stand behind a reminder; empty for others."""
+        unsettled = not_followed_up(self.exceptions)
+        names = [name for name in basins if name in unsettled]
+        return f" {keep_off_words(names)} {COVER_WET_MULCH}" if names else ""
+
     def stage(self, due: datetime, patience: timedelta) -> Stage:
         """Soon before it is due, overdue when `patience` has passed since."""
         if self.now < due:
@@ -78,10 +81,10 @@ class Look:
         return "overdue" if self.now > due + patience else "due"
 
     def reminder(self, kind: str, subject: str, due: datetime, stage: Stage, words: str,
-                 *command: str, timing: Timing = "at once") -> Reminder:
+                 *command: str, timing: Timing = "at once", pressing: bool = False) -> Reminder:
         """Put one together; `command`: the gwlog command's words, none where no entry settles it."""
         name = one_line(subject).replace("|", "/")
         day = local_day(due, self.state.zone)
         action = shlex.join(("gwlog", *command)) if command else None
         return Reminder(f"{kind}|{name}|{day.isoformat()}", kind, subject, due, stage, words, action,
-                        timing)
+                        timing, pressing)

@@ -1,45 +1,43 @@
 """The rotation plan of this household: where each load of the coming days goes, and when an outlet is carried.
 
-Draws basins, outlets, weather and expected loads from the logbook's state, searches, and tells the result.
+The plan is made for the moment of the next load that is free to go to the garden: its first decision is the answer
+to that load. It always looks DAYS ahead, so that a shorter plan is its beginning and a longer one carries it on.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from gwlog.clock import day_start, local_day
-from gwlog.decisions.expected import UNNAMED, ExpectedLoad, MissedLoad, expected, rule_problems
-from gwlog.decisions.garden_rules import frozen, frozen_by_cold, soaked, soaked_by_rain
-from gwlog.decisions.load_rules import load_reasons
-from gwlog.decisions.outlet_assignment import TOUCHES_FOOD, closures
-from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Step, Totals, Weights
-from gwlog.decisions.plan_search import WIDTH, SearchResult, search
-from gwlog.decisions.routing import profile_of, query_for, reader_of
-from gwlog.decisions.turns import Move, SewerLoad, Turn, sewer_note, tell
-from gwlog.decisions.what_if import WhatIf, suppose
-from gwlog.errors import BadInput, UnknownName
-from gwlog.water.basin import DRAINABLE_POROSITY
+from gwlog.decisions.coming import Coming, Expect, coming, expecting
+from gwlog.decisions.expected import UNNAMED, ExpectedLoad, MissedLoad, rule_problems
+from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Step, Totals, Weights, account
+from gwlog.decisions.plan_garden import beds_of, day_of, outlets_of
+from gwlog.decisions.plan_search import Bound, Search, check, search
+from gwlog.decisions.query import aim_of, reader_of
+from gwlog.decisions.steady import KEEP_GAIN, Decision, decide, held_by
+from gwlog.decisions.turns import Move, SewerLoad, Turn, narrowed_note, sewer_note, tell
+from gwlog.errors import BadInput
 
 if TYPE_CHECKING:
+    from gwlog.decisions.what_if import WhatIf
     from gwlog.state import Problem, State
     from gwlog.water.garden import Garden
 
 DAYS = 14
 MOST_DAYS = 92
 
-KEEP_GAIN = 30.0
-"""A new plan replaces the one that people follow already only if it saves more than so many litre-equivalents.
-Working assumption: what a walk weighs."""
+Look = Callable[[datetime], tuple["State", "Garden"]]
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(NamedTuple):
     """The plan from `first` on. `steps`: each load's place in order; `moves`: the walks, `note`: what it cannot do.
 
-    `kept`: it follows an earlier plan. `width` 0: the garden is too large to search, the simple rule was used.
+    `why`: for each step what a gardener would say of it, the load itself first. `kept`: it follows an earlier plan.
+    `width`: states kept by the search. `at`: where the outlets lie now.
     """
 
     first: date
@@ -55,9 +53,10 @@ class Plan:
     problems: tuple[Problem, ...]
     note: str | None
     width: int
-    kept: bool = False
-    at: tuple[str, ...] = ()
-    supposed: WhatIf = field(default_factory=WhatIf)
+    kept: bool
+    at: tuple[str, ...]
+    supposed: WhatIf | None
+    why: tuple[tuple[str, ...], ...]
 
     def as_json(self) -> dict[str, Any]:
         """The plan for programs: turns, sewer, totals, in SI units."""
@@ -78,169 +77,199 @@ class Plan:
         }
 
 
-def plan(state: State, garden: Garden, now: datetime, *, days: int = DAYS, weights: Weights | None = None,
-         what_if: WhatIf | None = None, previous: Plan | None = None, width: int = WIDTH,
-         within_room: bool = False) -> Plan:
-    """Plan the rotation from today through `days` local days.
+class Rotation:
+    """One household at one moment, planned as often as somebody asks. What was worked out once is kept.
 
-    `weights` None: the usual ones for the site's aim. `previous`: the plan that people follow now; its turns
-    are kept unless a new plan saves more than KEEP_GAIN. Raises BadInput without a basin, without an outlet,
-    or for a number of days that cannot be planned.
+    `look`: gives state and garden at an earlier moment, from the entries up to then; None: no plan of this week's
+    Monday is carried on. `expect`: the loads to expect, by default what the household plans and is used to.
     """
-    if isinstance(days, bool) or not 1 <= days <= MOST_DAYS:
-        raise BadInput(f"“{days}” is not a number of days to plan; 1 to {MOST_DAYS} are accepted.")
-    if weights is None:
-        weights = Weights.for_aim(state.site.aim if state.site is not None else "plants")
-    supposed = what_if or WhatIf()
-    loads, missed = expected(state, now, days)
-    basins, outlets = beds_of(state, garden), outlets_of(state, garden)
-    plan_days = suppose(days_of(state, garden, loads, days), supposed, _usual(garden, loads))
-    found = search(basins, outlets, plan_days, weights, width=width, within_room=within_room)
-    kept = False
-    if previous is not None and found.width:
-        found, kept = _keep(found, previous, basins, outlets, plan_days, weights, width, within_room)
-    read = reader_of(state)
-    turns, moves, sewer = tell(basins, outlets, plan_days, found.steps, read)
-    total = sum(step.load.litres for step in found.steps)
-    forced = [step for step in found.steps if step.load.must_sewer is not None]
-    note = sewer_note(total, found.totals.sewer_l, len(sewer) - len(forced),
-                      sum(step.load.litres for step in forced), plan_days, read)
-    if not found.steps:
-        note = "No load is expected: nothing is planned, and there is no habit to go by yet."
-    return Plan(
-        plan_days[0].day, plan_days, tuple(outlet.name for outlet in outlets), found.steps, turns, moves, sewer,
-        found.totals, loads, missed, rule_problems(state, now), note, found.width, kept,
-        tuple(outlet.at for outlet in outlets), supposed,
-    )
+
+    def __init__(self, state: State, garden: Garden, now: datetime, look: Look | None = None,
+                 expect: Expect | None = None) -> None:
+        self.state, self.garden, self.now, self.look = state, garden, now, look
+        self.expect = expect or expecting(state)
+        self.anchors: dict[date, Bound | None] = {}
+        self._gardens: dict[date, Garden] = {garden.today: garden}
+        self._decided: dict[tuple[object, ...], Decision] = {}
+        self._coming: Coming | None = None
+
+    @property
+    def coming(self) -> Coming:
+        """The loads of the coming DAYS."""
+        if self._coming is None:
+            self._coming = coming(self.state, self.now, DAYS, self.expect)
+        return self._coming
+
+    def garden_at(self, at: datetime) -> Garden:
+        """The garden on the local day of a moment to come, as it will be when nothing is logged until then."""
+        day = local_day(at, self.state.zone)
+        if day not in self._gardens:
+            from gwlog.water.garden import garden
+
+            self._gardens[day] = garden(self.state, at, (self.state, self.garden))
+        return self._gardens[day]
+
+    def decide(self, load: ExpectedLoad, at: datetime, after: Sequence[ExpectedLoad]) -> Decision:
+        """Plan from the moment `at` with `load` run then, and `after` it what may be expected. Steps: see below."""
+        garden = self.garden_at(at)
+        return self.decide_days(garden, at, self.plan_days(garden, [load, *after], DAYS))
+
+    def decide_days(self, garden: Garden, at: datetime, days: tuple[PlanDay, ...],
+                    weights: Weights | None = None) -> Decision:
+        """The same for days that are laid out already. Only the loads that are free to go to the garden make steps."""
+        bare = tuple(replace(day, loads=tuple(PlanLoad("", load.litres) for load in day.loads
+                                              if load.must_sewer is None)) for day in days)
+        key = (local_day(at, self.state.zone), bare, weights)
+        known = self._decided.get(key)
+        if known is None:
+            known = self._decided[key] = decide(
+                beds_of(self.state, garden), outlets_of(self.state, garden), bare, weights or self.weights,
+                anchor=self.anchor(at), fits=aim_of(self.state) != "garden")
+        return known
+
+    @property
+    def weights(self) -> Weights:
+        """The usual ones for the household's aim."""
+        return Weights.for_aim(aim_of(self.state))
+
+    def anchor(self, at: datetime) -> Bound | None:
+        """How the plan of this week's Monday has the outlets lie, made from what was known then, day by day.
+
+        None on the Monday's first moment, and where nothing could be planned then. The plan of that Monday carries
+        on none before it, so that nothing has to be stored and a month of Mondays need not be planned again.
+        """
+        today = local_day(at, self.state.zone)
+        monday = today - timedelta(days=today.weekday())
+        if monday not in self.anchors:
+            moment = day_start(monday, self.state.zone)
+            self.anchors[monday] = None if self.look is None or moment >= at else self._held(self.look, moment)
+        return self.anchors[monday]
+
+    def _held(self, look: Look, moment: datetime) -> Bound | None:
+        state, garden = look(moment)
+        then = Rotation(state, garden, moment)
+        outlets = outlets_of(state, garden)
+        if tuple(state.shares()) != tuple(self.state.shares()):
+            return None
+        loads, _ = expecting(state)(moment, DAYS, None)
+        days = then.plan_days(garden, loads, DAYS)
+        if all(load.must_sewer is not None for day in days for load in day.loads):
+            return None   # nothing was planned that people could have followed
+        try:
+            found = search(beds_of(state, garden), outlets, days, then.weights)
+        except BadInput:
+            return None
+        return held_by(found.steps, days, tuple(outlet.at for outlet in outlets))
+
+    def plan_days(self, garden: Garden, loads: Sequence[ExpectedLoad], days: int) -> tuple[PlanDay, ...]:
+        """So many days from the garden's today with these loads, and what speaks against each."""
+        against = self.coming.against
+        by_day: dict[date, list[PlanLoad]] = {}
+        for load in loads:
+            reasons = against.both(load)
+            by_day.setdefault(load.day, []).append(
+                PlanLoad(load.name, load.litres, reasons[0].text if reasons else None))
+        return tuple(day_of(self.state, garden, day, tuple(by_day.get(day, ())))
+                     for day in (garden.today + timedelta(days=number) for number in range(days)))
+
+    def plan(self, *, days: int = DAYS, weights: Weights | None = None, what_if: WhatIf | None = None) -> Plan:
+        """Plan the rotation from today through `days` local days.
+
+        `weights` None: the usual ones for the site's aim. Raises BadInput without a basin, without an outlet, or
+        for a number of days that cannot be planned.
+        """
+        if isinstance(days, bool) or not 1 <= days <= MOST_DAYS:
+            raise BadInput(f"“{days}” is not a number of days to plan; 1 to {MOST_DAYS} are accepted.")
+        ahead, garden, state = self.coming, self.garden, self.state
+        beds, outlets = beds_of(state, garden), outlets_of(state, garden)
+        start = local_day(ahead.at, state.zone) if ahead.first is not None else garden.today
+        span = (start - garden.today).days + max(DAYS, days)
+        loads = list(ahead.every)
+        if days > DAYS and ahead.first is not None:
+            later = self.expect(ahead.at, days, ahead.first.usual_load or UNNAMED)[0]
+            loads += [load for load in later if load.day >= start + timedelta(days=DAYS)]
+        elif days > DAYS:
+            loads = list(self.expect(self.now, days, None)[0])
+        laid = self.plan_days(garden, loads, span)
+        check(beds, outlets, laid)
+        at = ahead.at
+        if what_if is not None:
+            laid, at = self._supposing(laid, what_if, loads, days, at)
+        decision, steps = self._steps(laid, at, weights, beds, outlets)
+        shown = laid[:days]
+        steps = tuple(step for step in steps if step.day < days)
+        return self._told(shown, steps, [load for load in loads if load.day < garden.today + timedelta(days=days)],
+                          decision, weights or self.weights, beds, outlets, what_if)
+
+    def _supposing(self, laid: tuple[PlanDay, ...], what_if: WhatIf, loads: Sequence[ExpectedLoad], days: int,
+                   at: datetime) -> tuple[tuple[PlanDay, ...], datetime]:
+        from gwlog.decisions.what_if import suppose
+
+        unnamed = next((load.name for load in loads if load.usual_load is None), UNNAMED)
+        supposed = suppose(laid[:days], what_if, PlanLoad(unnamed, self.garden.usual_load_l))
+        laid = (*supposed, *laid[days:])
+        first = next((day.day for day in laid if any(load.must_sewer is None for load in day.loads)), None)
+        if first is not None and first != local_day(at, self.state.zone):
+            at = max(self.now, day_start(first, self.state.zone))
+        return laid, at
+
+    def _steps(self, laid: tuple[PlanDay, ...], at: datetime, weights: Weights | None,
+               beds: Sequence[PlanBasin], outlets: Sequence[PlanOutlet]) -> tuple[Decision, tuple[Step, ...]]:
+        """Each load's place: what the decision says for DAYS from its day on, and that carried on beyond."""
+        first = next((number for number, day in enumerate(laid)
+                      if any(load.must_sewer is None for load in day.loads)), 0)
+        decision = self.decide_days(self.garden_at(at) if first else self.garden, at, laid[first:first + DAYS], weights)
+        placed = [step.arrangement for step in decision.steps]
+        if len(laid) > first + DAYS:
+            made = Search(beds, outlets, laid, weights or self.weights)
+            carried = made.run(given=placed)
+            if carried is not None:
+                return decision, carried.steps
+        placed.reverse()
+        return decision, tuple(
+            Step(number, load, placed.pop() if load.must_sewer is None and placed else None)
+            for number, day in enumerate(laid) for load in day.loads)
+
+    def _told(self, days: tuple[PlanDay, ...], steps: tuple[Step, ...], loads: Sequence[ExpectedLoad],
+              decision: Decision, weights: Weights, beds: Sequence[PlanBasin], outlets: Sequence[PlanOutlet],
+              what_if: WhatIf | None) -> Plan:
+        read = reader_of(self.state)
+        told = tell(beds, outlets, days, steps, read)
+        totals = account(beds, outlets, days, steps, weights).totals
+        forced = [step for step in steps if step.load.must_sewer is not None]
+        note = sewer_note(sum(step.load.litres for step in steps), totals.sewer_l, len(told.sewer) - len(forced),
+                          sum(step.load.litres for step in forced), days, read)
+        if decision.narrowed:
+            note = " ".join(one for one in (note, narrowed_note(decision.width)) if one)
+        if not steps:
+            note = "No load is expected: nothing is planned, and there is no habit to go by yet."
+        return Plan(days[0].day, days, tuple(outlet.name for outlet in outlets), steps, told.turns, told.moves,
+                    told.sewer, totals, tuple(loads), self.coming.missed, rule_problems(self.state, self.now), note,
+                    decision.width, decision.kept, tuple(outlet.at for outlet in outlets), what_if, told.why)
 
 
-def _keep(found: SearchResult, previous: Plan, basins: tuple[PlanBasin, ...], outlets: tuple[PlanOutlet, ...],
-          days: tuple[PlanDay, ...], weights: Weights, width: int, within_room: bool) -> tuple[SearchResult, bool]:
-    """The earlier plan carried on where it reaches, unless the new one saves enough."""
-    if previous.outlets != tuple(outlet.name for outlet in outlets):
-        return found, False
-    held = _arrangements(previous)
-    bound = tuple(replace(day, arrangements=held.get(day.day)) for day in days)
-    carried = search(basins, outlets, bound, weights, width=width, within_room=within_room)
-    if carried.totals.cost - found.totals.cost > KEEP_GAIN:
-        return found, False
-    return carried, True
+def plan(state: State, garden: Garden, now: datetime, *, days: int = DAYS, weights: Weights | None = None,
+         what_if: WhatIf | None = None, previous: Plan | None = None) -> Plan:
+    """The plan at a moment, with no Monday to carry on. `previous`: a plan that people follow instead; its
+    arrangements are kept unless a new plan saves more than KEEP_GAIN.
+    """
+    made = Rotation(state, garden, now)
+    if previous is not None and previous.outlets == tuple(state.shares()):
+        held = held_by(previous.steps, previous.days, previous.at)
+        made.anchors = {day - timedelta(days=day.weekday()): held
+                        for day in (garden.today + timedelta(days=number) for number in range(MOST_DAYS))}
+    return made.plan(days=days, weights=weights, what_if=what_if)
 
 
-def _arrangements(previous: Plan) -> dict[date, frozenset[tuple[str, ...]]]:
-    """How the outlets lie on each day of a plan: as its garden loads have them, else as the day opens."""
-    at = previous.at
-    held: dict[date, frozenset[tuple[str, ...]]] = {}
-    by_day: dict[int, list[tuple[str, ...]]] = {}
-    for step in previous.steps:
-        if step.arrangement is not None:
-            by_day.setdefault(step.day, []).append(step.arrangement)
-    for number, day in enumerate(previous.days):
-        placed = by_day.get(number, [])
-        held[day.day] = frozenset(placed or [at])
-        at = placed[-1] if placed else at
-    return held
-
-
-def steady_plan(look: Callable[[datetime], tuple[State, Garden]], now: datetime, zone: str, *, days: int = DAYS,
-                weights: Weights | None = None, what_if: WhatIf | None = None) -> Plan:
+def steady_plan(look: Look, now: datetime, zone: str, *, days: int = DAYS, weights: Weights | None = None,
+                what_if: WhatIf | None = None) -> Plan:
     """The plan as people following it since Monday know it: kept steady through the week without being stored.
 
-    `look(moment)` gives the state and the garden at a moment, from the entries up to then. The plan of this
-    week's Monday is made again from what was known then (itself carrying on that of the Monday before), and
-    today's plan keeps its turns unless a change saves enough. Mondays before the logbook began count for nothing.
+    `look(moment)` gives the state and the garden at a moment, from the entries up to then. Mondays before the
+    logbook began count for nothing.
     """
-    today = local_day(now, zone)
-    monday = today - timedelta(days=today.weekday())
-    earlier: Plan | None = None
-    for day in (monday - timedelta(days=7), monday):
-        moment = day_start(day, zone)
-        if moment >= now:
-            continue
-        then, garden = look(moment)
-        try:
-            earlier = plan(then, garden, moment, days=days, weights=weights, previous=earlier)
-        except BadInput:
-            earlier = None
     state, garden = look(now)
-    return plan(state, garden, now, days=days, weights=weights, what_if=what_if, previous=earlier)
+    return Rotation(state, garden, now, look).plan(days=days, weights=weights, what_if=what_if)
 
 
-def beds_of(state: State, garden: Garden) -> tuple[PlanBasin, ...]:
-    """The basins as the search takes them: mulch as deep as its surge room says, rests and closures as they stand."""
-    shut = closures(state, garden, profile_of(state).cover_mm.value, reader_of(state))
-    beds = []
-    for name, basin in garden.basins.items():
-        until = basin.rest_until
-        if until is None and basin.standing == "resting":
-            until = date.max
-        spec = replace(basin.spec, mulch_mm=basin.surge_room_l / (basin.spec.area_m2 * DRAINABLE_POROSITY))
-        closed = shut.get(name)
-        beds.append(PlanBasin(spec, basin.ledger.deficit_l, basin.used_today_l, until, basin.leaching_share,
-                              closed[0].clause if closed else None))
-    return tuple(beds)
-
-
-def outlets_of(state: State, garden: Garden) -> tuple[PlanOutlet, ...]:
-    """The outlets in use; none is ever carried to a basin whose food touches the soil."""
-    outlets = []
-    for name, share in state.shares().items():
-        reach = tuple(b for b in state.reach(name)
-                      if b in garden.basins and garden.basins[b].fact.edible not in TOUCHES_FOOD)
-        outlets.append(PlanOutlet(name, reach, state.outlet_at[name].basin, share))
-    return tuple(outlets)
-
-
-def days_of(state: State, garden: Garden, loads: Iterable[ExpectedLoad], days: int) -> tuple[PlanDay, ...]:
-    """The coming days with their weather and loads, and the reason where a load must or should not go out."""
-    by_day: dict[date, list[PlanLoad]] = {}
-    of_load: dict[str | None, str | None] = {}
-    for load in loads:
-        if load.usual_load not in of_load:
-            of_load[load.usual_load] = _load_reason(state, load.usual_load)
-        by_day.setdefault(load.day, []).append(PlanLoad(load.name, load.litres, of_load[load.usual_load]))
-    profile = profile_of(state)
-    limit = profile.daily_limit_l(state.site.occupants) if state.site is not None else None
-    made = []
-    for number in range(days):
-        day = garden.today + timedelta(days=number)
-        weather = garden.sky.day(day)
-        hold = _day_reason(state, day, garden.today)
-        found = tuple(replace(load, must_sewer=load.must_sewer or hold) for load in by_day.get(day, ()))
-        made.append(PlanDay(day, weather.eto_mm, weather.rain_mm, found,
-                            limit_l=limit - 1e-3 if limit is not None and profile.limit_below else limit))
-    return tuple(made)
-
-
-def _usual(garden: Garden, loads: tuple[ExpectedLoad, ...]) -> PlanLoad:
-    unnamed = next((load.name for load in loads if load.usual_load is None), UNNAMED)
-    return PlanLoad(unnamed, garden.usual_load_l)
-
-
-def _load_reason(state: State, name: str | None) -> str | None:
-    """Why a usual load does not go to the garden by what is in it, None when nothing speaks against it."""
-    try:
-        reasons = load_reasons(query_for(state, name))
-    except UnknownName:
-        return None
-    if state.site is not None and state.site.softened_water and not reasons:
-        return "The house's water is softened with salt, and its sodium harms the soil."
-    return reasons[0].text if reasons else None
-
-
-def _day_reason(state: State, day: date, today: date) -> str | None:
-    """Why nothing goes to the garden on a day: the season, wet or frozen ground, illness in the house.
-
-    What was seen and is not resolved holds for today; nobody knows how long it will last.
-    """
-    profile, read = profile_of(state), reader_of(state)
-    if not profile.in_season(day.month):
-        return f"{day:%B} is outside the growing season, to which this code limits graywater."
-    if day == today:
-        if any(seen.observed == "illness" for seen in state.open_observations()):
-            return "Somebody in the household is ill."
-        return soaked(state, day, read, code=profile.id) or frozen(state, day, read)
-    return soaked_by_rain(state, day, read, code=profile.id) or frozen_by_cold(state, day, read)
-
-
-__all__ = ["DAYS", "Plan", "WhatIf", "plan", "steady_plan"]
+__all__ = ["DAYS", "KEEP_GAIN", "Plan", "Rotation", "plan", "steady_plan"]

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from gwlog.decisions.garden_rules import GARDEN_RULES, cold_freezes, out_of_season, passed_limit, rain_soaks
 from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons
 from gwlog.decisions.outlet_assignment import SHUT_BY
-from gwlog.decisions.routing import GENERIC, profile_named, reader_of
+from gwlog.decisions.query import GENERIC, profile_named, reader_of
 
 if TYPE_CHECKING:
     from gwlog.decisions.exceptions import LoadException

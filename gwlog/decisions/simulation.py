@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import local_day
 from gwlog.decisions.expected import HABIT_DAYS, expected, whole_loads
-from gwlog.decisions.plan_cost import Bed, PlanBasin, PlanDay, PlanLoad, PlanOutlet, Weights
-from gwlog.decisions.plan_search import check
-from gwlog.decisions.plan_simple import arranged
+from gwlog.decisions.plan_cost import WILT_AT, Bed, PlanBasin, PlanDay, PlanLoad, PlanOutlet, Weights, arranged
+from gwlog.decisions.plan_search import WIDTH, check
+from gwlog.decisions.query import aim_of
 from gwlog.decisions.watering_policies import HABITS, Habit, Outlook
 from gwlog.errors import BadInput
 from gwlog.water.basin import day_step
@@ -50,7 +50,8 @@ class Scenario:
     """A garden, and day by day the weather and the loads that really come.
 
     `normals`: each day's (ETo, rain) [mm] as the climate has it; None where there are none. `usual_week`: mean
-    loads on Monday..Sunday before the rehearsal begins. `rest`: whether a filled basin rests.
+    loads on Monday..Sunday before the rehearsal begins. `rest`: whether a filled basin rests. `fits`: whether the
+    advice gives a basin no more than its root zone takes.
     """
 
     basins: tuple[PlanBasin, ...]
@@ -61,6 +62,7 @@ class Scenario:
     usual_week: tuple[float, ...] = (0.0,) * WEEK
     foresight: Foresight = field(default_factory=Foresight)
     rest: bool = True
+    fits: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,8 @@ class BasinSeries:
 class HabitResult:
     """What one habit came to [L]. `over_allowance_l` did not soak in that day and counts nowhere else.
 
-    `percolated_l`: graywater that sank below the roots. `stress_days`: basin-days on which plants went short.
+    `percolated_l`: graywater that sank below the roots. `stress_days`: basin-days on which plants went short,
+    `wilting_days`: those that ended at 95 % of the TAW or beyond.
     """
 
     habit: str
@@ -88,6 +91,7 @@ class HabitResult:
     moves: int
     valve_turns: int
     series: dict[str, BasinSeries]
+    wilting_days: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +110,7 @@ Progress = Callable[[int, int], None]
 
 
 def rehearse(scenario: Scenario, *, habits: Sequence[Habit] = HABITS, weights: Weights | None = None,
-             width: int = 60, progress: Progress | None = None,
+             width: int = WIDTH, progress: Progress | None = None,
              cancelled: Callable[[], bool] | None = None) -> Rehearsal:
     """Run the scenario through each habit. `progress(done, total)` counts days; `cancelled()` is asked every day.
 
@@ -145,9 +149,9 @@ class _Course:
         # The same garden without a load: what percolates there is the rain's, not the laundry's.
         self.rained = {basin.name: min(basin.deficit_l, basin.spec.taw_l) for basin in scenario.basins}
         self.at = tuple(outlet.at for outlet in scenario.outlets)
-        self.look = Outlook(scenario.outlets, weights, width, scenario.rest)
+        self.look = Outlook(scenario.outlets, weights, width, scenario.rest, scenario.fits)
         self.over = self.percolated = self.unmet = self.sewer = 0.0
-        self.stress_days = self.moves = self.valve_turns = 0
+        self.stress_days = self.wilting_days = self.moves = self.valve_turns = 0
         self.valve = "garden"
         self.rows: dict[str, list[tuple[float, float, float]]] = {name: [] for name in self.beds}
 
@@ -156,8 +160,10 @@ class _Course:
         day = scenario.days[number]
         for bed in self.beds.values():
             bed.open_day(day)
+        self.look.prepare(number, self.beds, self.at, lambda: ahead(scenario, number))
+        if self.habit.begin_week is not None and day.day.weekday() == 0:
+            self.habit.begin_week(self.look)
         if day.loads:
-            self.look.prepare(number, self.beds, self.at, lambda: ahead(scenario, number))
             places = self.habit.places(self.look, day.loads)
             for load, chosen in zip(day.loads, places, strict=False):
                 self._run(load, chosen)
@@ -172,6 +178,7 @@ class _Course:
             short = end.demand_l - end.used_l
             self.unmet += short
             self.stress_days += short > TINY_L
+            self.wilting_days += end.deficit_l >= WILT_AT * spec.taw_l > 0.0
             self.rows[name].append((end.deficit_l, bed.graywater, caused))
 
     def _run(self, load: PlanLoad, chosen: tuple[str, ...] | None) -> None:
@@ -196,7 +203,7 @@ class _Course:
             for name, rows in self.rows.items()
         }
         return HabitResult(self.habit.name, self.over, max(0.0, self.percolated), self.unmet, self.sewer,
-                           self.stress_days, self.moves, self.valve_turns, series)
+                           self.stress_days, self.moves, self.valve_turns, series, self.wilting_days)
 
 
 def ahead(scenario: Scenario, number: int) -> tuple[PlanDay, ...]:
@@ -239,7 +246,8 @@ def household_scenario(state: State, garden: Garden, now: datetime, *, days: int
 
     `weather`: by local day from today on; days that are missing in it take the normals. Raises BadInput.
     """
-    from gwlog.decisions.rotation import beds_of, days_of, outlets_of
+    from gwlog.decisions.plan_garden import beds_of, outlets_of
+    from gwlog.decisions.rotation import Rotation
 
     if isinstance(days, bool) or not 1 <= days <= LONGEST_DAYS:
         raise BadInput(f"“{days}” is not a number of days to rehearse; 1 to {LONGEST_DAYS} are accepted.")
@@ -249,11 +257,11 @@ def household_scenario(state: State, garden: Garden, now: datetime, *, days: int
     usual = {day: normals(garden.climate, day) for day in horizon}
     series = weather or {}
     made = []
-    for day in days_of(state, garden, loads, days):
+    for day in Rotation(state, garden, now).plan_days(garden, loads, days):
         eto, rain = series.get(day.day, usual[day.day])
         made.append(PlanDay(day.day, eto, rain, day.loads, limit_l=day.limit_l))
     week = [0.0] * WEEK
     for day in made:
         week[day.day.weekday()] += sum(load.must_sewer is None for load in day.loads) / (days / WEEK)
     return Scenario(beds_of(state, garden), outlets_of(state, garden), tuple(made),
-                    PlanLoad("usual load", garden.usual_load_l), usual, tuple(week))
+                    PlanLoad("usual load", garden.usual_load_l), usual, tuple(week), fits=aim_of(state) != "garden")

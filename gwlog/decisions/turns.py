@@ -6,19 +6,17 @@ The plan is followed once more, load by load, and every turn and sewer load is e
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import NamedTuple
 
 from gwlog.clock import echo_day
-from gwlog.decisions.plan_cost import Bed, PlanBasin, PlanDay, PlanOutlet, Step
-from gwlog.decisions.plan_simple import arranged, dryness, over_limit
+from gwlog.decisions.plan_cost import Bed, PlanBasin, PlanDay, PlanOutlet, Step, arranged, over_limit
 from gwlog.text import plural
 from gwlog.units import Reader
 from gwlog.water.rest import TINY_L
 
 
-@dataclass(frozen=True, slots=True)
-class Turn:
+class Turn(NamedTuple):
     """A stretch during which an outlet stays at one basin; `volume_l`: what the outlet brings there [L]."""
 
     outlet: str
@@ -30,8 +28,7 @@ class Turn:
     reason: str
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(NamedTuple):
     """An outlet to be carried to a basin on a day, before that day's load number `before` (0: the first)."""
 
     day: date
@@ -41,8 +38,7 @@ class Move:
     before: int
 
 
-@dataclass(frozen=True, slots=True)
-class SewerLoad:
+class SewerLoad(NamedTuple):
     """A load that goes to the sewer, and why."""
 
     day: date
@@ -51,17 +47,23 @@ class SewerLoad:
     reason: str
 
 
-@dataclass(slots=True)
 class _Open:
-    basin: str
-    first: date
-    reason: str | None
-    loads: int = 0
-    volume_l: float = 0.0
+    def __init__(self, basin: str, first: date, reason: str | None) -> None:
+        self.basin, self.first, self.reason = basin, first, reason
+        self.loads, self.volume_l = 0, 0.0
+
+
+class Told(NamedTuple):
+    """A plan in words: its turns in order of date, its moves, its sewer loads, and for each step why it is so."""
+
+    turns: tuple[Turn, ...]
+    moves: tuple[Move, ...]
+    sewer: tuple[SewerLoad, ...]
+    why: tuple[tuple[str, ...], ...]
 
 
 def tell(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequence[PlanDay],
-         steps: Sequence[Step], read: Reader) -> tuple[tuple[Turn, ...], tuple[Move, ...], tuple[SewerLoad, ...]]:
+         steps: Sequence[Step], read: Reader) -> Told:
     """Turns in order of date, moves and sewer loads of a plan, each with a reason a gardener would give."""
     story = _Story(basins, outlets, days, read)
     by_day: dict[int, list[Step]] = {}
@@ -72,9 +74,11 @@ def tell(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Seque
             bed.open_day(day, bed.basin.used_today_l if number == 0 else 0.0)
         for before, step in enumerate(by_day.get(number, ())):
             if step.arrangement is None:
-                story.sewer.append(SewerLoad(day.day, step.load.name, step.load.litres, story.why_sewer(step, day)))
+                reason = story.why_sewer(step, day)
+                story.sewer.append(SewerLoad(day.day, step.load.name, step.load.litres, reason))
+                story.why.append((reason,))
             else:
-                story.to_garden(step, day, before)
+                story.why.append(story.to_garden(step, day, before))
         for bed in story.beds.values():
             bed.close_day(day)
     return story.end(days[-1].day)
@@ -92,13 +96,17 @@ class _Story:
         self.sewer: list[SewerLoad] = []
         self.reach = [name for name in self.beds if any(name in outlet.reach for outlet in outlets)]
         self.loads_on: date | None = None
+        self.why: list[tuple[str, ...]] = []
 
-    def to_garden(self, step: Step, day: PlanDay, before: int) -> None:
+    def to_garden(self, step: Step, day: PlanDay, before: int) -> tuple[str, ...]:
+        """Follow a load to the garden; returns why, a sentence for each outlet that moves, else for each basin."""
         target = step.arrangement or ()
+        said = []
         for number, (outlet, basin) in enumerate(zip(self.outlets, target, strict=True)):
             if basin != self.at[number]:
                 self.moves.append(Move(day.day, outlet.name, self.at[number], basin, before))
                 reason = self._why_moved(self.at[number], basin, outlet.share * step.load.litres, outlet)
+                said.append(f"Move {outlet.name} to {basin} first: {reason}")
                 self._close(number, day.day if self.loads_on == day.day else day.day - timedelta(days=1))
                 self.open[number] = _Open(basin, day.day, reason)
                 self.at[number] = basin
@@ -107,9 +115,11 @@ class _Story:
             turn.volume_l += outlet.share * step.load.litres
             if turn.reason is None:
                 turn.reason = self._why_stays(basin)
+        told = tuple(said) or tuple(self._why_stays(basin) for basin in dict.fromkeys(target))
         for basin, litres in arranged(self.outlets, target, step.load.litres).items():
             self.beds[basin].give(litres)
         self.loads_on = day.day
+        return told
 
     def _close(self, number: int, last: date) -> None:
         turn = self.open[number]
@@ -118,17 +128,19 @@ class _Story:
             self.turns.append(Turn(self.outlets[number].name, turn.basin, turn.first, last, turn.loads,
                                    turn.volume_l, reason))
 
-    def end(self, last: date) -> tuple[tuple[Turn, ...], tuple[Move, ...], tuple[SewerLoad, ...]]:
+    def end(self, last: date) -> Told:
         for number, turn in enumerate(self.open):
             if turn.reason is None:
                 turn.reason = f"Stays: {self._idle(turn.basin)}, and no other place is worth the walk."
             self._close(number, last)
         order = {outlet.name: number for number, outlet in enumerate(self.outlets)}
         self.turns.sort(key=lambda turn: (turn.first, order[turn.outlet], turn.last))
-        return tuple(self.turns), tuple(self.moves), tuple(self.sewer)
+        return Told(tuple(self.turns), tuple(self.moves), tuple(self.sewer), tuple(self.why))
 
     def _idle(self, basin: str) -> str:
-        bed = self.beds[basin]
+        bed = self.beds.get(basin)
+        if bed is None:
+            return f"{basin} is no longer in use"
         shut = bed.shut()
         if shut == "closed":
             return f"{basin} is closed ({bed.basin.closed})"
@@ -136,23 +148,25 @@ class _Story:
 
     def _why_stays(self, basin: str) -> str:
         bed = self.beds[basin]
-        if dryness(bed) >= 1.0:
+        if bed.dryness() >= 1.0:
             return f"Already at {basin}, which wants water: {self.read.volume(max(0.0, bed.now))} short."
         return f"Already at {basin}, which is {self.read.volume(max(0.0, bed.now))} short; no walk needed."
 
     def _why_moved(self, old: str, new: str, litres: float, outlet: PlanOutlet) -> str:
-        bed, left = self.beds[new], self.beds[old]
+        bed, left = self.beds[new], self.beds.get(old)
         short = self.read.volume(max(0.0, bed.now))
-        others = [dryness(self.beds[name]) for name in outlet.reach if name in self.beds and name != new
+        others = [self.beds[name].dryness() for name in outlet.reach if name in self.beds and name != new
                   and self.beds[name].takes(litres)]
-        if dryness(bed) >= 1.0:
+        if bed.dryness() >= 1.0:
             first = f"{new} wants water: {short} short"
-        elif all(dryness(bed) >= one for one in others):
+        elif all(bed.dryness() >= one for one in others):
             first = f"{new} is the driest that can take it: {short} short"
         else:
             first = f"{new} is {short} short"
-        shut = left.shut()
-        if shut == "closed":
+        if outlet.astray is not None and old == outlet.at:
+            return f"{first}; {old} {outlet.astray}."
+        shut = left.shut() if left is not None else None
+        if left is None or shut == "closed":
             return f"{first}; {old} is closed."
         if shut == "resting":
             return f"{first}; {old} rests."
@@ -200,3 +214,9 @@ def sewer_note(expected_l: float, sewer_l: float, count: int, must_l: float, day
         return None
     return (f"The garden cannot take all the laundry: {plural(count, 'load')}, {read.volume(too_much)} of "
             f"{read.volume(expected_l - must_l)} expected by {echo_day(days[-1].day)}, go to the sewer.")
+
+
+def narrowed_note(width: int) -> str:
+    """That a garden is too large for the usual search."""
+    return (f"The garden is large for this search, which therefore followed {plural(width, 'way')} at a time instead "
+            "of 60: a cheaper plan may have been missed.")

@@ -13,7 +13,7 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import local_day
-from gwlog.decisions.routing import profile_of
+from gwlog.decisions.query import profile_of
 from gwlog.errors import BadInput
 
 if TYPE_CHECKING:

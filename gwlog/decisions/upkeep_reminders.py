@@ -7,11 +7,11 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from gwlog.clock import echo_day, local_day
-from gwlog.decisions.exceptions import exceptions
+from gwlog.decisions.follow_up import COVER_WET_MULCH
 from gwlog.decisions.load_rules import is_unassessed
 from gwlog.decisions.reminder_model import Look, Reminder, Stage
 from gwlog.decisions.upkeep import upkeep
-from gwlog.text import plural
+from gwlog.text import listed, plural
 
 if TYPE_CHECKING:
     from gwlog.decisions.exceptions import LoadException
@@ -63,7 +63,8 @@ def _observations(look: Look) -> Iterator[Reminder]:
         what = "illness in the household" if seen.observed == "illness" else f"{seen.observed}{where}"
         yield look.reminder(
             "follow up", str(seen.id), due, look.stage(due, PRESSING_PATIENCE if pressing else PATIENCE),
-            f"Look again: {what}, seen {day}. {_then(seen)}", "resolve", str(seen.id))
+            f"Look again: {what}, seen {day}. {_then(seen)}{look.keep_off(seen.basin) if seen.basin else ''}",
+            "resolve", str(seen.id), pressing=pressing)
 
 
 def _then(seen: Observation) -> str:
@@ -74,7 +75,7 @@ def _then(seen: Observation) -> str:
 
 def _loads(look: Look) -> Iterator[Reminder]:
     older: list[LoadException] = []
-    for one in exceptions(look.state, look.garden) if look.exceptions is None else look.exceptions:
+    for one in look.exceptions:
         if one.followed_up:
             continue
         at = one.load.fact.happened_at
@@ -85,13 +86,20 @@ def _loads(look: Look) -> Iterator[Reminder]:
         yield look.reminder(
             "follow up", number, at, look.stage(at, PATIENCE),
             f"Follow up load {number} of {echo_day(one.load.day)}, run to the garden against a must: "
-            f"{one.reasons[0].text}", "resolve", number)
+            f"{one.reasons[0].text} {_stay_off(one)}", "resolve", number, pressing=True)
     if older:
         first = older[0].load
         yield look.reminder(
             "follow up", "older loads", first.fact.happened_at, "overdue",
             f"{plural(len(older), 'older load')} run to the garden against a must, not followed up; the first is "
-            f"{first.fact.id} of {echo_day(first.day)} {first.day.year}.", "resolve", str(first.fact.id))
+            f"{first.fact.id} of {echo_day(first.day)} {first.day.year}. {_stay_off(*older)}", "resolve",
+            str(first.fact.id), pressing=True)
+
+
+def _stay_off(*loads: LoadException) -> str:
+    """Who stays off the basins that got the loads, until they are followed up, and how the wet mulch is covered."""
+    basins = listed(list(dict.fromkeys(delivery.basin for one in loads for delivery in one.load.deliveries)))
+    return f"Until then people, above all children, and pets stay off {basins}. {COVER_WET_MULCH}"
 
 
 def _products(look: Look) -> Iterator[Reminder]:

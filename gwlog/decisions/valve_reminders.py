@@ -4,102 +4,117 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from gwlog.clock import echo, local_day
+from gwlog.decisions.answer import run_minutes
 from gwlog.decisions.garden_rules import frozen_by_cold, soaked_by_rain
 from gwlog.decisions.load_rules import LoadQuery, load_reasons
+from gwlog.decisions.query import profile_of
 from gwlog.decisions.reminder_model import Look, Reminder, Stage, Timing
-from gwlog.decisions.routing import Verdict, profile_of, query_for, verdict
-from gwlog.text import listed
 
 if TYPE_CHECKING:
-    from gwlog.state import LoadRun
+    from gwlog.decisions.answer import Answer
+    from gwlog.state import LoadRun, State
 
 AHEAD = timedelta(hours=36)
 """How far ahead a load to come is looked at."""
 
 SAME_DAY = timedelta(hours=12)
 LATE = timedelta(hours=3)
-DRAINED = timedelta(hours=1)
-"""How long after a load has started the machine has surely drained."""
-
 FORGOTTEN = timedelta(days=3)
 """How long the valve may stand on sewer without a reason before somebody is asked."""
 
+LONGEST_RUN = timedelta(hours=24)
 LONGEST_SPELL_DAYS = 60
 GROUND_SHUT = ("soaked ground", "frozen ground")
 
 _TODAY_ONLY = frozenset({"absorption allowance", "daily limit"})
 
-_ROOM = frozenset({"absorption allowance", "surge room", "daily limit", "root-zone room", "resting"})
+_ROOM = frozenset({"absorption allowance", "surge room", "daily limit", "root-zone room", "resting", "small basin"})
 """Reasons that say nothing against the load, only that no basin in reach has room for it."""
+
+_PLAN = frozenset({"kept for later", "not worth the walk", "no arrangement"})
+"""Reasons of the plan, told of the next load alone: what follows may be weighed anew after it."""
+
+
+class Draining(NamedTuple):
+    """A load that went to the sewer and has not drained yet: nobody turns the valve back before `until` (UTC)."""
+
+    load: LoadRun
+    until: datetime
+
+
+def draining(state: State, now: datetime) -> Draining | None:
+    """The machine that still runs or drains to the sewer, None when there is none. How long a run takes: see answer."""
+    for run in reversed(state.loads):
+        if now - run.fact.happened_at > LONGEST_RUN:
+            break
+        until = drained_at(state, run)
+        if not run.to_garden and until > now:
+            return Draining(run, until)
+    return None
+
+
+def drained_at(state: State, run: LoadRun) -> datetime:
+    """When the machine has surely drained after a load."""
+    return run.fact.happened_at + timedelta(minutes=run_minutes(state, run.fact.usual_load))
 
 
 def valve_reminders(look: Look) -> Iterator[Reminder]:
     """Everything about the valve at this moment."""
     if look.state.valve == "sewer":
-        yield from _valve_back(look)
-    else:
+        if draining(look.state, look.now) is None:
+            yield from _valve_back(look)
+        return
+    hold = list(_hold(look))
+    # A valve that has to be turned now and left there is not asked for once more before each load.
+    if not any(one.due <= look.now for one in hold):
         yield from _valve_to_sewer(look)
-        yield from _hold(look)
+    yield from hold
 
 
-def _coming(look: Look) -> Iterator[tuple[datetime, str, Verdict]]:
-    """Loads expected within the next day and a half, or just now and not yet logged, with their verdicts."""
-    for when, name in sorted(look.expected):
-        if not look.now - LATE <= when <= look.now + AHEAD or name not in look.state.usual_loads:
-            continue
-        if any(_is_that(run, when, name) for run in look.state.loads[-20:]):
-            continue
-        yield when, name, verdict(look.state, look.garden, query_for(look.state, name), when)
-
-
-def _is_that(run: LoadRun, when: datetime, name: str) -> bool:
-    return run.fact.usual_load == name and abs(run.fact.happened_at - when) <= LATE
+def _coming(look: Look) -> Iterator[tuple[datetime, Answer]]:
+    """Loads expected within the next day and a half, or just now and not yet logged, with their answers."""
+    for answer in look.advice.next():
+        load = answer.expected
+        if load is not None and load.when >= look.now - LATE and load.usual_load is not None:
+            yield load.when, answer
 
 
 def _valve_to_sewer(look: Look) -> Iterator[Reminder]:
-    seen: set[tuple[str, date]] = set()
-    room_told = False
-    for number, (when, name, answer) in enumerate(_coming(look)):
-        day = local_day(when, look.state.zone)
-        if number == 0 and answer.move_first:
-            room_told = True
-            yield _room_gone(look, when, name, answer)
-        if answer.verdict != "sewer" or (name, day) in seen:
+    first = look.advice.rotation.coming.first
+    valve = look.state.valve
+    for when, answer in _coming(look):
+        stands, valve = valve, "garden" if answer.turn_back_at is not None else answer.verdict
+        if answer.verdict != "sewer" or stands == "sewer":
             continue
-        if day != look.today and all(reason.rule in _TODAY_ONLY for reason in answer.reasons):
+        rules = {reason.rule for reason in answer.reasons}
+        of_basins = rules <= _ROOM or rules <= _PLAN
+        if of_basins and answer.expected is not first:
             continue
-        seen.add((name, day))
-        if all(reason.rule in _ROOM for reason in answer.reasons):
-            if not room_told:
-                room_told = True
-                yield _room_gone(look, when, name, answer)
+        if local_day(when, look.state.zone) != look.today and rules <= _TODAY_ONLY:
+            continue
+        if rules <= _ROOM:
+            yield _room_gone(look, when, answer)
             continue
         yield look.reminder(
-            "valve to sewer", name, when, _before(look, when),
-            f"Turn the valve to sewer before “{name}”, {echo(when, look.state.zone)}: {answer.reasons[0].text}",
+            "valve to sewer", answer.load, when, before(look, when),
+            f"Turn the valve to sewer before “{answer.load}”, {echo(when, look.state.zone)}: {answer.why}",
             "valve", "sewer", timing="ahead of a load")
 
 
-def _before(look: Look, when: datetime) -> Stage:
+def before(look: Look, when: datetime) -> Stage:
+    """How pressing is what has to be done before a load."""
     return "soon" if look.now < when - SAME_DAY else "due" if look.now <= when else "overdue"
 
 
-def _room_gone(look: Look, when: datetime, name: str, answer: Verdict) -> Reminder:
-    """The next load does not fit where the outlets lie: move one first where that helps, else to the sewer."""
-    what = f"The next load, “{name}”, {echo(when, look.state.zone)}, will not fit"
-    if answer.moves:
-        outlet, basin = answer.moves[0]
-        places = listed(list(dict.fromkeys(look.state.outlet_at[one].basin for one, _ in answer.moves)))
-        steps = listed([f"{one} to {there}" for one, there in answer.moves])
-        return look.reminder("room gone", name, when, _before(look, when),
-                             f"{what} at {places}. Move {steps} before it.", "move", outlet, basin,
-                             timing="ahead of a load")
-    return look.reminder("room gone", name, when, _before(look, when),
-                         f"{what}: turn the valve to sewer before it. {answer.reasons[0].text}", "valve", "sewer",
-                         timing="ahead of a load")
+def _room_gone(look: Look, when: datetime, answer: Answer) -> Reminder:
+    """The next load does not fit anywhere."""
+    return look.reminder(
+        "room gone", answer.load, when, before(look, when),
+        f"The next load, “{answer.load}”, {echo(when, look.state.zone)}, will not fit: turn the valve to sewer before "
+        f"it. {answer.why}", "valve", "sewer", timing="ahead of a load")
 
 
 def _hold(look: Look) -> Iterator[Reminder]:
@@ -137,25 +152,25 @@ def _valve_back(look: Look) -> Iterator[Reminder]:
     """Turn it back: after the load it was turned for, before a load for the garden, or when it was forgotten."""
     state, since = look.state, look.state.valve_since
     coming = next(_coming(look), None)
-    if since is None or (coming is not None and coming[2].verdict == "sewer"):
-        return
-    plain = verdict(state, look.garden, LoadQuery(None, look.garden.usual_load_l), look.now)
-    if plain.verdict == "sewer":
+    if since is None or (coming is not None and coming[1].verdict == "sewer") or not _open_to_garden(look):
         return
     reasons: list[tuple[datetime, Stage, str, Timing]] = []
     last = next((run for run in reversed(state.loads) if run.fact.happened_at >= since), None)
     if last is not None and not last.to_garden and _for_itself(last):
-        due = last.fact.happened_at + DRAINED
+        due = drained_at(state, last)
         name = f"“{last.fact.usual_load}”" if last.fact.usual_load else "The last load"
-        reasons.append((due, look.stage(due, timedelta(hours=24)), f"{name} has drained.", "at once"))
+        words = f"{name} has drained since {echo(due, state.zone)}"
+        if coming is not None and coming[0] <= due + timedelta(minutes=coming[1].run_minutes):
+            words += f", and “{coming[1].load}”, {echo(coming[0], state.zone)}, may go to {_place(coming[1])}"
+        reasons.append((due, look.stage(due, timedelta(hours=24)), f"{words}.", "at once"))
     over = _hold_ended(look, since)
     if over is not None:
         reasons.append((over, look.stage(over, timedelta(hours=24)),
                         f"the ground takes water again since {echo(over, state.zone)}.", "that morning"))
     if coming is not None:
-        when, name, _ = coming
-        reasons.append((when, _before(look, when),
-                        f"“{name}”, {echo(when, state.zone)}, may go to {_place(coming[2])}.", "ahead of a load"))
+        when, answer = coming
+        reasons.append((when, before(look, when),
+                        f"“{answer.load}”, {echo(when, state.zone)}, may go to {_place(answer)}.", "ahead of a load"))
     if look.now >= since + FORGOTTEN:
         due = since + FORGOTTEN
         reasons.append((due, look.stage(due, timedelta(days=4)),
@@ -165,6 +180,16 @@ def _valve_back(look: Look) -> Iterator[Reminder]:
         due, stage, words, timing = min(reasons)
         yield look.reminder("valve back", "valve", due, stage, f"Turn the valve back to garden: {words}",
                             "valve", "garden", timing=timing)
+
+
+def _open_to_garden(look: Look) -> bool:
+    """Whether the next load that is free to choose goes to the garden; without one, whether a usual one would."""
+    ahead = look.advice.rotation.coming
+    if ahead.against.of_day(look.today):
+        return False
+    if (first := ahead.first) is not None:
+        return any(one.expected is first and one.verdict == "garden" for one in look.advice.loads)
+    return look.advice.answer(LoadQuery(None, look.garden.usual_load_l)).verdict == "garden"
 
 
 def _hold_ended(look: Look, since: datetime) -> datetime | None:
@@ -195,5 +220,5 @@ def _for_itself(run: LoadRun) -> bool:
     return bool(load_reasons(LoadQuery(run.fact.usual_load, run.litres, run.products, run.fact.contents)))
 
 
-def _place(answer: Verdict) -> str:
+def _place(answer: Answer) -> str:
     return answer.basin or "the garden"

@@ -1,6 +1,6 @@
-"""What the invented gardener reckons of each basin: how dry it is, how deep its mulch, whether to leave it alone.
+"""The demo gardener's estimate of each basin: deficit, mulch depth, rest.
 
-It runs on the same balance and on the same weather as the logbook, so that the history makes sense.
+It uses the same balance and weather as the logbook, so that the history is consistent.
 """
 
 from __future__ import annotations
@@ -73,14 +73,14 @@ class Bed:
                 self.deficit_l >= DRY_ENOUGH * self.spec.raw_l:
             self.rests_from = None
 
-    def reckoned_mm(self, at: datetime) -> float:
-        """The cover as the logbook reckons it [mm]."""
+    def estimated_mm(self, at: datetime) -> float:
+        """The cover as the logbook estimates it [mm]."""
         return cover(self.mulch[-REMEMBERED:], at, self.fact.mulch_mm, self.fact.happened_at).cover_mm
 
     def redescribed(self, fact: Basin) -> None:
         """The basin was dug or planted differently."""
         self.spec = spec_of(fact)
-        # the mulch goes on being reckoned from the first description
+        # the mulch is still estimated from the first description
         self.fact = replace(fact, happened_at=self.fact.happened_at)
 
 

@@ -1,6 +1,6 @@
-"""The growing record: entries drafted as they happen, numbered and dated when somebody sits down to write them.
+"""Collects the demo's entries: drafted when they happen, numbered and dated when they are written down.
 
-Nothing touches a database here; `batches` is what demo_seed.py appends, one sitting after the other.
+No database here; demo_seed.py appends `batches`, one after the other.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ class _Draft:
     fact: Fact
     key: Key | None = None
     refers: Key | None = None
-    mends: bool = False
+    corrects: bool = False
 
 
 @dataclass(slots=True)
@@ -42,13 +42,13 @@ class Diary:
     _next: int = 1
 
     def add(self, kind: type[Fact], at: datetime, by: str | None = None, *, note: str | None = None,
-            key: Key | None = None, refers: Key | None = None, **said: Any) -> None:
+            key: Key | None = None, refers: Key | None = None, **columns: Any) -> None:
         """Draft an entry that happened at `at`. `refers`: the entry that a resolution or withdrawal points at."""
         if kind is Resolution:
-            said["resolves_id"] = 0
+            columns["resolves_id"] = 0
         elif kind is Withdrawal:
-            said["withdraws_id"] = 0
-        fact = kind(happened_at=at, zone=self.zone, recorded_by=by, note=note, **said)
+            columns["withdraws_id"] = 0
+        fact = kind(happened_at=at, zone=self.zone, recorded_by=by, note=note, **columns)
         self._drafts.append(_Draft(fact, key, refers))
 
     def add_facts(self, facts: Sequence[Fact]) -> None:
@@ -56,10 +56,10 @@ class Diary:
         self._drafts.extend(_Draft(fact) for fact in facts)
 
     def correct(self, key: Key, by: str, note: str, **changed: Any) -> None:
-        """Draft a correction of a recorded entry: the same entry, said right."""
+        """Draft a correction of a recorded entry: the same entry with changed columns."""
         first = self._known[key]
         draft = replace(first, id=0, recorded_by=by, note=note, corrects_id=first.id, **changed)
-        self._drafts.append(_Draft(draft, mends=True))
+        self._drafts.append(_Draft(draft, corrects=True))
 
     def recorded(self, key: Key) -> bool:
         """Whether the entry called `key` has been written down."""
@@ -72,7 +72,7 @@ class Diary:
 
     def write(self, recorded_at: datetime) -> None:
         """Write all drafts down at one sitting: in the order in which they happened, corrections last."""
-        drafts = sorted(self._drafts, key=lambda draft: (draft.mends, draft.fact.happened_at))
+        drafts = sorted(self._drafts, key=lambda draft: (draft.corrects, draft.fact.happened_at))
         self._drafts = []
         written = []
         for draft in drafts:

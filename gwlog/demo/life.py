@@ -1,286 +1,147 @@
-"""Day by day through the invented household's months: washing, turning the valve, carrying hoses, keeping the log.
+"""Runs the demo household's days: washing, turning the valve, moving hose ends, keeping the log.
 
 The gardener sends water where it fits and what must not reach the soil to the sewer; story.py adds the mistakes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
 from datetime import date, datetime, time, timedelta
-from itertools import product
 from random import Random
 
-from gwlog.clock import attach
-from gwlog.demo import setup
-from gwlog.demo.beds import FULL_COVER_MM, HALF_INCH_MM, TOP_UP_BELOW_MM, Bed, bed_of
+from gwlog.demo.beds import TOP_UP_BELOW_MM
 from gwlog.demo.diary import Diary
+from gwlog.demo.household import GARDENER, ONE, DemoHousehold
 from gwlog.demo.story import Story
-from gwlog.demo.weather import readings
-from gwlog.demo.weekly_loads import NOTES, SUN, Wash, upkeep_days, washes
-from gwlog.journal.facts import Basin, Mulch, Outlet, OutletMove, UpkeepDone, ValveSwitch, WashLoad, WeatherDay
+from gwlog.demo.weekly_loads import SUN, Wash, upkeep_days, washes
+from gwlog.journal.facts import UpkeepDone, WeatherDay
 from gwlog.state import Weather
-from gwlog.water.weather import Sky, climate_of, normals
 
-ONE = timedelta(days=1)
-GARDENER = "Ilse"
-SOAKING_MM = 13.0
 CLOSE_BEHIND = timedelta(minutes=110)
-ROUND_DAYS = (2, 5)
-WORTH_A_WALK = 0.25
 UNREAD, RAIN_ONLY = 0.06, 0.05
 DAILY = timedelta(days=434)
-"""Before that the log was kept weekly: slips by the machine, copied on Sundays."""
+"""Longer ago than this the log was kept weekly: slips by the machine, copied on Sundays."""
 
-MEASURED_EVERY = 82
 QUIET_END = timedelta(days=12)
 WATCHED = "Pomegranate"
 WATCHED_TOPPED_UP = timedelta(days=115)
 
 
 class Life:
-    """The household's months. `run()` lives them; afterwards `diary` holds the entries."""
+    """The household's months from `first` to the evening before `today`; the same for the same `seed`."""
 
     def __init__(self, first: date, today: date, seed: int) -> None:
         self.first, self.today, self.seed = first, today, seed
-        self.text = setup.first_text(first)
-        site_file = setup.read(self.text)
-        self.zone = site_file.zone
-        self.site = site_file.site
-        self.diary = Diary(self.zone)
-        self.diary.add_facts(site_file.facts)
-        self.climate = climate_of(self.site)
-        rain = self.climate.monthly_rain_mm
-        self.true = readings(first - ONE, today, rain, seed)
-        self.logged: dict[date, Weather] = {}
-        self.sky = Sky(self.climate, self.logged, self.site.latitude_udeg / 1e6)
-        self.beds: dict[str, Bed] = {}
-        self.lies: dict[str, str] = {}
-        self.outlets: dict[str, Outlet] = {}
-        for fact in site_file.facts:
-            if isinstance(fact, Basin):
-                self.beds[fact.name] = bed_of(fact, self.climate, first)
-            elif isinstance(fact, Outlet):
-                self.outlets[fact.name], self.lies[fact.name] = fact, fact.basin
-        whole = sum(outlet.share_milli for outlet in self.outlets.values())
-        self.shares = {name: outlet.share_milli / whole for name, outlet in self.outlets.items()}
-        self.valve = self.site.valve
-        self.loads = setup.usual_loads(site_file)
+        self.home = DemoHousehold(first, today, seed)
         self.upkeep = upkeep_days(first, today)
-        self.measured_next = {name: first + timedelta(days=34 + 9 * number)
-                              for number, name in enumerate(self.beds)}
         self.story = Story(first, today)
-        self.day = first
-        self.chance, self._read = Random(seed), False
+        self._read = False
 
     # --- the days -------------------------------------------------------------------------------------------
 
     def run(self) -> Diary:
-        """Live every day from the first up to yesterday."""
-        self.diary.write(self.at(time(6, 40)))
-        while self.day < self.today:
+        """Run every day from the first up to the one before `today`; returns the entries."""
+        home = self.home
+        home.diary.write(home.at(time(6, 40)))
+        while home.day < self.today:
             self._one_day()
-            self.day += ONE
-        return self.diary
+            home.day += ONE
+        return home.diary
 
     def _one_day(self) -> None:
-        self.chance = Random(f"gwlog demo day {self.seed} {self.day.isoformat()}")
-        away = self.story.away(self.day)
-        self._read = not away and self.chance.random() >= UNREAD
-        self.story.morning(self)
+        home = self.home
+        home.chance = Random(f"gwlog demo day {self.seed} {home.day.isoformat()}")
+        away = self.story.away(home.day)
+        self._read = not away and home.chance.random() >= UNREAD
+        self.story.morning(home)
         if not away:
-            wanted = washes(self.day, self.first, self.story.shirts_from, self.chance)
+            wanted = washes(home.day, self.first, self.story.shirts_from, home.chance)
             for number, wash in enumerate(wanted):
-                after = self.at(wanted[number + 1].at) if number + 1 < len(wanted) else None
+                after = home.at(wanted[number + 1].at) if number + 1 < len(wanted) else None
                 self._wash(wash, after)
             self._keep_up()
             self._mulch()
             self._weather()
-        self.story.evening(self)
-        reckoned = self.sky.day(self.day)
-        for bed in self.beds.values():
-            bed.close(self.day, reckoned.eto_mm, reckoned.rain_mm)
-        if self.day == self.today - ONE or not (away or self._on_slips()):
-            self.diary.write(self.at(time(21, 35), self.chance.randint(0, 50)))
+        self.story.evening(home)
+        weather = home.sky.day(home.day)
+        for bed in home.beds.values():
+            bed.close(home.day, weather.eto_mm, weather.rain_mm)
+        if home.day == self.today - ONE or not (away or self._on_slips()):
+            home.diary.write(home.at(time(21, 35), home.chance.randint(0, 50)))
 
     def _on_slips(self) -> bool:
         """Whether today's entries stay on slips of paper by the machine for now."""
-        weekly = self.day < self.today - DAILY and self.day.weekday() != SUN
-        return weekly or self.story.unwritten(self.day)
-
-    def at(self, wall: time, minutes: float = 0.0) -> datetime:
-        """A moment of this day [UTC], `minutes` after the local wall time."""
-        return attach(datetime.combine(self.day, wall), self.zone) + timedelta(minutes=minutes)
-
-    @property
-    def rain_mm(self) -> float:
-        """This day's rain as the gardener reckons with it [mm]: what falls, or the climate's normal if that is more."""
-        return max(self.true[self.day].rain_mm, normals(self.climate, self.day)[1])
-
-    @property
-    def soaked(self) -> bool:
-        """Whether the ground is too wet for any load."""
-        return self.true[self.day].rain_mm + self.true[self.day - ONE].rain_mm >= SOAKING_MM
+        home = self.home
+        weekly = home.day < self.today - DAILY and home.day.weekday() != SUN
+        return weekly or self.story.unwritten(home.day)
 
     # --- the wash -------------------------------------------------------------------------------------------
 
     def _wash(self, wash: Wash, after: datetime | None) -> None:
         """One load; `after`: when the next one of the day begins."""
-        at = self.at(wash.at)
+        home = self.home
+        at = home.at(wash.at)
         if self.story.forgotten:
-            self.load(at, wash, "sewer")
-        elif wash.sewer and self.story.slips(self, wash):
-            self.load(at, wash, "garden", note=self.story.slip_note(wash), key=self.story.slip_key(self, wash))
+            self.story.load(home, at, wash, "sewer")
+        elif wash.sewer and self.story.slips(home, wash):
+            self.story.load(home, at, wash, "garden", note=self.story.slip_note(wash),
+                            key=self.story.slip_key(home, wash))
         elif wash.sewer:
-            stood = self.valve
-            self.turn("sewer", at - timedelta(minutes=2), wash.who)
-            self.load(at, wash, "sewer")
+            stood = home.valve
+            home.turn("sewer", at - timedelta(minutes=2), wash.who)
+            self.story.load(home, at, wash, "sewer")
             # with another load close behind, whoever runs that one turns the valve
             close = after is not None and after - at < CLOSE_BEHIND
-            if stood == "garden" and not close and not self.story.forgets(self, wash):
-                self.turn("garden", at + timedelta(minutes=self.chance.randint(48, 80)), wash.who)
+            if stood == "garden" and not close and not self.story.forgets(home, wash):
+                home.turn("garden", at + timedelta(minutes=home.chance.randint(48, 80)), wash.who)
         else:
-            arranged = self.arrange(self.litres(wash.load))
+            arranged = home.arrange(home.litres(wash.load))
             if arranged is None:
-                self.turn("sewer", at - timedelta(minutes=3), wash.who)
-                self.load(at, wash, "sewer")
+                home.turn("sewer", at - timedelta(minutes=3), wash.who)
+                self.story.load(home, at, wash, "sewer")
             else:
-                self.carry(arranged, at - timedelta(minutes=self.chance.randint(9, 25)))
-                self.turn("garden", at - timedelta(minutes=2), wash.who)
-                self.load(at, wash, "garden")
-                self.story.after_garden_load(self, wash, at)
-
-    def litres(self, load: str) -> float:
-        """The water of a usual load [L]."""
-        return self.loads[load].volume_ml / 1000.0
-
-    def load(self, at: datetime, wash: Wash, went_to: str, *, note: str | None = None, key: str | None = None) -> None:
-        """The machine runs."""
-        usual = self.loads[wash.load]
-        volume = usual.volume_ml
-        if key is None:
-            volume, key = self.story.typed_volume(self, volume, went_to)
-        if note is None and self.chance.random() < 0.04:
-            note = self.chance.choice(NOTES)
-        self.diary.add(WashLoad, at, wash.who, note=note, key=key,
-                       usual_load=wash.load, washer=usual.washer, volume_ml=volume, products=usual.products,
-                       contents=usual.contents, went_to=went_to)
-        if went_to == "garden":
-            for name, share in self.shares.items():
-                self.beds[self.lies[name]].pour(share * usual.volume_ml / 1000.0, self.rain_mm, self.day)
-
-    def turn(self, position: str, at: datetime, who: str, note: str | None = None) -> None:
-        """The valve is turned, unless it stands so already."""
-        if self.valve != position:
-            self.valve = position
-            self.diary.add(ValveSwitch, at, who, note=note, position=position)
-
-    def carry(self, arranged: dict[str, str], at: datetime, note: str | None = None) -> None:
-        """Hose ends are carried to their new basins."""
-        for name, basin in arranged.items():
-            if self.lies[name] != basin:
-                self.lies[name] = basin
-                self.diary.add(OutletMove, at, GARDENER, note=note, outlet=name, basin=basin)
-                at += timedelta(minutes=2)
-
-    def arrange(self, litres: float) -> dict[str, str] | None:
-        """Where the hose ends should lie so that a load fits: the fewest walks, on round days the driest.
-
-        None: no way fits.
-        """
-        if self.soaked:
-            return None
-        fitting = [way for way in self._ways() if self._fits(way, litres)]
-        if not fitting:
-            return None
-        walks = min(map(self._walks, fitting))
-        chosen = max((way for way in fitting if self._walks(way) == walks), key=self._thirst)
-        driest = max(fitting, key=self._thirst)
-        round_day = self.day.weekday() in ROUND_DAYS
-        return driest if round_day and self._thirst(driest) > self._thirst(chosen) + WORTH_A_WALK else chosen
-
-    def _ways(self) -> Iterator[dict[str, str]]:
-        """Every way in which the hose ends can lie."""
-        reaches = [outlet.reaches or tuple(self.beds) for outlet in self.outlets.values()]
-        for basins in product(*reaches):
-            yield dict(zip(self.outlets, basins, strict=True))
-
-    def _walks(self, way: dict[str, str]) -> int:
-        return sum(self.lies[name] != basin for name, basin in way.items())
-
-    def _thirst(self, way: dict[str, str]) -> float:
-        return sum(self.shares[name] * self.beds[basin].thirst for name, basin in way.items())
-
-    def _fits(self, way: dict[str, str], litres: float) -> bool:
-        parts: dict[str, float] = {}
-        for name, basin in way.items():
-            parts[basin] = parts.get(basin, 0.0) + self.shares[name] * litres
-        return all(self.beds[basin].takes(part, self.rain_mm) for basin, part in parts.items())
+                home.carry(arranged, at - timedelta(minutes=home.chance.randint(9, 25)))
+                home.turn("garden", at - timedelta(minutes=2), wash.who)
+                self.story.load(home, at, wash, "garden")
+                self.story.after_garden_load(home, wash, at)
 
     # --- what is kept up ------------------------------------------------------------------------------------
 
     def _keep_up(self) -> None:
-        for number, task in enumerate(self.upkeep.get(self.day, ())):
-            self.diary.add(UpkeepDone, self.at(time(16, 5), 20 * number), GARDENER, task=task)
+        home = self.home
+        for number, task in enumerate(self.upkeep.get(home.day, ())):
+            home.diary.add(UpkeepDone, home.at(time(16, 5), 20 * number), GARDENER, task=task)
 
     def _mulch(self) -> None:
-        if self.day >= self.today - QUIET_END:
+        home = self.home
+        if home.day >= self.today - QUIET_END:
             return
-        for number, (name, bed) in enumerate(self.beds.items()):
+        for number, (name, bed) in enumerate(home.beds.items()):
             if bed.shut:
                 continue
-            at = self.at(time(8, 20), 7 * number)
-            if name == WATCHED and self.day >= self.today - WATCHED_TOPPED_UP:
+            at = home.at(time(8, 20), 7 * number)
+            if name == WATCHED and home.day >= self.today - WATCHED_TOPPED_UP:
                 # left alone from then on, so that it comes due about today
-                thin, measured = self.day == self.today - WATCHED_TOPPED_UP, False
+                thin, measured = home.day == self.today - WATCHED_TOPPED_UP, False
             else:
-                thin = self.day.toordinal() % 14 == 0 and bed.reckoned_mm(at) < TOP_UP_BELOW_MM
-                measured = self.day >= self.measured_next[name]
+                thin = home.day.toordinal() % 14 == 0 and bed.estimated_mm(at) < TOP_UP_BELOW_MM
+                measured = home.day >= home.measured_next[name]
             if thin:
-                self.top_up(bed, at)
+                home.top_up(bed, at)
             elif measured:
-                self.measure(bed, at)
-
-    def measure(self, bed: Bed, at: datetime, note: str | None = None) -> None:
-        """The cover is measured, to a tenth of an inch."""
-        tenths = max(1, round(bed.true_mm / 2.54 + self.chance.gauss(0.0, 0.5)))
-        self.mulch(bed, at, "measured", round(tenths * 2.54), note)
-        self.measured_next[bed.spec.name] = self.day + timedelta(days=MEASURED_EVERY + self.chance.randint(-6, 9))
-
-    def top_up(self, bed: Bed, at: datetime, note: str | None = None) -> None:
-        """Mulch is measured and brought back to four inches, by half inches."""
-        self.measure(bed, at)
-        halves = max(1, round((FULL_COVER_MM - bed.true_mm) / HALF_INCH_MM))
-        bed.true_mm += halves * HALF_INCH_MM
-        self.mulch(bed, at + timedelta(minutes=6), "added", round(halves * HALF_INCH_MM), note)
-
-    def mulch(self, bed: Bed, at: datetime, action: str, depth_mm: int, note: str | None = None) -> None:
-        """A measurement or a top-up, in the log and in the gardener's reckoning."""
-        self.diary.add(Mulch, at, GARDENER, note=note, basin=bed.spec.name, action=action, depth_mm=depth_mm)
-        bed.mulch.append(Mulch(happened_at=at, zone=self.zone, basin=bed.spec.name, action=action, depth_mm=depth_mm))
+                home.measure(bed, at)
 
     def _weather(self) -> None:
-        read = self.true[self.day]
+        home = self.home
+        read = home.true[home.day]
         if not self._read:
             return
         rain_um = round(read.rain_mm * 1000)
         low: int | None = round(read.tmin_c * 1000)
         high: int | None = round(read.tmax_c * 1000)
-        if self.chance.random() < RAIN_ONLY:
+        if home.chance.random() < RAIN_ONLY:
             low = high = None
-        self.logged[self.day] = Weather(rain_um / 1000, None if low is None else low / 1000,
+        home.logged[home.day] = Weather(rain_um / 1000, None if low is None else low / 1000,
                                         None if high is None else high / 1000)
-        typed, key = self.story.typed_rain(self, rain_um)
-        self.diary.add(WeatherDay, self.at(time(21, 30)), GARDENER, key=key, day=self.day, rain_um=typed,
+        typed, key = self.story.typed_rain(home, rain_um)
+        home.diary.add(WeatherDay, home.at(time(21, 30)), GARDENER, key=key, day=home.day, rain_um=typed,
                        tmin_mdegc=low, tmax_mdegc=high)
-
-    def change_setup(self, at: datetime, *edits: tuple[str, str]) -> None:
-        """The household describes itself anew: the site file edited, and what changed appended."""
-        for old, new in edits:
-            self.text = setup.edited(self.text, old, new)
-        changed = setup.changes(self.diary.facts, self.text, at)
-        self.diary.add_facts(changed)
-        self.loads = setup.usual_loads(setup.read(self.text))
-        for fact in changed:
-            if isinstance(fact, Basin):
-                self.beds[fact.name].redescribed(replace(fact))

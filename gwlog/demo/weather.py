@@ -1,4 +1,4 @@
-"""The invented household's weather: mild winters with rain, dry summers; the same for a day whatever comes after.
+"""The demo's weather: mild winters with rain, dry summers; a day's weather does not depend on later days.
 
 Readings are what its people would write down: whole degrees Fahrenheit, hundredths of an inch.
 """

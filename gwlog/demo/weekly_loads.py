@@ -1,4 +1,4 @@
-"""What the invented household does of itself: when it washes what, and on which days somebody does the upkeep.
+"""The demo household's routine: when it washes what, and on which days upkeep is done.
 
 The mistakes and the events are in story.py.
 """
@@ -93,7 +93,7 @@ def _about(at: time, chance: Random) -> datetime:
 def upkeep_days(first: date, today: date) -> dict[date, list[str]]:
     """On which days which task is done: mostly in time, some of it late, and a few waiting today.
 
-    Reckoned back from `today`, so that today's page has something to do whatever the date.
+    Counted back from `today`, so that today's page has something to do whatever the date.
     """
     done: dict[date, list[str]] = {}
     for task, days in _rounds(today):

@@ -1,12 +1,10 @@
-"""The calendar file (RFC 5545, RFC 7986): written anew over the last one, which is its memory of what was told.
+"""The calendar file (RFC 5545, RFC 7986): each export reads the last one to keep UIDs and sequence numbers.
 
-The same event keeps its UID; a change raises its SEQUENCE; what was settled since is cancelled, not left standing.
+The same event keeps its UID; a change raises its SEQUENCE; an event that was settled since is cancelled.
 """
 
 from __future__ import annotations
 
-import os
-import tempfile
 import uuid
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -15,8 +13,9 @@ from pathlib import Path
 from typing import Any
 
 from gwlog import __version__, clock, text
+from gwlog.actions import Argument, Hint
 from gwlog.documents.calendar_events import AT_THE_VALVE, DAYS, CalendarEvent, events
-from gwlog.errors import BadInput, GwlogError
+from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal import reader, store
 
@@ -40,10 +39,18 @@ class Exported:
     cancelled: int
 
 
-def export(home: Household, path: Path) -> Exported:
-    """Write the calendar to `path`. Raises BadInput when another program's or another logbook's calendar is there."""
+def updated(home: Household, path: Path, *, replace: bool = False) -> tuple[bytes, Exported]:
+    """The calendar that is to stand at `path`, after the one that is there: its events keep their UID and memory.
+
+    Raises BadInput when another program's or another logbook's file is there, unless it is to be replaced.
+    """
     logbook = store.logbook_id(home.path)
-    before = _events_before(path, logbook)
+    try:
+        before = _events_before(path, logbook)
+    except BadInput:
+        if not replace:
+            raise
+        before = {}
     stamp = _stamp(home)
     made = [_vevent(one, uuid.uuid5(logbook, one.key), stamp) for one in events(home)]
     new = changed = cancelled = 0
@@ -71,13 +78,11 @@ def export(home: Household, path: Path) -> Exported:
             event = again
         if fate != "drop":
             kept[uid] = event
-    content = _calendar(home, logbook, kept.values()).to_ical()
-    _write(path, content)
-    return Exported(len(made), new, changed, cancelled)
+    return _calendar(home, logbook, kept.values()).to_ical(), Exported(len(made), new, changed, cancelled)
 
 
 def _stamp(home: Household) -> datetime:
-    """The moment of an export's changes: the last entry's or the day's beginning, so that it stands still with both."""
+    """The timestamp of an export's changes: the later of the last entry and the day's beginning."""
     recorded = reader.seal_head(home.path)[2]
     today = clock.day_start(clock.local_day(home.now, home.zone), home.zone)
     return (today if recorded is None else max(recorded, today)).astimezone(UTC).replace(microsecond=0)
@@ -131,7 +136,7 @@ def _raise_sequence(event: Any, known: Any) -> None:
 
 
 def _fate(home: Household, event: Any) -> str:
-    """What becomes of an event that is told no more: it happened and stays, it is cancelled, or it is old."""
+    """What becomes of an event that is no longer exported: kept as past, cancelled, or dropped as old."""
     today = clock.local_day(home.now, home.zone)
     start, end = event["DTSTART"].dt, event["DTEND"].dt
     last = clock.local_day(end, home.zone) if isinstance(end, datetime) else end - timedelta(days=1)
@@ -187,28 +192,9 @@ def _events_before(path: Path, logbook: uuid.UUID) -> dict[str, Any]:
         ours, complete, found = False, False, {}
     if not ours or not complete:
         raise BadInput(f"{path} is there already and is not a calendar that gwlog wrote; it is left as it is.",
-                       hint="Choose another name, or move that file away.")
+                       hint=Hint("Choose another name, or say ", Argument("replace"), "."))
     for uid, event in found.items():
         if uid != str(uuid.uuid5(logbook, str(event[KEY]))):
             raise BadInput(f"{path} is the calendar of another logbook; it is left as it is.",
                            hint="Choose another name for this logbook's calendar.")
     return found
-
-
-def _write(path: Path, content: bytes) -> None:
-    """Put the whole file in place at once, so that nobody ever reads half a calendar."""
-    draft = None
-    try:
-        handle, draft = tempfile.mkstemp(prefix=f".{path.name[:40]}.", dir=path.parent)
-        with os.fdopen(handle, "wb") as out:
-            out.write(content)
-        # A calendar is made to be read by other programs: as readable as any file its owner makes.
-        mask = os.umask(0)
-        os.umask(mask)
-        Path(draft).chmod(0o666 & ~mask)
-        Path(draft).replace(path)
-    except OSError as error:
-        if draft is not None:
-            Path(draft).unlink(missing_ok=True)
-        raise GwlogError(f"The calendar {path} cannot be written: {(error.strerror or 'no reason given').lower()}.",
-                         hint="Choose a place that may be written to.") from None

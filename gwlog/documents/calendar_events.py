@@ -1,6 +1,6 @@
-"""What the calendar tells of the coming 60 days: turns, planned loads with their verdict, reminders, upkeep.
+"""The events of the coming 60 days: turns, planned loads with their verdict, reminders, upkeep.
 
-Each event has a key that stands still while what it tells of is the same, so that a later export updates it.
+Each event has a stable key, so that a later export updates it.
 """
 
 from __future__ import annotations

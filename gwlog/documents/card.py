@@ -1,22 +1,22 @@
 """One page for the wall by the machine: the valve, the loads, this fortnight's outlets, a table for the pencil, labels.
 
-Everything is told by words and shapes; the page holds whatever the household's size, the pencil table taking the rest.
+Words and shapes, no colour; one page whatever the size of the household, the pencil table fills the rest.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gwlog import clock
+from gwlog.actions import Action, Hint
 from gwlog.decisions.rotation import DAYS, steady_plan
-from gwlog.documents.atomic import put_file
 from gwlog.documents.render.drawing import arrow, shortened
 from gwlog.documents.render.paper import MM_PER_PT, Paper, paper_for
 from gwlog.documents.usual_loads import UsualLoadWay, usual_load_ways
 from gwlog.errors import BadInput, GwlogError
+from gwlog.files import made_for
 from gwlog.household import Household
 from gwlog.reference.laundry import LABEL_EVERY_FT
 from gwlog.reference.source import CHECK_LOCAL
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from gwlog.state import State
     from gwlog.water.garden import Garden
 
+MARK = made_for("card")
 EDGE = 12.0
 MOST_LOADS = 12
 MOST_TURNS = 11
@@ -37,29 +38,24 @@ WAYS = {"garden": "▶ garden", "sewer": "▼ SEWER", "rather sewer": "▼ sewer
 PIPE_LABEL = "CAUTION: NONPOTABLE WATER, DO NOT DRINK"
 
 
-def write_card(home: Household, out: Path, *, paper: str | None = None) -> None:
-    """Write the card as PDF to `out`. Raises GwlogError when the logbook describes no household."""
-    put_file(out, card(home, paper=paper))
-
-
 def card(home: Household, *, paper: str | None = None) -> bytes:
-    """The card's bytes: one page."""
+    """The card as PDF, one page. Raises GwlogError when the logbook describes no household."""
     if home.state.site is None:
         raise GwlogError("The logbook describes no household that a card could be made of.",
-                         hint="Describe it with: gwlog setup apply SITE.toml")
+                         hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
     return _Card(home, paper).bytes()
 
 
 def schedule(home: Household) -> tuple[list[tuple[str, str]], str | None]:
     """This fortnight's turns as (days, what lies where), and a remark; without a plan, where the outlets lie now."""
-    def look(moment: datetime) -> tuple[State, Garden]:
+    def household_at(moment: datetime) -> tuple[State, Garden]:
         then = home if moment == home.now else home.at(moment)
         return then.state, then.garden
 
     state = home.state
     places = [("now", f"{name} at {state.outlet_at[name].basin}") for name in state.active_outlets()]
     try:
-        plan: Plan = steady_plan(look, home.now, home.zone)
+        plan: Plan = steady_plan(household_at, home.now, home.zone)
     except BadInput:
         return places, None
     if not plan.turns:
@@ -82,7 +78,7 @@ class _Card:
         self.day = clock.local_day(home.now, home.zone)
         self.sheet = Paper(title=f"Card for the washing machine: {site.name}",
                            foot=f"{site.name} · made {self.day.day} {self.day:%B %Y} · {CHECK_LOCAL}",
-                           paper=paper_for(home.system, paper), made_at=home.now, numbered=False)
+                           paper=paper_for(home.system, paper), made_at=home.now, numbered=False, mark=MARK)
 
     def bytes(self) -> bytes:
         sheet = self.sheet

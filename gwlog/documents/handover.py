@@ -1,6 +1,6 @@
 """Everything for the next household: manual, card, report, record pack, setup and a logbook to go on with.
 
-The words of all notes stay with those who wrote them; the seal goes on unbroken.
+Notes are left out; the chain of the seal continues unbroken.
 """
 
 from __future__ import annotations
@@ -13,9 +13,10 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from gwlog import __version__, clock
+from gwlog.actions import Action, Hint
 from gwlog.errors import NotVerified
 from gwlog.household import Household, look_set_up
-from gwlog.journal import backup, exchange, files, reader, seal, store
+from gwlog.journal import backup, exchange, reader, seal, store
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.pack import ZIP_DATE
 from gwlog.text import listed, plural
@@ -64,19 +65,18 @@ class HandedOn:
     head: str
 
 
-def handover(path: Path, out: Path, now: datetime, *, replace: bool = False) -> HandedOn:
-    """Write the handover of the logbook at `path` to the zip file `out`; the logbook itself is left as it is.
+def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
+    """The handover of the logbook at `path` as a zip file's bytes; the logbook itself is left as it is.
 
     The next household's logbook holds the same entries under the same seal, no note, and an entry for each person
-    that retires them. Raises NotVerified when the seal does not hold; BadInput when `out` is taken or there is no
-    household; whatever looking at the logbook raises.
+    that retires them. Raises NotVerified when the seal does not hold; whatever looking at the logbook raises.
     """
-    files.refuse_taken(out, replace=replace)
     store.ready(path)
     found = seal.verify(path)
     if not found.holds:
         broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
-        raise NotVerified(f"The seal does not hold ({broken}); nothing was handed on.", hint="See more: gwlog verify")
+        raise NotVerified(f"The seal does not hold ({broken}); nothing was handed on.",
+                          hint=Hint("See more: ", Action("verify")))
     with TemporaryDirectory(prefix="gwlog-") as folder:
         copy = Path(folder) / "logbook.db"
         # Into a new file, so that no words are left between its pages.
@@ -88,8 +88,7 @@ def handover(path: Path, out: Path, now: datetime, *, replace: bool = False) -> 
         made = _documents(home) | {"README.txt": _readme(home, done).encode()}
         backup.copy(copy, closed := Path(folder) / "closed.db")
         made["logbook.db"] = closed.read_bytes()
-    files.write_whole(out, _zipped(made), replace=replace)
-    return done
+    return _zipped(made), done
 
 
 def _retired(copy: Path, now: datetime) -> tuple[str, ...]:
@@ -115,7 +114,7 @@ def _documents(home: Household) -> dict[str, bytes]:
     from gwlog.documents.pack import packed
     from gwlog.documents.record.chapters import document
     from gwlog.documents.record.gather import record
-    from gwlog.documents.record.report import rendered
+    from gwlog.documents.render.forms import rendered
     from gwlog.setup.show import show
 
     return {

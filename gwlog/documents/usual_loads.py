@@ -1,4 +1,4 @@
-"""What manual and card both say of a household: which usual load goes where and why, by what is in it alone.
+"""Which usual load goes where and why, judged by its contents alone; for the manual and the card.
 """
 
 from __future__ import annotations
@@ -50,7 +50,7 @@ def usual_load_ways(state: State) -> list[UsualLoadWay]:
         way: Literal["garden", "sewer", "rather sewer"] = "garden"
         if reasons:
             way = "sewer" if reasons[0].strength == "must" else "rather sewer"
-        said = [reason.text for reason in (*reasons, *load_warnings(query))]
+        texts = [reason.text for reason in (*reasons, *load_warnings(query))]
         ways.append(UsualLoadWay(name, query.volume_l, listed([*load.products, *load.contents]) or "—", way,
-                                 " ".join(said)))
+                                 " ".join(texts)))
     return ways

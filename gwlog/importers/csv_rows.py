@@ -1,4 +1,4 @@
-"""The rows of a CSV file that somebody else's program wrote: any common coding, line end and separator."""
+"""The rows of a CSV file of any program: UTF-8, UTF-16 or Latin-1, any line end, separated by , ; tab or |."""
 
 from __future__ import annotations
 

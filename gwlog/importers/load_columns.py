@@ -1,6 +1,6 @@
-"""Which column of somebody's spreadsheet of past loads holds what, and which of its words the logbook does not know.
+"""Which column of a spreadsheet of past loads holds what, and which of its words name nothing in the logbook.
 
-The person decides; what the titles suggest is only offered.
+What the titles suggest is only offered; the person chooses.
 """
 
 from __future__ import annotations
@@ -25,8 +25,8 @@ _TITLES = {
 
 
 @dataclass(frozen=True, slots=True)
-class Strange:
-    """A word of the file that names nothing here: what it should name, in how many rows, and the names there are."""
+class UnknownWord:
+    """A word of the file that names nothing in the logbook: its kind, its number of rows, the known names."""
 
     what: str
     word: str
@@ -34,10 +34,10 @@ class Strange:
     known: tuple[str, ...]
 
 
-def columns_of(said: str) -> dict[str, str]:
+def columns_of(typed: str) -> dict[str, str]:
     """Read “date=Datum,load=What” into what -> the file's column. Raises BadInput."""
     found: dict[str, str] = {}
-    for part in said.split(","):
+    for part in typed.split(","):
         what, equals, title = (word.strip() for word in part.partition("="))
         if not equals or not title:
             raise BadInput(f"“{part[:40]}” does not say what a column holds; write it like date=Datum,load=What.")
@@ -61,18 +61,19 @@ def checked(columns: dict[str, str]) -> dict[str, str]:
 
 
 def header(content: bytes) -> tuple[list[str], str]:
-    """The titles of the file's columns, and its first row as a person would read it out. Raises BadInput when it is
-    empty or no CSV.
+    """The titles of the file's columns, and its first row as “title cell · title cell”.
+
+    Raises BadInput when the file is empty or no CSV.
     """
     rows = csv_rows(content, "load")
     titles = [text.one_line(title) for title in rows[0][1]]
     first = rows[1][1] if len(rows) > 1 else []
-    said = [f"{title} {text.one_line(cell)[:40]}".strip() for title, cell in zip(titles, first, strict=False)]
-    return titles, " · ".join(said)
+    cells = [f"{title} {text.one_line(cell)[:40]}".strip() for title, cell in zip(titles, first, strict=False)]
+    return titles, " · ".join(cells)
 
 
 def suggested(titles: list[str]) -> dict[str, str]:
-    """What the titles suggest: what -> column, each column once; nothing where no title speaks for it."""
+    """What the titles suggest: what -> column, each column once; nothing where no title matches."""
     found: dict[str, str] = {}
     for what, form in _TITLES.items():
         hit = next((title for title in titles if title and titles.count(title) == 1 and title not in found.values()
@@ -83,7 +84,7 @@ def suggested(titles: list[str]) -> dict[str, str]:
 
 
 def strange_words(content: bytes, columns: Mapping[str, str], home: Household, names: Mapping[str, str]
-                  ) -> list[Strange]:
+                  ) -> list[UnknownWord]:
     """The words for loads, places, products and people that the logbook does not know, the commonest first.
 
     `names`: words of the file that were explained already. Raises BadInput when a column is not there.
@@ -91,7 +92,7 @@ def strange_words(content: bytes, columns: Mapping[str, str], home: Household, n
     rows = csv_rows(content, "load")
     titles = [text.one_line(title).casefold() for title in rows[0][1]]
     known = _known(home)
-    told = {text.one_line(word).casefold() for word in names}
+    explained = {text.one_line(word).casefold() for word in names}
     counted: dict[tuple[str, str], int] = {}
     for what, title in columns.items():
         wanted = text.one_line(title).casefold()
@@ -99,11 +100,11 @@ def strange_words(content: bytes, columns: Mapping[str, str], home: Household, n
             continue
         place = titles.index(wanted)
         for _, cells in rows[1:]:
-            said = text.one_line(cells[place]) if place < len(cells) else ""
-            for word in (re.split(r"[;,+]", said) if what == "products" else [said]):
-                if word.strip() and word.strip().casefold() not in told:
+            cell = text.one_line(cells[place]) if place < len(cells) else ""
+            for word in (re.split(r"[;,+]", cell) if what == "products" else [cell]):
+                if word.strip() and word.strip().casefold() not in explained:
                     counted[what, word.strip()] = counted.get((what, word.strip()), 0) + 1
-    found = [Strange(what, word, count, known[what]) for (what, word), count in counted.items()
+    found = [UnknownWord(what, word, count, known[what]) for (what, word), count in counted.items()
              if not _names_one(word, known[what])]
     return sorted(found, key=lambda one: -one.rows)
 
@@ -113,7 +114,7 @@ def _known(home: Household) -> dict[str, tuple[str, ...]]:
     state = home.state
     found = {"load": tuple(state.usual_loads), "to": ("garden", "sewer", *state.basin_history),
              "products": tuple(state.products), "by": tuple(state.people)}
-    # anybody may be named where nobody is described
+    # where no person is described, any name is accepted
     return {what: names for what, names in found.items() if names or what != "by"}
 
 

@@ -1,6 +1,6 @@
-"""Past loads put between what the log already says: the valve switches and outlet moves that they imply.
+"""Merges past loads into the logged history: the valve switches and outlet moves that they imply.
 
-What the log says for later stays true: where a row turned the valve or moved an outlet, it is put back after it.
+Logged entries keep their meaning: where a row turned the valve or moved an outlet, it is put back afterwards.
 """
 
 from __future__ import annotations
@@ -8,14 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from gwlog.household import Household
+from gwlog.importers.load_row import Row
 from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad
 from gwlog.text import listed
-
-if TYPE_CHECKING:
-    from gwlog.importers.loads import Row
 
 IMPLIED = "Not seen: follows from a past load that was imported."
 END = datetime(9999, 1, 1, tzinfo=UTC)
@@ -23,7 +21,7 @@ END = datetime(9999, 1, 1, tzinfo=UTC)
 
 @dataclass(frozen=True, slots=True)
 class _Event:
-    """Something in the log: the valve (thing None) or an outlet stands elsewhere from then on, or a load ran."""
+    """An event of the log: the valve (thing None) or an outlet changes its place, or a load ran."""
 
     at: datetime
     thing: str | None = None
@@ -31,7 +29,7 @@ class _Event:
 
 
 def facts(rows: Sequence[Row], home: Household) -> tuple[list[Fact], list[tuple[int, str]]]:
-    """The entries for rows in order of their moments; and line and fault of each row that cannot have been."""
+    """The entries for rows in order of their moments, and (line, fault) of each row that contradicts the log."""
     track = _Track(home)
     faults: list[tuple[int, str]] = []
     for row in rows:
@@ -70,7 +68,7 @@ class _Track:
         self.made: list[Fact] = []
 
     def until(self, moment: datetime) -> None:
-        """Go on in the log up to a moment. Before a logged load, and at the end, things are put back."""
+        """Apply the log up to a moment. Before a logged load, and at the end, valve and outlets are put back."""
         while self._next < len(self._log) and self._log[self._next].at <= moment:
             event = self._log[self._next]
             self._next += 1
@@ -114,11 +112,11 @@ class _Track:
         self._by_rows[thing] = stands
 
     def _put_back(self, before: datetime) -> None:
-        """Let things stand again where the log has them, between the last row and `before`."""
+        """Append the switches and moves that restore the places of the log, between the last row and `before`."""
         for thing, stands in list(self._by_rows.items()):
             if stands != self._by_log[thing]:
-                room = max(timedelta(), min(before, self._home.now) - self._last)
-                at = self._last + min(timedelta(minutes=1), room / 2)
+                gap = max(timedelta(), min(before, self._home.now) - self._last)
+                at = self._last + min(timedelta(minutes=1), gap / 2)
                 self._put(thing, self._by_log[thing], at.replace(microsecond=0))
         self._by_rows.clear()
 

@@ -1,6 +1,6 @@
-"""A household's own spreadsheet of past loads: CSV rows to entries, all faults told together by line.
+"""Reads a household's spreadsheet of past loads: CSV rows into entries, all faults together by line.
 
-The person says which column holds what. Reading the same file again logs nothing twice.
+The person names the columns. Rows that the logbook holds already are recognized and left out.
 """
 
 from __future__ import annotations
@@ -13,38 +13,17 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from gwlog import clock, text, units
-from gwlog.app import entries
+from gwlog.decisions.entry_limits import MAX_LOAD_L, check_time
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.household import Household
 from gwlog.importers import load_timeline
 from gwlog.importers.csv_rows import csv_rows
+from gwlog.importers.load_row import Row
 from gwlog.journal.facts import CONTENTS, Fact, Product, UsualLoad, Washer, WashLoad
 
 DAY_ORDERS = {"ymd": (0, 1, 2), "dmy": (2, 1, 0), "mdy": (2, 0, 1)}
 LARGEST = 20_000_000
 FIRST_OF_DAY = 12   # o'clock, for rows that say no time; the next ones of the day a minute later each
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row as understood. `at` None: the row says no time; `measured`: it says the volume.
-
-    `went_to` None: it does not say; `basin`: where the water went, if it says so.
-    """
-
-    line: int
-    day: date
-    at: datetime | None
-    load: str | None
-    washer: str
-    volume_ml: int
-    measured: bool
-    went_to: str | None
-    basin: str | None
-    products: tuple[str, ...]
-    contents: tuple[str, ...]
-    by: str | None
-    note: str | None
 
 
 @dataclass(slots=True)
@@ -80,7 +59,7 @@ def read_loads(content: bytes, columns: Mapping[str, str], home: Household, *, n
             faults.append((line, f"{fault}" + (f" {fault.hint}" if fault.hint else "")))
     fresh, result.known = _unknown(read, home)
     result.facts, more = load_timeline.facts(fresh, home)
-    result.faults = [f"line {line}: {said}" for line, said in sorted(faults + more)]
+    result.faults = [f"line {line}: {fault}" for line, fault in sorted(faults + more)]
     if result.faults and not leave_out:
         raise SeveralFaults(
             f"{text.plural(len(result.faults), 'row')} of {len(rows) - 1} cannot be used; nothing was logged.",
@@ -115,29 +94,31 @@ class _Reader:
 
     def row(self, line: int, cells: Sequence[str]) -> Row:
         """One row as understood. Raises BadInput."""
-        said = {what: text.one_line(cells[place]) if place < len(cells) else "" for what, place in self._places.items()}
-        day, at = self._when(said)
+        values = {what: text.one_line(cells[place]) if place < len(cells) else ""
+                  for what, place in self._places.items()}
+        day, at = self._when(values)
         noon = clock.day_start(day, self._home.zone) + timedelta(hours=FIRST_OF_DAY)
         today = clock.local_day(self._home.now, self._home.zone)
         then = at or (min(noon, self._home.now) if day == today else noon)
-        entries.check_time(self._home, then)
-        usual = self._named(UsualLoad, "usual load", said.get("load", ""), then)
+        check_time(then, self._home.now, self._home.zone, self._home.standing.facts)
+        usual = self._named(UsualLoad, "usual load", values.get("load", ""), then)
         washer = self._washer(usual, then)
-        went_to, basin = self._to(said.get("to", ""), then)
-        products = tuple(self._named(Product, "product", word, then).name for word in _split(said.get("products", "")))
-        contents = tuple(text.pick("kind of contents", word, CONTENTS) for word in _split(said.get("contents", "")))
-        volume_ml = self._volume(said)
+        went_to, basin = self._to(values.get("to", ""), then)
+        products = tuple(self._named(Product, "product", word, then).name
+                         for word in _split(values.get("products", "")))
+        contents = tuple(text.pick("kind of contents", word, CONTENTS) for word in _split(values.get("contents", "")))
+        volume_ml = self._volume(values)
         default_ml = washer.volume_ml if usual is None or usual.volume_ml is None else usual.volume_ml
         return Row(
             line, day, at, usual.name if usual else None, washer.name, volume_ml or default_ml, volume_ml is not None,
             went_to, basin, products or (usual.products if usual else ()),
-            contents or (usual.contents if usual else ()), self._person(said.get("by", "")),
-            text.clean_note(said.get("note")))
+            contents or (usual.contents if usual else ()), self._person(values.get("by", "")),
+            text.clean_note(values.get("note")))
 
-    def _when(self, said: Mapping[str, str]) -> tuple[date, datetime | None]:
-        words, _, rest = said["date"].replace("T", " ").partition(" ")
+    def _when(self, values: Mapping[str, str]) -> tuple[date, datetime | None]:
+        words, _, rest = values["date"].replace("T", " ").partition(" ")
         day = _day(words, self._order)
-        hour = said.get("time", "") or rest
+        hour = values.get("time", "") or rest
         if not hour:
             return day, None
         return day, clock.moment(f"{day.isoformat()} {hour}", self._home.now, self._home.zone).replace(microsecond=0)
@@ -167,14 +148,14 @@ class _Reader:
         assert isinstance(found, Washer)
         return found
 
-    def _volume(self, said: Mapping[str, str]) -> int | None:
+    def _volume(self, values: Mapping[str, str]) -> int | None:
         """The volume that the row says [mL]; a bare number is in the column's unit, else in the household's."""
         for what, unit in (("volume", ""), ("volume_gal", " gal"), ("volume_l", " L")):
-            words = said.get(what, "")
+            words = values.get(what, "")
             if words:
                 bare = re.fullmatch(r"[-+]?[\d.,]+", words)
                 return round(1000 * units.quantity(words + (unit if bare else ""), "volume", self._home.system,
-                                                   what="volume", high=entries.MAX_LOAD_L))
+                                                   what="volume", high=MAX_LOAD_L))
         return None
 
     def _to(self, word: str, then: datetime) -> tuple[str | None, str | None]:
@@ -222,7 +203,7 @@ def _day(words: str, order: tuple[int, int, int]) -> date:
 def _unknown(rows: list[Row], home: Household) -> tuple[list[Row], int]:
     """The rows that the logbook does not hold, with their moments, and how many it holds already.
 
-    An entry counts with every wording it ever had, corrected or withdrawn, so that a mended slip does not come back.
+    An entry counts with every wording it ever had, so that a corrected mistake is not imported again.
     """
     root = home.standing.root
     taken = {fact.happened_at for fact in home.entries if isinstance(fact, WashLoad)}
@@ -254,5 +235,5 @@ def _unknown(rows: list[Row], home: Household) -> tuple[list[Row], int]:
 
 
 def _minute(moment: datetime) -> datetime:
-    """A moment as spreadsheets say it."""
+    """A moment cut to the minute, as spreadsheets have it."""
     return moment.replace(second=0, microsecond=0)

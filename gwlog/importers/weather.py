@@ -1,4 +1,4 @@
-"""Daily weather from a CSV file: columns known by name and unit, unusable rows told by line.
+"""Reads daily weather from a CSV file: columns by name and unit, faults of unusable rows by line.
 
 Also the columns of GHCN-Daily (NOAA readme: PRCP in tenths of mm, TMAX and TMIN in tenths of degC, -9999 missing).
 """
@@ -13,16 +13,15 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from gwlog import clock, text
-from gwlog.app import entries
+from gwlog.decisions.entry_limits import FORECAST_DAYS, MAX_RAIN_MM, weather_day
 from gwlog.errors import BadInput, SeveralFaults
+from gwlog.files import read_whole
 from gwlog.household import Household
 from gwlog.importers.csv_rows import csv_rows
 from gwlog.journal.facts import WeatherDay
-from gwlog.journal.files import read_whole
 from gwlog.state import Weather
 
 MISSING = frozenset({"", "na", "n/a", "nan", "-", "--", "m", "null", "none", "-9999", "9999"})
-FORECAST_DAYS = 16
 LARGEST = 20_000_000
 SHOWN = {"c": "°C", "f": "°F"}
 _RAIN = re.compile(r"(rain|precip|rainfall|precipitation|pcp)")
@@ -195,7 +194,7 @@ def _row(row: Sequence[str], day_index: int, columns: Sequence[Column], home: Ho
         raise BadInput(f"the lowest temperature is above the highest on {day}")
     if not values:
         return None
-    empty = entries.weather_day(home, day, origin=origin)
+    empty = weather_day(day, home.now, home.zone, origin=origin)
     return replace(empty, rain_um=values.get("rain"), tmin_mdegc=low, tmax_mdegc=high)
 
 
@@ -224,9 +223,9 @@ def _value(cell: str, column: Column) -> int:
                        f"like rain_mm or tmax_c")
     if column.what == "rain":
         um = number * {"tenths": 100.0, "mm": 1000.0, "cm": 10_000.0, "in": 25_400.0}[column.unit]
-        if not 0 <= um <= entries.MAX_RAIN_MM * 1000:
+        if not 0 <= um <= MAX_RAIN_MM * 1000:
             raise BadInput(f"{column.name}: “{cell[:20]}” is out of range; "
-                           f"0 to {entries.MAX_RAIN_MM:.0f} mm is accepted")
+                           f"0 to {MAX_RAIN_MM:.0f} mm is accepted")
         return round(um)
     celsius = {"tenths": number / 10, "c": number, "f": (number - 32) / 1.8}[column.unit]
     if not -90 <= celsius <= 60:

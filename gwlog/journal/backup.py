@@ -1,6 +1,6 @@
-"""Backups of a logbook that others may be writing to, and the way back: nothing is overwritten without a copy.
+"""Makes backups of a logbook that other programs may be writing to, and restores them.
 
-A backup is one closed file of mode 0600, named with the moment (UTC) at which it was made.
+A backup is one closed file of mode 0600, named with its moment in UTC. A restore keeps a copy of what it replaces.
 """
 
 from __future__ import annotations
@@ -15,8 +15,9 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
+from gwlog import files
 from gwlog.errors import BadInput, GwlogError, LogbookBusy, NotALogbook, NotVerified
-from gwlog.journal import files, reader, seal, store
+from gwlog.journal import reader, seal, store
 
 KEEP = 10
 FOLDER = "backups"
@@ -25,7 +26,7 @@ _BESIDE = ("", "-wal", "-shm", "-journal")
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """A backup that was made: its file, what verifying it found, and the older ones that made room for it."""
+    """A backup that was made: its file, its verification, and the older backups that were removed."""
 
     file: Path
     verification: seal.Verification
@@ -34,7 +35,7 @@ class Backup:
 
 @dataclass(frozen=True, slots=True)
 class Restored:
-    """A logbook that was put back: its entries, where the one before is kept, and how many entries only that has."""
+    """A restored logbook: its entries, where the former file is kept, and how many entries only that one has."""
 
     entries: int
     kept: Path | None
@@ -53,6 +54,7 @@ def backup(path: Path | str, *, now: datetime, folder: Path | None = None, keep:
     store.ready(where)
     into = where.absolute().parent / FOLDER if folder is None else folder
     made = _named(into / f"{where.stem}-{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}.db")
+    files.make_folder(into)
     with files.draft_beside(made) as draft:
         copy(where, draft)
         files.put(draft, made)
@@ -79,12 +81,12 @@ def restore(backup_file: Path | str, path: Path | str, *, now: datetime) -> Rest
         before = _entries(where)
         kept = _kept(where, now, readable=before is not None) if os.path.lexists(where) else None
         try:
-            poured = before is not None and _poured(draft, where)
+            overwritten = before is not None and _overwritten(draft, where)
         except LogbookBusy:
             if kept is not None:
                 kept.unlink(missing_ok=True)
             raise
-        if not poured:
+        if not overwritten:
             for ending in _BESIDE[1:]:
                 Path(f"{where}{ending}").unlink(missing_ok=True)
             files.put(draft, where, replace=kept is not None)
@@ -109,6 +111,7 @@ def _sound_copy(source: Path, where: Path) -> Iterator[tuple[Path, seal.Verifica
     store.check(source)
     if where.exists() and source.samefile(where):
         raise BadInput(f"{source} is the logbook itself; name a backup of it.")
+    files.make_folder(where.absolute().parent)
     with files.draft_beside(where) as draft:
         copy(source, draft)
         for leftover in _upgraded(draft):
@@ -135,11 +138,11 @@ def copy(source: Path, target: Path) -> None:
     except BlockingIOError:
         raise _busy(source) from None
     except sqlite3.Error as error:
-        raise reader.told(source, error) from None
+        raise reader.error_for(source, error) from None
 
 
 def _unless_busy(status: int, _remaining: int, _total: int) -> None:
-    """Give up on a lock: SQLite has waited its busy time then, and Python would go on asking for ever."""
+    """Give up on a lock: SQLite has waited its busy time then, and Python would retry without end."""
     if status in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         raise BlockingIOError
 
@@ -206,7 +209,7 @@ def _kept(where: Path, now: datetime, *, readable: bool) -> Path:
         if readable:
             copy(where, draft)
         else:
-            # Damaged, which may be why it is restored: keep its bytes as they lie.
+            # It may be restored because it is damaged: keep its bytes as they are.
             for ending in _BESIDE:
                 beside = Path(f"{where}{ending}")
                 if beside.is_file():
@@ -217,7 +220,7 @@ def _kept(where: Path, now: datetime, *, readable: bool) -> Path:
     return kept
 
 
-def _poured(draft: Path, where: Path) -> bool:
+def _overwritten(draft: Path, where: Path) -> bool:
     """Write the draft into the readable logbook at `where` in one transaction, so that open connections follow.
 
     False where SQLite finds the present file damaged after all; raises LogbookBusy when others do not let go of it.
@@ -231,8 +234,8 @@ def _poured(draft: Path, where: Path) -> bool:
     except BlockingIOError:
         raise _busy(where) from None
     except sqlite3.Error as error:
-        told = reader.told(where, error)
-        if isinstance(told, NotALogbook):
+        fault = reader.error_for(where, error)
+        if isinstance(fault, NotALogbook):
             return False
-        raise told from None
+        raise fault from None
     return True

@@ -1,6 +1,6 @@
-"""What a column of the logbook accepts: its words and limits, said once for the writer and for the file.
+"""What a column of the logbook accepts: types, choices and limits, defined once for writer and file.
 
-The writer reads them through SQLModel's validation, the file as CHECK constraints made of the same rules.
+SQLModel validates by them when writing; the CHECK constraints of the file are generated from them.
 """
 
 from __future__ import annotations
@@ -14,9 +14,10 @@ from pydantic import AfterValidator
 from sqlalchemy import Boolean, Date, Dialect, Text, TypeDecorator
 from sqlmodel import Field, SQLModel
 
-from gwlog.journal.seal import canonical_list
+from gwlog.journal.chain import canonical_list
 
 Valve = Literal["garden", "sewer"]
+ValveAtStart = Literal["garden", "sewer", "unknown"]
 Units = Literal["us", "metric"]
 Aim = Literal["plants", "garden"]
 Machine = Literal["top-load-agitator", "top-load-efficient", "front-load"]
@@ -32,7 +33,8 @@ MulchAction = Literal["added", "measured"]
 Answer = Literal["seen", "snoozed"]
 Delivered = Literal["claimed", "handed", "told", "failed"]
 
-# Limits that keep slips of the finger out; far beyond any household.
+# Limits against typing errors, far beyond any household.
+RUN_MINUTES = 600              # ten hours, longer than any programme of a washing machine
 LOAD_ML = 2_000_000            # 528 gal in one run of a washing machine
 AREA_CM2 = 100_000_000         # 1 ha
 DEPTH_MM = 2_000               # of mulch

@@ -1,6 +1,6 @@
-"""What was told to whom by which channel: claimed, handed over, told or failed. Bookkeeping, no entries, not sealed.
+"""The state of each notification by person and channel: claimed, handed, told or failed. Not entries, not sealed.
 
-Several watchers and the screens share it: what one has claimed no other tells. Standard library alone.
+Several watchers and the screens share the table: what one has claimed no other sends. Standard library alone.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from typing import Literal
 from gwlog.journal import reader
 
 LEASE = timedelta(seconds=60)
-"""How long a claim stands that was not handed over; then whoever made it is taken for gone."""
+"""How long a claim is valid that was not handed over; after that its maker is taken to have stopped."""
 
 LONGEST_WAIT = timedelta(hours=1)
 """The longest pause between two tries of the same telling."""
@@ -111,15 +111,6 @@ def settle(path: Path, token: str, now: datetime, trouble: str | None = None) ->
                                "WHERE key = ?", (_text(now), _text(now + wait_after(tries)), trouble, key))
 
 
-def first_time(path: Path, one: Wanted, now: datetime) -> bool:
-    """Whether this telling has not been made before; it counts as made from now on (a bell, a notice on a screen)."""
-    token, mine = claim(path, [one], now)
-    if not mine or not hand_over(path, token, now):
-        return False
-    settle(path, token, now)
-    return True
-
-
 def wait_after(tries: int) -> timedelta:
     """The pause after so many failed tries: one minute, doubled each time, up to LONGEST_WAIT."""
     doubled: int = 2 ** min(max(0, tries - 1), 10)
@@ -144,7 +135,7 @@ def _delivery(row: tuple[object, ...]) -> Delivery:
 
 @contextmanager
 def _writing(path: Path) -> Iterator[sqlite3.Connection]:
-    """One write transaction. Raises as the logbook deserves: busy, read-only, gone, or made by a newer gwlog."""
+    """One write transaction. Raises LogbookBusy, GwlogError (read-only), NoLogbook or LogbookNewer."""
     from gwlog.journal import store
 
     store.ready(path)
@@ -158,7 +149,7 @@ def _writing(path: Path) -> Iterator[sqlite3.Connection]:
                 raise
             connection.execute("COMMIT")
     except sqlite3.Error as error:
-        raise reader.told(path, error) from None
+        raise reader.error_for(path, error) from None
 
 
 def _text(moment: datetime) -> str:

@@ -1,4 +1,4 @@
-"""Export to JSON lines and import into an empty logbook: the same entries, the same seal, or nothing at all.
+"""Exports a logbook to JSON lines and imports one into an empty logbook with the same seal, all or nothing.
 
 One line per entry: {"body": as sealed, "hash", "seq"}, and "note", "salt" unless there is none or it is withheld.
 """
@@ -14,10 +14,11 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from gwlog import files
 from gwlog.errors import BadInput, LogbookNewer, NotVerified
-from gwlog.journal import files, reader, store
+from gwlog.journal import reader, store
+from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import KINDS, Fact
-from gwlog.journal.seal import START, body_of, canonical, digest_of_note, link
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -108,6 +109,7 @@ def import_into(path: Path | str, content: bytes) -> int:
         _fill(where, found)
         return len(found)
     files.refuse_taken(where)
+    files.make_folder(where.absolute().parent)
     with files.draft_beside(where) as draft:
         draft.unlink()
         store.create(draft)
@@ -137,10 +139,10 @@ def _object(text: str) -> dict[str, Any]:
 
 def _entry(number: int, line: str) -> tuple[Sealed, dict[str, Any]]:
     try:
-        said = _object(line)
-        words = {name: said.pop(name) for name in ("body", "hash", "note", "salt") if name in said}
-        seq = said.pop("seq")
-        if said or type(seq) is not int or not all(isinstance(word, str) for word in words.values()):
+        row = _object(line)
+        words = {name: row.pop(name) for name in ("body", "hash", "note", "salt") if name in row}
+        seq = row.pop("seq")
+        if row or type(seq) is not int or not all(isinstance(word, str) for word in words.values()):
             raise ValueError("it holds what an export does not")
         if ("note" in words) != ("salt" in words):
             raise ValueError("a note and its salt go together")
@@ -187,7 +189,7 @@ def _fact(entry: Sealed, body: dict[str, Any]) -> Fact:
         values: dict[str, Any] = {}
         for part in fields(kind):
             if part.name not in ("id", "note"):
-                value = body[part.name]
+                value = body.get(part.name) if part.name in kind.ADDED_LATER else body[part.name]
                 value = _READ.get(str(part.type), lambda same: same)(value)
                 values[part.name] = tuple(value) if isinstance(value, list) else value
         fact = kind(**values, id=entry.seq, note=entry.note)
@@ -205,7 +207,7 @@ def _fact(entry: Sealed, body: dict[str, Any]) -> Fact:
 def _fill(where: Path, found: list[tuple[Sealed, Fact]]) -> None:
     from sqlalchemy.exc import DBAPIError
 
-    from gwlog.journal.writer import _told
+    from gwlog.journal.writer import error_for
 
     engine = store.engine(where)
     try:
@@ -215,9 +217,9 @@ def _fill(where: Path, found: list[tuple[Sealed, Fact]]) -> None:
                                hint="Import it as another logbook: --logbook PATH")
             _write(connection, found)
     except DBAPIError as error:
-        raise _told(where, error) from None
+        raise error_for(where, error) from None
     except sqlite3.Error as error:
-        raise reader.told(where, error) from None
+        raise reader.error_for(where, error) from None
     finally:
         engine.dispose()
 

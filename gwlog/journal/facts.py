@@ -1,6 +1,6 @@
-"""The kinds of entry a logbook holds, as frozen facts: what was said, in whole small units.
+"""The kinds of entry a logbook holds, as frozen dataclasses in whole small units.
 
-A fact has exactly the columns of its table (a test holds the two against each other). Times are UTC-aware.
+A fact has exactly the columns of its table (a test compares the two). Times are UTC-aware.
 Quantities are integers with the unit in the name: ml, mm, cm2, um (0.001 mm), mg, milli (1/1000), udeg (1e-6 degree).
 `id` is the entry's number in the whole logbook, the one people see; 0 before it is appended.
 """
@@ -14,6 +14,7 @@ from typing import ClassVar
 NOT_YET = datetime(1, 1, 1, tzinfo=UTC)
 
 VALVE = ("garden", "sewer")
+VALVE_AT_START = (*VALVE, "unknown")
 UNITS = ("us", "metric")
 AIMS = ("plants", "garden")
 WASHER_KINDS = ("top-load-agitator", "top-load-efficient", "front-load")
@@ -26,7 +27,6 @@ OBSERVATIONS = (
     "soaked ground", "frozen ground", "illness", "other",
 )
 MULCH_ACTIONS = ("added", "measured")
-ANSWERS = ("seen", "snoozed")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -34,6 +34,8 @@ class Fact:
     """What every entry carries: when it happened, when it was written, by whom, a note, what it corrects."""
 
     KIND: ClassVar[str] = ""
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ()
+    """Columns that entries of earlier layouts lack: sealed only where they hold something."""
 
     id: int = 0
     happened_at: datetime
@@ -51,8 +53,8 @@ class Fact:
         return hash((self.KIND, self.id, self.happened_at))
 
     def __repr__(self) -> str:
-        told = ", ".join(f"{part.name}={getattr(self, part.name)!r}" for part in fields(self))
-        return f"{type(self).__name__}({told})"
+        values = ", ".join(f"{part.name}={getattr(self, part.name)!r}" for part in fields(self))
+        return f"{type(self).__name__}({values})"
 
 
 def _values(fact: object) -> tuple[object, ...]:
@@ -64,7 +66,7 @@ def _values(fact: object) -> tuple[object, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Site(Fact):
-    """The dwelling: `zone` of the entry is its time zone; the valve's position at the very start."""
+    """The dwelling: `zone` of the entry is its time zone; the valve's position at the very start, if anybody said."""
 
     KIND: ClassVar[str] = "site"
 
@@ -93,14 +95,16 @@ class Person(Fact):
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Washer(Fact):
-    """A washing machine and the water of one run."""
+    """A washing machine, the water of one run, and how long a run takes until it has drained."""
 
     KIND: ClassVar[str] = "washer"
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ("run_minutes",)
 
     name: str
     machine: str
     volume_ml: int
     active: bool = True
+    run_minutes: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -163,9 +167,10 @@ class Product(Fact):
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class UsualLoad(Fact):
-    """A load the household does often, under a short name."""
+    """A load the household does often, under a short name; `run_minutes` where it runs longer or shorter."""
 
     KIND: ClassVar[str] = "usual_load"
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ("run_minutes",)
 
     name: str
     washer: str
@@ -173,6 +178,7 @@ class UsualLoad(Fact):
     contents: tuple[str, ...] = ()
     volume_ml: int | None = None
     active: bool = True
+    run_minutes: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)

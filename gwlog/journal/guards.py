@@ -1,6 +1,6 @@
-"""The triggers with which the file defends itself: append-only, in order, sealed. Standard library alone.
+"""The SQL triggers that keep the file append-only, in order and sealed. Standard library alone.
 
-They are made from the facts' fields, so that the writer, the upgrade and the verification agree on them.
+They are generated from the facts' fields for the writer, the upgrade and the verification alike.
 """
 
 from __future__ import annotations
@@ -8,8 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import fields
 
+from gwlog.journal.chain import START
 from gwlog.journal.facts import KINDS
-from gwlog.journal.seal import START
 
 
 def triggers() -> dict[str, str]:
@@ -52,10 +52,10 @@ def _all() -> Iterator[tuple[str, str]]:
                     "what the logbook says about itself stays")
 
 
-def _one(table: str, what: str, when: str, condition: str, said: str) -> Iterator[tuple[str, str]]:
+def _one(table: str, what: str, when: str, condition: str, message: str) -> Iterator[tuple[str, str]]:
     name = f"{table}_no_{what}"
     yield name, (f"CREATE TRIGGER {name} {when} ON {table} WHEN {condition} "
-                 f"BEGIN SELECT RAISE(ABORT, '{said}'); END")
+                 f"BEGIN SELECT RAISE(ABORT, '{message}'); END")
 
 
 def _no_delete(table: str) -> Iterator[tuple[str, str]]:
@@ -63,7 +63,7 @@ def _no_delete(table: str) -> Iterator[tuple[str, str]]:
 
 
 def _changed(kept: list[str], withheld: str) -> str:
-    """True unless the one allowed change is made: `withheld` emptied, everything else as it was."""
+    """The SQL condition that is true unless only `withheld` is emptied and every column of `kept` stays."""
     same = " AND ".join(f"NEW.{name} IS OLD.{name}" for name in kept)
     return f"NOT (NEW.{withheld} IS NULL AND OLD.{withheld} IS NOT NULL AND {same})"
 

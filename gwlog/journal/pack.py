@@ -15,9 +15,10 @@ from pathlib import Path
 from typing import Any
 
 from gwlog import __version__
+from gwlog.actions import Action, Hint
 from gwlog.clock import iso
 from gwlog.errors import BadInput, NotVerified
-from gwlog.journal import exchange, seal, verify_pack
+from gwlog.journal import chain, exchange, seal, verify_pack
 from gwlog.journal.seal import _anchor
 from gwlog.text import clean, plural
 
@@ -70,7 +71,7 @@ def pack(path: Path | str, *, now: datetime, withhold: Collection[str] = (), anc
         _refuse_broken(seal.verify(path, anchor=anchor))
     entries = exchange.sealed_entries(path, withhold=withhold)
     bodies = [json.loads(entry.body) for entry in entries]
-    head = f"{entries[-1].seq}:{entries[-1].hash}" if entries else f"0:{seal.START}"
+    head = f"{entries[-1].seq}:{entries[-1].hash}" if entries else f"0:{chain.START}"
     withheld = sum(1 for entry, body in zip(entries, bodies, strict=True)
                    if body["note_sha256"] is not None and entry.note is None)
     made = {
@@ -90,7 +91,8 @@ def pack(path: Path | str, *, now: datetime, withhold: Collection[str] = (), anc
 def _refuse_broken(found: seal.Verification) -> None:
     if not found.holds:
         broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
-        raise NotVerified(f"The seal does not hold ({broken}); nothing was packed.", hint="See more: gwlog verify")
+        raise NotVerified(f"The seal does not hold ({broken}); nothing was packed.",
+                          hint=Hint("See more: ", Action("verify")))
 
 
 def _notes(withheld: int) -> str:
@@ -119,13 +121,13 @@ def _manifest(bodies: list[dict[str, Any]], head: str, withheld: int, made: Mapp
     for body in bodies:
         counts[body["kind"]] = counts.get(body["kind"], 0) + 1
     days = sorted(body["happened_at"][:10] for body in bodies)
-    said: dict[str, Any] = {
+    manifest: dict[str, Any] = {
         "form": FORM, "gwlog": __version__, "made": iso(now), "head": head, "counts": counts,
         "notes_withheld": withheld, "period": [days[0], days[-1]] if days else None,
         "files": {name: verify_pack.sha256(content) for name, content in made.items()},
     }
-    said["digest"] = verify_pack.sha256(verify_pack.canonical(said).encode())
-    return (json.dumps(said, sort_keys=True, indent=1, ensure_ascii=False) + "\n").encode()
+    manifest["digest"] = verify_pack.sha256(verify_pack.canonical(manifest).encode())
+    return (json.dumps(manifest, sort_keys=True, indent=1, ensure_ascii=False) + "\n").encode()
 
 
 def _zipped(made: Mapping[str, bytes]) -> bytes:
@@ -146,7 +148,7 @@ def verify(path: Path | str, *, anchor: str | None = None) -> seal.Verification:
     found = verify_pack.examine(Path(path), [] if anchor is None else [anchor])
     number, _, hashed = found.head.partition(":")
     levels = tuple(seal.Level(level.name, level.holds, clean(level.detail)) for level in found.levels)
-    return seal.Verification(levels, found.entries, int(number or 0), hashed or seal.START, found.first_broken)
+    return seal.Verification(levels, found.entries, int(number or 0), hashed or chain.START, found.first_broken)
 
 
 def entries_of(path: Path | str) -> bytes:
@@ -155,5 +157,5 @@ def entries_of(path: Path | str) -> bytes:
     if not found.holds:
         broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
         raise NotVerified(f"{path} does not hold as a record pack ({broken}); nothing was imported.",
-                          hint=f"See more: gwlog verify {path}")
+                          hint=Hint("See more: ", Action("verify", file=path)))
     return verify_pack.files_of(Path(path))["entries.jsonl"]

@@ -1,4 +1,4 @@
-"""The eye: the logbook's rows as frozen facts, by the standard library's sqlite3 and read-only.
+"""Reads the logbook's rows as frozen facts, read-only, with the standard library's sqlite3.
 
 Light to import: reading commands never load the writer's libraries.
 """
@@ -16,9 +16,10 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import quote
 
+from gwlog.actions import Action, Argument, Hint
 from gwlog.errors import GwlogError, LogbookBusy, NoLogbook, NotALogbook
+from gwlog.journal.chain import START
 from gwlog.journal.facts import KINDS, Fact
-from gwlog.journal.seal import START
 
 BUSY_MS = 5_000
 
@@ -44,7 +45,7 @@ def reading(path: Path | str) -> Iterator[sqlite3.Connection]:
             try:
                 connection.execute("SELECT 1 FROM sqlite_master").fetchone()
             except sqlite3.OperationalError as error:
-                # A folder we may not write to, with no writer at work: SQLite then reads the file as it lies.
+                # A folder we may not write to, with no writer at work: SQLite then reads the file as it is.
                 if _primary(error) not in _NOT_WRITABLE or Path(f"{where}-wal").exists():
                     raise
                 connection.close()
@@ -54,7 +55,7 @@ def reading(path: Path | str) -> Iterator[sqlite3.Connection]:
         finally:
             connection.close()
     except sqlite3.Error as error:
-        raise told(where, error) from None
+        raise error_for(where, error) from None
 
 
 def _primary(error: sqlite3.Error) -> int | None:
@@ -64,17 +65,18 @@ def _primary(error: sqlite3.Error) -> int | None:
 
 
 def missing(path: Path) -> NoLogbook:
-    """What a person is told when there is no logbook, or no longer."""
-    return NoLogbook(f"There is no logbook at {path}.", hint="Make one: gwlog init (or name it: --logbook PATH)")
+    """The error for a path at which there is no logbook, or no longer."""
+    return NoLogbook(f"There is no logbook at {path}.",
+                      hint=Hint("Make one: ", Action("init"), " (or name it: ", Argument("logbook", "PATH"), ")"))
 
 
-def told(path: Path, error: sqlite3.Error) -> GwlogError:
-    """What a person is told of an SQLite error."""
+def error_for(path: Path, error: sqlite3.Error) -> GwlogError:
+    """The error, in words for people, that stands for an error of SQLite."""
     primary = _primary(error)
     if primary in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
         return LogbookBusy(f"The logbook {path} is busy: another program is writing to it.",
                            hint="Nothing was changed. Try again in a moment.")
-    if not path.exists():   # SQLite calls a file that was moved away in the middle of a look a failing disk
+    if not path.exists():   # SQLite reports a file that was moved away during a read as a failing disk
         return missing(path)
     if primary == sqlite3.SQLITE_FULL:
         return GwlogError(f"The disk with the logbook {path} is full; nothing was changed.",
@@ -84,11 +86,12 @@ def told(path: Path, error: sqlite3.Error) -> GwlogError:
                           hint="Check who owns the file and its folder, and their permissions.")
     if primary in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
         return NotALogbook(f"The file {path} is not a gwlog logbook, or it is damaged.",
-                           hint="Restore a backup: gwlog restore FILE")
+                           hint=Hint("Restore a backup: ", Action("restore", file="FILE")))
     if primary == sqlite3.SQLITE_IOERR:
         return GwlogError(f"The disk failed while using the logbook {path}; nothing was changed.",
-                          hint="Check the disk, then verify the logbook: gwlog verify")
-    return NotALogbook(f"The logbook {path} cannot be used: {error}.", hint="See what is wrong: gwlog verify")
+                          hint=Hint("Check the disk, then verify the logbook: ", Action("verify")))
+    return NotALogbook(f"The logbook {path} cannot be used: {error}.",
+                       hint=Hint("See what is wrong: ", Action("verify")))
 
 
 class _Tuples(dict[Any, Any]):
@@ -123,16 +126,16 @@ def _factory(kind: type[Fact]) -> tuple[str, Factory]:
         "tuples": _Tuples(), "yes_no": _YES_NO,
     }
     for part in fields(kind):
-        name, said = part.name, str(part.type)
+        name, kind_of_value = part.name, str(part.type)
         column, value = name, name
-        if said == "datetime":
+        if kind_of_value == "datetime":
             # Stored text is UTC and says no offset; with one it is read as an aware moment at once.
             column, value = f"{name} || '+00:00'", f"moment({name})"
-        elif said == "date":
+        elif kind_of_value == "date":
             value = f"days[{name}]"
-        elif said.startswith("tuple"):
+        elif kind_of_value.startswith("tuple"):
             value = f"tuples[{name}]"
-        elif said.startswith("bool"):
+        elif kind_of_value.startswith("bool"):
             value = f"yes_no[{name}]"
         columns.append(column)
         scope[f"set_{name}"] = getattr(kind, name).__set__
@@ -167,7 +170,7 @@ def read(path: Path | str) -> list[Fact]:
                 facts.extend(map(make, connection.execute(select)))
             except (ValueError, KeyError, TypeError) as error:
                 raise NotALogbook(f"An entry of the logbook {path} cannot be read ({kind}: {error}).",
-                                  hint="See which entry was damaged: gwlog verify") from None
+                                  hint=Hint("See which entry was damaged: ", Action("verify"))) from None
     facts.sort(key=attrgetter("id"))
     return facts
 
@@ -182,12 +185,12 @@ def seal_head(path: Path | str) -> tuple[int, str, datetime | None]:
         recorded = datetime.fromisoformat(json.loads(row[2])["recorded_at"]).astimezone(UTC)
     except (ValueError, KeyError, TypeError):
         raise NotALogbook(f"The last entry of the logbook {path} is damaged.",
-                          hint="See what is wrong: gwlog verify") from None
+                          hint=Hint("See what is wrong: ", Action("verify"))) from None
     return row[0], row[1], recorded
 
 
 def data_version(path: Path | str) -> str:
-    """A word that differs once the logbook's content does, for polling; compare it for equality only."""
+    """A string that changes whenever the content of the logbook does, for polling; compare it for equality only."""
     with reading(path) as connection:
         head = connection.execute("SELECT hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
         withheld = connection.execute("SELECT count(*) FROM note_salt WHERE salt IS NULL").fetchone()

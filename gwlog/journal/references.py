@@ -1,20 +1,21 @@
-"""What an entry may point at: corrections, withdrawals and resolutions, looked up before they are written."""
+"""Checks what corrections, withdrawals and resolutions refer to, before they are written."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Fact, Resolution, Site, Withdrawal
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-_HINT = "Nothing was logged. See the numbers with: gwlog log"
+_HINT = Hint("Nothing was logged. See the numbers with: ", Action("log"))
 
 
 class References:
-    """Checks the references of entries about to be written, those written just before in the same go included."""
+    """Checks the references of entries about to be written, earlier ones of the same call included."""
 
     def __init__(self, connection: Connection) -> None:
         self._connection = connection
@@ -94,7 +95,7 @@ class References:
             raise BadInput(f"Entry {entry_id} cannot be corrected by this one: a withdrawal stays as it is.",
                            hint="Nothing was logged. Log the struck entry anew if it was right after all.")
         if kind != fact.KIND:
-            raise BadInput(f"Entry {entry_id} is a {_said(kind)}; a {_said(fact.KIND)} cannot correct it.",
+            raise BadInput(f"Entry {entry_id} is a {_kind_words(kind)}; a {_kind_words(fact.KIND)} cannot correct it.",
                            hint=_HINT)
         latest = self.wordings(entry_id)[-1]
         if latest != entry_id:
@@ -111,14 +112,15 @@ class References:
             stored = self._one("SELECT min(id) FROM site")
             if self.wordings(fact.withdraws_id)[0] == (stored if isinstance(stored, int) else first):
                 raise BadInput("The first description of the site cannot be withdrawn: everything rests on it.",
-                               hint="Nothing was logged. Change it instead: gwlog setup apply SITE.toml")
+                               hint=Hint("Nothing was logged. Change it instead: ",
+                                         Action("setup apply", file="SITE.toml")))
 
     def _resolves(self, fact: Resolution) -> None:
         kind = self._known(fact.resolves_id, "resolve")
         if kind not in ("observation", "wash_load"):
-            raise BadInput(f"Entry {fact.resolves_id} is a {_said(kind)}; only an observation or a load that was "
+            raise BadInput(f"Entry {fact.resolves_id} is a {_kind_words(kind)}; only an observation or a load that was "
                            "run against a rule is resolved.", hint=_HINT)
 
 
-def _said(kind: str) -> str:
+def _kind_words(kind: str) -> str:
     return kind.replace("_", " ")

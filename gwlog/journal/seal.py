@@ -1,84 +1,24 @@
-"""The seal: the hash chain over the entries, and its verification with the standard library alone.
+"""Verifies the seal of a logbook with the standard library alone: the chain, the rows against it, and the triggers.
 
-hash(n) = SHA-256("gwlog-seal-1\\n" + hash(n-1) + "\\n" + body(n)), UTF-8, as 64 hex digits; hash(0) is 64 zeros.
+How an entry is hashed is in chain.py; verify_pack.py verifies a record pack without gwlog.
 """
 
 from __future__ import annotations
 
 import json
 import re
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, fields
-from datetime import datetime
-from hashlib import sha256
-from operator import attrgetter, itemgetter
+from dataclasses import dataclass
+from operator import itemgetter
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from sqlite3 import Connection, OperationalError
+from typing import Any
 
 from gwlog.errors import BadInput
+from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import KINDS, Fact
+from gwlog.journal.guards import triggers
+from gwlog.journal.reader import factory, reading
 from gwlog.text import plural
-
-if TYPE_CHECKING:
-    from sqlite3 import Connection
-
-START = "0" * 64
-RULE = "gwlog-seal-1"
-NOTE_RULE = "gwlog-note-1"
-
-_dumps = json.JSONEncoder(
-    sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False, check_circular=False,
-).encode
-
-
-def canonical(body: dict[str, Any]) -> str:
-    """The one spelling of a body that is hashed: RFC 8785, given ASCII keys, no floats, integers within 2^53."""
-    return _dumps(body)
-
-
-def canonical_list(values: Iterable[Any]) -> str:
-    """A list column's one spelling."""
-    return _dumps(list(values))
-
-
-def _moment(value: datetime) -> str:
-    return value.isoformat().replace("+00:00", "Z")
-
-
-def _plan(kind: type[Fact]) -> tuple[tuple[str, ...], Callable[[Fact], tuple[Any, ...]], tuple[str, ...]]:
-    parts = [part for part in fields(kind) if part.name not in ("id", "note")]
-    names = tuple(part.name for part in parts)
-    return names, attrgetter(*names), tuple(part.name for part in parts if part.type == "date")
-
-
-_PLANS = {kind: _plan(kind) for kind in KINDS.values()}
-
-
-def body_of(fact: Fact, seq: int, note_digest: str | None) -> dict[str, Any]:
-    """What is sealed of an entry: its kind, number and columns; of the note only the salted digest."""
-    names, values, days = _PLANS[type(fact)]
-    body = dict(zip(names, values(fact), strict=True))
-    body["happened_at"] = _moment(fact.happened_at)
-    body["recorded_at"] = _moment(fact.recorded_at)
-    for name in days:
-        body[name] = body[name].isoformat()
-    body["kind"], body["id"], body["note_sha256"] = fact.KIND, seq, note_digest
-    return body
-
-
-def digest_of_note(note: str | None, salt: str | None) -> str | None:
-    """SHA-256("gwlog-note-1\\n" + salt + "\\n" + note) as hex; None without a note.
-
-    The salt keeps a short note from being guessed from its digest once it is withheld.
-    """
-    if note is None:
-        return None
-    return sha256(f"{NOTE_RULE}\n{salt}\n{note}".encode()).hexdigest()
-
-
-def link(prev_hash: str, body: str) -> str:
-    """The hash of an entry, from the hash of the one before and its canonical body."""
-    return sha256(f"{RULE}\n{prev_hash}\n{body}".encode()).hexdigest()
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,11 +71,6 @@ def verify(path: Path | str, *, anchor: str | None = None) -> Verification:
     found; a tail cut off, or a logbook rewritten whole, only with an anchor. That entries are true or complete is
     never proven.
     """
-    from sqlite3 import OperationalError
-
-    from gwlog.journal.guards import triggers
-    from gwlog.journal.reader import reading
-
     noted = _anchor(anchor)
     with reading(path) as connection:
         guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
@@ -170,8 +105,6 @@ def verify(path: Path | str, *, anchor: str | None = None) -> Verification:
 
 def _collected(connection: Connection) -> tuple[list[_Seal], dict[int, str | None], _Rows, list[tuple[int, str]]]:
     """The seal's rows, the salts, every entry (None: it cannot be read), and numbers that occur twice."""
-    from gwlog.journal.reader import factory
-
     rows: _Rows = {}
     doubled: list[tuple[int, str]] = []
     seals = connection.execute("SELECT seq, entry_kind, body, prev, hash FROM seal ORDER BY seq").fetchall()
@@ -190,7 +123,7 @@ def _collected(connection: Connection) -> tuple[list[_Seal], dict[int, str | Non
 
 
 def _broken_links(seals: list[_Seal]) -> list[tuple[int, str]]:
-    """The first place where the chain does not follow; what comes after it has nothing to stand on."""
+    """The first entry at which the chain breaks; later entries cannot be judged."""
     previous = START
     for expected, (seq, _, body, prev, hashed) in enumerate(seals, start=1):
         if seq != expected:
@@ -237,9 +170,9 @@ def _guarded(wanted: dict[str, str], found: dict[str, str]) -> Level:
     missing = [name for name in wanted if name not in found]
     changed = [name for name in wanted if name in found and found[name] != wanted[name]]
     foreign = [name for name in found if name not in wanted]
-    said = [f"{what}: {', '.join(names[:3])}" + (" and others" if len(names) > 3 else "")
+    faults = [f"{what}: {', '.join(names[:3])}" + (" and others" if len(names) > 3 else "")
             for what, names in (("missing", missing), ("changed", changed), ("not gwlog's", foreign)) if names]
-    return Level("guards", not said, "; ".join(said) or plural(len(wanted), "trigger"))
+    return Level("guards", not faults, "; ".join(faults) or plural(len(wanted), "trigger"))
 
 
 def _anchor(text: str | None) -> tuple[int, str] | None:

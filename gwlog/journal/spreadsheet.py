@@ -1,6 +1,6 @@
 """The entries as CSV, one file per kind, for a spreadsheet: every wording, and what became of it.
 
-A cell cannot run as a formula, control characters are gone. For a lossless copy there is exchange.export().
+No cell can run as a formula; control characters are removed. exchange.export() makes a lossless copy.
 """
 
 from __future__ import annotations

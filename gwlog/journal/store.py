@@ -1,4 +1,4 @@
-"""The logbook file: made, checked, upgraded, opened for writing. Importing this loads nothing heavy.
+"""Creates, checks, upgrades and opens the logbook file. Importing this loads nothing heavy.
 
 A new kind of entry, or a new column: (1) add the fact or field in facts.py and the table or column in tables.py;
 (2) add migrations/versions/rNNNN.py with the frozen SQL of that step (ADD COLUMN where it can be, never CASCADE),
@@ -18,6 +18,7 @@ from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NoLogbook, NotALogbook
 from gwlog.journal import reader
 
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Engine
 
 APPLICATION_ID = 0x67776C67  # "gwlg"
-REVISIONS = ("0001", "0002")
+REVISIONS = ("0001", "0002", "0003")
 HEAD = REVISIONS[-1]
 MIGRATIONS = Path(__file__).with_name("migrations")
 
@@ -36,7 +37,7 @@ def create(path: Path | str) -> None:
     _refuse_existing(where)
     try:
         where.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        # Made under another name and put in place whole, so that nobody ever meets half a logbook.
+        # Made under another name and then renamed, so that no other program sees half a logbook.
         draft = where.with_name(f".{where.name}.{secrets.token_hex(4)}.draft")
         os.close(os.open(draft, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
     except (OSError, ValueError) as error:
@@ -50,7 +51,7 @@ def create(path: Path | str) -> None:
             connection.execute("INSERT INTO meta VALUES ('logbook_id', ?)", (str(uuid.uuid4()),))
         _place(draft, where)
     except sqlite3.Error as error:
-        raise reader.told(where, error) from None
+        raise reader.error_for(where, error) from None
     finally:
         for leftover in (draft, Path(f"{draft}-wal"), Path(f"{draft}-shm")):
             leftover.unlink(missing_ok=True)
@@ -99,7 +100,7 @@ def _reason(error: OSError | ValueError) -> str:
 
 
 def _revision(path: Path) -> str:
-    """The file's schema revision. Raises what a person must know when the file is not a usable logbook."""
+    """The file's schema revision. Raises NoLogbook, NotALogbook or LogbookNewer when it is not a usable logbook."""
     try:
         state = path.stat()
     except FileNotFoundError:
@@ -123,14 +124,14 @@ def _revision(path: Path) -> str:
                          hint="Check who owns the file, and its permissions.") from None
     with reader.reading(path) as connection:
         if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
-            raise NotALogbook(f"{path} is not a gwlog logbook.", hint="Make one elsewhere: gwlog init")
+            raise NotALogbook(f"{path} is not a gwlog logbook.", hint=Hint("Make one elsewhere: ", Action("init")))
         try:
             found = connection.execute("SELECT version_num FROM alembic_version").fetchall()
         except sqlite3.OperationalError:
             found = []
     if len(found) != 1:
         raise NotALogbook(f"The logbook {path} is damaged: it does not say how it was made.",
-                          hint="Restore a backup: gwlog restore FILE")
+                          hint=Hint("Restore a backup: ", Action("restore", file="FILE")))
     revision = str(found[0][0])
     if revision not in REVISIONS:
         raise LogbookNewer(f"The logbook {path} was made by a newer gwlog (its layout is {revision}; "
@@ -163,7 +164,7 @@ def logbook_id(path: Path | str) -> uuid.UUID:
         row = connection.execute("SELECT value FROM meta WHERE key = 'logbook_id'").fetchone()
     if row is None:
         raise NotALogbook(f"The logbook {path} is damaged: its id is missing.",
-                          hint="Restore a backup: gwlog restore FILE")
+                          hint=Hint("Restore a backup: ", Action("restore", file="FILE")))
     return uuid.UUID(row[0])
 
 
@@ -177,7 +178,7 @@ def upgrade(path: Path | str) -> Path | None:
         kept = _back_up(where, before)
         _migrate(where)
     except sqlite3.Error as error:
-        raise reader.told(where, error) from None
+        raise reader.error_for(where, error) from None
     return kept
 
 
@@ -223,7 +224,7 @@ def _migrate(path: Path) -> None:
             broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
             if broken:
                 raise NotALogbook(f"The logbook {path} is damaged: {len(broken)} references lead nowhere; "
-                                  "nothing was changed.", hint="See what is wrong: gwlog verify")
+                                  "nothing was changed.", hint=Hint("See what is wrong: ", Action("verify")))
     except DBAPIError as error:
         if isinstance(error.orig, sqlite3.Error):
             raise error.orig from None

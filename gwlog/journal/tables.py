@@ -1,4 +1,4 @@
-"""The pen's view of the logbook: one SQLModel table per kind of entry, and what keeps the seal.
+"""The SQLModel tables by which the writer writes: one per kind of entry, the seal, salts, metadata, deliveries.
 
 Importing this is slow (SQLModel); only the writer does. Columns equal the fields of the facts (a test holds it).
 """
@@ -18,6 +18,7 @@ from gwlog.journal.columns import (
     DEPTH_MM,
     LOAD_ML,
     PLACE_MM,
+    RUN_MINUTES,
     Aim,
     Answer,
     Content,
@@ -35,6 +36,7 @@ from gwlog.journal.columns import (
     Units,
     UtcTime,
     Valve,
+    ValveAtStart,
     WallTime,
     choice,
     column_checks,
@@ -67,7 +69,7 @@ class NoteSalt(SQLModel, table=True):
 
 
 class Meta(SQLModel, table=True):
-    """What the logbook says about itself: its random id."""
+    """Metadata of the logbook: its random id."""
 
     __tablename__ = "meta"
 
@@ -76,7 +78,7 @@ class Meta(SQLModel, table=True):
 
 
 class DeliveryRow(SQLModel, table=True):
-    """What was told to whom by which channel: bookkeeping of the watcher, no entry and not sealed."""
+    """The state of a notification to a person by a channel: no entry and not sealed."""
 
     __tablename__ = "delivery"
 
@@ -115,7 +117,7 @@ class SiteRow(Entry, table=True):
     occupants: int = whole(1, 100)
     code: str = word()
     aim: Aim = choice()
-    valve: Valve = choice()
+    valve: ValveAtStart = choice()
     eto_zone: int | None = whole(1, 18, None)
     monthly_eto_um: Twelve | None = many(None)
     monthly_rain_um: Twelve | None = many(None)
@@ -136,6 +138,7 @@ class WasherRow(Entry, table=True):
     machine: Machine = choice()
     volume_ml: int = whole(1, LOAD_ML)
     active: bool
+    run_minutes: int | None = whole(1, RUN_MINUTES, None)
 
 
 class BasinRow(Entry, table=True):
@@ -193,6 +196,7 @@ class UsualLoadRow(Entry, table=True):
     contents: tuple[Content, ...] = many()
     volume_ml: int | None = whole(1, LOAD_ML, None)
     active: bool
+    run_minutes: int | None = whole(1, RUN_MINUTES, None)
 
 
 class PlannedLoadRow(Entry, table=True):

@@ -152,7 +152,7 @@ def check_manifest(manifest: dict[str, Any], bodies: list[dict[str, Any]], hashe
         counts[body["kind"]] = counts.get(body["kind"], 0) + 1
     days = sorted(body["happened_at"][:10] for body in bodies)
     without = {key: value for key, value in manifest.items() if key != "digest"}
-    said = {
+    compared = {
         "its own digest": (manifest["digest"], sha256(canonical(without).encode())),
         "form": (manifest["form"], "gwlog-pack-1"),
         "head": (manifest["head"], f"{len(hashes) - 1}:{hashes[-1]}"),
@@ -160,7 +160,7 @@ def check_manifest(manifest: dict[str, Any], bodies: list[dict[str, Any]], hashe
         "notes withheld": (manifest["notes_withheld"], withheld),
         "period": (manifest["period"], [days[0], days[-1]] if days else None),
     }
-    wrong = [name for name, (stated, found) in said.items() if stated != found]
+    wrong = [name for name, (stated, found) in compared.items() if stated != found]
     return Level("manifest", not wrong, ("differs from the entries: " + ", ".join(wrong)) if wrong else
                  "agrees with the entries")
 
@@ -191,8 +191,8 @@ def examine(path: Path, anchors: list[str]) -> Result:
                    check_anchors(listed + list(anchors), hashes)]
         return Result(levels, len(bodies), f"{len(hashes) - 1}:{hashes[-1]}", broken)
     except Exception as error:  # whatever is wrong with a file from elsewhere, the answer is that it does not hold
-        told = f"cannot be read as a record pack ({type(error).__name__}: {str(error)[:80]!a})"
-        return Result([Level("files", False, told)], 0, "", None)
+        detail = f"cannot be read as a record pack ({type(error).__name__}: {str(error)[:80]!a})"
+        return Result([Level("files", False, detail)], 0, "", None)
 
 
 def main(words: list[str]) -> int:

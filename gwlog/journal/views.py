@@ -1,6 +1,6 @@
 """Read-only views in the household's units, for people who open the logbook with another program.
 
-They show what stands: a corrected entry once, under its first number; withdrawn ones only in `entries`. Times are UTC.
+A corrected entry is shown once, under its first number; withdrawn ones only in `entries`. Times are UTC.
 """
 
 from __future__ import annotations

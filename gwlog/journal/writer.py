@@ -1,4 +1,7 @@
-"""The pen: the only writer of the logbook. Facts are cleaned, checked, numbered and sealed, all or none of them."""
+"""The only writer of the logbook: facts are cleaned, validated, numbered, sealed and written, all or none.
+
+Importing it is cheap; SQLModel is imported when something is written.
+"""
 
 from __future__ import annotations
 
@@ -13,9 +16,9 @@ from typing import TYPE_CHECKING, Any
 from gwlog import clock
 from gwlog.errors import BadInput, LogbookNewer
 from gwlog.journal import reader, store
+from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import Fact
 from gwlog.journal.references import References
-from gwlog.journal.seal import START, body_of, canonical, digest_of_note, link
 from gwlog.text import clean_name, clean_note, one_line
 
 if TYPE_CHECKING:
@@ -44,17 +47,18 @@ def append(path: Path | str, facts: Sequence[Fact], *, now: datetime) -> list[Fa
         with engine.begin() as connection:
             return _write(connection, cleaned)
     except DBAPIError as error:
-        raise _told(where, error) from None
+        raise error_for(where, error) from None
     except sqlite3.Error as error:
-        raise reader.told(where, error) from None
+        raise reader.error_for(where, error) from None
     finally:
         engine.dispose()
 
 
-def withhold_note(path: Path | str, entry_id: int) -> None:
-    """Remove the words of an entry's note for good; the seal still holds, since it keeps only their digest.
+def withhold_note(path: Path | str, *entry_ids: int) -> None:
+    """Remove the words of these entries' notes for good; the seal still holds, since it keeps only their digests.
 
-    Copies and backups made earlier still hold the words. Raises BadInput when the entry has no note.
+    Copies and backups made earlier still hold the words. Raises BadInput when one of them has no note; then every
+    note is as it was.
     """
     where = Path(path)
     store.ready(where)
@@ -64,20 +68,22 @@ def withhold_note(path: Path | str, entry_id: int) -> None:
     engine = store.engine(where)
     try:
         with engine.begin() as connection:
-            kind = References(connection).kind(entry_id)
-            removed = 0 if kind is None else connection.exec_driver_sql(
-                f"UPDATE {kind} SET note = NULL WHERE id = ? AND note IS NOT NULL", (entry_id,)
-            ).rowcount
-            if not removed:
-                raise BadInput(f"Entry {entry_id} has no note that could be withheld.")
-            connection.exec_driver_sql("UPDATE note_salt SET salt = NULL WHERE seq = ?", (entry_id,))
+            references = References(connection)
+            for entry_id in entry_ids:
+                kind = references.kind(entry_id)
+                removed = 0 if kind is None else connection.exec_driver_sql(
+                    f"UPDATE {kind} SET note = NULL WHERE id = ? AND note IS NOT NULL", (entry_id,)
+                ).rowcount
+                if not removed:
+                    raise BadInput(f"Entry {entry_id} has no note that could be withheld.")
+                connection.exec_driver_sql("UPDATE note_salt SET salt = NULL WHERE seq = ?", (entry_id,))
         # The words would otherwise stay readable in the write-ahead file until it is next emptied.
         with engine.connect() as connection:
             raw = connection.connection.driver_connection
             assert isinstance(raw, sqlite3.Connection)
             raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     except DBAPIError as error:
-        raise _told(where, error) from None
+        raise error_for(where, error) from None
     finally:
         engine.dispose()
 
@@ -151,7 +157,7 @@ def _write(connection: Connection, facts: list[Fact]) -> list[Fact]:
 
 
 def _refused(fact: Fact, error: Any) -> BadInput:
-    """Pydantic's findings in the household's words: the column, the value, and what is accepted."""
+    """The refusal for what Pydantic found: the column, the value, and what is accepted."""
     found = error.errors(include_url=False)[0]
     column = str(found["loc"][0]) if found["loc"] else "entry"
     limits = found.get("ctx", {})
@@ -163,19 +169,19 @@ def _refused(fact: Fact, error: Any) -> BadInput:
         "too_short": "{min_length} values", "too_long": "{max_length} values",
     }.get(found["type"])
     if accepted:
-        said = f"accepted: {accepted.format(**limits)}"
+        reason = f"accepted: {accepted.format(**limits)}"
     else:
-        said = str(limits["error"]) if "error" in limits else str(found["msg"]).lower()
+        reason = str(limits["error"]) if "error" in limits else str(found["msg"]).lower()
     kind = fact.KIND.replace("_", " ")
-    return BadInput(f"The {kind}'s {column} {shown} cannot be used; {said}.", hint="Nothing was logged.")
+    return BadInput(f"The {kind}'s {column} {shown} cannot be used; {reason}.", hint="Nothing was logged.")
 
 
-def _told(where: Path, error: Any) -> Exception:
+def error_for(where: Path, error: Any) -> Exception:
     from sqlalchemy.exc import IntegrityError
 
     if isinstance(error, IntegrityError):
         rule = str(error.orig).removeprefix("CHECK constraint failed: ")
         return BadInput(f"The logbook does not accept this entry: {rule}.", hint="Nothing was logged.")
     if isinstance(error.orig, sqlite3.Error):
-        return reader.told(where, error.orig)
+        return reader.error_for(where, error.orig)
     return error if isinstance(error, Exception) else RuntimeError(str(error))

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any, Protocol
 
 from gwlog import settings, text
+from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, GwlogError, SeveralFaults
 from gwlog.notify.settings_file import STDOUT, read_toml
 
@@ -183,7 +184,7 @@ def read_channels(path: Path | None = None, environ: Mapping[str, str] | None = 
             found[name.removeprefix(VARIABLE).casefold()] = Apprise(name.removeprefix(VARIABLE).casefold(), url)
     if faults:
         raise SeveralFaults(f"The channels in {where} cannot be used:", faults,
-                            hint="A commented example: gwlog watch --example")
+                            hint=Hint("A commented example: ", Action("watch", example="")))
     return found
 
 

@@ -32,7 +32,7 @@ TEST = Message("gwlog: a test", ("This is a test of gwlog's reminders; nothing i
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class Files:
     """What this machine's files say about telling. `settings` None: they cannot be used, `faults` say why."""
 
     settings: Settings | None
@@ -45,7 +45,7 @@ class Told:
         return tuple(name for name in self.channels if name != STDOUT)
 
 
-def read_told() -> Told:
+def read_files() -> Files:
     """Read channels.toml and settings.toml; faults of both in words."""
     faults: list[str] = []
     channels: Mapping[str, Channel] = {}
@@ -62,7 +62,7 @@ def read_told() -> Told:
             found = read_settings(named)
         except BadInput as fault:
             faults += [*str(fault).splitlines(), *([f"→ {fault.hint}"] if fault.hint else [])]
-    return Told(found if channels else None, channels, tuple(faults))
+    return Files(found if channels else None, channels, tuple(faults))
 
 
 def _names_in_spite() -> list[str] | None:
@@ -80,15 +80,15 @@ def way(channel: Channel) -> str:
     return "a command of your own" if isinstance(channel, Command) else "prints where gwlog watch runs"
 
 
-def who_lines(told: Told) -> list[str]:
+def who_lines(files: Files) -> list[str]:
     """Each person with kinds, channels, hours; then the times of the day that all of them share."""
-    if told.settings is None:
+    if files.settings is None:
         return ["Nobody is told anything before this is mended: gwlog watch does not start; one that runs already "
                 "keeps to what it read before."]
-    lines = [_who(row) for row in told.settings.tell]
+    lines = [_who(row) for row in files.settings.tell]
     if not settings_path().exists():
         lines.append("So it is while there is no settings.toml.")
-    times = told.settings.times
+    times = files.settings.times
     leads = text.listed([f"the {lead.label}" if lead.ahead is None else lead.label for lead in times.leads])
     lines.append(f"“The evening before” is {_hour(times.evening)}, “that morning” {_hour(times.morning)}; "
                  f"of the valve before a load: {leads}.")
@@ -134,10 +134,10 @@ def place_lines(logbook: Path) -> list[tuple[str, str]]:
 
 def examples(person: str | None = None) -> tuple[tuple[Path, str], ...]:
     """The commented examples of settings.toml and channels.toml with their places; `person`: for whom, else a name."""
-    told = settings_file.EXAMPLE
+    example = settings_file.EXAMPLE
     if person is not None:
-        told = told.replace('"Ines"', json.dumps(person, ensure_ascii=False))
-    return (settings_path(), told), (channels_path(), CHANNELS_EXAMPLE)
+        example = example.replace('"Ines"', json.dumps(person, ensure_ascii=False))
+    return (settings_path(), example), (channels_path(), CHANNELS_EXAMPLE)
 
 
 def starter() -> str:
@@ -155,9 +155,9 @@ def start_lines(kind: str, logbook: Path) -> tuple[str, str]:
         return "Put this line into your crontab (crontab -e):", \
             service_files.unit_file(kind, logbook).strip().splitlines()[-1]
     unit = service_files.unit_file(kind, logbook)
-    told = re.search(r"Put this into (\S+), then: (.+?)(?: -->)?$", unit, re.MULTILINE)
-    assert told is not None
-    where, then = told[1], told[2]
+    found = re.search(r"Put this into (\S+), then: (.+?)(?: -->)?$", unit, re.MULTILINE)
+    assert found is not None
+    where, then = found[1], found[2]
     make = shlex.join([sys.executable, "-m", "gwlog", "--logbook", str(logbook.absolute()), "watch", "--print-unit",
                        kind])
     return "Run this line once in a terminal:", f"mkdir -p {where.rpartition('/')[0]} && {make} > {where} && {then}"
@@ -167,7 +167,7 @@ def start_lines(kind: str, logbook: Path) -> tuple[str, str]:
 class Page:
     """Everything about telling in words. `signs`: by what a change of the two files is known."""
 
-    told: Told
+    files: Files
     who: list[str]
     failed: list[str]
     coming: list[str]
@@ -193,14 +193,14 @@ def read_page(home: Household) -> Page:
     from gwlog.notify.upcoming import coming_lines
 
     before = signs()
-    told, fresh = read_told(), home.at(home.now)
-    return Page(told, who_lines(told), failed_lines(fresh), coming_lines(fresh, told.settings),
+    files, fresh = read_files(), home.at(home.now)
+    return Page(files, who_lines(files), failed_lines(fresh), coming_lines(fresh, files.settings),
                 start_lines(starter(), home.path), place_lines(home.path), before)
 
 
 def write_examples(home: Household) -> list[str]:
     """Write the example files that are not there; what is there is left as it is. Returns what to say."""
-    from gwlog.journal.files import write_whole
+    from gwlog.files import make_folder, write_whole
 
     person = next((name for name, one in home.state.people.items() if one.active), None)
     wrote, kept, lines = [], [], []
@@ -209,6 +209,7 @@ def write_examples(home: Household) -> list[str]:
             kept.append(path.name)
             continue
         try:
+            make_folder(path.parent)
             write_whole(path, content.encode("utf-8"))
             wrote.append(path.name)
         except GwlogError as trouble:

@@ -60,13 +60,13 @@ class _Telling:
             labels = [each.label for each in tellings(one, self.settings.times, self.home.zone, row.quiet)]
             later = labels[labels.index(telling.label) + 1:] if telling.label in labels else []
             # After the clock was set back: what was told for a later moment stands for the earlier ones too.
-            if any(self.told(_key(one.key, label, person, channel)) for label in later):
+            if any(self.delivered(_key(one.key, label, person, channel)) for label in later):
                 continue
             key = _key(one.key, telling.label, person, channel)
             sure = [self.known[other].state for label in labels
                     if (other := _key(one.key, label, person, channel)) in self.known]
             last_chance = one.timing == "ahead of a load" and not later and "told" not in sure
-            if not self.told(key) or (last_chance and self.known[key].in_doubt(self.home.now)):
+            if not self.delivered(key) or (last_chance and self.known[key].in_doubt(self.home.now)):
                 found.append((Wanted(key, one.key, person, channel, last_chance), one))
         return found
 
@@ -77,7 +77,7 @@ class _Telling:
         for one in self.of(row):
             first = tellings(one, self.settings.times, self.home.zone)[0].moment
             key = _key(one.key, DIGEST, person, channel)
-            if (one.state != "soon" or first < ends) and not self.told(key):
+            if (one.state != "soon" or first < ends) and not self.delivered(key):
                 found.append((Wanted(key, one.key, person, channel), one))
         return found
 
@@ -89,7 +89,7 @@ class _Telling:
     def of(self, row: Tell) -> Iterator[Reminder]:
         return (one for one in self.home.reminders if one.kind in row.kinds)
 
-    def told(self, key: str) -> bool:
+    def delivered(self, key: str) -> bool:
         known = self.known.get(key)
         return known is not None and known.state in ("told", "handed")
 
@@ -102,18 +102,18 @@ class _Telling:
         if not mine:
             return 0, []
         handed = delivery.hand_over(path, token, self.now())
-        told = [reminder for one, reminder in wanted if one.key in handed]
+        due = [reminder for one, reminder in wanted if one.key in handed]
         trouble = None
-        if told:
+        if due:
             try:
-                self.channels[channel].send(message_of(told, person, digest=before is not None))
+                self.channels[channel].send(message_of(due, person, digest=before is not None))
             except NotSent as fault:
                 trouble = str(fault)
             except Exception as bug:  # a channel must never take the others with it; what it says may be secret
                 trouble = f"The channel “{channel}” failed ({type(bug).__name__})."
         if handed:
             delivery.settle(path, token, self.now(), trouble)
-        return int(bool(told) and trouble is None), [trouble] if trouble else []
+        return int(bool(due) and trouble is None), [trouble] if trouble else []
 
 
 def tell(home: Household, settings: Settings, channels: Mapping[str, Channel], *,
@@ -135,9 +135,9 @@ def tell(home: Household, settings: Settings, channels: Mapping[str, Channel], *
         if row.digest is None or stopping() or telling.digest_at(row, day) > home.now:
             continue
         before = _digest_of(row, channel, day)
-        if not telling.told(before.key):
+        if not telling.delivered(before.key):
             outcomes.append(telling.send(person, channel, telling.digest(row, person, channel, day), before))
-    return Round(sum(sent for sent, _ in outcomes), tuple(words for _, told in outcomes for words in told),
+    return Round(sum(sent for sent, _ in outcomes), tuple(words for _, troubles in outcomes for words in troubles),
                  _next(telling, pairs))
 
 
@@ -175,11 +175,12 @@ def _next(telling: _Telling, pairs: Iterable[tuple[Tell, str, str]]) -> datetime
     return min((moment for moment in moments if moment > home.now), default=None)
 
 
-def message_of(told: Sequence[Reminder], person: str, *, digest: bool = False) -> Message:
+def message_of(reminders: Sequence[Reminder], person: str, *, digest: bool = False) -> Message:
     """One message for all that is told at once."""
-    what = told[0].kind if len(told) == 1 else text.plural(len(told), "thing") + " to do"
+    what = reminders[0].kind if len(reminders) == 1 else text.plural(len(reminders), "thing") + " to do"
     title = f"gwlog, today: {what}" if digest else f"gwlog: {what}"
-    return Message(title, tuple(f"Overdue: {one.text}" if one.state == "overdue" else one.text for one in told), person)
+    lines = tuple(f"Overdue: {one.text}" if one.state == "overdue" else one.text for one in reminders)
+    return Message(title, lines, person)
 
 
 def _digest_of(row: Tell, channel: str, day: date) -> Wanted:

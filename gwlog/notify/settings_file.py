@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from gwlog import settings, text
+from gwlog.actions import Action, Hint
 from gwlog.decisions.notification_times import Lead, Quiet, Times, lead
 from gwlog.decisions.reminder_model import KINDS
 from gwlog.errors import BadInput, SeveralFaults, UnknownName
@@ -81,7 +82,7 @@ def read_settings(channels: Collection[str], path: Path | None = None) -> Settin
     made = reader.settings(found)
     if reader.faults:
         raise SeveralFaults(f"The settings {where} cannot be used:", reader.faults,
-                            hint="A commented example: gwlog watch --example")
+                            hint=Hint("A commented example: ", Action("watch", example="")))
     return made
 
 

@@ -35,30 +35,31 @@ class Coming:
     digest: bool = False
 
 
-def coming(home: Household, told: Settings) -> list[Coming]:
+def coming(home: Household, settings: Settings) -> list[Coming]:
     """What would be told next as the log stands now, the first message first. Reads the bookkeeping of tellings."""
     from gwlog.journal.delivery import deliveries
     from gwlog.notify.rounds import DIGEST
 
     today = clock.local_day(home.now, home.zone)
-    keys = [*(one.key for one in home.reminders), *(f"{DIGEST}|{row.person}|{today.isoformat()}" for row in told.tell)]
+    keys = [*(one.key for one in home.reminders),
+            *(f"{DIGEST}|{row.person}|{today.isoformat()}" for row in settings.tell)]
     known: dict[tuple[str, str, str], list[Delivery]] = {}
     for made in deliveries(home.path, keys).values() if home.path.exists() else ():
         known.setdefault((made.reminder, made.person, made.channel), []).append(made)
     stands = [*home.reminders, *_ahead_of_loads(home)]
     found: dict[tuple[datetime | None, str, str, bool], list[str]] = {}
-    for row in told.tell:
+    for row in settings.tell:
         mine = [one for one in stands if one.kind in row.kinds]
         for channel in row.channels:
             if row.digest is not None:
                 sent = known.get((f"{DIGEST}|{row.person}|{today.isoformat()}", row.person, channel), [])
                 before = [made.reminder for each in known.values() for made in each
                           if (made.person, made.channel) == (row.person, channel) and f"\t{DIGEST}\t" in made.key]
-                moment, texts = _digest(home, told, row, mine, before, sent=bool(sent))
+                moment, texts = _digest(home, settings, row, mine, before, sent=bool(sent))
                 found.setdefault((moment, row.person, channel, True), []).extend(texts)
                 continue
             for one in mine:
-                due = _moment_of(home, told, row, one, known.get((one.key, row.person, channel), []))
+                due = _moment_of(home, settings, row, one, known.get((one.key, row.person, channel), []))
                 if due is not None:
                     found.setdefault((due if due > home.now else None, row.person, channel, False), []).append(one.text)
     every = [Coming(moment, person, channel, tuple(dict.fromkeys(texts)), digest)
@@ -79,15 +80,16 @@ def _ahead_of_loads(home: Household) -> list[Reminder]:
     return list(found.values())
 
 
-def _moment_of(home: Household, told: Settings, row: Tell, one: Reminder, known: Sequence[Delivery]) -> datetime | None:
+def _moment_of(home: Household, settings: Settings, row: Tell, one: Reminder, known: Sequence[Delivery]
+               ) -> datetime | None:
     """When a reminder is told next to one person by one channel; `home.now` when it is due, None when it is not."""
     def open_at(moment: datetime) -> bool:
-        due = due_telling(one, moment, told.times, home.zone, row.quiet)
+        due = due_telling(one, moment, settings.times, home.zone, row.quiet)
         return due is not None and not any(each.since >= due.moment for each in known)
 
     if open_at(home.now):
         return home.now
-    later = [each.moment for each in tellings(one, told.times, home.zone, row.quiet) if each.moment > home.now]
+    later = [each.moment for each in tellings(one, settings.times, home.zone, row.quiet) if each.moment > home.now]
     # what fell due in quiet hours waits for their end
     spell = row.quiet.spell(home.now, home.zone) if row.quiet is not None else None
     if spell is not None and open_at(spell[1]):
@@ -95,7 +97,7 @@ def _moment_of(home: Household, told: Settings, row: Tell, one: Reminder, known:
     return min(later, default=None)
 
 
-def _digest(home: Household, told: Settings, row: Tell, mine: Sequence[Reminder], before: Sequence[str], *,
+def _digest(home: Household, settings: Settings, row: Tell, mine: Sequence[Reminder], before: Sequence[str], *,
             sent: bool) -> tuple[datetime | None, list[str]]:
     """The next message of the day: its moment (None: it is late) and what is in it for the first time."""
     assert row.digest is not None
@@ -105,16 +107,16 @@ def _digest(home: Household, told: Settings, row: Tell, mine: Sequence[Reminder]
     late = first <= home.now and not sent
     moment, ends = (None, second) if late else (first, second) if first > home.now else (second, third)
     return moment, [one.text for one in mine if one.key not in before and (
-        one.state != "soon" or tellings(one, told.times, home.zone)[0].moment < ends)]
+        one.state != "soon" or tellings(one, settings.times, home.zone)[0].moment < ends)]
 
 
-def coming_lines(home: Household, told: Settings | None) -> list[str]:
+def coming_lines(home: Household, settings: Settings | None) -> list[str]:
     """What would be told next, to whom and when, in words; what is in a message stands indented below it."""
-    if told is None:
+    if settings is None:
         return ["Nothing, before this is mended."]
     if home.state.site is None:
         return ["This logbook describes no household yet."]
-    every = coming(home, told)
+    every = coming(home, settings)
     lines = []
     for one in every[:MOST_COMING]:
         when = "As soon as gwlog watch looks" if one.moment is None else clock.echo(one.moment, home.zone)

@@ -52,7 +52,7 @@ class Watcher:
         self._version: str | None = None
         self._last: datetime | None = None
         self._next: datetime | None = None
-        self._said: str | None = None
+        self._reported: str | None = None
         self._zone = "UTC"
         self._channels: dict[str, Channel] = {}
         self._settings: Settings | None = None
@@ -103,7 +103,7 @@ class Watcher:
 
     def _job_failed(self, event: Any) -> None:
         what = getattr(event, "exception", None)
-        self._tell_once(f"A round of the watcher went wrong ({type(what).__name__}); it is tried again." if what
+        self._report_once(f"A round of the watcher went wrong ({type(what).__name__}); it is tried again." if what
                         else "A round of the watcher was late; the next one makes up for it.")
 
     def tick(self) -> None:
@@ -144,9 +144,9 @@ class Watcher:
 
     def _follow(self, done: Round) -> None:
         if done.troubles:
-            self._tell_once("\n".join(dict.fromkeys(done.troubles)))
-        elif done.sent or self._said is not None:
-            self._said = None
+            self._report_once("\n".join(dict.fromkeys(done.troubles)))
+        elif done.sent or self._reported is not None:
+            self._reported = None
         if done.next_at is not None and self._scheduler is not None and not self.stopped.is_set():
             self._scheduler.add_job(self.round, "date", run_date=done.next_at, id="due", replace_existing=True)
 
@@ -155,7 +155,7 @@ class Watcher:
         try:
             self._read_files()
         except BadInput as fault:
-            self._tell_once(f"{fault}\nThe settings stay as they were until that is mended.")
+            self._report_once(f"{fault}\nThe settings stay as they were until that is mended.")
 
     def _read_files(self) -> None:
         channels = read_channels()
@@ -163,13 +163,13 @@ class Watcher:
         self._channels = channels
 
     def _trouble(self, trouble: GwlogError) -> None:
-        self._tell_once(f"{trouble}\n→ {trouble.hint}" if trouble.hint else str(trouble))
+        self._report_once(f"{trouble}\n→ {trouble.hint}" if trouble.hint else str(trouble))
         if isinstance(trouble, LogbookNewer):
             # It will not get older by itself.
             self.answer = trouble.exit_code
             self.stop()
 
-    def _tell_once(self, words: str) -> None:
-        if words != self._said:
-            self._said = words
+    def _report_once(self, words: str) -> None:
+        if words != self._reported:
+            self._reported = words
             self.say(words)

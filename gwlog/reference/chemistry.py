@@ -6,6 +6,7 @@ Concentrations in the unit named beside each row; the household's products rarel
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import sqrt
 
 from gwlog.reference.source import Sourced, Sure
 
@@ -113,3 +114,34 @@ def infiltration_hazard(sar: float, ecw: float) -> str:
     if ecw > row.none.value:
         return "none"
     return "severe" if ecw < row.severe.value else "slight to moderate"
+
+
+def sar(sodium: float, calcium: float, magnesium: float) -> float:
+    """Return the sodium adsorption ratio; all three [me/L] (FAO-29 ch. 3).
+
+    Raises ValueError without any calcium and magnesium: the ratio has no end there.
+    """
+    if calcium + magnesium <= 0.0:
+        raise ValueError("SAR needs some calcium or magnesium")
+    return sodium / sqrt((calcium + magnesium) / 2.0)
+
+
+def sar_from_mg(sodium: float, calcium: float, magnesium: float) -> float:
+    """Return the sodium adsorption ratio from [mg/L]."""
+    return sar(
+        sodium / MG_PER_ME["sodium"].value, calcium / MG_PER_ME["calcium"].value,
+        magnesium / MG_PER_ME["magnesium"].value,
+    )
+
+
+def leaching_requirement(ecw: float, ece: float) -> float:
+    """Return the share of water that must pass the root zone: ECw / (5 ECe - ECw), both [dS/m] (FAO-29 ch. 2).
+
+    `ece`: what the plant bears. 1.0 where no amount of leaching would do (ECw reaches 2.5 ECe).
+    """
+    return min(1.0, ecw / (5.0 * ece - ecw)) if ecw < 5.0 * ece else 1.0
+
+
+def water_applied(et_mm: float, leaching: float) -> float:
+    """Return the water to apply [mm] so that plants get `et_mm` and the share `leaching` passes: ET / (1 - LR)."""
+    return et_mm / (1.0 - leaching)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from gwlog.errors import UnknownName
-from gwlog.reference.source import Cited, Sourced
+from gwlog.reference.source import Cited, Sourced, assumed
 
 Row = dict[str, object]
 
@@ -113,10 +113,23 @@ def _chemistry() -> Iterator[Row]:
     yield row("washing powder", "sulfate filler up to", c.POWDER_FILLER_SHARE.value, "", c.POWDER_FILLER_SHARE)
     yield from _named(c.MG_PER_ME, "weight of a milliequivalent", "mg/me")
     yield from _named(c.BORON_CLASSES, "boron borne", "mg/L")
+    bleach = assumed(round(c.bleach_mg_per_l(240.0, 0.06, 75.0)), "a cup (240 mL) of 6 % bleach in 75 L, none used up")
+    yield row("a load with bleach", "chlorine at first", bleach.value, "mg/L", bleach)
+    # FAO-29's worked examples by the formulas that gwlog uses, for whoever checks them by hand
+    water, salty, paper = "example: Na 178, Ca 46.5, Mg 17.5 mg/L", "example: ECw 1.2, ECe 2.5 dS/m", c.FAO_29
+    ratio, leached = c.sar_from_mg(178.0, 46.5, 17.5), c.leaching_requirement(1.2, 2.5)
+    for name, what, value, unit, chapter in (
+        (water, "SAR", round(ratio, 1), "", 3),
+        (water, "infiltration hazard at ECw 0.7 dS/m", c.infiltration_hazard(ratio, 0.7), "", 3),
+        (salty, "leaching requirement", round(leached, 2), "", 2),
+        (salty, "to apply for 800 mm of use", round(c.water_applied(800.0, leached)), "mm", 2),
+    ):
+        yield row(name, what, value, unit, Sourced(value, f"{paper}, chapter {chapter}, computed", "1985", "memory"))
 
 
 def _codes() -> Iterator[Row]:
-    from gwlog.reference.codes import PROFILES
+    from gwlog.reference.codes import MANUAL_HOLDS, PROFILES
+    from gwlog.reference.codes.california import CALIFORNIA_WASHER
 
     for profile in PROFILES.values():
         document = Sourced(profile.place, profile.document, profile.edition, profile.sure)
@@ -125,6 +138,8 @@ def _codes() -> Iterator[Row]:
             if figure["what"] == "daily limit" and profile.limit_below:
                 figure["what"] = "daily limit, to stay below"
             yield figure
+        if profile is CALIFORNIA_WASHER:
+            yield row(profile.id, "a manual holds", MANUAL_HOLDS.value, "", MANUAL_HOLDS)
 
 
 def _conditions() -> Iterator[Row]:
@@ -148,6 +163,8 @@ def _setbacks() -> Iterator[Row]:
 
 def _laundry() -> Iterator[Row]:
     from gwlog.reference import laundry as wash
+    from gwlog.reference.codes import california as code
+    from gwlog.text import plural
 
     yield from _named(wash.WASHER_GAL, "water of one run", "gal")
     yield from _named(wash.TREES_PER_WEEKLY_LOAD, "trees that one load a week waters", "")
@@ -164,8 +181,14 @@ def _laundry() -> Iterator[Row]:
         ("front-load instead of top-load", "saved per year", "gal", wash.SAVED_GAL_PER_YEAR),
         ("exposed pipe", "a label every", "ft", wash.LABEL_EVERY_FT),
         ("pipe", "least bore", "in", wash.LEAST_BORE_IN),
+        ("bathing", "water the code expects per occupant", "gal/day", code.BATH_GPCD),
     ):
         yield row(name, what, sourced.value, unit, sourced)
+    for bedrooms in range(1, 5):
+        name, occupants = plural(bedrooms, "bedroom"), code.occupants_by_bedrooms(bedrooms)
+        yield row(name, "occupants the code expects", occupants, "", code.FURTHER_BEDROOM_OCCUPANTS)
+        yield row(name, "laundry water the code expects", code.laundry_discharge_gal(occupants), "gal/day",
+                  code.CALIFORNIA_WASHER.laundry_gpcd)
 
 
 def _upkeep() -> Iterator[Row]:

@@ -40,14 +40,6 @@ class Plant:
     acid_loving: Sourced[bool]
     edible: Sourced[str]
 
-    @property
-    def boron_limit(self) -> Sourced[float] | None:
-        """Boron [mg/L] to stay under: the low end of the class, for the class “below 0.5” its 0.5."""
-        if self.boron_range is None:
-            return None
-        low, high = self.boron_range.value
-        return Sourced(low or high, self.boron_range.source, self.boron_range.edition, self.boron_range.sure)
-
 
 _Water = tuple[Sourced[float], Sourced[float], Sourced[float]]  # plant factor, root depth, depletion fraction
 

@@ -1,4 +1,7 @@
-"""Compares a site file with the setup in force: the descriptions to append, never a word about the past."""
+"""Compares a site file with the setup in force and drafts the descriptions to append.
+
+The past is left as it is: changes are in force from the moment of the change on.
+"""
 
 from __future__ import annotations
 
@@ -49,10 +52,12 @@ def changes(state: State, site_file: SiteFile, *, in_force: datetime) -> list[Fa
 
 
 def _settled(fact: Fact, state: State, site_file: SiteFile, in_force: datetime) -> Fact:
-    """A draft as it would be appended at `in_force`, with what the file left to the logbook filled in."""
+    """A draft as it would be appended at `in_force`; what the file leaves out is filled in from the logbook."""
     fact = replace(fact, happened_at=in_force)
     in_file = {name_of(other) for other in site_file.facts if isinstance(other, (Basin, Product))}
-    if isinstance(fact, Basin):
+    if isinstance(fact, Site) and fact.valve == "unknown":
+        fact = replace(fact, valve=state.sites[0].valve)
+    elif isinstance(fact, Basin):
         basin = state.basins.get(fact.name)
         in_use = basin is not None and basin.active
         if fact.name not in site_file.started_given:
@@ -63,7 +68,7 @@ def _settled(fact: Fact, state: State, site_file: SiteFile, in_force: datetime) 
     elif isinstance(fact, Outlet):
         outlet = state.outlets.get(fact.name)
         if outlet is not None and outlet.active:
-            # where it lies now is the log's word; the description keeps where it lay at first
+            # moves since then are entries of the log; the description keeps the outlet's first place
             fact = replace(fact, basin=outlet.basin)
         if outlet is not None and None not in (outlet.reaches, fact.reaches):
             fact = replace(fact, reaches=_kept(outlet.reaches or (), fact.reaches or (), in_file))
@@ -80,7 +85,7 @@ def _kept(old: tuple[str, ...], new: tuple[str, ...], in_file: set[str]) -> tupl
 
 
 def _refuse(state: State, site_file: SiteFile, wanted: list[Fact], in_force: datetime) -> None:
-    """Raise SeveralFaults for what a new description cannot say."""
+    """Raise SeveralFaults where the file contradicts the logbook: names, first day, balances, places of outlets."""
     since = first_day(state)
     if in_force < state.sites[0].happened_at:
         raise BadInput(f"A change cannot be in force before the first setup ({since}).",
@@ -92,8 +97,11 @@ def _refuse(state: State, site_file: SiteFile, wanted: list[Fact], in_force: dat
     for fact in wanted:
         if isinstance(fact, Site):
             if fact.valve != state.sites[0].valve:
-                found.append(f'valve = "{fact.valve}" — the logbook starts with the valve at '
-                             f"{state.sites[0].valve}; keep that, and log a turn with: gwlog valve {fact.valve}")
+                first = state.sites[0].valve
+                starts = "without anybody having said where the valve stood; leave it out" if first == "unknown" else \
+                    f"with the valve at {first}; keep that"
+                found.append(f'valve = "{fact.valve}" — the logbook starts {starts}, and log a turn with: '
+                             f"gwlog valve {fact.valve}")
             continue
         known = in_force_by_name(state, type(fact))
         name = name_of(fact)
@@ -111,7 +119,7 @@ def _refuse(state: State, site_file: SiteFile, wanted: list[Fact], in_force: dat
 
 
 def _balance(basin: Basin, state: State, site_file: SiteFile, in_force: datetime) -> list[str]:
-    """A balance that runs can be started over from the change on, but not from before it."""
+    """Faults of a basin whose balance would start before the change: a running balance can start over only after it."""
     old = state.basins.get(basin.name)
     today = local_day(in_force, site_file.zone)
     if old is None or (basin.started >= today and basin.started != old.started):
@@ -127,16 +135,16 @@ def _balance(basin: Basin, state: State, site_file: SiteFile, in_force: datetime
 
 
 def _lies(outlet: Outlet, state: State, wanted: list[Fact]) -> list[str]:
-    """The file may tell where an outlet lay at the start or lies now; a move belongs into the log."""
+    """Faults of an outlet that the file puts elsewhere than the log: a move is an entry, not a description."""
     old, place = state.outlets.get(outlet.name), state.outlet_at.get(outlet.name)
     if old is None or not old.active or place is None or _taken_away(outlet, state, wanted):
         return []
     within = _within(outlet, wanted)
-    spoken = [lies for lies in (old.basin, place.basin) if lies in within]
-    if not spoken or outlet.basin in spoken:
+    accepted = [lies for lies in (old.basin, place.basin) if lies in within]
+    if not accepted or outlet.basin in accepted:
         return []
     return [f"at = “{outlet.basin}” — by the log “{outlet.name}” lies at “{place.basin}”; keep at = "
-            f"“{spoken[0]}”, and log the move with: gwlog move “{outlet.name}” “{outlet.basin}”"]
+            f"“{accepted[0]}”, and log the move with: gwlog move “{outlet.name}” “{outlet.basin}”"]
 
 
 def _within(outlet: Outlet, wanted: list[Fact]) -> list[str]:

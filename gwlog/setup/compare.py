@@ -1,4 +1,7 @@
-"""What two descriptions of one thing have in common: names, use, and the fields in which they differ."""
+"""Compares two descriptions of one thing: name, whether in use, and the fields in which they differ.
+
+Who recorded a description, and when, does not count as a difference.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import fields
 from datetime import datetime
 
+from gwlog.decisions.recurrence_rule import canonical
 from gwlog.journal.facts import (
     Basin,
     Fact,
@@ -18,7 +22,6 @@ from gwlog.journal.facts import (
     UsualLoad,
     Washer,
 )
-from gwlog.setup.rules import tidy_rule
 from gwlog.state import State
 
 ORDER: tuple[type[Fact], ...] = (
@@ -67,7 +70,7 @@ def _plain(name: str, value: object) -> object:
     if name in ("products", "contents", "reaches", "skips") and isinstance(value, tuple):
         return frozenset(value)
     if name == "every" and isinstance(value, str) and "=" in value:
-        return tidy_rule(value)[0] or value
+        return canonical(value)
     if name == "starts" and isinstance(value, str):
         try:
             return datetime.fromisoformat(value)

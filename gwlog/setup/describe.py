@@ -1,4 +1,7 @@
-"""Says what a change of the setup would append, one readable line for each entry."""
+"""Puts the drafts of a change of the setup into words, one line for each.
+
+Quantities are in the units in force after the change.
+"""
 
 from __future__ import annotations
 
@@ -57,7 +60,7 @@ def _line(fact: Fact, state: State, system: System) -> str:
 
 
 def _gist(fact: Fact, system: System) -> str:
-    """The few words that tell a new thing from another of its kind."""
+    """The fields by which a new thing is told from another of its kind, in words."""
     if isinstance(fact, Basin):
         names = ["area_cm2", "mulch_mm", "soil", "plants"]
     elif isinstance(fact, Washer):
@@ -70,8 +73,8 @@ def _gist(fact: Fact, system: System) -> str:
         names = ["load", "starts", "every"]
     else:
         names = [name for name in ("code", "basin", "every") if hasattr(fact, name)]
-    told = [(name, getattr(fact, name)) for name in names if getattr(fact, name) not in (None, ())]
-    return ", ".join(f"{_word(name)} {_value(name, value, system)}" for name, value in told)
+    given = [(name, getattr(fact, name)) for name in names if getattr(fact, name) not in (None, ())]
+    return ", ".join(f"{_word(name)} {_value(name, value, system)}" for name, value in given)
 
 
 def _word(name: str) -> str:

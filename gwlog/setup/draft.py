@@ -1,6 +1,6 @@
-"""A site file under way: its tables as plain values, changed one at a time, written out and judged as a whole.
+"""A site file that is being edited in forms: its tables as plain values, written out and validated as a whole.
 
-So forms and the file go through the same reader; what is wrong is told by table and key instead of by line.
+Forms and files go through the same reader; a fault is given by table and key instead of by line.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ class Wrong:
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """What the reader says of a draft: a faultless file, or the faults."""
+    """The result of reading a draft: a site file without faults, or the faults."""
 
     site_file: SiteFile | None
     wrong: tuple[Wrong, ...]
@@ -80,7 +80,7 @@ def judge(draft: Draft, now: datetime) -> Judged:
     try:
         return Judged(read_site_file(text_of(draft), now=now), ())
     except SeveralFaults as faults:
-        return Judged(None, tuple(_wrong(told, rows) for told in faults.faults))
+        return Judged(None, tuple(_wrong(fault, rows) for fault in faults.faults))
 
 
 def renamed(draft: Draft, kind: str, old: str, new: str | None) -> Draft:
@@ -103,9 +103,9 @@ def names(draft: Draft, kind: str) -> list[str]:
     return [str(table["name"]) for table in draft[kind] if table.get("name")]
 
 
-def in_words(told: str) -> str:
+def in_words(sentence: str) -> str:
     """A sentence about a site file without the spelling of its keys, for people who never see the file."""
-    return told.replace("monthly_rain_in or monthly_rain_mm", "monthly rain").replace("[[", "").replace("]]", "")
+    return sentence.replace("monthly_rain_in or monthly_rain_mm", "monthly rain").replace("[[", "").replace("]]", "")
 
 
 _Row = tuple[str, str, int, str | None, str]
@@ -137,11 +137,11 @@ def _value(value: object) -> str:
     raise TypeError(type(value))
 
 
-def _wrong(told: str, rows: list[_Row]) -> Wrong:
-    """A fault as the reader told it, without line, key and value, which the form shows already."""
-    match = _LINE.fullmatch(told)
+def _wrong(fault: str, rows: list[_Row]) -> Wrong:
+    """A fault of the reader without line, key and value, which the form shows already."""
+    match = _LINE.fullmatch(fault)
     if match is None or not 1 <= int(match[1]) <= len(rows):
-        return Wrong("site", 0, None, told)
+        return Wrong("site", 0, None, fault)
     _, kind, number, key, written = rows[int(match[1]) - 1]
     words = match[2]
     if key is not None:

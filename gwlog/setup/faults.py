@@ -1,11 +1,14 @@
-"""Collects every fault of a site file, so that all are told together, each with its line and a way out."""
+"""Collects every fault of a site file, each with its line and what would be accepted.
+
+All are raised together, so that a person corrects the file once.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 
 from gwlog.errors import SeveralFaults
-from gwlog.setup.lines import Lines, Path
+from gwlog.setup.line_numbers import Lines, Path
 from gwlog.text import listed, one_line, plural
 
 SHOWN = 100
@@ -31,10 +34,10 @@ class Faults:
         """Raise SeveralFaults when there is any fault."""
         if not self._found:
             return
-        told = [text for _, text in sorted(self._found, key=lambda found: found[0])]
-        if len(told) > SHOWN:
-            told = [*told[:SHOWN], f"and {len(told) - SHOWN} more"]
-        raise refused(told, len(self._found))
+        lines = [text for _, text in sorted(self._found, key=lambda found: found[0])]
+        if len(lines) > SHOWN:
+            lines = [*lines[:SHOWN], f"and {len(lines) - SHOWN} more"]
+        raise refused(lines, len(self._found))
 
     def _label(self, path: Path) -> str:
         written = self.lines.written(path)
@@ -46,10 +49,10 @@ class Faults:
         return f"[{short(last)}]" if len(path) == 1 else short(last)
 
 
-def refused(told: list[str], count: int) -> SeveralFaults:
-    """The error that tells `count` faults; nothing of the file is used."""
+def refused(lines: list[str], count: int) -> SeveralFaults:
+    """The error for `count` faults; nothing of the file is used."""
     return SeveralFaults(
-        f"The site file has {plural(count, 'fault')}; nothing was written.", told,
+        f"The site file has {plural(count, 'fault')}; nothing was written.", lines,
         hint="Mend the lines named and read the file again.",
     )
 

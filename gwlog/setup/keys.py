@@ -1,4 +1,4 @@
-"""The table of keys: which tables and keys a site file may hold, and what each accepts.
+"""Which tables and keys a site file may hold, and what each accepts: kind, range, choices.
 
 Quantities are kept in whole small units: mm, cm2, ml, 0.001 mm (um) for monthly depths.
 """
@@ -86,7 +86,8 @@ def tables() -> dict[str, Table]:
             Key("occupants", "whole", "people living there", required=True, low=1, high=50),
             Key("code", "choice", "profile of the local code", required=True, choices=tuple(PROFILES)),
             Key("aim", "choice", "give plants what they use, or keep the water on the land", choices=facts.AIMS),
-            Key("valve", "choice", "where the valve stands at the start", choices=facts.VALVE),
+            Key("valve", "choice", "where the valve stands at the start; left out: nobody has said",
+                choices=facts.VALVE),
             Key("since", "day", "the first setup is in force from this day"),
             Key("softened_water", "flag", "whether the machine runs on softened water"),
             Key("climate", "table", "the climate's normals", required=True),
@@ -96,6 +97,7 @@ def tables() -> dict[str, Table]:
             _name("the machine"),
             Key("kind", "choice", "kind of machine", required=True, choices=facts.WASHER_KINDS),
             Key("volume", "volume", "water of one run; a bucket beats the kind's default", low=1000, high=1e6),
+            Key("run_minutes", "whole", "minutes until a run has drained; left out: 60 are assumed", low=1, high=600),
         )),
         Table("basin", True, (
             _name("the basin"),
@@ -130,6 +132,7 @@ def tables() -> dict[str, Table]:
             Key("products", "names", "products that go in"),
             Key("contents", "choices", "what makes it special", choices=facts.CONTENTS),
             Key("volume", "volume", "water of this load; default: the washer's", low=1000, high=1e6),
+            Key("run_minutes", "whole", "minutes until it has drained; default: the washer's", low=1, high=600),
         )),
         Table("outlet", True, (
             _name("the hose end"),

@@ -1,4 +1,7 @@
-"""Reads a site file: to description facts and warnings, or to all of its faults told together."""
+"""Reads a site file: into descriptions and warnings, or all of its faults raised together.
+
+The text goes through tomllib, read_table, cross_checks and to_facts in this order.
+"""
 
 from __future__ import annotations
 
@@ -11,16 +14,16 @@ from typing import Any
 
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Fact
+from gwlog.setup.cross_checks import Entries, check
 from gwlog.setup.faults import Faults, nearest, refused, short
 from gwlog.setup.keys import Table, tables
-from gwlog.setup.lines import Lines
-from gwlog.setup.names import Entries, check
-from gwlog.setup.values import read_table
+from gwlog.setup.line_numbers import Lines
+from gwlog.setup.read_table import read_table
 
 LONGEST = 200_000
 """Characters; a household's file has a few thousand."""
 
-# TOML wants seconds in a time of day; a person who plans a load does not.
+# TOML demands seconds in a time of day; people leave them out.
 _NO_SECONDS = re.compile(r"^([ \t]*starts[ \t]*=[ \t]*\d{4}-\d\d-\d\d[Tt ]\d\d:\d\d)(?=[ \t]*(?:#.*)?$)", re.MULTILINE)
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column \d+|end of document)\)$")
 
@@ -64,8 +67,8 @@ def read_site_file(text: str, *, now: datetime) -> SiteFile:
 
     Raises SeveralFaults with every fault: “line N: key = value — what is wrong; what would be accepted”.
     """
-    from gwlog.setup.doubts import doubts
-    from gwlog.setup.drafts import drafts
+    from gwlog.setup.to_facts import facts_of
+    from gwlog.setup.warnings import warnings_of
 
     tidy = _NO_SECONDS.sub(r"\1:00", text.removeprefix("\ufeff").replace("\r\n", "\n"))
     data = _toml(tidy)
@@ -73,12 +76,12 @@ def read_site_file(text: str, *, now: datetime) -> SiteFile:
     entries = _entries(data, faults)
     check(entries, now, faults)
     faults.tell()
-    made = drafts(entries)
+    made = facts_of(entries)
     site = entries["site"][0]
     return SiteFile(
         tuple(made), site.get("timezone"), site.get("since"), "since" in site.spelt,
         frozenset(basin.get("name") for basin in entries["basin"] if "started" in basin.spelt),
-        tuple(doubts(made, entries)),
+        tuple(warnings_of(made, entries)),
     )
 
 

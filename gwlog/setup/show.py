@@ -9,10 +9,12 @@ import unicodedata
 from collections.abc import Iterable
 from datetime import date
 
-from gwlog.clock import local_day
+from gwlog.actions import Action, Hint
+from gwlog.clock import local_day, wall
 from gwlog.errors import BadInput
 from gwlog.journal.facts import CONTENTS, Basin, Outlet, PlannedLoad, Product, Site, UsualLoad
 from gwlog.setup.keys import SUFFIXES
+from gwlog.setup.rules import never_comes
 from gwlog.state import State
 
 _UNITS = {
@@ -30,7 +32,8 @@ _HEAD = """\
 def show(state: State) -> str:
     """The setup in force as the text of a site file. Raises BadInput when no site was described yet."""
     if state.site is None:
-        raise BadInput("This logbook has no setup yet.", hint="Describe the place first: gwlog init SITE.toml")
+        raise BadInput("This logbook has no setup yet.",
+                       hint=Hint("Describe the place first: ", Action("init", file="SITE.toml")))
     page = _Page(state.site.units)
     _site(page, state, state.site)
     for person in state.people.values():
@@ -43,6 +46,7 @@ def show(state: State) -> str:
             page.text("name", washer.name)
             page.text("kind", washer.machine)
             page.quantity("volume", "volume", washer.volume_ml)
+            page.whole_number("run_minutes", washer.run_minutes)
     for basin in state.active_basins().values():
         _basin(page, basin)
     for product in state.products.values():
@@ -85,6 +89,10 @@ class _Page:
 
     def plain(self, key: str, value: object) -> None:
         self.lines.append(f"{key} = {value}")
+
+    def whole_number(self, key: str, value: int | None) -> None:
+        if value is not None:
+            self.plain(key, value)
 
     def text(self, key: str, words: str | None) -> None:
         if words is not None:
@@ -159,7 +167,7 @@ def _site(page: _Page, state: State, site: Site) -> None:
     page.plain("occupants", site.occupants)
     page.text("code", site.code)
     page.text("aim", site.aim)
-    page.text("valve", site.valve)
+    page.text("valve", None if site.valve == "unknown" else site.valve)
     page.plain("since", first_day(state))
     page.flag("softened_water", site.softened_water)
     page.heading("[site.climate]")
@@ -211,6 +219,7 @@ def _usual_load(page: _Page, state: State, load: UsualLoad) -> None:
     page.texts("products", [name for name in load.products if name in state.products and state.products[name].active])
     page.texts("contents", sorted(load.contents, key=CONTENTS.index))
     page.quantity("volume", "volume", load.volume_ml)
+    page.whole_number("run_minutes", load.run_minutes)
 
 
 def _outlet(page: _Page, state: State, outlet: Outlet) -> None:
@@ -234,6 +243,10 @@ def _planned_load(page: _Page, state: State, plan: PlannedLoad) -> None:
     washer = state.washers.get(load.washer) if load is not None and load.active else None
     if washer is None or not washer.active:
         page.left_out(f"the planned load “{plan.name}”, “{plan.load}” is not in use.")
+        return
+    if plan.every is not None and never_comes(plan.every, wall(plan.starts).replace(tzinfo=None),
+                                              state.zone) is not None:
+        page.left_out(f"the planned load “{plan.name}”, its rule {plan.every} cannot be followed.")
         return
     page.heading("[[planned_load]]")
     page.text("name", plan.name)

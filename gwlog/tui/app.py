@@ -1,73 +1,77 @@
-"""The terminal screens: one app that looks at the logbook, shows it in places, and writes entries.
+"""The terminal screens: one app that looks at the logbook, shows it on screens, and writes entries.
 
-It paints first and reads then; the pen (the writer's libraries) is fetched in the background after that.
+It paints first and reads then; the writer's libraries are loaded in the background after that.
 """
 
 from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Iterable, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import work
-from textual.app import SystemCommand
+from textual.app import App, SystemCommand
 from textual.binding import Binding, BindingType
 from textual.screen import ModalScreen, Screen
 
 from gwlog import clock, text
 from gwlog.errors import GwlogError
 from gwlog.tui import appearance
-from gwlog.tui.background_task import LongWork
+from gwlog.tui.background_task import BackgroundTask
+from gwlog.tui.dialog_opener import DialogOpener
 from gwlog.tui.hints import here, told
-from gwlog.tui.live_notices import Live
-from gwlog.tui.opening import Opening
+from gwlog.tui.host import Hosted
+from gwlog.tui.live_notices import LiveNotices
+from gwlog.tui.logbook_watch import LogbookWatch
 from gwlog.tui.planner import Planner
-from gwlog.tui.screens.base import Place
-from gwlog.tui.screens.today import Today
+from gwlog.tui.screens.base import HouseholdScreen
+from gwlog.tui.screens.today import TodayScreen
+from gwlog.tui.setup_session import SetupSession
 from gwlog.tui.theme import DAY, DEFAULTS, NIGHT, SHARED_CSS
+from gwlog.tui.undo import Undo
 
 if TYPE_CHECKING:
     from gwlog.household import Household
     from gwlog.journal.facts import Fact
-    from gwlog.tui.dialogs.form import Values
+    from gwlog.tui.forms.model import FormSpec, Values
+    from gwlog.tui.setup.edits import Edits
 
 POLL_SECONDS = 1.0
-LOOK_AT_LEAST = timedelta(seconds=60)
 
 
-def _place(room: str, name: str) -> Callable[[], Screen[Any]]:
-    """A place whose room is opened when somebody first goes there."""
+def _screen(module: str, name: str) -> Callable[[], Screen[Any]]:
+    """A screen whose module is loaded when somebody first goes there."""
     def make() -> Screen[Any]:
-        found: Screen[Any] = getattr(import_module(f"gwlog.tui.{room}"), name)()
+        found: Screen[Any] = getattr(import_module(f"gwlog.tui.screens.{module}"), name)()
         return found
 
     return make
 
 
-class Screens(LongWork, Opening):
-    """The app. `home` is the last look at the household, `trouble` the words when there is none."""
+class GwlogApp(App[None]):
+    """The app; what screens and dialogs may use of it is said by `Host`."""
 
     TITLE = "gwlog"
     CSS = SHARED_CSS
     ENABLE_COMMAND_PALETTE = True
     DEFAULT_MODE = "today"
     MODES: ClassVar[dict[str, str | Callable[[], Screen[Any]]]] = {
-        "today": Today, "garden": _place("screens.garden", "GardenPlace"), "plan": _place("screens.plan", "PlanPlace"),
-        "log": _place("screens.log", "LogPlace"), "upkeep": _place("screens.upkeep", "UpkeepPlace"),
-        "records": _place("screens.records", "RecordsPlace"), "setup": _place("screens.setup", "SetupPlace"),
+        "today": TodayScreen, "garden": _screen("garden", "GardenScreen"), "plan": _screen("plan", "PlanScreen"),
+        "log": _screen("log", "LogScreen"), "upkeep": _screen("upkeep", "UpkeepScreen"),
+        "records": _screen("records", "RecordsScreen"), "setup": _screen("setup", "SetupScreen"),
     }
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("1", "go('today')", "go to Today"),
-        Binding("2", "go('garden')", "go to Garden"),
-        Binding("3", "go('plan')", "go to Plan"),
-        Binding("4", "go('log')", "go to Log"),
-        Binding("5", "go('upkeep')", "go to Upkeep"),
-        Binding("6", "go('records')", "go to Records"),
-        Binding("7", "go('setup')", "go to Setup"),
-        Binding("l", "log_load", "log a load: see where it may go, then one more key"),
+        Binding("1", "open('today')", "go to Today"),
+        Binding("2", "open('garden')", "go to Garden"),
+        Binding("3", "open('plan')", "go to Plan"),
+        Binding("4", "open('log')", "go to Log"),
+        Binding("5", "open('upkeep')", "go to Upkeep"),
+        Binding("6", "open('records')", "go to Records"),
+        Binding("7", "open('setup')", "go to Setup"),
+        Binding("l", "open('load')", "log a load: see where it may go, then one more key"),
         Binding("v", "form('valve')", "the valve was turned"),
         Binding("m", "form('move')", "an outlet was moved"),
         Binding("c", "form('mulch')", "mulch topped up, or the cover measured"),
@@ -75,13 +79,13 @@ class Screens(LongWork, Opening):
         Binding("o", "form('observe')", "something was seen"),
         Binding("s", "form('resolve')", "settle an observation or follow up an exception"),
         Binding("d", "form('done')", "a task of upkeep was done"),
-        Binding("t", "catch_up", "type several entries, line by line"),
-        Binding("b", "take_back", "take back what was logged last from here"),
-        Binding("e", "rehearse", "rehearse a season: the plan beside simpler habits"),
-        Binding("p", "next_writer", "who writes: the next person"),
-        Binding("f3", "from_file", "begin a logbook from a file; put a backup back where it cannot be read"),
+        Binding("t", "open('quick entry')", "type several entries, line by line"),
+        Binding("b", "undo", "take back what was logged last from here"),
+        Binding("e", "open('rehearsal')", "rehearse a season: the plan beside simpler habits"),
+        Binding("p", "next_person", "who writes: the next person"),
+        Binding("f3", "open('from file')", "begin a logbook from a file; put a backup back where it cannot be read"),
         Binding("n", "light_or_dark", "light or dark"),
-        Binding("question_mark,f1", "keys", "this help"),
+        Binding("question_mark,f1", "help", "this help"),
         Binding("ctrl+p", "command_palette", "everything by name"),
         Binding("q,ctrl+q", "leave", "quit"),
     ]
@@ -93,21 +97,34 @@ class Screens(LongWork, Opening):
         self.poll = poll
         self.home: Household | None = None
         self.trouble: str | None = None
-        self.writer: str | None = None
-        self.said: list[str] = []
-        self.planner = Planner()
-        self.live = Live(self)
+        self.person: str | None = None
+        self.message: list[str] = []
         self.drafts: dict[str, Values] = {}
-        self.batches: list[list[Fact]] = []
-        self._version = ""
-        self._asked = 0
+        self.planner = Planner()
+        self.background_task = BackgroundTask(self, self._task_changed)
+        self.notices = LiveNotices(self, self)
+        self.undo = Undo(self)
+        self.setup_session = SetupSession(self)
+        self.dialogs = DialogOpener(self, self, self.setup_session, poll=poll)
+        self.logbook_watch = LogbookWatch(path, now, self._show)
         self._warned = False
         self._waiting: Callable[[], None] | None = None
+
+    @property
+    def edits(self) -> Edits:
+        """Changes of the setup that are not appended yet."""
+        return self.setup_session.edits
+
+    @property
+    def way_in(self) -> str:
+        """The keys that help where there is nothing to show."""
+        return self.setup_session.way_in
 
     def get_theme_variable_defaults(self) -> dict[str, str]:
         return DEFAULTS
 
     def on_mount(self) -> None:
+        """Choose the colours and paint; what is read comes after that."""
         self.register_theme(NIGHT)
         self.register_theme(DAY)
         self.theme = DAY.name if appearance.look() == "light" else NIGHT.name
@@ -123,58 +140,43 @@ class Screens(LongWork, Opening):
         from gwlog.tui import writer
 
         await self.reload()
-        writer.fetch_behind()
+        writer.load_in_background()
         if self.poll:
-            await self.live.begin()
+            await self.notices.begin()
 
     def on_unmount(self) -> None:
-        self.live.end()
+        self.notices.end()
 
-    @work(group="poll", exclusive=True)
-    async def _look_for_change(self) -> None:
-        from gwlog.journal import reader
+    def _look_for_change(self) -> None:
+        self.run_worker(self.logbook_watch.look_for_change(), group="poll", exclusive=True)
 
-        try:
-            version = await asyncio.to_thread(reader.data_version, self.path)
-        except GwlogError as trouble:
-            self._show(None, _words(trouble))
-            self._version = ""
-            return
-        old = self.home is None or abs(self.now() - self.home.now) >= LOOK_AT_LEAST
-        if version != self._version or old:
-            await self.reload()
+    async def reload(self, *, forget_undo: bool = False) -> None:
+        """Look at the logbook again and show it. `forget_undo`: its entries may be others than those logged here."""
+        if forget_undo:
+            self.undo.clear()
+        await self.logbook_watch.look()
 
-    async def reload(self) -> None:
-        """Look at the logbook again and show it."""
-        self._asked += 1
-        asked = self._asked
-        try:
-            version, home = await asyncio.to_thread(self._look)
-        except GwlogError as trouble:
-            if asked == self._asked:
-                self._show(None, _words(trouble))
-            return
-        if asked == self._asked:
-            self._version = version
-            self._show(home, None)
-
-    def _look(self) -> tuple[str, Household]:
-        from gwlog.tui.refresh import version_and_look
-
-        return version_and_look(self.path, self.now())
-
-    def _show(self, home: Household | None, trouble: str | None) -> None:
-        self.home, self.trouble = home, trouble
-        if home is not None and self.live.running:
-            self.run_worker(self.live.look(), group="ring")
-        for screen in self.screen_stack:
-            again = getattr(screen, "look_again", None)
-            if again is not None:
-                again()
+    def _show(self, home: Household | None, trouble: GwlogError | None) -> None:
+        self.home, self.trouble = home, told(trouble, "\n→ ") if trouble is not None else None
+        if self.setup_session.undescribed and home is None:
+            self.trouble = f"There is no logbook at {self.path} yet."
+        if home is not None and self.notices.running:
+            self.run_worker(self.notices.check(), group="ring")
+        self._household_changed()
         if self._waiting is not None and (home is not None or trouble is not None):
             waiting, self._waiting = self._waiting, None
             waiting()
-        self.offer_setup()
+        self.setup_session.offer()
+
+    def _household_changed(self) -> None:
+        for screen in self.screen_stack:
+            if isinstance(screen, Hosted):
+                screen.household_changed()
+
+    def _task_changed(self) -> None:
+        for screen in self.screen_stack:
+            if isinstance(screen, Hosted):
+                screen.task_changed()
 
     def fresh(self) -> Household:
         """The household at this very moment, to date an entry by. Raises GwlogError when there is none."""
@@ -185,60 +187,94 @@ class Screens(LongWork, Opening):
         return Household(self.path, self.now().replace(microsecond=0), self.home.entries)
 
     async def write(self, facts: Sequence[Fact], *, keep: bool = True) -> list[Fact]:
-        """Append entries, look again, and remember them (unless `keep` is off) as what can be taken back."""
+        """Append entries, look again, and remember them (unless `keep` is off) as what undo takes back."""
         from gwlog.tui import writer
 
         written = await asyncio.to_thread(writer.write, self.path, list(facts), self.now())
-        if keep and all(fact.KIND != "withdrawal" for fact in written):
-            self.batches.append(written)
+        if keep:
+            self.undo.remember(written)
         await self.reload()
         return written
 
     def say(self, lines: Sequence[str], *, logged: bool = True) -> None:
-        """Say what was done (or why nothing was) below the place, until the next time or escape."""
-        self.said = [here(text.clean(line)) for line in lines]
-        self.said += ["  b takes it back."] if logged else []
+        """Show what was logged (or why nothing was) below the screen, until the next time or escape."""
+        self.message = [here(text.clean(line)) for line in lines]
+        self.message += ["  b takes it back."] if logged else []
         self._warned = False
         for screen in self.screen_stack:
-            if isinstance(screen, Place):
-                screen.look_again()
+            if isinstance(screen, HouseholdScreen):
+                screen.household_changed()
+
+    def clear_message(self) -> None:
+        """Put away the lines below the screen, and the notices."""
+        self.message = []
+        self.clear_notifications()
+
+    def release_notices(self) -> None:
+        """Show the notices that waited for a dialog to close."""
+        self.notices.release()
 
     def ready(self, then: Callable[[], None]) -> Household | None:
-        """The household where one is described; else say why nothing can be logged.
+        """The household where one is described, else None and a message.
 
-        A key pressed before the first look is not lost: `then` is done after it.
+        A key pressed before the first look is not lost: `then` is called after it.
         """
         if self.home is not None and self.home.state.site is not None:
             return self.home
         if self.home is None and self.trouble is None:
             self._waiting = then
         else:
-            self.say([self.told or "This logbook describes no household yet, so nothing can be logged."], logged=False)
+            self.say([self.trouble or "This logbook describes no household yet, so nothing can be logged."],
+                     logged=False)
         return None
 
-    def action_go(self, place: str) -> None:
-        if place == "setup" and self.undescribed:
-            self.open_guided()
-        elif place != self.current_mode:
-            self.switch_mode(place)
+    def open(self, name: str) -> None:
+        """Go to a screen, or open a dialog, by its name."""
+        if name == "setup" and self.setup_session.undescribed:
+            name = "guided setup"
+        if name not in self.MODES:
+            self.dialogs.open(name)
+        elif name != self.current_mode:
+            self.switch_mode(name)
 
-    def action_next_writer(self) -> None:
-        if (home := self.ready(self.action_next_writer)) is not None:
+    def open_form(self, spec: FormSpec, preset: Values | None = None) -> None:
+        """Open a form; what was typed in it before is there again, unless it opens on something chosen."""
+        self.dialogs.open_form(spec, preset)
+
+    def action_open(self, name: str) -> None:
+        self.open(name)
+
+    def action_form(self, key: str) -> None:
+        from gwlog.tui.forms.entries import FORMS
+
+        self.open_form(FORMS[key])
+
+    def action_record(self, work: str) -> None:
+        """Go to Records and do one of its works."""
+        from gwlog.tui.screens.records import RecordsScreen
+
+        def choose() -> None:
+            if isinstance(self.screen, RecordsScreen):
+                self.screen.choose(work)
+
+        self.switch_mode("records")
+        self.call_after_refresh(choose)
+
+    def action_next_person(self) -> None:
+        if (home := self.ready(self.action_next_person)) is not None:
             names: list[str | None] = [None, *(n for n, person in home.state.people.items() if person.active)]
-            at = names.index(self.writer) if self.writer in names else 0
-            self.writer = names[(at + 1) % len(names)]
-            self._show(self.home, self.trouble)
+            at = names.index(self.person) if self.person in names else 0
+            self.person = names[(at + 1) % len(names)]
+            self._household_changed()
 
-    def action_take_back(self) -> None:
-        from gwlog.tui.undo import take_back
+    def action_undo(self) -> None:
+        if self.ready(self.action_undo) is not None:
+            self.run_worker(self.undo.undo(), group="undo", exclusive=True)
 
-        if self.ready(self.action_take_back) is not None:
-            self.run_worker(take_back(self), group="take back", exclusive=True)
+    def action_help(self) -> None:
+        from gwlog.tui.dialogs.help import HelpDialog, keys_of
 
-    def action_keys(self) -> None:
-        from gwlog.tui.dialogs.help import KeysBox, keys_of
-
-        self.push_screen(KeysBox(keys_of(self, self.screen)))
+        self.push_screen(HelpDialog(keys_of(self, self.screen)))
 
     def action_leave(self) -> None:
         if isinstance(self.screen, ModalScreen) and (leave := getattr(self.screen, "action_leave", None)):
@@ -254,19 +290,9 @@ class Screens(LongWork, Opening):
         self.action_leave()
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
-        for binding in self.BINDINGS:
-            if isinstance(binding, Binding) and binding.action != "command_palette" and (
-                    binding.action != "from_file" or self.home is None):
-                words = binding.description
-                yield SystemCommand(words[0].upper() + words[1:], f"key {binding.key.split(',')[0]}",
-                                    self._runner(binding.action))
-        yield from self.record_commands(self._runner)
+        from gwlog.tui.palette import commands
 
-    def _runner(self, action: str) -> Callable[[], Any]:
-        async def run_it() -> None:
-            await self.run_action(action)
-
-        return run_it
+        return commands(self, described=self.home is not None)
 
     def action_light_or_dark(self) -> None:
         light = self.theme == NIGHT.name
@@ -274,10 +300,6 @@ class Screens(LongWork, Opening):
         self.run_worker(asyncio.to_thread(appearance.remember, "light" if light else "dark"), group="remember")
 
 
-def _words(trouble: GwlogError) -> str:
-    return told(trouble, "\n→ ")
-
-
 def run(path: Path, now: Callable[[], datetime] = clock.now) -> None:
     """Open the screens on a logbook, until the person leaves."""
-    Screens(path, now).run()
+    GwlogApp(path, now).run()

@@ -28,9 +28,10 @@ def look() -> str | None:
 
 def remember(chosen: str) -> None:
     """Keep what was chosen, for the next time."""
-    from gwlog.journal.files import write_whole
+    from gwlog.files import make_folder, write_whole
 
     try:
+        make_folder(_file().parent)
         write_whole(_file(), f"{chosen}\n".encode(), replace=True)
     except GwlogError:
         pass

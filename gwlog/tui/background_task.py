@@ -1,4 +1,4 @@
-"""Long work beside the screens: one at a time, in a process of its own, shown with a bar, and stopped at a key.
+"""One long task beside the screens, in a process of its own, with how far it is; it is stopped at a key.
 
 A thread would share the interpreter with the keys; a process cannot hold one up.
 """
@@ -15,22 +15,24 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from textual import work
 from textual.app import App
 from textual.content import Content
 
 import gwlog
+from gwlog import actions
 from gwlog.tui.widgets.cells import plain
 
 PATIENCE_SECONDS = 3.0
+"""How long a task may take to stop by itself before it is killed."""
+
 LONGEST_LINE = 64_000_000
 FULL, LIGHT = "█", "░"
 Done = Callable[[dict[str, Any]], None]
 
 
 @dataclass
-class Running:
-    """Work under way: its title, how far it is, and whether it was asked to stop."""
+class Progress:
+    """How far the task is: its title, `done` of `of`, in words, and whether it was asked to stop."""
 
     title: str
     done: int = 0
@@ -39,7 +41,7 @@ class Running:
     stopping: bool = False
 
     def bar(self, width: int) -> Content:
-        """Title, bar, share and words on one line."""
+        """Title, bar, share and words on one line of about `width` columns."""
         cells = max(8, min(30, width - 50))
         full = self.done * cells // max(1, self.of)
         words = "stopping …" if self.stopping else self.words
@@ -47,62 +49,50 @@ class Running:
                                 f" {self.done * 100 // max(1, self.of):3} %  ", plain(words))
 
 
-class LongWork(App[None]):
-    """The part of the app that runs long work. `running`: the work under way, if any."""
+class BackgroundTask:
+    """Runs one order at a time. `progress`: of the task under way, if any; `changed`: called whenever it changes."""
 
-    running: Running | None = None
-    _child: asyncio.subprocess.Process | None = None
+    def __init__(self, app: App[Any], changed: Callable[[], None]) -> None:
+        self.progress: Progress | None = None
+        self.process: asyncio.subprocess.Process | None = None
+        self._app = app
+        self._changed = changed
 
-    def show_running(self) -> None:
-        """Show how far the work is, wherever it is looked at."""
-        for screen in self.screen_stack:
-            shown = getattr(screen, "show_running", None)
-            if shown is not None:
-                shown()
-
-    def begin_work(self, title: str, order: dict[str, Any], done: Done) -> bool:
-        """Begin work; `done` gets its outcome {lines, fine, ...} or {refused, hint}. False while other work runs."""
-        if self.running is not None:
+    def begin(self, title: str, order: dict[str, Any], done: Done) -> bool:
+        """Begin an order; `done` gets its outcome {lines, fine, ...} or {refused, hint}. False while another runs."""
+        if self.progress is not None:
             return False
-        self.running = Running(title)
-        self.show_running()
-        self._run_work(order, done)
+        self.progress = Progress(title)
+        self._changed()
+        self._app.run_worker(self._run(order, done), group="background task")
         return True
 
-    def stop_work(self) -> None:
-        """Ask the work under way to stop: politely, then surely."""
-        if self.running is None or self.running.stopping:
+    def stop(self) -> None:
+        """Ask the task under way to stop: by an interrupt, and a while later for certain."""
+        if self.progress is None or self.progress.stopping:
             return
-        self.running.stopping = True
-        self.show_running()
+        self.progress.stopping = True
+        self._changed()
         self._send(signal.SIGINT)
-        self.set_timer(PATIENCE_SECONDS, lambda: self._send(signal.SIGKILL))
+        self._app.set_timer(PATIENCE_SECONDS, lambda: self._send(signal.SIGKILL))
 
     def _send(self, sign: signal.Signals) -> None:
-        if self._child is not None and self._child.returncode is None:
+        if self.process is not None and self.process.returncode is None:
             try:
-                self._child.send_signal(sign)
+                self.process.send_signal(sign)
             except ProcessLookupError:
                 pass
 
-    def action_rehearse(self) -> None:
-        """Open the rehearsal of a season."""
-        from gwlog.tui.dialogs.rehearsal import RehearsalBox
-
-        if not isinstance(self.screen, RehearsalBox):
-            self.push_screen(RehearsalBox())
-
-    @work(group="long work")
-    async def _run_work(self, order: dict[str, Any], done: Done) -> None:
+    async def _run(self, order: dict[str, Any], done: Done) -> None:
         outcome: dict[str, Any] = {"refused": "The work ended without a word.", "hint": None}
         # the child must find the very gwlog that runs here, wherever it was started from
-        home = str(Path(gwlog.__file__).resolve().parent.parent)
-        paths = os.pathsep.join([home, *filter(None, [os.environ.get("PYTHONPATH")])])
+        package = str(Path(gwlog.__file__).resolve().parent.parent)
+        paths = os.pathsep.join([package, *filter(None, [os.environ.get("PYTHONPATH")])])
         child = await asyncio.create_subprocess_exec(
             sys.executable, "-m", "gwlog.worker.process", stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE,
             stderr=asyncio.subprocess.DEVNULL, start_new_session=True, limit=LONGEST_LINE,
             env={**os.environ, "PYTHONPATH": paths})
-        self._child = child
+        self.process = child
         try:
             assert child.stdin is not None and child.stdout is not None
             try:
@@ -112,28 +102,30 @@ class LongWork(App[None]):
             except ConnectionError:
                 pass
             while line := await child.stdout.readline():
-                told = json.loads(line)
-                if "done" in told and self.running is not None:
-                    self.running.done, self.running.of, self.running.words = told["done"], told["of"], told["words"]
-                    self.show_running()
-                elif "done" not in told:
-                    outcome = told.get("outcome", told)
+                report = json.loads(line)
+                if "done" in report and self.progress is not None:
+                    self.progress.done, self.progress.of = report["done"], report["of"]
+                    self.progress.words = report["words"]
+                    self._changed()
+                elif "done" not in report:
+                    outcome = report.get("outcome", report)
+                    outcome["hint"] = actions.of_json(outcome.get("hint"))
             await child.wait()
         finally:
             # also when the app is left: nothing goes on unseen
             if child.returncode is None:
                 child.kill()
                 await asyncio.shield(child.wait())
-            stopped = self.running is not None and self.running.stopping
-            self.running = self._child = None
+            stopped = self.progress is not None and self.progress.stopping
+            self.progress = self.process = None
         if stopped and "refused" in outcome:
             outcome = {"refused": _stopped(order["work"], killed=child.returncode == -signal.SIGKILL), "hint": None}
-        self.show_running()
+        self._changed()
         done(outcome)
 
 
 def _stopped(work: str, *, killed: bool) -> str:
-    """What is true of work that was stopped. Every work writes all or nothing; killed, it could not say which."""
+    """What is true of a task that was stopped. Each writes all or nothing; killed, it could not say which."""
     if work == "spreadsheets":
         return "Stopped; what was written before that is there."
     return "Stopped before it could tell its end: all of it was written, or nothing." if killed else \

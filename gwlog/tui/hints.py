@@ -6,18 +6,11 @@ The words themselves stay as they are for the commands; only what is shown here 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
-from dataclasses import replace
-from functools import wraps
-from typing import TYPE_CHECKING, ParamSpec, TypeVar
+from collections.abc import Mapping
+from typing import Any
 
+from gwlog.actions import Words
 from gwlog.errors import GwlogError
-
-if TYPE_CHECKING:
-    from gwlog.tui.dialogs.form import FormSpec
-
-P = ParamSpec("P")
-R = TypeVar("R")
 
 KEYS = {
     "load": "l (load)", "valve": "v (valve)", "move": "m (move)", "mulch": "c (cover)", "rain": "r (rain)",
@@ -66,11 +59,12 @@ _WHOLE: tuple[tuple[re.Pattern[str], str], ...] = tuple((re.compile(old), new) f
 ))
 
 
-def here(words: str) -> str:
+def here(words: Words) -> str:
     """Words that may name a command, with the keys of these screens in its place."""
+    shown = str(words)
     for old, new in _WHOLE:
-        words = old.sub(new, words)
-    return _COMMAND.sub(lambda found: KEYS[found[1]], words)
+        shown = old.sub(new, shown)
+    return _COMMAND.sub(lambda found: KEYS[found[1]], shown)
 
 
 def told(fault: GwlogError, between: str = "\n") -> str:
@@ -78,18 +72,6 @@ def told(fault: GwlogError, between: str = "\n") -> str:
     return str(fault) + (f"{between}{here(fault.hint)}" if fault.hint else "")
 
 
-def _spoken(work: Callable[P, R]) -> Callable[P, R]:
-    @wraps(work)
-    def spoken(*said: P.args, **named: P.kwargs) -> R:
-        try:
-            return work(*said, **named)
-        except GwlogError as fault:
-            fault.hint = here(fault.hint) if fault.hint else None
-            raise
-
-    return spoken
-
-
-def in_keys(spec: FormSpec) -> FormSpec:
-    """A form whose refusals tell keys and fields, and no commands."""
-    return replace(spec, build=_spoken(spec.build), advise=_spoken(spec.advise) if spec.advise else None)
+def told_outcome(outcome: Mapping[str, Any], between: str = "\n") -> str:
+    """As `told`, of a background task that was refused: {refused, hint}."""
+    return str(outcome["refused"]) + (f"{between}{here(outcome['hint'])}" if outcome.get("hint") else "")

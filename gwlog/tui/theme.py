@@ -20,17 +20,21 @@ DAY = Theme(
     error="#9c2f1d",
 )
 
+STANDING_TONES = {"wants water": "$accent", "can take more": "$success", "has had enough": "$text-muted",
+                  "resting": "$secondary"}
+"""The colour of a basin's standing."""
+
 DEFAULTS = {"chosen": str(NIGHT.variables["chosen"])}
-"""What the style sheets name and textual does not: the ground of what is chosen (its own word for it, “boost”, is
+"""What the style sheets name and textual does not: the background of what is chosen (its own word for it, “boost”, is
 transparent as soon as a theme names its panels).
 """
 
 SHARED_CSS = """
 Screen { background: $background; color: $foreground; }
-Static, Masthead, KeyStrip { link-style: none; link-color: $foreground; link-background: transparent;
+Static, HouseholdHeader, KeyFooter { link-style: none; link-color: $foreground; link-background: transparent;
     link-color-hover: $background; link-background-hover: $primary; link-style-hover: bold; }
 .title { text-style: bold; color: $primary; height: 1; }
-VerticalScroll, DataTable, OptionList, #said { scrollbar-size-vertical: 1; scrollbar-size-horizontal: 1;
+VerticalScroll, DataTable, OptionList, #message { scrollbar-size-vertical: 1; scrollbar-size-horizontal: 1;
     scrollbar-color: $primary-muted;
     scrollbar-background: $surface; scrollbar-corner-color: $surface; }
 DataTable > .datatable--cursor, DataTable:focus > .datatable--cursor {

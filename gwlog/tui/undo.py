@@ -1,4 +1,4 @@
-"""Taking back what was logged last from these screens: a withdrawal of each of its entries, with its reason."""
+"""Undo of what was logged last from these screens: a withdrawal of each of its entries, with its reason."""
 
 from __future__ import annotations
 
@@ -6,39 +6,58 @@ import asyncio
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from gwlog.app import entries
 from gwlog.errors import GwlogError
 from gwlog.tui import hints
-from gwlog.views.log import sentence
+from gwlog.tui.host import Host
 
 if TYPE_CHECKING:
     from gwlog.household import Household
     from gwlog.journal.facts import Fact
-    from gwlog.tui.app import Screens
 
-MOST_TOLD = 4
-TAKEN_BACK = "taken back on the screen it was logged on"
-
-
-async def take_back(app: Screens) -> None:
-    """Strike out the last batch, and say what was struck out or why nothing was."""
-    if not app.batches:
-        app.say(["Nothing was logged from here that could be taken back.",
-                 "Older entries are struck out in the log: 4, then w."], logged=False)
-        return
-    batch = app.batches.pop()
-    try:
-        home = app.fresh()
-        await app.write(await asyncio.to_thread(_struck_out, home, batch, app.writer), keep=False)
-    except GwlogError as trouble:
-        app.say([hints.told(trouble, "\n→ ")], logged=False)
-        return
-    told = [f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch[:MOST_TOLD]]
-    if len(batch) > MOST_TOLD:
-        told.append(f"and {len(batch) - MOST_TOLD} more; all {len(batch)} are struck out.")
-    app.say(told, logged=False)
+MOST_LISTED = 4
+REASON = "taken back on the screen it was logged on"
 
 
-def _struck_out(home: Household, batch: Sequence[Fact], by: str | None) -> list[Fact]:
-    writer = entries.author(home, by=by, note=TAKEN_BACK)
-    return [entries.withdraw(home, fact.id, writer) for fact in reversed(batch)]
+class Undo:
+    """`batches`: what was logged together from here and not taken back, the latest last."""
+
+    def __init__(self, host: Host) -> None:
+        self.batches: list[list[Fact]] = []
+        self._host = host
+
+    def remember(self, written: list[Fact]) -> None:
+        """These entries can be taken back; a withdrawal cannot."""
+        if all(fact.KIND != "withdrawal" for fact in written):
+            self.batches.append(written)
+
+    def clear(self) -> None:
+        """Nothing that was logged before can be taken back by a key any more."""
+        self.batches.clear()
+
+    async def undo(self) -> None:
+        """Withdraw the last batch, and say what was withdrawn or why nothing was."""
+        from gwlog.views.log import sentence
+
+        host = self._host
+        if not self.batches:
+            host.say(["Nothing was logged from here that could be taken back.",
+                      "Older entries are struck out in the log: 4, then w."], logged=False)
+            return
+        batch = self.batches.pop()
+        try:
+            home = host.fresh()
+            await host.write(await asyncio.to_thread(_withdrawals, home, batch, host.person), keep=False)
+        except GwlogError as trouble:
+            host.say([hints.told(trouble, "\n→ ")], logged=False)
+            return
+        lines = [f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch[:MOST_LISTED]]
+        if len(batch) > MOST_LISTED:
+            lines.append(f"and {len(batch) - MOST_LISTED} more; all {len(batch)} are struck out.")
+        host.say(lines, logged=False)
+
+
+def _withdrawals(home: Household, batch: Sequence[Fact], by: str | None) -> list[Fact]:
+    from gwlog.app import entries
+
+    author = entries.read_author(home, by=by, note=REASON)
+    return [entries.withdraw(home, fact.id, author) for fact in reversed(batch)]

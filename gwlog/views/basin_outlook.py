@@ -1,4 +1,4 @@
-"""One basin's water, day by day: its last thirty days as they were and the coming ones as the plan has them.
+"""One basin's water day by day: the last 30 days by the ledger, the coming 14 by the plan.
 
 Volumes are in the household's unit, so that water that came, went and is missing share one scale.
 """
@@ -81,16 +81,16 @@ def outlook(home: Household, name: str, plan: Plan | None = None, *, ahead: bool
 
 def _coming(home: Household, name: str, plan: Plan | None) -> list[_Day]:
     basin, garden = home.garden.basins[name], home.garden
-    poured = [0.0] * COMING_DAYS
-    poured[0] = basin.used_today_l
+    graywater_l = [0.0] * COMING_DAYS
+    graywater_l[0] = basin.used_today_l
     if plan is not None:
         shares = home.state.shares()
         for step in plan.steps:
             if step.arrangement is not None and step.day < COMING_DAYS:
-                poured[step.day] += sum(step.load.litres * shares[outlet] for outlet, place
+                graywater_l[step.day] += sum(step.load.litres * shares[outlet] for outlet, place
                                         in zip(plan.outlets, step.arrangement, strict=True) if place == name)
     deficit, days = basin.ledger.deficit_l, []
-    for number, litres in enumerate(poured):
+    for number, litres in enumerate(graywater_l):
         day = garden.today + timedelta(days=number)
         weather = garden.sky.day(day)
         end = day_step(basin.spec, deficit, weather.eto_mm, weather.rain_mm, litres)

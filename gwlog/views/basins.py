@@ -1,53 +1,194 @@
-"""The basins table: what each can take, for the command, its JSON and the screens."""
+"""A basin as every interface shows it: table row, JSON, detail page, row with a gauge, one line; all from BasinView.
+
+Words are in the household's units; JSON is in litres, mm and m2.
+"""
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
 from gwlog.household import Household
-from gwlog.views.today import rest_end
+from gwlog.units import Reader
+
+if TYPE_CHECKING:
+    from gwlog.water.garden import BasinNow
+
+STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌"}
+HEAD = ("basin", "standing", "room", "today", "per day", "deficit", "of", "need/week", "cover", "mulch due")
+FULL, MISSING, RAW_MARK = "█", "░", "┃"
+
+
+@dataclass(frozen=True, slots=True)
+class BasinView:
+    """One basin in use: its figures, the names of the outlets that lie there, units and day of the view."""
+
+    basin: BasinNow
+    outlet_names: tuple[str, ...]
+    usual_load_l: float
+    today: date
+    reader: Reader
+
+    @property
+    def name(self) -> str:
+        return self.basin.name
+
+    @property
+    def standing(self) -> str:
+        return self.basin.standing
+
+    @property
+    def shape(self) -> str:
+        return STANDING_SHAPE[self.basin.standing]
+
+    @property
+    def resting(self) -> bool:
+        return self.basin.standing == "resting"
+
+    @property
+    def room(self) -> str:
+        """What it can take now."""
+        return self.reader.volume(max(0.0, self.basin.room_l))
+
+    @property
+    def missing(self) -> str:
+        """What its root zone lacks of what it holds, the unit once: “12 of 40 gal”."""
+        return f"{self.reader.volume(self.basin.deficit_l).rsplit(' ', 1)[0]} of {self.reader.volume(self.basin.taw_l)}"
+
+    @property
+    def cover(self) -> str:
+        return self.reader.length(self.basin.cover_mm)
+
+    @property
+    def outlets(self) -> str:
+        return ", ".join(self.outlet_names)
+
+    @property
+    def tail(self) -> str:
+        """Its room; of a resting basin the end of the rest or, where that is not known, the reason."""
+        if not self.resting:
+            return f"room {self.room}"
+        return f"until {clock.echo_day(self.basin.rest_until)}" if self.basin.rest_until else \
+            self.basin.rest_reason or ""
+
+    @property
+    def rest_end(self) -> str:
+        """Until when it rests; the year where it is not this one."""
+        if self.basin.ponding_open:
+            return "until the ponding is over and resolved"
+        if self.basin.rest_until is None:
+            return "with no end in sight in usual weather"
+        year = f" {self.basin.rest_until.year}" if self.basin.rest_until.year != self.today.year else ""
+        return f"until {clock.echo_day(self.basin.rest_until)}{year}"
+
+    @property
+    def line(self) -> str:
+        """Standing and room or rest, in one line."""
+        return f"{self.shape} {self.standing}" + (f" {self.rest_end}" if self.resting else f", room {self.room}")
+
+    def gauge(self, width: int) -> str:
+        """The root zone as a bar of `width` cells: full cells are water that is there, light ones what is missing.
+
+        The upright stroke stands where plants begin to feel it (the readily available water is used up): light
+        cells reaching it from the right mean thirst.
+        """
+        if self.basin.taw_l <= 0 or width < 3:
+            return ""
+        cells = width - 1
+        left = round((1 - min(1.0, max(0.0, self.basin.deficit_l / self.basin.taw_l))) * cells)
+        mark = round((1 - min(1.0, max(0.0, self.basin.raw_l / self.basin.taw_l))) * cells)
+        bar = FULL * left + MISSING * (cells - left)
+        return bar[:mark] + RAW_MARK + bar[mark:]
+
+    @property
+    def cells(self) -> tuple[str, ...]:
+        """Its row of the table; the columns are HEAD."""
+        basin, volume = self.basin, self.reader.volume
+        return (self.name, self.standing + (f" {self.rest_end}" if self.resting else ""), self.room,
+                volume(basin.used_today_l), volume(basin.allowance_l_per_day), volume(basin.deficit_l),
+                volume(basin.taw_l), volume(basin.need_l_per_week), self.cover,
+                _dated(basin.cover_due) if basin.cover_due else "—")
+
+    def facts(self, bar: int = 30) -> list[tuple[str, str]]:
+        """What is known of it, label and words; `bar`: the cells of its gauge."""
+        basin, fact, volume = self.basin, self.basin.fact, self.reader.volume
+        standing = f"{self.shape} {self.standing}"
+        if self.resting:
+            standing += f" until {clock.echo_day(basin.rest_until)}" if basin.rest_until else ""
+            standing += f": {basin.rest_reason}" if basin.rest_reason else ""
+        return [
+            ("standing", standing),
+            *([("seen", "ponding, not settled yet")] if basin.ponding_open else []),
+            ("root zone", f"{self.gauge(bar)}  {volume(basin.deficit_l)} missing of {volume(basin.taw_l)}"),
+            ("", f"plants feel it once more than {volume(basin.raw_l)} is missing"),
+            ("can take", f"{self.room} now; needs {volume(basin.need_l_per_week)} a week"),
+            ("limits", f"soaks in {volume(basin.allowance_left_l)} more today of {volume(basin.allowance_l_per_day)}; "
+                       f"mulch holds {volume(basin.surge_room_l)} at once; roots {volume(basin.root_room_l)}"),
+            ("came", f"{volume(basin.used_today_l)} today; sank past the roots in 30 days: "
+                     f"{volume(basin.percolated_30d_l)}"),
+            ("cover", self.cover + (f", mulch due {_dated(basin.cover_due)}" if basin.cover_due else "")),
+            ("plants", f"{fact.plants}; edible part: {fact.edible}"),
+            ("ground", f"{self.reader.area(fact.area_cm2 / 10_000)} of {fact.soil}, roots to "
+                       f"{self.reader.length(fact.root_depth_mm)}"),
+            ("outlets", ", ".join(f"◆ {outlet}" for outlet in self.outlet_names) or "none lies here"),
+            *([("mind", f"too small for one usual load of {volume(self.usual_load_l)}")] if basin.too_small else []),
+        ]
+
+    @property
+    def json(self) -> dict[str, Any]:
+        """Its figures with the keys that other programs rely on; litres, mm, m2."""
+        basin = self.basin
+        return {
+            "name": self.name, "standing": self.standing, "room_l": round(basin.room_l, 3),
+            "allowance_l_per_day": round(basin.allowance_l_per_day, 3), "used_today_l": round(basin.used_today_l, 3),
+            "surge_room_l": round(basin.surge_room_l, 3), "deficit_l": round(basin.deficit_l, 3),
+            "taw_l": round(basin.taw_l, 3), "raw_l": round(basin.raw_l, 3), "wetted_m2": round(basin.wetted_m2, 4),
+            "need_l_per_week": round(basin.need_l_per_week, 3), "percolated_30d_l": round(basin.percolated_30d_l, 3),
+            "rest_until": basin.rest_until.isoformat() if basin.rest_until else None,
+            "rest_reason": basin.rest_reason, "cover_mm": round(basin.cover_mm, 1),
+            "cover_due": basin.cover_due.isoformat() if basin.cover_due else None,
+            "too_small_for_usual_load": basin.too_small,
+        }
+
+
+def basin_views(home: Household) -> list[BasinView]:
+    """Every basin in use, in the order of the setup."""
+    lying: dict[str, list[str]] = {}
+    for outlet in home.state.active_outlets():
+        lying.setdefault(home.state.outlet_at[outlet].basin, []).append(outlet)
+    garden = home.garden
+    return [BasinView(basin, tuple(lying.get(name, ())), garden.usual_load_l, garden.today, home.reader)
+            for name, basin in garden.basins.items()]
+
+
+def facts(home: Household, name: str, bar: int = 30) -> list[tuple[str, str]]:
+    """What is known of the basin `name`, label and words."""
+    return next(view for view in basin_views(home) if view.name == name).facts(bar)
 
 
 def as_json(home: Household) -> dict[str, Any]:
-    """Basins with the keys that other programs rely on; litres, mm, m2."""
-    return {"basins": [
-        {
-            "name": name, "standing": b.standing, "room_l": round(b.room_l, 3),
-            "allowance_l_per_day": round(b.allowance_l_per_day, 3), "used_today_l": round(b.used_today_l, 3),
-            "surge_room_l": round(b.surge_room_l, 3), "deficit_l": round(b.deficit_l, 3),
-            "taw_l": round(b.taw_l, 3), "raw_l": round(b.raw_l, 3), "wetted_m2": round(b.wetted_m2, 4),
-            "need_l_per_week": round(b.need_l_per_week, 3), "percolated_30d_l": round(b.percolated_30d_l, 3),
-            "rest_until": b.rest_until.isoformat() if b.rest_until else None, "rest_reason": b.rest_reason,
-            "cover_mm": round(b.cover_mm, 1), "cover_due": b.cover_due.isoformat() if b.cover_due else None,
-            "too_small_for_usual_load": b.too_small,
-        }
-        for name, b in home.garden.basins.items()
-    ]}
-
-
-HEAD = ("basin", "standing", "room", "today", "per day", "deficit", "of", "need/week", "cover", "mulch due")
+    """Every basin in use with the keys that other programs rely on."""
+    return {"basins": [view.json for view in basin_views(home)]}
 
 
 def rows(home: Household) -> list[tuple[str, ...]]:
-    """The table in the household's units."""
-    read = home.reader
-    return [
-        (name, b.standing + (f" {rest_end(home, name)}" if b.standing == "resting" else ""),
-         read.volume(b.room_l), read.volume(b.used_today_l), read.volume(b.allowance_l_per_day),
-         read.volume(b.deficit_l), read.volume(b.taw_l), read.volume(b.need_l_per_week), read.length(b.cover_mm),
-         clock.echo_day(b.cover_due) + f" {b.cover_due.year}" if b.cover_due else "—")
-        for name, b in home.garden.basins.items()
-    ]
+    """The basins table; the columns are HEAD."""
+    return [view.cells for view in basin_views(home)]
 
 
 def remarks(home: Household) -> list[str]:
-    """What stands out: basins too small for one load, with what would help."""
-    read, load, part = home.reader, home.garden.usual_load_l, home.garden.usual_share_l
-    gets = f"it would get {read.volume(part)} of a usual load of {read.volume(load)}" if part < load \
-        else f"a usual load is {read.volume(load)}"
+    """A sentence for each basin that is too small for one load, with what would help."""
+    volume, load, part = home.reader.volume, home.garden.usual_load_l, home.garden.usual_share_l
+    gets = f"it would get {volume(part)} of a usual load of {volume(load)}" if part < load \
+        else f"a usual load is {volume(load)}"
     return [
-        f"{name} is too small for one usual load: {gets}, and its plants readily use {read.volume(b.raw_l)} of it. "
+        f"{name} is too small for one usual load: {gets}, and its plants readily use {volume(basin.raw_l)} of it. "
         "A larger basin, or the flow split over two outlets, would help."
-        for name, b in home.garden.basins.items() if b.too_small
+        for name, basin in home.garden.basins.items() if basin.too_small
     ]
+
+
+def _dated(day: date) -> str:
+    return f"{clock.echo_day(day)} {day.year}"

@@ -1,6 +1,6 @@
-"""What there is to say once an entry is written: that it changed nothing, or what it changed in what came later.
+"""What an entry that was just written changed, or that it changed nothing, in lines.
 
-For the faces that log; `home` is always the look from before the entry was written.
+`home` is always the household as it was before the entry was written.
 """
 
 from __future__ import annotations
@@ -8,11 +8,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from gwlog import text
+from gwlog.actions import Action, Hint, Words, joined
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WeatherDay
 
 ODD_AT_ONCE = 3
-ODD = "gwlog log --odd"
+ODD = Action("log", odd="")
 
 
 def already(home: Household, fact: Fact) -> str:
@@ -38,7 +39,7 @@ def reaches_back(home: Household, facts: Sequence[Fact]) -> bool:
 
 
 def later_loads(home: Household, move: OutletMove) -> list[str]:
-    """A move that reaches back changes where later loads went: which, so that a move back is not forgotten."""
+    """The later loads whose basin a move in the past changed, so that a missing move back is noticed."""
     back = min((moment for moment, outlet, _, _ in home.state.outlet_log
                 if outlet == move.outlet and moment > move.happened_at), default=home.now)
     changed = [run for run in home.state.loads if move.happened_at < run.fact.happened_at <= back
@@ -51,22 +52,22 @@ def later_loads(home: Household, move: OutletMove) -> list[str]:
             "If it was put back before, log that too."]
 
 
-def odd_now(home: Household, written: Sequence[Fact], more: str = ODD) -> list[str]:
-    """What no longer fits together with `written`, each with a way out. `more`: where the others are seen."""
+def odd_now(home: Household, written: Sequence[Fact]) -> list[Words]:
+    """Problems of the log that `written` brought up, each with a way out."""
     known = {(problem.entry_id, problem.text) for problem in home.state.problems}
     after = Household(home.path, home.now, [*home.entries, *written])
     fresh = [problem for problem in after.state.problems if (problem.entry_id, problem.text) not in known]
-    told = []
+    lines: list[Words] = []
     for problem in fresh[:ODD_AT_ONCE]:
-        told += [f"odd: {problem.text}", f"  → {problem.way_out}"]
+        lines += [f"odd: {problem.text}", joined(["  → ", problem.way_out], "")]
     if len(fresh) > ODD_AT_ONCE:
-        told.append(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: {more}")
-    return told
+        lines.append(Hint(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: ", ODD))
+    return lines
 
 
-def late(home: Household, written: Sequence[Fact], more: str = ODD) -> list[str]:
+def late(home: Household, written: Sequence[Fact]) -> list[Words]:
     """After entries that reach back: the loads that moves among them sent elsewhere, and what no longer fits."""
     if not reaches_back(home, written):
         return []
-    moved = [line for fact in written if isinstance(fact, OutletMove) for line in later_loads(home, fact)]
-    return moved + odd_now(home, written, more)
+    moved: list[Words] = [line for fact in written if isinstance(fact, OutletMove) for line in later_loads(home, fact)]
+    return moved + odd_now(home, written)

@@ -102,19 +102,19 @@ def _figure(where: str, place: str, row: Row, system: System) -> Figure:
     what, unit, value = str(row["what"]), str(row["unit"]), row["value"]
     more = []
     of_months = what == "months of use" and isinstance(value, list)
-    said = _months(value) if of_months else f"{_words(value)} {unit}".rstrip()
+    words = _months(value) if of_months else f"{_words(value)} {unit}".rstrip()
     if what.endswith("."):
         # A task of upkeep: its reason stands where other rows say what the figure is.
-        what, said, more = "how often", f"every {said}", [what]
+        what, words, more = "how often", f"every {words}", [what]
     months = row.get("months")
     if isinstance(months, list) and months:
-        said += f", in {_months(months)}"
+        words += f", in {_months(months)}"
     if row.get("evidence_is"):
         more.append(f"can be shown by: {row['evidence_is']}")
     source = str(row["source"]) + (f", {row['edition']}" if row["edition"] else "")
     sure = SURE.get(str(row["sure"]), str(row["sure"]))
-    heap = " ".join((where, str(row["name"]), place, what, said, source, sure, *more)).casefold()
-    return Figure(what, said, _own(value, unit, system), source, sure, tuple(more), heap)
+    searched = " ".join((where, str(row["name"]), place, what, words, source, sure, *more)).casefold()
+    return Figure(what, words, _own(value, unit, system), source, sure, tuple(more), searched)
 
 
 def _own(value: object, unit: str, system: System) -> str:
@@ -122,11 +122,11 @@ def _own(value: object, unit: str, system: System) -> str:
     if other is None:
         return ""
     word, factor = other
-    told = [float(f"{one * factor:.3g}") for one in (value if isinstance(value, list) else [value])
+    figures = [float(f"{one * factor:.3g}") for one in (value if isinstance(value, list) else [value])
             if isinstance(one, (int, float))]
-    if not told:
+    if not figures:
         return ""
-    return f"{_words(told if isinstance(value, list) else told[0])} {word}"
+    return f"{_words(figures if isinstance(value, list) else figures[0])} {word}"
 
 
 def _words(value: object) -> str:
@@ -138,12 +138,12 @@ def _words(value: object) -> str:
 
 
 def _several(values: Sequence[object]) -> str:
-    told = [_words(one) for one in values]
-    if len(told) == 12:
-        return ", ".join(f"{month} {one}" for month, one in zip(_MONTHS[1:], told, strict=True))
-    if len(told) == 2:
-        return told[0] if told[0] == told[1] else " to ".join(told)
-    return ", ".join(told)
+    words = [_words(one) for one in values]
+    if len(words) == 12:
+        return ", ".join(f"{month} {one}" for month, one in zip(_MONTHS[1:], words, strict=True))
+    if len(words) == 2:
+        return words[0] if words[0] == words[1] else " to ".join(words)
+    return ", ".join(words)
 
 
 def _months(numbers: object) -> str:

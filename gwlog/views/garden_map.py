@@ -1,6 +1,6 @@
 """The garden seen from above, in terminal cells: a box per basin at its place, where places are given.
 
-x goes to the right and y up, as on a plan. Basins without a place follow in the order of the setup.
+x is to the right and y is up. Basins without a place follow in the order of the setup.
 """
 
 from __future__ import annotations

@@ -1,16 +1,18 @@
 """What a file brings into the logbook, in lines: weather days, past loads, a restored or begun logbook.
 
-Said before (`dry`) and after in the same words.
+The same words before (`dry`) and after the import.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
 from gwlog import clock
 from gwlog.household import Household
 from gwlog.text import listed, plural
+from gwlog.views import outcomes
 
 if TYPE_CHECKING:
     from gwlog.importers.loads import LoadsImport
@@ -20,43 +22,57 @@ if TYPE_CHECKING:
 
 def weather_lines(found: WeatherImport, *, dry: bool) -> list[str]:
     """Days of weather: how many and which, what was left alone, what is missing, what could not be used."""
-    said = [f"{plural(len(found.days), 'day')} {'would be ' if dry else ''}logged"
+    made = [f"{plural(len(found.days), 'day')} {'would be ' if dry else ''}logged"
             + (f", {_span(found.days[0].day, found.days[-1].day)}." if found.days else ".")]
     if found.differ:
-        said.append(f"{plural(len(found.differ), 'day')} with other figures than the logbook holds "
+        made.append(f"{plural(len(found.differ), 'day')} with other figures than the logbook holds "
                     f"({_few(found.differ)}): the file's {'would ' if dry else ''}count from now on.")
     if found.known:
-        said.append(f"{plural(found.known, 'day')} known already.")
+        made.append(f"{plural(found.known, 'day')} known already.")
     if found.before:
-        said.append(f"{plural(found.before, 'day')} before the logbook begins, left out.")
+        made.append(f"{plural(found.before, 'day')} before the logbook begins, left out.")
     if found.gaps:
-        said.append(f"{plural(len(found.gaps), 'day')} missing in between: "
+        made.append(f"{plural(len(found.gaps), 'day')} missing in between: "
                     f"{_few(found.gaps)}. The climate's normals stand in for them.")
-    return [*said, *found.remarks, *(f"left out: {fault}" for fault in found.faults)]
+    return [*made, *found.remarks, *(f"left out: {fault}" for fault in found.faults)]
 
 
 def loads_lines(home: Household, found: LoadsImport, *, dry: bool) -> list[str]:
     """Past loads: how many and of which days, what they imply, what was left alone or could not be used."""
     implied = len(found.facts) - found.loads
-    said = [f"{plural(found.loads, 'load')} {'would be ' if dry else ''}logged"
+    made = [f"{plural(found.loads, 'load')} {'would be ' if dry else ''}logged"
             + (f", {clock.local_day(found.facts[0].happened_at, home.zone)} to "
                f"{clock.local_day(found.facts[-1].happened_at, home.zone)}" if found.facts else "")
             + (f"; with them {plural(implied, 'turn')} of the valve and moves of outlets that they imply." if implied
                else ".")]
     if found.known:
-        said.append(f"{plural(found.known, 'load')} known already.")
-    return [*said, *(f"left out: {fault}" for fault in found.faults)]
+        made.append(f"{plural(found.known, 'load')} known already.")
+    return [*made, *(f"left out: {fault}" for fault in found.faults)]
 
 
 def restored_lines(done: Restored, *, dry: bool) -> list[str]:
     """A backup put back: its entries, where the logbook before is kept, what only that one has."""
-    said = [f"{plural(done.entries, 'entry', 'entries')} {'would be ' if dry else ''}restored, each link verified."]
+    made = [f"{plural(done.entries, 'entry', 'entries')} {'would be ' if dry else ''}restored, each link verified."]
     if done.kept is not None:
-        said.append(f"What was there before is kept: {done.kept}")
+        made.append(f"What was there before is kept: {done.kept}")
     if done.only_in_kept:
         only = plural(done.only_in_kept, "entry", "entries")
-        said.append(f"Only in the logbook as it is now: {only}; it is kept beside." if dry else f"Only there: {only}.")
-    return said
+        made.append(f"Only in the logbook as it is now: {only}; it is kept beside." if dry else f"Only there: {only}.")
+    return made
+
+
+def started_lines(kind: str, entries: int, restored: Restored | None, setup: Sequence[str], warnings: Sequence[str], *,
+                  dry: bool) -> list[str]:
+    """A logbook begun from a file of one kind: what came in, or would."""
+    if restored is not None:
+        return restored_lines(restored, dry=dry)
+    if kind == "site file":
+        return [*setup, *(f"mind: {warning}" for warning in warnings),
+                f"{plural(entries, 'description')} {'would be ' if dry else ''}appended."]
+    made = [outcomes.came_in(entries, dry=dry)]
+    if kind == "handover":
+        made.append("Then describe your own household under Setup: people, products, usual loads.")
+    return made
 
 
 def _few(days: list[date]) -> str:

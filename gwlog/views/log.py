@@ -135,7 +135,7 @@ def history(home: Household, number: int) -> list[Fact]:
 
 def fact_json(fact: Fact) -> dict[str, Any]:
     """An entry with every field, times in ISO 8601, quantities in the units of their names."""
-    told: dict[str, Any] = {"kind": fact.KIND}
+    shown: dict[str, Any] = {"kind": fact.KIND}
     for part in fields(fact):
         value = getattr(fact, part.name)
         if isinstance(value, datetime):
@@ -144,5 +144,5 @@ def fact_json(fact: Fact) -> dict[str, Any]:
             value = value.isoformat()
         elif isinstance(value, tuple):
             value = list(value)
-        told[part.name] = value
-    return told
+        shown[part.name] = value
+    return shown

@@ -52,7 +52,7 @@ def grid(home: Household, plan: Plan) -> Grid:
     for number, day in enumerate(plan.days):
         came: set[str] = set()
         lay: dict[str, set[str]] = {}
-        poured: dict[str, float] = {}
+        graywater_l: dict[str, float] = {}
         sewer: list[str] = []
         for outlet, basin in at.items():
             lay.setdefault(basin, set()).add(outlet)
@@ -65,8 +65,8 @@ def grid(home: Household, plan: Plan) -> Grid:
                     at[outlet] = basin
                     came.add(outlet)
                     lay.setdefault(basin, set()).add(outlet)
-                poured[basin] = poured.get(basin, 0.0) + step.load.litres * shares.get(outlet, 0.0)
-        cells = tuple(_cell(home, lay.get(basin, set()), at, basin, came, letters, poured.get(basin))
+                graywater_l[basin] = graywater_l.get(basin, 0.0) + step.load.litres * shares.get(outlet, 0.0)
+        cells = tuple(_cell(home, lay.get(basin, set()), at, basin, came, letters, graywater_l.get(basin))
                       for basin in basins)
         rows.append(GridRow(day.day, cells, _sewer_cell(sewer)))
     return Grid(basins, tuple((letter, name) for name, letter in letters.items()), tuple(rows))
@@ -84,33 +84,33 @@ def _sewer_cell(loads: Sequence[str]) -> str:
 
 
 def lines(home: Household, plan: Plan, width: int = 80) -> list[str]:
-    """The plan told in turns, sewer loads and totals."""
+    """The plan as turns, sewer loads and totals, in lines of `width` columns."""
     read = home.reader
-    told: list[str] = []
+    page: list[str] = []
     for move in plan.moves:
-        told.append(f"{clock.echo_day(move.day)}: move {move.outlet} from {move.origin} to {move.basin}"
+        page.append(f"{clock.echo_day(move.day)}: move {move.outlet} from {move.origin} to {move.basin}"
                     + (f", before load {move.before + 1} of the day" if move.before else ""))
-    told += ["No outlet has to be moved."] if not plan.moves and plan.steps else []
-    told.append("")
+    page += ["No outlet has to be moved."] if not plan.moves and plan.steps else []
+    page.append("")
     for turn in plan.turns:
-        told.append(f"{turn.outlet} at {turn.basin}: {clock.echo_day(turn.first)} to {clock.echo_day(turn.last)}, "
+        page.append(f"{turn.outlet} at {turn.basin}: {clock.echo_day(turn.first)} to {clock.echo_day(turn.last)}, "
                     f"{plural(turn.loads, 'load')}, {read.volume(turn.volume_l)}")
-        told += wrap(turn.reason, width, indent="    ", hang="    ") if turn.reason else []
+        page += wrap(turn.reason, width, indent="    ", hang="    ") if turn.reason else []
     if plan.sewer:
-        told += ["", "To the sewer"]
+        page += ["", "To the sewer"]
         for load in plan.sewer:
-            told += wrap(f"{SEWER_SHAPE} {clock.echo_day(load.day)}: {load.load}, {read.volume(load.volume_l)}: "
+            page += wrap(f"{SEWER_SHAPE} {clock.echo_day(load.day)}: {load.load}, {read.volume(load.volume_l)}: "
                          f"{load.reason}", width, indent="  ", hang="      ")
     totals = plan.totals
-    told += ["", *wrap(f"Altogether: {read.volume(totals.percolated_l)} percolate beyond the leaching share, "
+    page += ["", *wrap(f"Altogether: {read.volume(totals.percolated_l)} percolate beyond the leaching share, "
                        f"{read.volume(totals.unmet_l)} of need unmet, {read.volume(totals.sewer_l)} to the sewer, "
                        f"{plural(totals.moves, 'outlet move')}.", width)]
     if plan.note:
-        told += wrap(plan.note, width)
-    told += [f"Missed: {missed.name} planned for {clock.echo(missed.when, home.zone)} was not logged."
+        page += wrap(plan.note, width)
+    page += [f"Missed: {missed.name} planned for {clock.echo(missed.when, home.zone)} was not logged."
              for missed in plan.missed]
-    told += [problem.text for problem in plan.problems]
-    return told
+    page += [problem.text for problem in plan.problems]
+    return page
 
 
 def grid_lines(home: Household, plan: Plan) -> tuple[list[str], list[list[str]]]:
@@ -131,26 +131,26 @@ def legend(home: Household, plan: Plan) -> str:
 def capacity_lines(home: Household, capacity: Capacity, width: int = 80) -> list[str]:
     """What the garden can use against what the household makes, in plain words."""
     read = home.reader
-    told = [f"The household makes about {read.volume(capacity.makes_l_per_week)} a week. The garden can use, a week:"]
+    page = [f"The household makes about {read.volume(capacity.makes_l_per_week)} a week. The garden can use, a week:"]
     for first in (0, 6):
-        told.append("  " + "  ".join(f"{MONTHS[m.month - 1]} {read.volume(m.uses_l_per_week)}"
+        page.append("  " + "  ".join(f"{MONTHS[m.month - 1]} {read.volume(m.uses_l_per_week)}"
                                      for m in capacity.months[first:first + 6]))
     if capacity.sewer_share > 0.005:
-        told += wrap(f"Over a year about {capacity.sewer_share:.0%} of the water has to go to the sewer: the garden "
+        page += wrap(f"Over a year about {capacity.sewer_share:.0%} of the water has to go to the sewer: the garden "
                      f"cannot use all of it.", width)
         if capacity.plantings:
             month = MONTHS[capacity.plantings[0].month - 1]
-            told += wrap(f"In {month} the rest would be used by more planting: " + listed(
+            page += wrap(f"In {month} the rest would be used by more planting: " + listed(
                 [f"{read.area(p.area_m2)} of {p.planting}" for p in capacity.plantings], "or") + ".", width)
     elif capacity.makes_l_per_week > 0:
-        told.append("The garden can use all of it.")
+        page.append("The garden can use all of it.")
     for small in capacity.too_small:
         helps = [f"splitting the flow over {small.outlets} open outlets"]
         if small.area_m2 is not None:
             helps.insert(0, f"a basin of {read.area(small.area_m2)}")
-        told += wrap(f"{small.basin} is too small for one usual load: it gets {read.volume(small.load_l)}, its plants "
+        page += wrap(f"{small.basin} is too small for one usual load: it gets {read.volume(small.load_l)}, its plants "
                      f"readily use {read.volume(small.raw_l)}. {listed(helps, 'or').capitalize()} would help.", width)
-    return told
+    return page
 
 
 def as_json(plan: Plan, capacity: Capacity) -> dict[str, Any]:

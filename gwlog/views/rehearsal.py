@@ -1,4 +1,4 @@
-"""A rehearsal as people read it: one table of habits, what it says in a sentence, a plot for each basin."""
+"""The result of a rehearsal: one table of habits, a summary, a plot for each basin."""
 
 from __future__ import annotations
 
@@ -49,10 +49,10 @@ def of_json(data: dict[str, Any]) -> Rehearsal:
     """The rehearsal that `as_json` wrote down."""
     from gwlog.decisions.simulation import BasinSeries, HabitResult, Rehearsal
 
-    def habit(told: dict[str, Any]) -> HabitResult:
+    def habit(data: dict[str, Any]) -> HabitResult:
         series = {name: BasinSeries(**{key: tuple(values) for key, values in basin.items()})
-                  for name, basin in told["basins"].items()}
-        return HabitResult(**{key: value for key, value in told.items() if key != "basins"}, series=series)
+                  for name, basin in data["basins"].items()}
+        return HabitResult(**{key: value for key, value in data.items() if key != "basins"}, series=series)
 
     return Rehearsal(date.fromisoformat(data["first"]), date.fromisoformat(data["last"]), data["loads"],
                      data["volume_l"], tuple(map(habit, data["habits"])), data["complete"])
@@ -61,18 +61,18 @@ def of_json(data: dict[str, Any]) -> Rehearsal:
 def summary(home: Household, result: Rehearsal, width: int) -> list[str]:
     """What the table says, in a sentence or two."""
     read = home.reader
-    told = [f"{clock.echo_day(result.first)} {result.first.year} to {clock.echo_day(result.last)} {result.last.year}: "
+    page = [f"{clock.echo_day(result.first)} {result.first.year} to {clock.echo_day(result.last)} {result.last.year}: "
             f"{result.loads} loads, {read.volume(result.litres)}."]
     if not result.complete:
-        told.append("Called off before the end: only the habits above were finished.")
+        page.append("Called off before the end: only the habits above were finished.")
     if len(result.results) >= 2:
         plan, still = result.results[-1], result.results[0]
-        told += wrap(
+        page += wrap(
             f"Against an outlet that never moves, {plan.habit} keeps "
             f"{read.volume(still.percolated_l - plan.percolated_l)} from running through below the roots, "
             f"and leaves {read.volume(plan.unmet_l)} of the plants' need unmet instead of "
             f"{read.volume(still.unmet_l)}.", width)
-    return told
+    return page
 
 
 def plots(home: Household, result: Rehearsal, width: int) -> list[str]:
@@ -81,7 +81,7 @@ def plots(home: Household, result: Rehearsal, width: int) -> list[str]:
 
     if not result.results:
         return []
-    told = []
+    page = []
     plan, still = result.results[-1], result.results[0]
     for name, basin in home.garden.basins.items():
         if name not in plan.series:
@@ -96,10 +96,10 @@ def plots(home: Household, result: Rehearsal, width: int) -> list[str]:
         plotext.hline(_in_units(home, (basin.raw_l,))[0])
         ticks = list(range(0, len(plan.series[name].deficit_l), max(1, len(plan.series[name].deficit_l) // 6)))
         plotext.xticks(ticks, [f"{result.first + timedelta(days=tick):%d %b}" for tick in ticks])
-        told += ["", f"{name}: deficit in {unit_word('volume', home.system)}; ● {plan.habit}, · {still.habit}; "
+        page += ["", f"{name}: deficit in {unit_word('volume', home.system)}; ● {plan.habit}, · {still.habit}; "
                      f"the line: {home.reader.volume(basin.raw_l)} that plants use readily"]
-        told += [line.rstrip() for line in plotext.uncolorize(plotext.build()).split("\n") if line.strip()]
-    return told
+        page += [line.rstrip() for line in plotext.uncolorize(plotext.build()).split("\n") if line.strip()]
+    return page
 
 
 def _in_units(home: Household, litres: tuple[float, ...]) -> list[float]:

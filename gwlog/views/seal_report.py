@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from gwlog.text import plural
@@ -16,12 +17,15 @@ PROMISE = (
 )
 
 
-def lines(found: Verification) -> list[str]:
-    """Every level with its answer, the first broken entry, and the head to note."""
-    said = [f"{'holds ' if level.holds else 'BROKEN'}  {level.name}" + (f": {level.detail}" if level.detail else "")
+def lines(found: Verification, unchecked: Sequence[str] = ()) -> list[str]:
+    """Every level with its answer, the first broken entry, the head to note, and what that does not prove.
+
+    `unchecked`: what was left to others to check; empty for a logbook, whose seal promises what PROMISE says.
+    """
+    made = [f"{'holds ' if level.holds else 'BROKEN'}  {level.name}" + (f": {level.detail}" if level.detail else "")
             for level in found.levels]
     if found.first_broken:
-        said.append(f"First broken: {found.first_broken}")
+        made.append(f"First broken: {found.first_broken}")
     if found.entries:
-        said.append(f"{plural(found.entries, 'entry', 'entries')}; head {found.head_seq}:{found.head_hash[:16]}")
-    return said
+        made.append(f"{plural(found.entries, 'entry', 'entries')}; head {found.head_seq}:{found.head_hash[:16]}")
+    return [*made, *([f"not checked: {each}" for each in unchecked] or [PROMISE])]

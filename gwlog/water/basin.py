@@ -10,6 +10,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from gwlog.water.rootzone import stress_coefficient
+
 DRAINABLE_POROSITY = 0.5
 """Share of the mulch's volume that fills while a machine drains. Working assumption, on the safe side of
 the 0.66-0.78 measured for wood chips (Christianson et al. 2010, Appl. Eng. Agric. 26(5):849-854)."""
@@ -92,7 +94,7 @@ def day_step(
     demand = et * min(basin.canopy_m2, wetted)
     if outer > 0.0 and et > rain_mm:
         demand += (et - rain_mm) * outer
-    ks = 1.0 if deficit_l <= raw else max(0.0, (taw - deficit_l) / (taw - raw)) if taw > raw else 0.0
+    ks = stress_coefficient(deficit_l, taw, raw)
     used = ks * demand
     end = deficit_l - rain_mm * wetted - graywater_l + used
     percolated = 0.0

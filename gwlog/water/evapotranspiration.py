@@ -1,4 +1,4 @@
-"""Reference evapotranspiration from sun and temperature, and what a planting needs of it.
+"""Reference evapotranspiration from sun and temperature.
 
 Source: FAO Irrigation and Drainage Paper 56 (Allen et al. 1998), chapter 3, all read; equation numbers below.
 """
@@ -8,19 +8,11 @@ from __future__ import annotations
 from functools import lru_cache
 from math import acos, cos, pi, radians, sin, sqrt, tan
 
-from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_INCH
-
 SOLAR_CONSTANT = 0.0820
 """[MJ/m2/min], FAO-56 eq. 21."""
 
 LATENT_HEAT = 2.45
 """[MJ/kg], FAO-56 chapter 1; the printed 0.408 of eq. 20 is its reciprocal, rounded down by 0.04 %."""
-
-GALLONS_PER_INCH_FT2 = MM_PER_INCH * M2_PER_FT2 / LITRES_PER_GALLON
-"""1 in over 1 ft2 = 0.6234 gal, by definition of the units; landscape ordinances print 0.62."""
-
-ORDINANCE_FACTOR = 0.62
-"""[gal/in/ft2] as printed in the California Model Water Efficient Landscape Ordinance (memory)."""
 
 
 @lru_cache(maxsize=2048)
@@ -54,11 +46,3 @@ def hargreaves(tmin_c: float, tmax_c: float, latitude_deg: float, day_of_year: i
         raise ValueError(f"tmin {tmin_c} is above tmax {tmax_c}")
     mean = (tmin_c + tmax_c) / 2.0
     return max(0.0, 0.0023 * (mean + 17.8) * sqrt(tmax_c - tmin_c) * ra_mm(latitude_deg, day_of_year))
-
-
-def landscape_need_gal(eto_in: float, plant_factor: float, area_ft2: float) -> float:
-    """Return what a planting needs [gal] by the ordinances' rule: ETo [in] x PF x area [ft2] x 0.62.
-
-    The rule that people of the trade check by hand; the balance itself uses the exact units.
-    """
-    return eto_in * plant_factor * area_ft2 * ORDINANCE_FACTOR

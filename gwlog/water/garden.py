@@ -72,6 +72,11 @@ class BasinNow:
     too_small: bool
     ponding_open: bool
 
+    @property
+    def rests_today(self) -> bool:
+        """Whether it rests, or rested until some hour of today: for the rest of the day no load is sent there."""
+        return self.standing == "resting" or self.ledger.rested_today
+
     def fits(self, litres: float) -> bool:
         """Whether `litres` of one load go into the room there is now."""
         return litres <= self.room_l + TINY_L
@@ -94,9 +99,14 @@ class Garden:
     problems: tuple[Problem, ...]
 
 
-def garden(state: State, now: datetime) -> Garden:
-    """Draw up the garden at `now` from the state (facts up to `now`). Odd data ends in Garden.problems."""
+def garden(state: State, now: datetime, known: tuple[State, Garden] | None = None) -> Garden:
+    """Draw up the garden at `now` from the state (facts up to `now`). Odd data ends in Garden.problems.
+
+    `known`: the garden at another moment with its state, folded from the same entries, the one state up to an
+    earlier moment than the other. Days that came about alike are not reckoned again; the result is the same.
+    """
     sky = sky_of(state)
+    same_before = _same_before(state, now, known) if known is not None else date.min
     climate = sky.climate
     usual = usual_load_litres(state, now)
     usual_share = usual * max(state.shares().values(), default=1.0)
@@ -104,7 +114,10 @@ def garden(state: State, now: datetime) -> Garden:
     sodium = sodium_ledger(state.loads, now)
     basins = {}
     for name, fact in state.active_basins().items():
-        ledger = ledger_of(state, name, sky, now, poured.get(name, ()))
+        before = known[1].basins.get(name) if known is not None else None
+        alike = known is not None and state.basin_history[name] == known[0].basin_history.get(name)
+        ledger = ledger_of(state, name, sky, now, poured.get(name, ()),
+                           before.ledger if before is not None and alike else None, same_before)
         basins[name] = _basin_now(state, fact, ledger, sky, now, usual_share, sodium.get(name, SodiumYear()))
     starts = {name: basin.ledger.starts for name, basin in basins.items()}
     return Garden(
@@ -130,11 +143,30 @@ def deliveries_by_basin(state: State) -> dict[str, list[Delivery]]:
 
 def ledger_of(
     state: State, name: str, sky: Sky, now: datetime, deliveries: Sequence[Delivery] | None = None,
+    known: Ledger | None = None, same_before: date = date.min,
 ) -> Ledger:
-    """Return one basin's ledger up to `now`, of a retired one too. `deliveries`: to it, where at hand."""
+    """Return one basin's ledger up to `now`, of a retired one too. `deliveries`: to it, where at hand.
+
+    `known`, `same_before`: see ledger.run.
+    """
     if deliveries is None:
         deliveries = deliveries_by_basin(state).get(name, ())
-    return run(state.basin_history[name], deliveries, sky, ponding_at(state, name), state.zone, now)
+    return run(state.basin_history[name], deliveries, sky, ponding_at(state, name), state.zone, now,
+               known, same_before)
+
+
+def _same_before(state: State, now: datetime, known: tuple[State, Garden]) -> date:
+    """Before which local day the balance of both moments rests on the same weather, site and loads."""
+    other, garden_then = known
+    if state.sites != other.sites:
+        return date.min
+    first = min(local_day(now, state.zone), garden_then.today)
+    if state.weather is not other.weather:
+        longer, shorter = sorted((state.weather, other.weather), key=len, reverse=True)
+        for day, weather in longer.items():
+            if day < first and (noted := shorter.get(day)) is not weather and noted != weather:
+                first = day
+    return first
 
 
 def ponding_at(state: State, name: str) -> list[Ponding]:

@@ -29,7 +29,7 @@ REST_HORIZON_DAYS = 400
 LONGEST_DAYS = 7305
 """A balance that is said to have started longer ago (20 years) starts then: it forgets its start in a year."""
 
-SAME_SHARE, MOST_YEARS = 1e-4, 50
+SAME_SHARE, MOST_YEARS = 1e-5, 50
 """Two years' ends are the same within this share of the TAW; they are with far fewer years than that many."""
 
 _ONE = timedelta(days=1)
@@ -56,6 +56,7 @@ class Ledger:
     `deficit_l`: the last closed day's end, `deficit_now_l`: less the day's rain and graywater so far [L].
     `surplus_today_l`: what came beyond the deficit so far; the evening's use may still take some of it.
     `filled_at`: the last filling or ponding, whether or not the rest is over. `not_before`: the rest's hours.
+    `rested_today`: a rest ended in the course of today.
     """
 
     days: tuple[LedgerDay, ...]
@@ -69,6 +70,7 @@ class Ledger:
     rest_reason: str | None
     not_before: datetime | None
     starts: date
+    rested_today: bool = False
 
     @property
     def started(self) -> bool:
@@ -142,12 +144,15 @@ def run(
     ponding: Sequence[Ponding],
     zone: str,
     now: datetime,
+    known: Ledger | None = None,
+    same_before: date = date.min,
 ) -> Ledger:
     """Run one basin's balance from the day it starts up to `now`.
 
     `history`: the basin's descriptions in the order in which they came into force, one at least.
     `deliveries`: to this basin, in order of time; those after `now` or before the balance starts are left
-    out. `ponding`: the ponding seen at this basin.
+    out. `ponding`: the ponding seen at this basin. `known`: the same basin's ledger at another moment, whose days
+    before `same_before` came about by the same entries; they are taken over instead of reckoned again.
     """
     today = local_day(now, zone)
     stretches = _stretches(history, sky.climate, zone, today)
@@ -163,7 +168,15 @@ def run(
         graywater[one.day] = graywater.get(one.day, 0.0) + one.litres
     days: list[LedgerDay] = []
     deficit = 0.0
+    if known is not None and known.starts == first:
+        days.extend(known.days[:max(0, min((same_before - first).days, (today - first).days))])
+    taken = first + len(days) * _ONE
     for stretch in stretches:
+        if stretch.first < taken:
+            deficit = days[min(len(days), (min(stretch.last, today) - first).days + 1) - 1].deficit_l
+            if stretch.last < taken:
+                continue
+            stretch = stretch._replace(first=taken, opening_l=None)
         opening = deficit if stretch.opening_l is None else stretch.opening_l
         deficit = _close_days(stretch, min(opening, stretch.spec.taw_l), min(stretch.last, today - _ONE),
                               sky, graywater, days)
@@ -192,6 +205,7 @@ def _ledger(
     return Ledger(
         tuple(days), today, deficit, max(0.0, balance), used_today, max(0.0, -balance), rest.filled_at,
         rest.resting, rest.reason if rest.resting else None, rest.not_before if rest.resting else None, starts,
+        not rest.resting and rest.ended_on == today,
     )
 
 

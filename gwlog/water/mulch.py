@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from functools import lru_cache
 from math import exp, log
 
 from gwlog.clock import local_day
@@ -129,7 +130,7 @@ def _fit(entries: Sequence[Mulch]) -> float | None:
             between = one.happened_at - measured.happened_at
             most = measured.depth_mm + sum(top_up.depth_mm for top_up in added)
             if between > timedelta() and one.depth_mm - most <= UNLOGGED_MM:
-                weighed += _rate(measured, added, one) * (between / YEAR)
+                weighed += _rate(measured, tuple(added), one) * (between / YEAR)
                 span += between
         measured, added = one, []
     if span < timedelta(days=SHORTEST_SPAN_DAYS):
@@ -137,8 +138,12 @@ def _fit(entries: Sequence[Mulch]) -> float | None:
     return max(-log(1.0 - SLOWEST_LOSS), min(FASTEST_K, weighed / (span / YEAR)))
 
 
-def _rate(first: Mulch, added: Sequence[Mulch], last: Mulch) -> float:
-    """The k with which `first`, and what was added, become `last`; below 0 where the cover seems to grow."""
+@lru_cache(maxsize=1024)
+def _rate(first: Mulch, added: tuple[Mulch, ...], last: Mulch) -> float:
+    """The k with which `first`, and what was added, become `last`; below 0 where the cover seems to grow.
+
+    Kept: the same three entries are asked about for every load that is judged by its cover.
+    """
     if not added and last.depth_mm > 0:
         return log(first.depth_mm / last.depth_mm) / ((last.happened_at - first.happened_at) / YEAR)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 
+from gwlog.actions import Action, Hint, Words
 from gwlog.clock import echo_day
 from gwlog.journal.facts import Basin
 from gwlog.reference.climate import ETO_ZONES
@@ -36,7 +37,7 @@ def _site(state: State, climate: Climate) -> Iterator[Problem]:
     if site is None:
         if state.basins:
             yield Problem(0, "No site is described: its climate, time zone and code are guesses.",
-                          "Describe it in a site file: gwlog setup apply SITE.toml")
+                          Hint("Describe it in a site file: ", Action("setup apply", file="SITE.toml")))
         return
     if site.code not in PROFILES:
         yield Problem(site.id, f"The site's code “{site.code}” is not among the profiles; the strictest common "
@@ -82,14 +83,16 @@ def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iter
         more = f" and {len(loads) - 1} more" if len(loads) > 1 else ""
         if kind == "unknown":
             text = f"Load {loads[0]}{more} went to “{name}”, which is not described."
-            way = "Describe the basin, or correct where the outlet lay."
+            way: Words = "Describe the basin, or correct where the outlet lay."
         elif kind == "early":
             text = (f"Load {loads[0]}{more} went to “{name}” before its balance starts "
                     f"({echo_day(starts[name])} {starts[name].year}): that water is not in the balance.")
-            way = f"Correct the load's time, or give “{name}” an earlier start: gwlog correct {loads[0]}"
+            way = Hint(f"Correct the load's time, or give “{name}” an earlier start: ",
+                       Action("correct", number=loads[0]))
         else:
             text = f"Load {loads[0]}{more} went to “{name}” while that basin was retired."
-            way = f"Log the move of the outlet that is missing, or correct the load: gwlog correct {loads[0]}"
+            way = Hint("Log the move of the outlet that is missing, or correct the load: ",
+                       Action("correct", number=loads[0]))
         yield Problem(loads[0], text, way)
 
 
@@ -113,7 +116,7 @@ def _outlets(state: State) -> Iterator[Problem]:
         place = state.outlet_at.get(name)
         if place is not None and place.basin in state.basins and place.basin not in active:
             yield Problem(outlet.id, f"The outlet “{name}” lies at “{place.basin}”, which is retired.",
-                          f"Move it and log the move: gwlog move \"{name}\" BASIN")
+                          Hint("Move it and log the move: ", Action("move", outlet=name, basin="BASIN")))
 
 
 def _weather(state: State) -> Iterator[Problem]:

@@ -49,13 +49,17 @@ class Morning(NamedTuple):
 
 @dataclass(slots=True)
 class Rest:
-    """Where the rest stands: the last filling, why, the earliest moment of use, how many ponds are open."""
+    """Where the rest stands: the last filling, why, the earliest moment of use, how many ponds are open.
+
+    `ended_on`: the day in the course of which the last rest ended, None where it ended at a midnight.
+    """
 
     resting: bool = False
     filled_at: datetime | None = None
     reason: str | None = None
     not_before: datetime | None = None
     open_ponding: int = 0
+    ended_on: date | None = None
 
     def begin(self, at: datetime, reason: str, length: timedelta) -> None:
         """Start the rest, or start it over; a longer rest that already runs is not cut short."""
@@ -150,7 +154,7 @@ def _one_day(
         else:
             rest.open_ponding -= 1
             if not rest.open_ponding and rest.over_by(at) and max(0.0, left) >= dry_enough:
-                rest.resting = False
+                rest.resting, rest.ended_on = False, day
     _hours_over(rest, day, now, left, dry_enough, zone)
 
 
@@ -160,4 +164,4 @@ def _hours_over(rest: Rest, day: date, until: datetime, left: float, dry_enough:
         rest.resting and not rest.open_ponding and max(0.0, left) >= dry_enough
         and rest.over_by(until) and rest.last_day(zone) == day
     ):
-        rest.resting = False
+        rest.resting, rest.ended_on = False, day

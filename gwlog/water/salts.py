@@ -1,6 +1,6 @@
 """What laundry water does to soil over the months: sodium against calcium, the salts that must be carried down.
 
-Source of the formulas: FAO Irrigation and Drainage Paper 29 rev. 1 (Ayers and Westcot 1985).
+Source of the formulas (reference/chemistry): FAO Irrigation and Drainage Paper 29 rev. 1 (Ayers and Westcot 1985).
 """
 
 from __future__ import annotations
@@ -8,10 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from math import sqrt
 
 from gwlog.journal.facts import Product
-from gwlog.reference.chemistry import MG_PER_ME, SODIUM_TARGET_G, THRESHOLDS
+from gwlog.reference.chemistry import MG_PER_ME, leaching_requirement
 from gwlog.reference.plants import Plant, find_plant
 from gwlog.state import LoadRun, State
 from gwlog.water.basin import LEACHING_SHARE
@@ -25,37 +24,6 @@ MOST_LEACHING = 0.30
 LEDGER_YEAR = timedelta(days=365)
 
 
-def sar(sodium: float, calcium: float, magnesium: float) -> float:
-    """Return the sodium adsorption ratio; all three [me/L] (FAO-29 ch. 3).
-
-    Raises ValueError without any calcium and magnesium: the ratio has no end there.
-    """
-    if calcium + magnesium <= 0.0:
-        raise ValueError("SAR needs some calcium or magnesium")
-    return sodium / sqrt((calcium + magnesium) / 2.0)
-
-
-def sar_from_mg(sodium: float, calcium: float, magnesium: float) -> float:
-    """Return the sodium adsorption ratio from [mg/L]."""
-    return sar(
-        sodium / MG_PER_ME["sodium"].value, calcium / MG_PER_ME["calcium"].value,
-        magnesium / MG_PER_ME["magnesium"].value,
-    )
-
-
-def leaching_requirement(ecw: float, ece: float) -> float:
-    """Return the share of water that must pass the root zone: ECw / (5 ECe - ECw), both [dS/m] (FAO-29 ch. 2).
-
-    `ece`: what the plant bears. 1.0 where no amount of leaching would do (ECw reaches 2.5 ECe).
-    """
-    return min(1.0, ecw / (5.0 * ece - ecw)) if ecw < 5.0 * ece else 1.0
-
-
-def water_applied(et_mm: float, leaching: float) -> float:
-    """Return the water to apply [mm] so that plants get `et_mm` and the share `leaching` passes: ET / (1 - LR)."""
-    return et_mm / (1.0 - leaching)
-
-
 def sodium_of(products: Iterable[Product]) -> tuple[float, bool]:
     """Return one load's sodium [g] from its products, and whether all of them are assessed.
 
@@ -63,20 +31,6 @@ def sodium_of(products: Iterable[Product]) -> tuple[float, bool]:
     """
     milligrams = [product.sodium_mg for product in products]
     return sum(mg for mg in milligrams if mg is not None) / 1000.0, None not in milligrams
-
-
-def sodium_over_target(grams: float) -> bool:
-    """Whether one load's sodium [g] misses the target of less than 20 g (WA Code of Practice 2010, 4.5)."""
-    return grams >= SODIUM_TARGET_G.value
-
-
-def boron_over_limit(mg_per_l: float, plant: Plant | None) -> bool:
-    """Whether water with so much boron [mg/L] passes what the plant bears (USDA-ARS after Maas 1990).
-
-    For a plant without a published limit: what harms none (FAO-29 table 1, 0.7 mg/L).
-    """
-    limit = plant.boron_limit if plant is not None else None
-    return mg_per_l >= (limit or THRESHOLDS["boron"].none).value
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,7 +1,7 @@
 """Long work in a process of its own: what the screens ask for while their keys go on being answered.
 
-The order comes as one JSON object on stdin; progress and the outcome go out as JSON lines on stdout. What can be
-ordered stands in exports.py (made of the logbook) and imports.py (brought into it).
+The order (worker/orders.py) comes as one JSON object on stdin; progress and the outcome go out as JSON lines on
+stdout. exports.py makes something of the logbook, imports.py brings something into it.
 """
 
 from __future__ import annotations
@@ -9,18 +9,28 @@ from __future__ import annotations
 import json
 import os
 import sys
-from datetime import datetime
+from collections.abc import Callable
 from typing import Any
 
-from gwlog import clock
-from gwlog.errors import BadInput, GwlogError
+from gwlog import actions
+from gwlog.errors import GwlogError
+from gwlog.worker import exports, imports, orders
+from gwlog.worker.progress import Outcome, Progress
 
 STOPPED = "stopped"
 
+_WORK: dict[type, Callable[[Any, Progress], Outcome]] = {
+    orders.Verify: exports.verify, orders.Report: exports.report, orders.Manual: exports.manual,
+    orders.Card: exports.card, orders.Calendar: exports.calendar, orders.Pack: exports.pack,
+    orders.Handover: exports.handover, orders.Export: exports.export, orders.Spreadsheets: exports.spreadsheets,
+    orders.SiteFile: exports.site_file, orders.Backup: exports.backup, orders.Rehearse: exports.rehearse,
+    orders.Weather: imports.weather, orders.Loads: imports.loads, orders.Restore: imports.restore,
+    orders.Begin: imports.begin,
+}
+
 
 def main() -> None:
-    """Do what the order on stdin says. Every outcome, also a refusal, is told on stdout."""
-    order = json.loads(sys.stdin.buffer.read())
+    """Do what the order on stdin says. Every outcome, also a refusal, goes out on stdout."""
     if hasattr(os, "nice"):
         os.nice(10)  # the screens come first where there are few processors
 
@@ -28,15 +38,18 @@ def main() -> None:
         sys.stdout.buffer.write(json.dumps(line).encode() + b"\n")
         sys.stdout.buffer.flush()
 
-    try:
-        from gwlog.worker import exports, imports
+    def progress(done: int, of: int, words: str) -> None:
+        out({"done": done, "of": of, "words": words})
 
-        work = {**exports.WORKS, **imports.WORKS}.get(order["work"])
-        if work is None:
-            raise BadInput(f"There is no work called “{order['work']}”.")
-        out({"outcome": work(order, lambda done, of, words: out({"done": done, "of": of, "words": words}))})
+    try:
+        order = orders.of_json(sys.stdin.buffer.read())
+    except ValueError as fault:
+        out({"refused": f"That is no order: {fault}", "hint": None})
+        return
+    try:
+        out({"outcome": _WORK[type(order)](order, progress)})
     except GwlogError as trouble:
-        out({"refused": str(trouble), "hint": trouble.hint})
+        out({"refused": str(trouble), "hint": actions.as_json(trouble.hint)})
     except KeyboardInterrupt:
         out({"refused": STOPPED, "hint": None})
     except BrokenPipeError:
@@ -44,11 +57,6 @@ def main() -> None:
         sys.exit(1)
     except Exception as bug:
         out({"refused": f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}", "hint": None})
-
-
-def as_of(now: datetime) -> str:
-    """A moment as an order carries it."""
-    return clock.iso(now).replace("Z", "+00:00")
 
 
 if __name__ == "__main__":

@@ -14,7 +14,8 @@ from tests.decisions.section12 import dry_summer, scenario, seattle
 
 YEARS = (2012, 2013, 2014, 2015)
 PATTERNS = (1, 2)
-PARTS = ("over_allowance_l", "percolated_l", "unmet_l", "sewer_l", "stress_days", "moves", "valve_turns")
+PARTS = ("over_allowance_l", "percolated_l", "unmet_l", "sewer_l", "stress_days", "wilting_days", "moves",
+         "valve_turns")
 
 # climate: most of the weekly rotation's percolation, unmet need and moves; most unmet of the same, sewer when wet
 TARGETS = {"mild": (0.15, 0.50, 0.6, 0.35), "dry": (0.15, 0.15, 1.8, 0.12)}

@@ -25,7 +25,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from gwlog.tui.app import Screens
+    from gwlog.tui.app import GwlogApp
 
 ROOT = Path(__file__).parents[2]
 LIMIT_PAINT, LIMIT_KEY_MS = 1.6, 50.0
@@ -78,14 +78,14 @@ def paints(logbooks: dict[str, Path], runs: int) -> dict[str, list[float]]:
     return taken
 
 
-def watched(path: Path) -> Screens:
+def watched(path: Path) -> GwlogApp:
     """The screens, noting when a key has been taken in and when the screen is drawn after that."""
     from textual import events
 
     from gwlog import clock
-    from gwlog.tui.app import Screens
+    from gwlog.tui.app import GwlogApp
 
-    class Watched(Screens):
+    class Watched(GwlogApp):
         drawn = asyncio.Event()
         taken_in = False
 
@@ -133,19 +133,18 @@ async def answers(path: Path, keys: int, size: tuple[int, int] = (80, 24), *,
             key = KEYS[number % len(KEYS)]
             taken.setdefault(f"{app.current_mode}: {key}", []).append(await press(app, key))
             await asyncio.sleep(BETWEEN_S)
-        app.stop_work()
-        while app.running is not None:
+        app.background_task.stop()
+        while app.background_task.progress is not None:
             await pilot.pause(0.05)
     return taken
 
 
-def rehearsing(app: Screens) -> None:
+def rehearsing(app: GwlogApp) -> None:
     """See to it that a rehearsal of a season is under way."""
-    from gwlog.worker import process
-
-    if app.running is None:
-        app.begin_work("Rehearsing", {"work": "rehearse", "logbook": str(app.path), "days": 730, "weather": "",
-                                      "now": process.as_of(app.now())}, lambda _: None)
+    if app.background_task.progress is None:
+        order = {"work": "rehearse", "logbook": str(app.path), "days": 730, "weather": None,
+                 "now": app.now().isoformat()}
+        app.background_task.begin("Rehearsing", order, lambda _: None)
 
 
 def keys_missed(by_key: dict[str, list[float]], size: tuple[int, int], *, every: bool) -> bool:

@@ -99,6 +99,24 @@ class TestPlannedLoads:
         home("plan-load", "towels", "--on", "sat 9:00", "--every", "weekly")
         assert "skips Sat 18 Jul 2026." in home("plan-load", "towels", "--skip", "sat").out
 
+    @pytest.mark.parametrize("rule", ["FREQ=DAILY;BYHOUR=7,18", "rrule:freq=weekly;until=20261231t080000z;", "daily"])
+    def test_what_is_planned_is_shown_and_applied_again(self, home: Runner, tmp_path: Path, rule: str) -> None:
+        assert home("plan-load", "towels", "--on", "sat 9:00", "--every", rule).code == 0
+        (tmp_path / "shown.toml").write_text(home("setup", "show").out, encoding="utf-8")
+        again = home("setup", "apply", str(tmp_path / "shown.toml"))
+        assert (again.code, again.err) == (0, "")
+        assert "nothing" in again.out.casefold()
+
+    @pytest.mark.parametrize(("rule", "said"), [
+        ("FREQ=HOURLY", "FREQ “HOURLY”; accepted: one of YEARLY, MONTHLY, WEEKLY, DAILY"),
+        ("FREQ=SECONDLY", "FREQ “SECONDLY”; accepted: one of YEARLY, MONTHLY, WEEKLY, DAILY"),
+        ("FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "it never comes to a day after 2026-07-18"),
+    ])
+    def test_a_rule_below_a_day_or_for_no_day_is_refused(self, home: Runner, rule: str, said: str) -> None:
+        refused = home("plan-load", "towels", "--on", "sat 9:00", "--every", rule)
+        assert refused.code == 2 and said in refused.err
+        assert home("log", "--kind", "planned load", "--json").json["entries"] == []
+
 
 @pytest.mark.parametrize(("csv", "code", "said"), [
     (b"date,rain_mm\r2026-06-01,1.5\r2026-06-02,2\r", 0, "2 days logged"),

@@ -51,7 +51,9 @@ def basin_costs(basin, days, day_of, litres, weights, rest):
         used = ks * demand - np.maximum(0.0, after - taw)
         deficit = np.clip(after, 0.0, taw)
         cost += weights.percolated * np.maximum(0.0, drained - basin.leaching_share * water)
-        cost += weights.unmet * (demand - used)
+        short = np.where(demand - used > 1e-12, demand - used, 0.0)
+        cost += weights.unmet * short * (1 + 5 * short / max(demand, 1e-12))
+        cost += weights.unmet * 15 * np.maximum(0.0, (deficit / taw - 0.85) / 0.10) ** 2
     return np.where(banned, np.inf, cost + weights.left * deficit)
 
 
@@ -59,7 +61,8 @@ def cost_of(basins, outlet, days, places, weights, rest=True):
     """Cost of one plan: `places` names a basin or None (sewer) for each load in order. One outlet, whole shares."""
     litres = [load.litres for day in days for load in day.loads]
     day_of = [t for t, day in enumerate(days) for _ in day.loads]
-    total = weights.sewer * sum(v for v, place in zip(litres, places, strict=True) if place is None)
+    total = weights.sewer * sum(v * early(t, days) for v, t, place in zip(litres, day_of, places, strict=True)
+                                if place is None)
     at = outlet.at
     for place in places:
         if place is not None and place != at:
@@ -70,6 +73,11 @@ def cost_of(basins, outlet, days, places, weights, rest=True):
         table = basin_costs(basin, days, day_of, litres, weights, rest)
         total += table[sum(1 << k for k in own)] - table[0] + _dry(basin, days, weights)
     return total
+
+
+def early(t, days):
+    """What a litre to the sewer on day t weighs against one at the horizon: a tenth more today."""
+    return 1 + 0.1 * (1 - t / len(days))
 
 
 def _dry(basin, days, weights):
@@ -89,7 +97,7 @@ def exhaustive(basins, outlet, days, weights, rest=True):
     masks = np.zeros((len(basins), len(plans)), int)
     for k in range(n):
         choice = plans // ways**k % ways
-        cost += np.where(choice == len(basins), weights.sewer * litres[k], 0.0)
+        cost += np.where(choice == len(basins), weights.sewer * litres[k] * early(day_of[k], days), 0.0)
         moved = (choice != len(basins)) & (choice != at)
         cost += weights.move * moved
         at = np.where(moved, choice, at)

@@ -7,8 +7,15 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from gwlog.clock import local_day
+from gwlog.decisions.advice import Advice
+from gwlog.decisions.answer import Answer
+from gwlog.decisions.coming import Expect
+from gwlog.decisions.exceptions import exceptions
+from gwlog.decisions.expected import ExpectedLoad, usual_litres
+from gwlog.decisions.load_rules import LoadQuery
+from gwlog.decisions.query import query_for
 from gwlog.decisions.reminders import Reminder, reminders
-from gwlog.decisions.routing import LoadQuery, Verdict, query_for, verdict
 from gwlog.journal.facts import (
     Basin,
     Fact,
@@ -129,11 +136,41 @@ class Home:
     def query(self, now: datetime, **words: Any) -> LoadQuery:
         return query_for(self.state(now), words.pop("name", "towels"), **words)
 
-    def verdict(self, now: datetime, **words: Any) -> Verdict:
-        return verdict(self.state(now), self.garden(now), self.query(now, **words), now)
+    def advice(self, now: datetime, coming: Sequence[tuple[datetime, str]] | None = None) -> Advice:
+        """What the household is advised. `coming`: the loads to expect, None for those it plans or is used to."""
+        state, garden = self.state(now), self.garden(now)
+        return Advice(state, garden, now, self.look, exceptions=lambda: exceptions(state, garden),
+                      expect=None if coming is None else expecting_only(state, coming))
 
-    def reminders(self, now: datetime, **words: Any) -> tuple[Reminder, ...]:
-        return reminders(self.state(now), self.garden(now), now, **words)
+    def look(self, moment: datetime) -> tuple[State, Garden]:
+        return self.state(moment), self.garden(moment)
+
+    def verdict(self, now: datetime, **words: Any) -> Answer:
+        return self.advice(now).answer(self.query(now, **words))
+
+    def reminders(self, now: datetime, *, expected: Sequence[tuple[datetime, str]] | None = None,
+                  ) -> tuple[Reminder, ...]:
+        return reminders(self.advice(now, expected))
 
     def reminded(self, now: datetime, kind: str, **words: Any) -> list[Reminder]:
         return [one for one in self.reminders(now, **words) if one.kind == kind]
+
+
+def expecting_only(state: State, coming: Sequence[tuple[datetime, str]]) -> Expect:
+    """These loads and no others; one that was run within three hours of its time is not expected any more."""
+    near = timedelta(hours=3)
+
+    def expect(moment: datetime, days: int, ran: str | None) -> tuple[tuple[ExpectedLoad, ...], tuple[()]]:
+        runs = [(run.fact.usual_load, run.fact.happened_at) for run in state.loads]
+        today = local_day(moment, state.zone)
+        found, left = [], list(coming)
+        if ran is not None and (same := [one for one in left if one[1] == ran]):
+            left.remove(min(same, key=lambda one: abs(one[0] - moment)))
+        for when, name in sorted(left):
+            done = any(load == name and abs(at - when) <= near for load, at in runs)
+            on = local_day(when, state.zone)
+            if not done and when > moment - timedelta(hours=36) and on < today + timedelta(days):
+                found.append(ExpectedLoad(when, max(today, on), name, usual_litres(state, name), True, name))
+        return tuple(found), ()
+
+    return expect

@@ -12,7 +12,7 @@ import numpy as np
 
 from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet
 from gwlog.water.basin import BasinSpec
-from tests.decisions.exact import FIRST
+from tests.decisions.exact import FIRST, early
 
 DAYS = 14
 LOAD_L = 68.0
@@ -79,7 +79,8 @@ def least_cost(basins, outlet, days, weights):
             if loads:
                 need(loads, 0, s.allowance_l)
     cost = np.zeros(offset)
-    cost[base["x"]:base["x"] + k * b] = -weights.sewer * LOAD_L
+    price = weights.sewer * LOAD_L * np.array([early(day, days) for day in day_of])
+    cost[base["x"]:base["x"] + k * b] = -np.repeat(price, b)
     cost[base["move"]:base["move"] + k] = weights.move
     cost[base["beyond"]:base["beyond"] + t * b] = weights.percolated
     last = base["deficit"] + (t - 1) * b
@@ -91,7 +92,7 @@ def least_cost(basins, outlet, days, weights):
     most[whole == 1] = 1
     found = milp(cost, constraints=LinearConstraint(np.array(rows), low, high), bounds=Bounds(0, most),
                  integrality=whole, options={"mip_rel_gap": 1e-3, "time_limit": 20})
-    constant = weights.sewer * LOAD_L * k - weights.percolated * _rain_alone(basins, days)
+    constant = price.sum() - weights.percolated * _rain_alone(basins, days)
     return found.fun + constant, found.mip_dual_bound + constant
 
 

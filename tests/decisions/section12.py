@@ -79,4 +79,4 @@ def scenario(weather, first, days, seed):
     beds = basins()
     hose = PlanOutlet("hose", tuple(b.name for b in beds), beds[0].name)
     return Scenario(beds, (hose,), tuple(made), PlanLoad("wash", LOAD_L), None, (6 / 7,) * 7,
-                    Foresight(rain_days=3, rain_after="none", eto="last week"), rest=False)
+                    Foresight(rain_days=3, rain_after="none", eto="last week"), rest=False, fits=False)

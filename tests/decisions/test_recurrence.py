@@ -10,8 +10,10 @@ import pytest
 from dateutil.rrule import rrulestr
 
 from gwlog.decisions import recurrence
-from gwlog.decisions.recurrence import occurrences, parse
+from gwlog.decisions.recurrence import accepted, first, occurrences
+from gwlog.decisions.recurrence_rule import parse
 from gwlog.errors import BadInput
+from tests.steps import steps_of
 
 START = datetime(1997, 9, 2, 9)
 
@@ -62,16 +64,18 @@ EXAMPLES = (
     ("FREQ=MONTHLY;COUNT=3;BYDAY=TU,WE,TH;BYSETPOS=3", datetime(1997, 9, 4, 9), "9/4 10/7 11/6 END"),
     ("FREQ=MONTHLY;BYDAY=MO,TU,WE,TH,FR;BYSETPOS=-2", datetime(1997, 9, 29, 9),
      "9/29 10/30 11/27 12/30 1998/1/29 1998/2/26 1998/3/30"),
-    ("FREQ=HOURLY;INTERVAL=3;UNTIL=19970902T170000", START, "9/2T9:00 9/2T12:00 9/2T15:00 END"),
-    ("FREQ=MINUTELY;INTERVAL=15;COUNT=6", START,
-     "9/2T9:00 9/2T9:15 9/2T9:30 9/2T9:45 9/2T10:00 9/2T10:15 END"),
-    ("FREQ=MINUTELY;INTERVAL=90;COUNT=4", START, "9/2T9:00 9/2T10:30 9/2T12:00 9/2T13:30 END"),
     ("FREQ=DAILY;BYHOUR=9,10,11,12,13,14,15,16;BYMINUTE=0,20,40", START, "9/2T9:00 9/2T9:20 9/2T9:40 9/2T10:00"),
-    ("FREQ=MINUTELY;INTERVAL=20;BYHOUR=9,10,11,12,13,14,15,16", START, "9/2T9:00 9/2T9:20 9/2T9:40 9/2T10:00"),
     ("FREQ=WEEKLY;INTERVAL=2;COUNT=4;BYDAY=TU,SU;WKST=MO", datetime(1997, 8, 5, 9), "8/5 8/10 8/19 8/24 END"),
     ("FREQ=WEEKLY;INTERVAL=2;COUNT=4;BYDAY=TU,SU;WKST=SU", datetime(1997, 8, 5, 9), "8/5 8/17 8/19 8/31 END"),
     ("FREQ=MONTHLY;BYMONTHDAY=15,30;COUNT=5", datetime(2007, 1, 15, 9),
      "2007/1/15 2007/1/30 2007/2/15 2007/3/15 2007/3/30 END"),
+)
+
+# the standard's examples below a day, and denser ones still: no laundry is planned by the hour
+BELOW_A_DAY = (
+    "FREQ=HOURLY;INTERVAL=3;UNTIL=19970902T170000", "FREQ=MINUTELY;INTERVAL=15;COUNT=6",
+    "FREQ=MINUTELY;INTERVAL=90;COUNT=4", "FREQ=MINUTELY;INTERVAL=20;BYHOUR=9,10,11,12,13,14,15,16", "FREQ=HOURLY",
+    "FREQ=SECONDLY;COUNT=1000000", "FREQ=SECONDLY", "FREQ=secondly;interval=86400",
 )
 
 
@@ -164,18 +168,30 @@ NEVER = (
 
 
 @pytest.mark.parametrize("rule", NEVER)
-def test_a_rule_that_never_occurs_gives_nothing_at_once(rule, monkeypatch):
-    start = datetime(2020, 1, 1, 9)
-    # the window's own days and one more; only a counted rule has to be counted from its beginning
-    steps = (date(2026, 2, 1) - start.date()).days + 1 if "COUNT" in rule else 32
-    monkeypatch.setattr(recurrence, "STEPS_LIMIT", steps)
-    assert occurrences(parse(rule), start, datetime(2026, 1, 1), datetime(2026, 2, 1)) == []
+def test_a_rule_that_never_occurs_gives_nothing_at_once(rule):
+    start, late = datetime(2020, 1, 1, 9), datetime(2026, 2, 1)
+    assert occurrences(parse(rule), start, datetime(2026, 1, 1), late) == []
+    assert steps_of(lambda: occurrences(parse(rule), start, datetime(2026, 1, 1), late)) < 40_000
+    assert first(parse(rule), start) is None
+    assert steps_of(lambda: first(parse(rule), start)) < 200_000
+    with pytest.raises(BadInput, match="never comes to a day after 2020-01-01"):
+        accepted(rule, start, "UTC")
 
 
-def test_a_rule_that_never_ends_is_read_far_ahead_at_once(monkeypatch):
-    monkeypatch.setattr(recurrence, "STEPS_LIMIT", 4)
-    found = occurrences(parse("FREQ=DAILY"), datetime(1970, 1, 1, 9), datetime(2099, 1, 1), datetime(2099, 1, 4))
-    assert found == [datetime(2099, 1, day, 9) for day in (1, 2, 3)]
+def test_a_rule_that_ended_before_its_start_never_comes_and_one_that_comes_rarely_does():
+    assert first(parse("FREQ=WEEKLY;UNTIL=20250101"), datetime(2026, 3, 7, 9)) is None
+    assert first(parse("FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=29"), datetime(2096, 3, 1, 9)) == datetime(2104, 2, 29, 9)
+    assert first(parse("FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=29;BYDAY=MO"), datetime(2028, 1, 1, 9)) == \
+        datetime(2044, 2, 29, 9)
+    assert first(parse("FREQ=YEARLY;INTERVAL=5;BYMONTH=2;BYMONTHDAY=29"), datetime(2025, 1, 1, 9)) == \
+        datetime(2040, 2, 29, 9)
+    assert accepted(" rrule:freq=weekly;byday=sa; ", datetime(2026, 3, 7, 9), "UTC") == "FREQ=WEEKLY;BYDAY=SA"
+
+
+def test_a_rule_that_never_ends_is_read_far_ahead_at_once():
+    rule, window = parse("FREQ=DAILY"), (datetime(1970, 1, 1, 9), datetime(2099, 1, 1), datetime(2099, 1, 4))
+    assert occurrences(rule, *window) == [datetime(2099, 1, day, 9) for day in (1, 2, 3)]
+    assert steps_of(lambda: occurrences(rule, *window)) < 500
 
 
 def test_the_steps_that_are_looked_at_are_counted_to_the_last(monkeypatch):
@@ -190,10 +206,30 @@ def test_the_end_of_the_calendar_is_not_passed():
         datetime(9998, 12, 31, 9), datetime(9999, 12, 31, 9)]
 
 
-@pytest.mark.parametrize("rule", ["FREQ=SECONDLY;COUNT=1000000", "FREQ=SECONDLY"])
-def test_a_rule_too_dense_for_a_laundry_is_refused_and_never_hangs(rule):
-    with pytest.raises(BadInput, match="too dense"):
-        occurrences(parse(rule), datetime(2026, 1, 1), datetime(2026, 2, 1), datetime(2026, 4, 1))
+@pytest.mark.parametrize("rule", BELOW_A_DAY)
+def test_a_rule_below_a_day_is_refused_with_what_is_accepted_and_never_hangs(rule):
+    with pytest.raises(BadInput) as refused:
+        parse(rule)
+    frequency = rule.upper().partition(";")[0].removeprefix("FREQ=")
+    assert f"FREQ “{frequency}”; accepted: one of YEARLY, MONTHLY, WEEKLY, DAILY." in str(refused.value)
+    assert steps_of(lambda: parse(rule)) < 500
+
+
+def test_a_rule_too_dense_for_a_laundry_is_refused_and_never_hangs():
+    second = f"BYHOUR={','.join(map(str, range(24)))};BYMINUTE={','.join(map(str, range(60)))}"
+    for rule in (f"FREQ=DAILY;{second}", "FREQ=DAILY;BYHOUR=1,2,3,4,5;BYMINUTE=0,15,30,40,50"):
+        with pytest.raises(BadInput, match=r"it comes [\d,]+ times on one day; accepted: up to 24 times a day"):
+            parse(rule)
+        assert steps_of(lambda rule=rule: parse(rule)) < 2_000
+    with pytest.raises(BadInput, match="600 characters; accepted: up to 500"):
+        parse("FREQ=DAILY;BYMONTH=" + ",".join("1" for _ in range(291))[:581])
+
+
+def test_a_counted_rule_from_long_ago_is_refused_and_never_hangs():
+    rule, window = parse("FREQ=DAILY;COUNT=1000000"), (datetime(1800, 1, 1), datetime(2026, 2, 1), datetime(2026, 4, 1))
+    with pytest.raises(BadInput, match="too dense or too far back"):
+        occurrences(rule, *window)
+    assert steps_of(lambda: occurrences(rule, *window)) < 3_000_000
 
 
 @pytest.mark.parametrize(("rule", "named"), [

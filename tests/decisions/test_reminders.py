@@ -11,6 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gwlog.decisions.advice import Advice
 from gwlog.decisions.reminders import KINDS, Reminder, reminders
 from gwlog.state import State
 from tests.decisions.home import Home, at, day
@@ -84,16 +85,19 @@ CASES = [
     Case("room gone", "towels", "due", "turn the valve to sewer before it. ", fill,
          lambda home: home.valve("sewer", day(3), 9.2), at(day(3)), at(day(3), 18), "gwlog valve sewer",
          [(at(day(3), 18), "towels")]),
-    Case("room gone", "towels", "due", "will not fit at Fig. Move Hose to Quince before it.",
+    Case("move outlet", "Hose", "due", "Move Hose from Fig to Quince before “towels”",
          lambda home: [fill(home), home.basin("Quince", start_deficit_ml=90_000)],
          lambda home: home.move("Hose", "Quince", day(3), 9.2), at(day(3)), at(day(3), 18), "gwlog move Hose Quince",
          [(at(day(3), 18), "towels")]),
-    Case("move outlet", "Hose", "due", "Fig is resting, Quince wants water", fill,
-         lambda home: home.move("Hose", "Quince", day(3), 9.2), at(day(3)), at(day(2), 8),
-         "gwlog move Hose Quince", basins=("Fig", "Quince")),
-    Case("move outlet", "Hose", "due", "Fig has had enough", lambda home: home.load(day(2), 7.0, litres=130.0),
-         lambda home: home.move("Hose", "Quince", day(3), 9.2), at(day(3)), at(day(2), 7),
-         "gwlog move Hose Quince", basins=("Fig", "Quince")),
+    Case("move outlet", "Hose", "due", "Quince wants water: 46 gal short; Fig rests", fill,
+         lambda home: home.move("Hose", "Quince", day(3), 9.2), at(day(3)), at(day(3), 18),
+         "gwlog move Hose Quince", [(at(day(3), 18), "towels")], basins=("Fig", "Quince")),
+    Case("move outlet", "Hose", "soon", "Fig has had enough", lambda home: home.load(day(2), 7.0, litres=130.0),
+         lambda home: home.move("Hose", "Quince", day(3), 9.2), at(day(3)), at(day(4), 8),
+         "gwlog move Hose Quince", [(at(day(4), 8), "towels")], basins=("Fig", "Quince")),
+    Case("move outlet", "Hose", "overdue", "Fig rests", fill,
+         lambda home: home.move("Hose", "Quince", day(3), 9.2), at(day(3)), at(day(3), 8),
+         "gwlog move Hose Quince", [(at(day(3), 8), "towels")], basins=("Fig", "Quince")),
     Case("rest over", "Fig", "due", "The rest of Fig is over", fill, lambda home: home.load(day(22), 9.2, litres=20.0),
          at(day(22)), at(day(21), 0)),
     Case("mulch due", "Fig", "due", "Top up the mulch at Fig", lambda home: home.mulch("Fig", day(2), "measured", 60),
@@ -175,21 +179,23 @@ def test_a_key_stands_still_over_night(case: Case) -> None:
 # --- all together -------------------------------------------------------------------------------------------
 
 
-def test_the_most_pressing_come_first_and_no_key_twice() -> None:
+def test_what_is_done_before_a_load_comes_first_then_what_is_unsafe_and_no_key_twice() -> None:
     home = Home(("Fig", "Quince"))
     diapers(home)
     home.mulch("Fig", day(2), "measured", 40)
     home.see("odour", day(28), "Fig")
-    found = home.reminders(at(day(29)), expected=[(at(day(29), 18), "diapers")] * 2)
-    states = [one.state for one in found]
+    home.see("leak", day(29), "Quince", 8.5)
+    found = home.reminders(at(day(29)), expected=[(at(day(29), 13), "diapers")] * 2)
+    assert [(one.kind, one.state) for one in found[:2]] == [("valve to sewer", "due"), ("follow up", "due")]
+    states = [one.state for one in found[2:]]
     assert states == sorted(states, key=["overdue", "due", "soon"].index)
-    assert {"overdue", "due", "soon"} <= set(states)
+    assert {"overdue", "soon"} <= set(states)
     assert len({one.key for one in found}) == len(found)
 
 
 def test_nothing_without_a_site() -> None:
     home = Home()
-    assert reminders(State(), home.garden(at(day(1))), at(day(1))) == ()
+    assert reminders(Advice(State(), home.garden(at(day(1))), at(day(1)))) == ()
 
 
 def test_names_with_signs_make_keys_and_commands_that_hold() -> None:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from types import SimpleNamespace
-
 from gwlog.decisions.rotation import plan
 from gwlog.journal.facts import PlannedLoad
 from tests.decisions.home import Home, at, day
+
+TOWELS = [(at(day(3), 18), "towels")]
 
 
 def diapers(home: Home) -> None:
@@ -115,34 +115,40 @@ def test_no_outlet_is_moved_to_a_shut_basin_or_to_food_on_the_soil() -> None:
     home.basin("Beet", edible="root crop", start_deficit_ml=300_000)
     home.see("runoff", day(2), "Quince")
     fill(home)
-    assert home.reminded(at(day(3)), "move outlet") == []
+    assert home.reminded(at(day(3)), "move outlet", expected=TOWELS) == []
 
 
 def test_no_outlet_is_moved_to_a_thirsty_basin_that_cannot_take_one_load() -> None:
     home = Home(("Fig", "Thyme"))
     home.basin("Thyme", area_cm2=5_000, canopy_cm2=5_000, start_deficit_ml=50_000)   # surge 25 L, a load 57 L
     fill(home)
-    assert home.reminded(at(day(3)), "move outlet") == []
+    assert home.reminded(at(day(3)), "move outlet", expected=TOWELS) == []
 
 
-def test_two_outlets_are_not_sent_to_the_same_basin() -> None:
-    home = Home(("Fig", "Quince"), ("Hose", "Far pipe"))
+def test_each_outlet_is_told_of_once_and_to_where_the_advice_has_it() -> None:
+    home = Home(("Fig", "Quince", "Olive"), ("Hose", "Far pipe"))
     fill(home)
-    assert len(home.reminded(at(day(3)), "move outlet")) == 1
+    for name in ("Quince", "Olive"):
+        home.basin(name, start_deficit_ml=300_000)
+    told = home.reminded(at(day(3)), "move outlet", expected=[*TOWELS, (at(day(4), 18), "towels")])
+    answer = home.advice(at(day(3)), TOWELS).loads[0]
+    assert {one.subject for one in told} == {"Hose", "Far pipe"}
+    assert {one.action for one in told} == {f"gwlog move {outlet} {basin}" if " " not in outlet else
+                                            f"gwlog move '{outlet}' {basin}" for outlet, _, basin in answer.moves}
 
 
-def test_a_plan_tells_the_moves_instead() -> None:
+def test_a_walk_is_told_from_the_day_before_the_load_that_it_is_for() -> None:
     home = Home(("Fig", "Quince"))
-    moves = (SimpleNamespace(day=day(4), outlet="Hose", origin="Fig", basin="Quince"),)
-    turns = (SimpleNamespace(outlet="Hose", basin="Quince", first=day(4), reason="Quince is the driest."),)
-    made = SimpleNamespace(moves=moves, turns=turns, expected=())
-    assert home.reminded(at(day(2)), "move outlet", plan=made) == []
-    (eve,) = home.reminded(at(day(3)), "move outlet", plan=made)
-    (late,) = home.reminded(at(day(8)), "move outlet", plan=made)
-    assert (eve.state, late.state) == ("soon", "overdue")
-    assert eve.text == "Move Hose from Fig to Quince on Fri 5 Jun. Quince is the driest."
-    home.move("Hose", "Quince", day(3), 9.5)
-    assert home.reminded(at(day(4)), "move outlet", plan=made) == []
+    fill(home)
+    coming = [(at(day(5), 18), "towels")]
+    assert home.reminded(at(day(3)), "move outlet", expected=coming) == []
+    (eve,) = home.reminded(at(day(4)), "move outlet", expected=coming)
+    (late,) = home.reminded(at(day(5), 20), "move outlet", expected=coming)
+    assert (eve.state, late.state, eve.key) == ("soon", "overdue", late.key)
+    assert eve.text == "Move Hose from Fig to Quince before “towels”, Sat 6 Jun 2026, 18:00. " \
+                       "Quince wants water: 48 gal short; Fig rests."
+    home.move("Hose", "Quince", day(4), 9.5)
+    assert home.reminded(at(day(5)), "move outlet", expected=coming) == []
 
 
 def test_the_households_own_plan_is_understood() -> None:
@@ -152,8 +158,8 @@ def test_the_households_own_plan_is_understood() -> None:
     now = at(day(3), 7.0)
     made = plan(home.state(now), home.garden(now), now)
     assert [(move.day, move.basin) for move in made.moves][:1] == [(day(4), "Quince")]
-    (one,) = home.reminded(now, "move outlet", plan=made)
-    assert (one.action, one.due) == ("gwlog move Hose Quince", at(day(4), 0))
+    (one,) = home.reminded(now, "move outlet")
+    assert (one.action, one.due) == ("gwlog move Hose Quince", at(day(4), 9))
 
 
 def test_old_loads_to_follow_up_are_told_together() -> None:

@@ -12,7 +12,6 @@ from hypothesis import strategies as st
 
 from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Weights, account
 from gwlog.decisions.plan_search import search
-from gwlog.decisions.plan_simple import simple_rule
 from gwlog.decisions.rotation import KEEP_GAIN, plan, steady_plan
 from gwlog.decisions.what_if import WhatIf, what_if
 from gwlog.errors import BadInput
@@ -29,6 +28,7 @@ from tests.decisions.household import (
     run,
     seen,
 )
+from tests.decisions.simple_rule import simple_rule
 
 INSTANCES = 200
 
@@ -374,12 +374,18 @@ def test_without_a_basin_or_an_outlet_it_says_what_is_missing():
         plan(state, garden, NOW)
 
 
-def test_an_outlet_at_a_retired_basin_is_told():
+def test_an_outlet_at_a_retired_basin_leaves_it_first_and_the_plan_says_why():
     entries = household()
     retired = replace(next(f for f in entries if getattr(f, "name", "") == "Fig"), active=False,
                       happened_at=NOW - timedelta(days=1))
     state, garden = seen(entries, [retired], habit())
-    with pytest.raises(BadInput, match="Fig"):
+    made = plan(state, garden, NOW)
+    first = next(step for step in made.steps if step.arrangement is not None)
+    assert first.arrangement != ("Fig",) and made.moves[0].origin == "Fig"
+    assert any("Fig is no longer in use" in turn.reason for turn in made.turns)
+    alone = [replace(fact, active=False) if fact.KIND == "basin" and fact.name != "Fig" else fact for fact in entries]
+    state, garden = seen(alone, [retired], habit())
+    with pytest.raises(BadInput, match="no basin"):
         plan(state, garden, NOW)
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from gwlog.decisions.garden_rules import GARDEN_RULES
 from gwlog.decisions.load_rules import LOAD_RULES
-from gwlog.decisions.routing import query_for, verdict
+from gwlog.decisions.query import query_for
 from gwlog.errors import UnknownName
 from gwlog.journal.facts import NOT_YET, Outlet, Product
 from gwlog.units import LITRES_PER_GALLON
@@ -67,6 +67,19 @@ def much_today(home: Home) -> None:
     home.load(day(2), 6.0, litres=900.0)
 
 
+def tiny(home: Home) -> None:
+    """A root zone that readily holds 52 L, less than one load."""
+    home.basin("Fig", wetted_cm2=10_000, canopy_cm2=10_000, start_deficit_ml=104_000)
+
+
+def root_crop(home: Home) -> None:
+    home.basin("Fig", plants="carrot", edible="root crop")
+
+
+def touching(home: Home) -> None:
+    home.basin("Fig", plants="lettuce", edible="touches soil")
+
+
 CASES = [
     Alone("soiled", "must", "diapers", query=holding("diapers")),
     Alone("soiled", "must", "soiled laundry", query=holding("soiled")),
@@ -112,6 +125,13 @@ CASES = [
           query={"volume_l": 60.0}, change=much_today),
     Alone("season", "must", "February", site={"code": "us-wa-1"}, now=at(day(250)), query={"volume_l": 40.0},
           change=lambda home: home.mulch("Fig", day(249), "measured", 120)),
+    Alone("odour", "should", "Odour was seen at Fig", lambda home: home.see("odour", day(1), "Fig")),
+    Alone("odour", "should", "Odour was seen in the garden", lambda home: home.see("odour", day(1))),
+    Alone("stressed plant", "should", "A stressed plant was seen at Fig",
+          lambda home: home.see("stressed plant", day(1), "Fig")),
+    Alone("food on the soil", "should", "root crops", root_crop),
+    Alone("food on the soil", "should", "touches the soil", touching),
+    Alone("small basin", "should", "more than its plants can use", tiny),
     Alone("softened water", "should", "softened", site={"softened_water": True}),
     Alone("root-zone room", "should", "Fig has root-zone room for 15 gal", full, query={"volume_l": 70.0}),
     Alone("resting", "should", "Fig is resting until Sun 21 Jun", filled, query={"volume_l": 10.0}),
@@ -131,6 +151,7 @@ def test_a_rule_alone_sends_the_load_to_the_sewer(case: Alone) -> None:
     assert case.says in answer.reasons[0].text
     assert answer.strength == case.strength
     assert (answer.basin, answer.outlet, answer.moves, answer.deliveries) == (None, None, (), ())
+    assert answer.other_way is None
     assert answer.turn_valve == "sewer"
     assert answer.turn_back
     assert answer.reasons[0].source
@@ -146,6 +167,7 @@ def test_the_household_without_any_of_it_waters_the_fig() -> None:
     answer = Home().verdict(NOW)
     assert (answer.verdict, answer.strength, answer.basin, answer.outlet) == ("garden", None, "Fig", "Hose")
     assert answer.deliveries == (("Hose", "Fig", LOAD_L),)
+    assert (answer.at, answer.turn_back_at) == (NOW, None)
     assert (answer.move_first, answer.turn_valve, answer.turn_back, answer.warnings) == (False, None, False, ())
     assert answer.reasons[0].text == "Fig wants water and has room for 40 gal."   # surge room binds: 150 L
 
@@ -216,10 +238,6 @@ def blueberries(home: Home) -> None:
     home.basin("Fig", plants="blueberry")
 
 
-def tiny(home: Home) -> None:
-    home.basin("Fig", wetted_cm2=10_000, canopy_cm2=10_000, start_deficit_ml=104_000)
-
-
 def salty(home: Home) -> None:
     home.product("salt powder", form="powder", sodium_mg=40_000)
     home.load(day(1), litres=10.0, products=("salt powder",))
@@ -229,11 +247,10 @@ def salty(home: Home) -> None:
     ("rule", "change", "query"),
     [
         ("acid-loving plants", blueberries, {}),
-        ("small basin", tiny, {}),
         ("product not assessed", nothing, using("Mystery", product_kind="other", form=None, chlorine_bleach=None)),
         ("sodium of the last weeks", salty, {}),
-        ("odour", lambda home: home.see("odour", day(1), "Fig"), {}),
-        ("stressed plant", lambda home: home.see("stressed plant", day(1), "Fig"), {}),
+        ("blocked outlet", lambda home: home.see("blocked outlet", day(1), "Fig"), {}),
+        ("animals digging", lambda home: home.see("animals digging", day(1), "Fig"), {}),
     ],
 )
 def test_a_warning_does_not_divert(rule: str, change: Callable[[Home], object], query: dict[str, Any]) -> None:
@@ -284,6 +301,6 @@ def test_quantities_are_told_in_the_households_units() -> None:
 def test_a_load_tomorrow_sees_tomorrows_typed_rain() -> None:
     home = Home()
     home.weather(day(3), typed=day(2), rain_um=20_000)
-    state, water, query = home.state(NOW), home.garden(NOW), home.query(NOW)
-    assert verdict(state, water, query, NOW).verdict == "garden"
-    assert verdict(state, water, query, NOW + timedelta(days=1)).reasons[0].rule == "soaked ground"
+    advice, query = home.advice(NOW), home.query(NOW)
+    assert advice.answer(query).verdict == "garden"
+    assert advice.answer(query, NOW + timedelta(days=1)).reasons[0].rule == "soaked ground"

@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 
+from gwlog.decisions.advice import Advice
 from gwlog.decisions.garden_rules import GARDEN_RULES
 from gwlog.decisions.load_rules import LOAD_RULES, Reason
-from gwlog.decisions.routing import verdict
 from gwlog.journal.facts import CONTENTS, OBSERVATIONS, PRODUCT_KINDS
 from tests.decisions.home import Home, at, day
 from tests.decisions.test_routing import CASES, NOW, Alone, blueberries, holding, nothing, using
@@ -37,6 +37,9 @@ SHOULD = {
     "powders rich in sodium": ("sodium",),
     "dye": ("dye",),
     "softened water": ("softened water",),
+    "stop on odour or sick plants": ("odour", "stressed plant"),
+    "root crops, and food that touches the soil": ("food on the soil",),
+    "a basin too small for one load": ("small basin",),
     "no basin in reach has root-zone room": ("root-zone room", "resting"),
 }
 LISTED = {rule: strength for strength, table in (("must", MUST), ("should", SHOULD))
@@ -116,18 +119,9 @@ def test_two_loads_of_a_day_share_the_allowance_and_midnight_gives_it_back() -> 
     assert home.verdict(at(day(3), 0.0), volume_l=150.0).verdict == "garden"
 
 
-def root_crop(home: Home) -> None:
-    home.basin("Fig", plants="carrot", edible="root crop")
-
-
-def touching(home: Home) -> None:
-    home.basin("Fig", plants="lettuce", edible="touches soil")
-
-
 UNASSESSED = using("Mystery", product_kind="other", form=None, chlorine_bleach=None)
 WARNINGS: list[tuple[str, str, Callable[[Home], object], dict[str, Any]]] = [
-    ("food on the soil", "root crops", root_crop, {}),
-    ("food on the soil", "touches the soil", touching, {}),
+    ("blocked outlet", "Blocked outlet was seen at Fig", lambda home: home.see("blocked outlet", day(1), "Fig"), {}),
     ("acid-loving plants", "acid soil", blueberries, {}),
     ("product not assessed", "“Mystery”", nothing, UNASSESSED),
 ]
@@ -145,7 +139,7 @@ def test_a_warning_is_told_and_diverts_nothing(
     assert (warning.rule, warning.strength) == (rule, None)
     assert says in warning.text and plain(warning)
     assert HOW_SURE.search(warning.source), warning.source
-    assert (warning.aftercare or "").endswith(".")
+    assert (warning.aftercare or ".").endswith(".")
 
 
 def test_weather_typed_ahead_counts_from_the_moment_it_was_typed() -> None:
@@ -155,4 +149,4 @@ def test_weather_typed_ahead_counts_from_the_moment_it_was_typed() -> None:
     assert home.verdict(tomorrow).reasons[0].rule == "soaked ground"
     before = at(day(2), 0.25)
     early = home.state(before)
-    assert verdict(early, home.garden(before), home.query(before), tomorrow).verdict == "garden"
+    assert Advice(early, home.garden(before), before).answer(home.query(before), tomorrow).verdict == "garden"

@@ -8,8 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from gwlog.documents.manual.manual import write_manual
-from gwlog.documents.record.report import write_report
+from gwlog.app import exports
 from gwlog.household import Household, look
 from tests.conftest import NOW, SITE, Answer, Runner, Shelf
 
@@ -79,10 +78,10 @@ def looked(tmp_path: Path) -> Looker:
 @pytest.fixture
 def printed(lived: Runner, looked: Looker, shelf: Shelf) -> bytes:
     """The lived logbook's report as PDF, printed once."""
-    return shelf.file("lived.pdf", lambda path: write_report(looked(), path)).read_bytes()
+    return shelf.file("lived.pdf", lambda path: exports.report(looked(), path)).read_bytes()
 
 
 @pytest.fixture
 def manual_printed(lived: Runner, looked: Looker, shelf: Shelf) -> bytes:
     """The lived logbook's manual, printed once."""
-    return shelf.file("lived-manual.pdf", lambda path: write_manual(looked(), path)).read_bytes()
+    return shelf.file("lived-manual.pdf", lambda path: exports.manual(looked(), path)).read_bytes()

@@ -238,7 +238,7 @@ def test_another_logbooks_calendar_is_left_as_it_is(planned: Runner, tmp_path: P
 
 def test_a_place_that_cannot_be_written_is_told(planned: Runner, tmp_path: Path) -> None:
     answer = planned("calendar", str(tmp_path / "nowhere" / "c.ics"))
-    assert answer.code == 1 and "cannot be written" in answer.err
+    assert answer.code == 2 and "does not exist; nothing was written" in answer.err
     assert planned("calendar", str(tmp_path)).code == 2
 
 

@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from gwlog.app import exports
 from gwlog.documents.record.chapters import document
 from gwlog.documents.record.gather import record
-from gwlog.documents.record.report import write_report
 from gwlog.documents.render.csv import csv as as_csv
 from gwlog.documents.render.csv import safe
 from gwlog.documents.render.html import html
@@ -118,7 +118,7 @@ def test_no_control_character_survives(lived: Runner, looked: Looker, form: obje
 
 @pytest.mark.parametrize("name", ["r.pdf", "r.html", "r.HTM", "r.md", "r.markdown", "r.csv"])
 def test_the_ending_chooses_the_form(lived: Runner, looked: Looker, tmp_path: Path, name: str) -> None:
-    write_report(looked(), tmp_path / name)
+    exports.report(looked(), tmp_path / name)
     begin = (tmp_path / name).read_bytes()[:40]
     form = name.split(".")[1].casefold()[:2]
     assert begin.startswith({"pd": b"%PDF", "ht": b"<!DOCTYPE html>", "md": b"# Laundry", "ma": b"# Laundry",
@@ -130,13 +130,13 @@ def test_the_ending_chooses_the_form(lived: Runner, looked: Looker, tmp_path: Pa
 def test_another_ending_is_refused_and_nothing_written(lived: Runner, looked: Looker, tmp_path: Path,
                                                        name: str) -> None:
     with pytest.raises(BadInput, match="does not say in which form"):
-        write_report(looked(), tmp_path / name)
+        exports.report(looked(), tmp_path / name)
     assert not (tmp_path / name).exists()
 
 
 def test_the_same_household_and_moment_give_the_same_bytes(printed: bytes, looked: Looker, tmp_path: Path) -> None:
     for name in ("a.pdf", "a.html", "b.html"):
-        write_report(looked(), tmp_path / name)
+        exports.report(looked(), tmp_path / name)
     assert (tmp_path / "a.pdf").read_bytes() == printed
     assert (tmp_path / "a.html").read_bytes() == (tmp_path / "b.html").read_bytes()
 

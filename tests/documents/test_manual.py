@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from gwlog.documents.manual.manual import manual, write_manual
+from gwlog.app import exports
+from gwlog.documents.manual.manual import manual
 from gwlog.errors import GwlogError
 from gwlog.household import Household
 from gwlog.reference.codes import PROFILES
@@ -106,7 +107,7 @@ def test_without_a_household_there_is_no_manual(tmp_path: Path, frozen: object) 
 
     store.create(tmp_path / "logbook.db")
     with pytest.raises(GwlogError, match="describes no household"):
-        write_manual(Household(tmp_path / "logbook.db", NOW, []), tmp_path / "m.pdf")
+        exports.manual(Household(tmp_path / "logbook.db", NOW, []), tmp_path / "m.pdf")
     assert not (tmp_path / "m.pdf").exists()
 
 

@@ -10,9 +10,9 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
+from gwlog.app import exports
 from gwlog.documents.record.chapters import document
 from gwlog.documents.record.gather import record
-from gwlog.documents.record.report import write_report
 from gwlog.documents.render.blocks import Amount, Chart, Column, Document, Para, table
 from gwlog.documents.render.paper import in_order
 from gwlog.documents.render.pdf import pdf
@@ -104,7 +104,7 @@ def test_any_chart_can_be_drawn(bars: tuple[float, ...]) -> None:
 
 
 def test_an_empty_logbook_prints(home: Runner, looked: Looker, tmp_path: Path) -> None:
-    write_report(looked(), tmp_path / "r.pdf")
+    exports.report(looked(), tmp_path / "r.pdf")
     assert "No wash load was noted" in words_of((tmp_path / "r.pdf").read_bytes())
 
 

@@ -66,7 +66,7 @@ def test_loads_that_had_to_go_to_the_sewer_and_whether_they_did(lived: Runner, l
 
 
 def test_mended_entries_say_what_they_said_before(lived: Runner, looked: Looker) -> None:
-    mended = {one.what: one for one in record(looked()).mended}
+    mended = {one.what: one for one in record(looked()).corrections}
     assert "200 gal" in mended["corrected"].before
     assert "20 gal" in mended["corrected"].since and "a nought too many" in mended["corrected"].since
     assert "1.0 in of mulch added at Fig" in mended["withdrawn"].before

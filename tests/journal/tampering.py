@@ -16,7 +16,7 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
-from gwlog.journal import pack, seal
+from gwlog.journal import chain, pack
 from gwlog.journal.facts import KINDS
 
 FOUND, ONLY_WITH_ANCHOR, HARMLESS_OR_FOUND = "found", "only with an anchor", "harmless or found"
@@ -119,9 +119,9 @@ class FileEdits:
         self.connection.execute("UPDATE seal SET seq = -seq - 1, entry_id = -entry_id - 1 WHERE seq >= ?", (place,))
         self.connection.execute("UPDATE seal SET seq = -seq, entry_id = -entry_id WHERE seq < 0")
         body = body.replace("2026", "2025", 1)
-        self.connection.execute("UPDATE seal SET prev = ? WHERE seq = ?", (seal.link(prev, body), place + 1))
+        self.connection.execute("UPDATE seal SET prev = ? WHERE seq = ?", (chain.link(prev, body), place + 1))
         self.connection.execute("INSERT INTO seal VALUES (?, 'wash_load', ?, ?, ?, ?)",
-                                (place, place, body, prev, seal.link(prev, body)))
+                                (place, place, body, prev, chain.link(prev, body)))
 
     def _two(self) -> tuple[tuple[int, str], tuple[int, str]]:
         one, other = self.random.sample(self._sealed(), 2)
@@ -145,7 +145,7 @@ class FileEdits:
         body, = self.connection.execute("SELECT body FROM seal WHERE seq = ?", (one,)).fetchone()
         prev, = self.connection.execute("SELECT prev FROM seal WHERE seq = ?", (other,)).fetchone()
         self.connection.execute("UPDATE seal SET body = ?, hash = ? WHERE seq = ?",
-                                (body, seal.link(prev, body), other))
+                                (body, chain.link(prev, body), other))
 
     def _cut_the_end(self) -> None:
         """Also what an older copy, put back, comes to."""
@@ -162,9 +162,9 @@ class FileEdits:
                 "SELECT seq, body, prev FROM seal WHERE seq >= ? ORDER BY seq", (number,)).fetchall():
             if seq == number:
                 said = json.loads(body)
-                body = seal.canonical(said | {"volume_ml": said["volume_ml"] + 1})
+                body = chain.canonical(said | {"volume_ml": said["volume_ml"] + 1})
             previous = previous or prev
-            hashed = seal.link(previous, body)
+            hashed = chain.link(previous, body)
             self.connection.execute("UPDATE seal SET body = ?, prev = ?, hash = ? WHERE seq = ?",
                                     (body, previous, hashed, seq))
             previous = hashed
@@ -279,14 +279,14 @@ class PackEdits:
         body = json.loads(said["body"])
         name = self.random.choice([key for key in body if key not in ("kind", "happened_at", "note_sha256")])
         body[name] = "made up" if body[name] != "made up" else 1
-        said["body"] = seal.canonical(body)
-        lines[place] = seal.canonical(said)
+        said["body"] = chain.canonical(body)
+        lines[place] = chain.canonical(said)
 
     def _change_a_note(self, lines: list[str]) -> None:
         place = self.random.choice([n for n, line in enumerate(lines) if '"note":' in line])
         said = json.loads(lines[place])
         said["note"] += " indeed"
-        lines[place] = seal.canonical(said)
+        lines[place] = chain.canonical(said)
 
     def _delete_a_line(self, lines: list[str]) -> None:
         del lines[self.random.randrange(len(lines) - 1)]
@@ -304,10 +304,10 @@ class PackEdits:
 
     def _whole(self, lines: list[dict[str, Any]]) -> bytes:
         """Everything made anew by somebody who knows the rule: hashes, anchors.txt and manifest."""
-        previous = seal.START
+        previous = chain.START
         for line in lines:
-            previous = line["hash"] = seal.link(previous, line["body"])
-        entries = "".join(f"{seal.canonical(line)}\n" for line in lines).encode()
+            previous = line["hash"] = chain.link(previous, line["body"])
+        entries = "".join(f"{chain.canonical(line)}\n" for line in lines).encode()
         anchors = f"2026-07-14 {len(lines)}:{previous} last entry recorded in that month\n".encode()
         return repacked(relisted({**self.members, "entries.jsonl": entries, "anchors.txt": anchors}))
 
@@ -319,7 +319,7 @@ class PackEdits:
         lines = [json.loads(line) for line in self._lines()]
         line = self.random.choice([line for line in lines if '"volume_ml":' in line["body"]])
         body = json.loads(line["body"])
-        line["body"] = seal.canonical(body | {"volume_ml": (body["volume_ml"] or 0) + 1})
+        line["body"] = chain.canonical(body | {"volume_ml": (body["volume_ml"] or 0) + 1})
         return self._whole(lines)
 
     def _flip_bytes(self) -> bytes:

@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NotVerified
-from gwlog.journal import exchange, reader, seal
+from gwlog.journal import chain, exchange, reader, seal
 from gwlog.journal.facts import KINDS, Fact, Observation, Withdrawal
 from gwlog.journal.spreadsheet import cell, csv_files
 from gwlog.journal.writer import append, withhold_note
@@ -35,11 +35,11 @@ def rewritten(content: bytes, change: Callable[[list[dict[str, object]]], None])
     for line in lines:
         line["body"] = json.loads(line["body"])
     change(lines)
-    previous, made = seal.START, []
+    previous, made = chain.START, []
     for line in lines:
-        body = seal.canonical(line["body"])
-        previous = seal.link(previous, body)
-        made.append(seal.canonical({**line, "body": body, "hash": previous}))
+        body = chain.canonical(line["body"])
+        previous = chain.link(previous, body)
+        made.append(chain.canonical({**line, "body": body, "hash": previous}))
     return "".join(f"{line}\n" for line in made).encode()
 
 
@@ -112,7 +112,7 @@ def _note(number: int, note: str) -> Callable[[bytes], bytes]:
     def change(lines: list[dict[str, object]]) -> None:
         body = lines[number - 1]["body"]
         assert isinstance(body, dict)
-        body["note_sha256"] = seal.digest_of_note(note, "5a17")
+        body["note_sha256"] = chain.digest_of_note(note, "5a17")
         lines[number - 1] |= {"note": note, "salt": "5a17"}
 
     return lambda content: rewritten(content, change)
@@ -125,11 +125,11 @@ def _lines(change: Callable[[list[bytes]], list[bytes]]) -> Callable[[bytes], by
 def _spelled(old: str, new: str) -> Callable[[bytes], bytes]:
     """Bodies spelled in another way, every hash made anew."""
     def done(content: bytes) -> bytes:
-        previous, made = seal.START, []
+        previous, made = chain.START, []
         for line in content.decode().split("\n")[:-1]:
             said = json.loads(line)
             said["body"] = said["body"].replace(old, new)
-            previous = said["hash"] = seal.link(previous, said["body"])
+            previous = said["hash"] = chain.link(previous, said["body"])
             made.append(json.dumps(said) + "\n")
         return "".join(made).encode()
 

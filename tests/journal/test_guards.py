@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from gwlog.journal import reader
+from gwlog.journal.chain import link
 from gwlog.journal.facts import KINDS
-from gwlog.journal.seal import link
 from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from gwlog.errors import NotALogbook
-from gwlog.journal import reader, seal, store
+from gwlog.journal import chain, reader, store
 from gwlog.journal.writer import append, withhold_note
 from tests.journal.samples import NOW, ONE_OF_EACH, load
 from tests.journal.test_seal import tampered
@@ -43,7 +43,7 @@ def test_every_kind_is_read_in_the_order_of_its_number(logbook: Path) -> None:
 
 
 def test_the_head_is_the_last_entry(logbook: Path) -> None:
-    assert reader.seal_head(logbook) == (0, seal.START, None)
+    assert reader.seal_head(logbook) == (0, chain.START, None)
     append(logbook, [load(), load()], now=NOW)
     number, hashed, recorded = reader.seal_head(logbook)
     assert (number, recorded) == (2, NOW) and len(hashed) == 64
@@ -73,7 +73,7 @@ def test_a_damaged_row_is_told_with_the_way_to_find_it(logbook: Path) -> None:
     tampered(logbook, lambda connection: connection.execute("UPDATE outlet SET reaches = '[oops]'"))
     with pytest.raises(NotALogbook, match=r"cannot be read \(outlet: ") as damaged:
         reader.read(logbook)
-    assert damaged.value.hint and "gwlog verify" in damaged.value.hint
+    assert damaged.value.hint and "gwlog verify" in str(damaged.value.hint)
 
 
 def test_a_reader_cannot_write(logbook: Path) -> None:

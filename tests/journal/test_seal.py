@@ -19,7 +19,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gwlog.errors import BadInput, NotALogbook
-from gwlog.journal import reader, seal
+from gwlog.journal import chain, reader, seal
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.guards import triggers
 from gwlog.journal.writer import append, withhold_note
@@ -32,24 +32,24 @@ def test_a_body_is_spelled_as_rfc_8785_says(fact: Fact, number: int) -> None:
     # The independent spelling: the rfc8785 package (Trail of Bits), RFC 8785 "JSON Canonicalization Scheme".
     from gwlog.journal.writer import _cleaned
 
-    body = seal.body_of(_cleaned(fact, NOW), number, "ab" * 32)
-    assert seal.canonical(body).encode() == rfc8785.dumps(body)
-    assert json.loads(seal.canonical(body))["id"] == number
+    body = chain.body_of(_cleaned(fact, NOW), number, "ab" * 32)
+    assert chain.canonical(body).encode() == rfc8785.dumps(body)
+    assert json.loads(chain.canonical(body))["id"] == number
 
 
 def test_the_hash_is_what_the_sha256sum_program_says(tmp_path: Path) -> None:
     # GNU coreutils sha256sum, on the rule written out by hand.
-    body = seal.canonical(seal.body_of(replace(load(usual_load="towels"), id=1, recorded_at=NOW), 1, None))
+    body = chain.canonical(chain.body_of(replace(load(usual_load="towels"), id=1, recorded_at=NOW), 1, None))
     before = "0" * 64
     (tmp_path / "sealed").write_text(f"gwlog-seal-1\n{before}\n{body}", encoding="utf-8")
     said = subprocess.run(["sha256sum", tmp_path / "sealed"], check=True, capture_output=True, text=True).stdout
-    assert seal.link(before, body) == said.split()[0]
-    assert before == seal.START
+    assert chain.link(before, body) == said.split()[0]
+    assert before == chain.START
 
 
 def test_a_body_holds_every_column_and_only_the_digest_of_the_note() -> None:
     fact = replace(load(note="secret", usual_load="towels"), id=7, recorded_at=NOW)
-    assert seal.body_of(fact, 7, "d" * 64) == {
+    assert chain.body_of(fact, 7, "d" * 64) == {
         "kind": "wash_load", "id": 7, "happened_at": "2026-07-14T09:30:12.345678Z",
         "recorded_at": "2026-07-14T18:00:00Z", "zone": "America/Los_Angeles", "recorded_by": None,
         "corrects_id": None, "note_sha256": "d" * 64, "usual_load": "towels", "washer": "front loader",
@@ -71,7 +71,7 @@ def test_a_sound_logbook_holds_on_every_level(logbook: Path) -> None:
     assert seal.verify(logbook) == seal.Verification((
         seal.Level("chain", True, "0 links"), seal.Level("entries as sealed", True, "every row"),
         seal.Level("nothing unsealed", True, "0 entries"), seal.Level("guards", True, f"{len(triggers())} triggers"),
-    ), 0, 0, seal.START, None)
+    ), 0, 0, chain.START, None)
     append(logbook, ONE_OF_EACH, now=NOW)
     found = seal.verify(logbook)
     assert found.holds and found.first_broken is None and found.entries == len(ONE_OF_EACH)
@@ -83,7 +83,7 @@ def _resealed(connection: sqlite3.Connection) -> None:
     """Change entry 4 and give it, and it alone, a new hash."""
     body, previous = connection.execute("SELECT body, prev FROM seal WHERE seq = 4").fetchone()
     body = body.replace("Pomegranate", "Pomegranite")
-    connection.execute("UPDATE seal SET body = ?, hash = ? WHERE seq = 4", (body, seal.link(previous, body)))
+    connection.execute("UPDATE seal SET body = ?, hash = ? WHERE seq = 4", (body, chain.link(previous, body)))
 
 
 def _swapped(connection: sqlite3.Connection) -> None:
@@ -250,7 +250,7 @@ def test_twenty_thousand_entries_are_read_and_verified_in_a_few_steps_each(
     seals = []
     for seq in range(2, 20_001):
         own = body.replace('"id":1,', f'"id":{seq},')
-        seals.append((seq, "wash_load", seq, own, previous, previous := seal.link(previous, own)))
+        seals.append((seq, "wash_load", seq, own, previous, previous := chain.link(previous, own)))
     rows = [(seq, *row[1:]) for seq in range(2, 20_001)]
     salts = [(seq, salt) for seq in range(2, 20_001)]
     connection.executemany("INSERT INTO seal VALUES (?, ?, ?, ?, ?, ?)", seals)

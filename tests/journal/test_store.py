@@ -101,7 +101,7 @@ def test_nothing_that_exists_is_written_over(logbook: Path, tmp_path: Path) -> N
         before = reader.read(logbook), sorted(part.name for part in tmp_path.iterdir() if "-" not in part.name)
         with pytest.raises(BadInput) as refused:
             store.create(tmp_path / taken)
-        assert refused.value.hint and "--logbook" in refused.value.hint
+        assert refused.value.hint and "--logbook" in str(refused.value.hint)
         files = sorted(part.name for part in tmp_path.iterdir() if "-" not in part.name)
         assert (reader.read(logbook), files) == before
     assert (tmp_path / "words").read_text() == "mine"

@@ -141,7 +141,7 @@ def test_a_lock_held_by_another_process_is_told_after_the_wait(
     with pytest.raises(LogbookBusy, match="another program is writing") as busy:
         append(logbook, [load()], now=NOW)
     assert set(asked) == {0.05}, "SQLite itself waits, as long as it is told to"
-    assert busy.value.exit_code == 5 and busy.value.hint and "Nothing was changed" in busy.value.hint
+    assert busy.value.exit_code == 5 and busy.value.hint and "Nothing was changed" in str(busy.value.hint)
     assert reader.read(logbook) == []
     holder.communicate("\n", timeout=10)
     assert len(append(logbook, [load()], now=NOW)) == 1

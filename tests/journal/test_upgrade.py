@@ -5,12 +5,14 @@ from __future__ import annotations
 import shutil
 import sqlite3
 import stat
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from gwlog.errors import GwlogError, LogbookNewer, NotALogbook
-from gwlog.journal import reader, seal, store
+from gwlog.journal import exchange, reader, seal, store
+from gwlog.journal.facts import NOT_YET, Site, Washer
 from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH, load
 
@@ -18,8 +20,8 @@ NEXT = '''"""A later layout."""
 
 from alembic import op
 
-revision = "0003"
-down_revision = "0002"
+revision = "0004"
+down_revision = "0003"
 
 
 def upgrade() -> None:
@@ -33,10 +35,10 @@ def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str = "") -> No
     """A gwlog that knows one more layout."""
     steps = tmp_path / "steps % of another"
     shutil.copytree(store.MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    (steps / "versions" / "r0003.py").write_text(NEXT.format(more=more or "pass"))
+    (steps / "versions" / "r0004.py").write_text(NEXT.format(more=more or "pass"))
     monkeypatch.setattr(store, "MIGRATIONS", steps)
-    monkeypatch.setattr(store, "REVISIONS", ("0001", "0002", "0003"))
-    monkeypatch.setattr(store, "HEAD", "0003")
+    monkeypatch.setattr(store, "REVISIONS", ("0001", "0002", "0003", "0004"))
+    monkeypatch.setattr(store, "HEAD", "0004")
 
 
 def schema(path: Path) -> set[tuple[str, str]]:
@@ -108,7 +110,7 @@ def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
         logbook: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def overtaken(path: Path) -> None:
         with sqlite3.connect(path) as connection:
-            connection.execute("UPDATE alembic_version SET version_num = '0003'")
+            connection.execute("UPDATE alembic_version SET version_num = '0009'")
         connection.close()
 
     monkeypatch.setattr(store, "ready", overtaken)
@@ -118,9 +120,9 @@ def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
 
 
 def test_there_is_no_way_down_but_the_backup() -> None:
-    from gwlog.journal.migrations.versions import r0001, r0002
+    from gwlog.journal.migrations.versions import r0001, r0002, r0003
 
-    for step in (r0001, r0002):
+    for step in (r0001, r0002, r0003):
         with pytest.raises(RuntimeError, match="backup"):
             step.downgrade()
 
@@ -133,6 +135,8 @@ def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbo
             connection.execute(f"DROP {kind} {name}")
         connection.execute("DROP TABLE reminder_answer")
         connection.execute("DROP TABLE delivery")
+        for table in ("washer", "usual_load"):
+            connection.execute(f"ALTER TABLE {table} DROP COLUMN run_minutes")
         connection.execute("UPDATE alembic_version SET version_num = '0001'")
     connection.close()
     assert store.stale(logbook)
@@ -142,3 +146,35 @@ def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbo
     assert reader.read(logbook) == written
     assert seal.verify(logbook).holds
     assert len(backups(logbook)) == 1
+
+
+def test_a_logbook_of_the_second_layout_keeps_its_bodies_and_learns_run_times(logbook: Path) -> None:
+    written = append(logbook, ONE_OF_EACH, now=NOW)
+    sealed = bodies(logbook)
+    assert not any("run_minutes" in body for body in sealed)
+    with sqlite3.connect(logbook) as connection:
+        for kind, name in connection.execute(
+                "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')").fetchall():
+            connection.execute(f"DROP {kind} {name}")
+        for table in ("washer", "usual_load"):
+            connection.execute(f"ALTER TABLE {table} DROP COLUMN run_minutes")
+        connection.execute("UPDATE alembic_version SET version_num = '0002'")
+    connection.close()
+    washer = next(fact for fact in written if isinstance(fact, Washer))
+    site = next(fact for fact in written if isinstance(fact, Site))
+    more = [replace(washer, id=0, recorded_at=NOT_YET, run_minutes=45), replace(site, id=0, recorded_at=NOT_YET,
+                                                                              valve="unknown")]
+    written += append(logbook, more, now=NOW)
+    assert reader.read(logbook) == written and seal.verify(logbook).holds
+    assert bodies(logbook)[:len(sealed)] == sealed and '"run_minutes":45' in bodies(logbook)[-2]
+    copy = logbook.with_name("copy.db")
+    exchange.import_into(copy, exchange.export(logbook))
+    assert reader.read(copy) == written and seal.verify(copy).holds
+
+
+def bodies(path: Path) -> list[str]:
+    """What was sealed of every entry."""
+    with sqlite3.connect(path) as connection:
+        found = [row[0] for row in connection.execute("SELECT body FROM seal ORDER BY seq")]
+    connection.close()
+    return found

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NoLogbook
-from gwlog.journal import reader, seal, store
+from gwlog.journal import chain, reader, seal, store
 from gwlog.journal.facts import KINDS, Fact, Observation, Product, Resolution, Site, WeatherDay, Withdrawal
 from gwlog.journal.writer import append, withhold_note
 from gwlog.text import clean_note
@@ -106,7 +106,7 @@ def test_a_value_that_cannot_be_used_is_named_and_nothing_of_the_batch_is_writte
     with pytest.raises(BadInput) as refused:
         append(logbook, [load(), replace(load(), **slip), load()], now=NOW)
     assert said in refused.value.message
-    assert reader.seal_head(logbook) == (0, seal.START, None)
+    assert reader.seal_head(logbook) == (0, chain.START, None)
     assert reader.read(logbook) == []
 
 
@@ -160,7 +160,7 @@ def test_the_first_description_of_the_site_is_corrected_not_withdrawn(logbook: P
     append(logbook, [site, replace(site, occupants=4), replace(site, name="Tern", corrects_id=1)], now=NOW)
     for wording in (1, 3):
         said = refused(logbook, Withdrawal(**common(), withdraws_id=wording))
-        assert "cannot be withdrawn" in said.message and said.hint and "gwlog setup apply" in said.hint
+        assert "cannot be withdrawn" in said.message and said.hint and "gwlog setup apply" in str(said.hint)
     append(logbook, [Withdrawal(**common(), withdraws_id=2)], now=NOW)
 
 
@@ -197,7 +197,7 @@ def test_a_full_disk_is_told_and_nothing_is_written(logbook: Path, monkeypatch: 
 def test_there_must_be_a_logbook_of_a_known_layout(logbook: Path, tmp_path: Path) -> None:
     with pytest.raises(NoLogbook) as missing:
         append(tmp_path / "none.db", [load()], now=NOW)
-    assert missing.value.hint and "gwlog init" in missing.value.hint
+    assert missing.value.hint and "gwlog init" in str(missing.value.hint)
     with sqlite3.connect(logbook) as connection:
         connection.execute("UPDATE alembic_version SET version_num = '9999'")
     connection.close()

@@ -81,7 +81,7 @@ def test_groundwater_stays_five_feet_below():
 
 def test_the_permit_exempt_washer_system_has_its_twelve_conditions():
     assert [condition.id for condition in PROFILES["us-ca-washer"].conditions] == TWELVE
-    assert len(MANUAL_HOLDS) == 6
+    assert len(MANUAL_HOLDS.value) == 6
 
 
 @pytest.mark.parametrize(

@@ -6,8 +6,10 @@ import pytest
 
 from gwlog.journal.facts import WASHER_KINDS
 from gwlog.reference import laundry as wash
-from gwlog.reference.codes import PROFILES, laundry_discharge_gal, laundry_discharge_l, occupants_by_bedrooms
+from gwlog.reference.codes import PROFILES, laundry_discharge_gal, occupants_by_bedrooms
 from gwlog.reference.codes.california import BATH_GPCD
+from gwlog.reference.listing import table
+from gwlog.units import LITRES_PER_GALLON
 
 
 def test_every_kind_of_washer_has_its_water():
@@ -51,10 +53,20 @@ def test_discharge_by_bedrooms_matches_utah_r317_401_5_table_1(bedrooms, occupan
     assert PROFILES["us-ut"].daily_limit_gal(occupants) == gallons
 
 
+@pytest.mark.parametrize(("bedrooms", "occupants", "laundry"), [(1, 2, 30), (2, 3, 45), (3, 4, 60), (4, 5, 75)])
+def test_what_the_code_expects_by_bedrooms_is_listed(bedrooms, occupants, laundry):
+    """CPC 1503.8.1 as above: occupants, and 15 gal/day of laundry water for each."""
+    name = "1 bedroom" if bedrooms == 1 else f"{bedrooms} bedrooms"
+    listed = {row["what"]: row["value"] for row in table("laundry") if row["name"] == name}
+    assert listed == {"occupants the code expects": occupants, "laundry water the code expects": laundry}
+    assert {"name": "bathing", "value": 25.0}.items() <= next(
+        row for row in table("laundry") if row["what"] == "water the code expects per occupant").items()
+
+
 def test_discharge_without_bedrooms_and_in_litres():
     assert occupants_by_bedrooms(0) == 0
     assert occupants_by_bedrooms(1) == 2
-    assert laundry_discharge_l(2) == pytest.approx(113.56, abs=0.005)
+    assert laundry_discharge_gal(2) * LITRES_PER_GALLON == pytest.approx(113.56, abs=0.005)
 
 
 def test_valley_water_trees_and_outlets():

@@ -115,8 +115,6 @@ def test_boron_classes_after_maas_1990(span, names):
         assert plant.boron_range is not None
         assert plant.boron_range.value == span
         assert span in {each.value for each in BORON_CLASSES.values()}
-        assert plant.boron_limit is not None
-        assert plant.boron_limit.value == (span[0] or span[1])
 
 
 def test_plant_factor_classes_of_s623_and_wucols():

@@ -21,7 +21,7 @@ from gwlog.journal.facts import (
 )
 from gwlog.setup.example import starter
 from gwlog.setup.keys import tables
-from gwlog.setup.lines import Lines
+from gwlog.setup.line_numbers import Lines
 from gwlog.setup.read import SiteFile
 from gwlog.state import fold
 from gwlog.water.basin import wetted_area
@@ -58,7 +58,7 @@ def test_values_are_kept_in_whole_small_units() -> None:
     assert site.latitude_udeg == 36_900_000
     assert site.monthly_rain_um is not None
     assert site.monthly_rain_um[5] == 5080
-    assert (site.eto_zone, site.aim, site.valve, site.softened_water) == (3, "plants", "garden", False)
+    assert (site.eto_zone, site.aim, site.valve, site.softened_water) == (3, "plants", "unknown", False)
 
 
 def test_the_first_setup_is_in_force_from_the_start_of_the_local_day() -> None:
@@ -197,7 +197,7 @@ def test_what_would_work_badly_is_warned_of(old: str, new: str, old2: str, new2:
 def test_a_sound_file_brings_no_warning() -> None:
     assert read(US).warnings == ()
     assert read(METRIC).warnings == ()
-    assert read(starter()).warnings == ()
+    assert read(starter(NOW)).warnings == ()
 
 
 def test_splitting_the_flow_over_two_outlets_helps_a_small_basin() -> None:
@@ -221,15 +221,15 @@ def test_a_place_without_machine_or_basin_is_accepted_with_warnings() -> None:
 def test_the_facts_fold_without_a_problem() -> None:
     state = fold(read(US).facts)
     assert state.problems == []
-    assert state.valve == "garden"
+    assert state.valve is None
     assert state.outlet_at["Hose"].basin == "Plum"
 
 
 def test_the_starter_names_every_table_and_reads() -> None:
     assert tuple(tables()) == DESIGN_NAMES
     for table in tables().values():
-        assert table.heading in starter()
-    assert len(read(starter()).facts) >= 10
+        assert table.heading in starter(NOW)
+    assert len(read(starter(NOW)).facts) >= 10
 
 
 PIECES = st.sampled_from([

@@ -35,7 +35,7 @@ def diff(text: str, state: State) -> list[Fact]:
     return changes(state, read(text), in_force=NOW)
 
 
-@pytest.mark.parametrize("text", [US, METRIC, starter()], ids=["us", "metric", "starter"])
+@pytest.mark.parametrize("text", [US, METRIC, starter(NOW)], ids=["us", "metric", "starter"])
 def test_shown_and_read_back_nothing_changes(text: str) -> None:
     state = first(text)
     assert diff(show(state), state) == []
@@ -109,7 +109,7 @@ def test_the_first_setup_is_in_force_from_since_later_ones_from_now() -> None:
 
 def test_things_come_before_what_refers_to_them() -> None:
     order = [f.Site, f.Person, f.Washer, f.Basin, f.Product, f.UsualLoad, f.Outlet, f.PlannedLoad, f.UpkeepTask]
-    places = [order.index(type(fact)) for fact in changes(State(), read(starter()), in_force=NOW)]
+    places = [order.index(type(fact)) for fact in changes(State(), read(starter(NOW)), in_force=NOW)]
     assert places == sorted(places)
 
 

@@ -6,7 +6,6 @@ NO_COLOR and TEXTUAL_* are cleared before textual is imported, so that every mac
 from __future__ import annotations
 
 import os
-from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
@@ -30,7 +29,7 @@ from gwlog.journal.facts import (  # noqa: E402
     Washer,
 )
 from gwlog.journal.writer import append  # noqa: E402
-from gwlog.tui.app import Screens  # noqa: E402
+from gwlog.tui.app import GwlogApp  # noqa: E402
 
 # The pilot waits until the process idles for a while after each key; a quarter of that while shows it as well.
 _wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.0005
@@ -141,21 +140,23 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def screens(logbook: Path, clock: Clock) -> Screens:
+def screens(logbook: Path, clock: Clock) -> GwlogApp:
     """The screens on the small household, without polling."""
-    return Screens(logbook, clock, poll=False)
+    return GwlogApp(logbook, clock, poll=False)
 
 
-def seen(app: Screens) -> str:
+def seen(app: GwlogApp) -> str:
     """The whole screen as plain text."""
     rows = app.screen._compositor.render_strips()
     return "\n".join("".join(segment.text for segment in strip).rstrip() for strip in rows)
 
 
-Seen = Callable[[Screens], str]
+def words(app: GwlogApp) -> str:
+    """The words of the whole screen on one line, without frames: where they are folded depends on what is in them."""
+    return " ".join(seen(app).translate(dict.fromkeys(map(ord, "│─╭╮╰╯"), " ")).split())
 
 
-async def settle(app: Screens, pilot: Pilot[None]) -> None:
+async def settle(app: GwlogApp, pilot: Pilot[None]) -> None:
     """Wait until everything that was started has been shown."""
     await pilot.pause()
     while app.home is None and app.trouble is None:
@@ -167,7 +168,7 @@ async def settle(app: Screens, pilot: Pilot[None]) -> None:
     await pilot.pause(DRAWN_S)
 
 
-async def press(app: Screens, pilot: Pilot[None], *keys: str) -> None:
+async def press(app: GwlogApp, pilot: Pilot[None], *keys: str) -> None:
     """Press keys one after the other, each after the one before has been answered."""
     for key in keys:
         await pilot.press(key)

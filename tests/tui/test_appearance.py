@@ -5,14 +5,14 @@ from __future__ import annotations
 from pathlib import Path
 
 from gwlog.tui import appearance
-from gwlog.tui.app import Screens
+from gwlog.tui.app import GwlogApp
 from gwlog.tui.theme import DAY, NIGHT
 from tests.tui.conftest import Clock, press, settle
 
 
 async def test_light_is_there_again_the_next_time(logbook: Path, clock: Clock) -> None:
     for before, after in ((NIGHT, DAY), (DAY, NIGHT), (NIGHT, DAY)):
-        screens = Screens(logbook, clock, poll=False)
+        screens = GwlogApp(logbook, clock, poll=False)
         async with screens.run_test(size=(80, 24)) as pilot:
             await settle(screens, pilot)
             assert screens.theme == before.name
@@ -24,7 +24,7 @@ async def test_where_nothing_can_be_kept_the_screens_open_all_the_same(logbook: 
                                                                        tmp_path: Path) -> None:
     (tmp_path / "home" / ".config").write_text("a file where a folder should be")
     assert appearance.look() is None
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "n")

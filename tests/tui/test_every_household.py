@@ -26,9 +26,9 @@ from gwlog.journal import store
 from gwlog.journal.facts import Fact, Mulch, Site, WashLoad, WeatherDay, Withdrawal
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
-from gwlog.tui.app import Screens
-from gwlog.tui.dialogs.load import LoadBox
-from gwlog.tui.widgets.basin_detail import BasinBox
+from gwlog.tui.app import GwlogApp
+from gwlog.tui.dialogs.basin import BasinDialog
+from gwlog.tui.dialogs.load import LoadDialog
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import Clock, press, seen, settle
@@ -80,7 +80,7 @@ def shared(tmp_path_factory: pytest.TempPathFactory) -> Path:
 class Walk:
     """One person at the screens, who looks at each of them after every key."""
 
-    def __init__(self, app: Screens, pilot: Pilot[None], size: Size, units: str) -> None:
+    def __init__(self, app: GwlogApp, pilot: Pilot[None], size: Size, units: str) -> None:
         self.app, self.pilot, self.size, self.units = app, pilot, size, units
 
     async def press(self, *keys: str, units: bool = True) -> str:
@@ -110,7 +110,7 @@ async def places(walk: Walk) -> None:
     page = await walk.press("1")
     assert "Basins" in page and "To do" in page and "Pomegranate" in page
     await walk.press("2", "right", "down", "enter")
-    assert isinstance(walk.app.screen, BasinBox)
+    assert isinstance(walk.app.screen, BasinDialog)
     assert "last 30 days and the 14 to come" in seen(walk.app).replace("\n", " ")
     await walk.press("escape")
     assert "The coming 14 days" in await walk.press("3", "pagedown")
@@ -122,9 +122,9 @@ async def places(walk: Walk) -> None:
 async def load_and_back(walk: Walk, path: Path) -> None:
     count = len(read(path))
     page = await walk.press("1", "l")
-    assert isinstance(walk.app.screen, LoadBox) and ("GARDEN" in page or "SEWER" in page)
+    assert isinstance(walk.app.screen, LoadDialog) and ("GARDEN" in page or "SEWER" in page)
     page = await walk.press("1")
-    if isinstance(walk.app.screen, LoadBox):
+    if isinstance(walk.app.screen, LoadDialog):
         page = await walk.press("a")
     assert "Logged" in page and "b takes it back" in page
     fresh = read(path)[count:]
@@ -176,8 +176,9 @@ async def log_and_mend(walk: Walk, path: Path) -> None:
     await walk.fill("volume", quantity(walk.units, "11 gal", "41 L"))
     page = await walk.press("enter")
     assert "Logged" in page, page
-    mended = read(path)[-1]
-    assert isinstance(mended, WashLoad) and mended.corrects_id and round(mended.volume_ml, -3) in (41_000, 42_000)
+    correction = read(path)[-1]
+    assert isinstance(correction, WashLoad) and correction.corrects_id
+    assert round(correction.volume_ml, -3) in (41_000, 42_000)
     page = await walk.press("h")
     assert quantity(walk.units, "11 gal", "41 L") in page
     await walk.press("escape", "escape", "escape")
@@ -188,7 +189,7 @@ async def records_and_setup(walk: Walk) -> None:
     works = walk.app.screen.query_one("#works", OptionList)
     works.highlighted = works.get_option_index("verify")
     assert "✓ Verify the seal" in await walk.press("enter")
-    for work in ("moment", "figures", "tellings", "weather", "loads", "restore", "take site file", "pdf"):
+    for work in ("moment", "figures", "notifications", "weather", "loads", "restore", "take site file", "pdf"):
         works.highlighted = works.get_option_index(work)
         # published figures stand in the units in which they were published
         await walk.press("enter", units=work != "figures")
@@ -208,7 +209,7 @@ async def test_every_flow_on_every_household(years: int | None, units: str, size
                                              tmp_path: Path) -> None:
     path = tmp_path / "house.db"
     path.write_bytes(demo(shared, years, units).read_bytes())
-    screens = Screens(path, Clock(MORNING), poll=False)
+    screens = GwlogApp(path, Clock(MORNING), poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         walk = Walk(screens, pilot, size, units)

@@ -12,8 +12,8 @@ from gwlog.journal.facts import Site
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.reference.listing import TABLES, table
-from gwlog.tui.app import Screens
-from gwlog.tui.dialogs.figures import FiguresBox
+from gwlog.tui.app import GwlogApp
+from gwlog.tui.dialogs.figures import FiguresDialog
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.views import figures
@@ -23,8 +23,8 @@ from tests.tui.test_nasty_text import NASTY, clean
 Size = tuple[int, int]
 
 
-async def opened(app: Screens, pilot: object) -> FiguresBox:
-    box = FiguresBox()
+async def opened(app: GwlogApp, pilot: object) -> FiguresDialog:
+    box = FiguresDialog()
     app.push_screen(box)
     await settle(app, pilot)  # type: ignore[arg-type]
     return box
@@ -64,7 +64,7 @@ def test_values_are_told_in_words_and_in_the_households_units(system: figures.Sy
 
 
 @SIZES
-async def test_tables_names_and_figures_with_the_keys(screens: Screens, size: Size) -> None:
+async def test_tables_names_and_figures_with_the_keys(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await opened(screens, pilot)
@@ -77,11 +77,11 @@ async def test_tables_names_and_figures_with_the_keys(screens: Screens, size: Si
         await press(screens, pilot, "left", "left", "left")
         assert "● cautions" in seen(screens)
         await press(screens, pilot, "escape")
-        assert not isinstance(screens.screen, FiguresBox)
+        assert not isinstance(screens.screen, FiguresDialog)
 
 
 @pytest.mark.parametrize("size", [(60, 20), (80, 24)])
-async def test_the_longest_figures_can_be_read_to_their_last_word(screens: Screens, size: Size) -> None:
+async def test_the_longest_figures_can_be_read_to_their_last_word(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         box = await opened(screens, pilot)
@@ -99,7 +99,7 @@ async def test_the_longest_figures_can_be_read_to_their_last_word(screens: Scree
 
 
 @SIZES
-async def test_words_are_found_in_every_table_and_put_away_again(screens: Screens, size: Size) -> None:
+async def test_words_are_found_in_every_table_and_put_away_again(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         box = await opened(screens, pilot)
@@ -121,7 +121,7 @@ async def test_words_are_found_in_every_table_and_put_away_again(screens: Screen
         assert box.words == "" and "textures:" in seen(screens)
 
 
-async def test_the_mouse_chooses_tables_and_names(screens: Screens) -> None:
+async def test_the_mouse_chooses_tables_and_names(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         box = await opened(screens, pilot)
@@ -134,7 +134,7 @@ async def test_the_mouse_chooses_tables_and_names(screens: Screens) -> None:
 
 
 async def test_a_metric_household_and_a_logbook_without_one_are_served(empty: Path, clock: Clock) -> None:
-    screens = Screens(empty, clock, poll=False)
+    screens = GwlogApp(empty, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         box = await opened(screens, pilot)
@@ -146,7 +146,7 @@ async def test_a_metric_household_and_a_logbook_without_one_are_served(empty: Pa
         assert box.system == "metric" and "L/m2/day" in joined(seen(screens))
 
 
-async def test_nasty_words_are_searched_for_and_nothing_else(screens: Screens) -> None:
+async def test_nasty_words_are_searched_for_and_nothing_else(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         box = await opened(screens, pilot)
@@ -154,5 +154,5 @@ async def test_nasty_words_are_searched_for_and_nothing_else(screens: Screens) -
             box.query_one("#words-in", EntryLine).value = words
             await pilot.pause(0.3)
             await settle(screens, pilot)
-            assert clean(seen(screens)) and isinstance(screens.screen, FiguresBox)
+            assert clean(seen(screens)) and isinstance(screens.screen, FiguresDialog)
     assert len(read(screens.path)) == len(household())

@@ -13,9 +13,9 @@ from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.setup.draft import of_text
 from gwlog.setup.example import starter
-from gwlog.tui.app import Screens
-from gwlog.tui.dialogs.guided_setup import GuidedBox
-from gwlog.tui.dialogs.load import LoadBox
+from gwlog.tui.app import GwlogApp
+from gwlog.tui.dialogs.guided_setup import GuidedSetupDialog
+from gwlog.tui.dialogs.load import LoadDialog
 from gwlog.tui.setup import guided_draft
 from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import BEGIN, Clock, household, press, seen, settle
@@ -26,14 +26,14 @@ COLD = "3 3 4 5 7 10 12 12 10 8 5 3"
 WARM = "10 11 13 15 18 21 24 24 21 18 13 10"
 
 
-async def fill(app: Screens, pilot: Pilot[None], **values: str) -> None:
+async def fill(app: GwlogApp, pilot: Pilot[None], **values: str) -> None:
     """Type into fields."""
     for key, value in values.items():
         app.screen.query_one(f"#f-{key}", EntryLine).value = value
     await settle(app, pilot)
 
 
-async def as_far_as_basins(app: Screens, pilot: Pilot[None], *, metric: bool) -> None:
+async def as_far_as_basins(app: GwlogApp, pilot: Pilot[None], *, metric: bool) -> None:
     await fill(app, pilot, name="Quarry Lane 7", timezone="los angeles", latitude="36.9")
     if metric:
         await press(app, pilot, "tab", "m")
@@ -55,10 +55,10 @@ async def as_far_as_basins(app: Screens, pilot: Pilot[None], *, metric: bool) ->
 @pytest.mark.parametrize(("size", "metric"), [((80, 24), False), ((140, 50), True)], ids=["80x24 us", "140x50 metric"])
 async def test_from_nothing_to_the_first_verdict(tmp_path: Path, clock: Clock, size: Size, metric: bool) -> None:
     path = tmp_path / "new folder" / "house.db"
-    screens = Screens(path, clock, poll=False)
+    screens = GwlogApp(path, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
-        assert isinstance(screens.screen, GuidedBox)
+        assert isinstance(screens.screen, GuidedSetupDialog)
         await as_far_as_basins(screens, pilot, metric=metric)
         await fill(screens, pilot, name="Fig", area="2.2" if metric else "24", plants="fig tree",
                    canopy="6" if metric else "60")
@@ -74,7 +74,7 @@ async def test_from_nothing_to_the_first_verdict(tmp_path: Path, clock: Clock, s
         assert "basin “Fig”" in page and "mind:" in page and "monthly_rain" not in page
         assert not path.exists() and guided_draft.place(path).exists()
         await press(screens, pilot, "enter")
-        assert isinstance(screens.screen, LoadBox)
+        assert isinstance(screens.screen, LoadDialog)
         assert "towels" in seen(screens) and "GARDEN" in seen(screens)
     assert not guided_draft.place(path).exists()
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
@@ -83,7 +83,7 @@ async def test_from_nothing_to_the_first_verdict(tmp_path: Path, clock: Clock, s
     site, washer, fig, *_, load, hose = facts
     assert isinstance(site, Site) and isinstance(washer, Washer) and isinstance(fig, Basin)
     assert isinstance(load, UsualLoad) and isinstance(hose, Outlet)
-    assert (site.zone, site.code, site.valve) == ("America/Los_Angeles", "us-ca-washer", "garden")
+    assert (site.zone, site.code, site.valve) == ("America/Los_Angeles", "us-ca-washer", "unknown")
     assert (load.products, hose.basin, hose.reaches) == (("plain liquid",), "Fig", None)
     assert fig.area_cm2 == (22_000 if metric else round(24 * 929.0304))
     if metric:
@@ -94,7 +94,7 @@ async def test_from_nothing_to_the_first_verdict(tmp_path: Path, clock: Clock, s
 
 async def test_left_at_any_page_it_goes_on_there(tmp_path: Path, clock: Clock) -> None:
     path = tmp_path / "house.db"
-    screens = Screens(path, clock, poll=False)
+    screens = GwlogApp(path, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await as_far_as_basins(screens, pilot, metric=False)
@@ -107,7 +107,7 @@ async def test_left_at_any_page_it_goes_on_there(tmp_path: Path, clock: Clock) -
         await press(screens, pilot, "ctrl+q")
     kept = guided_draft.place(path)
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600 and not path.exists()
-    screens = Screens(path, clock, poll=False)
+    screens = GwlogApp(path, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         page = seen(screens)
@@ -123,7 +123,7 @@ async def test_left_at_any_page_it_goes_on_there(tmp_path: Path, clock: Clock) -
 
 
 async def test_a_basin_is_needed_taken_out_again_and_may_not_come_twice(tmp_path: Path, clock: Clock) -> None:
-    screens = Screens(tmp_path / "house.db", clock, poll=False)
+    screens = GwlogApp(tmp_path / "house.db", clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await as_far_as_basins(screens, pilot, metric=False)
@@ -134,16 +134,17 @@ async def test_a_basin_is_needed_taken_out_again_and_may_not_come_twice(tmp_path
         await fill(screens, pilot, name="fig", area="24", plants="fig")
         assert "There is one called “fig” already" in seen(screens)
         await press(screens, pilot, "enter", "pageup", "f4")
-        assert isinstance(screens.screen, GuidedBox) and screens.screen.guided.draft["basin"] == []
+        assert isinstance(screens.screen, GuidedSetupDialog) and screens.screen.guided.draft["basin"] == []
 
 
 async def test_a_household_described_meanwhile_is_left_alone(tmp_path: Path, clock: Clock, empty: Path) -> None:
-    screens = Screens(empty, clock, poll=False)
+    screens = GwlogApp(empty, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         box = screens.screen
-        assert isinstance(box, GuidedBox)
-        box.guided = guided_draft.Guided(of_text(starter().replace("T09:00 ", "T09:00:00 ")), ("look over", 0))
+        assert isinstance(box, GuidedSetupDialog)
+        box.guided = guided_draft.Guided(of_text(starter(clock()).replace("T09:00 ", "T09:00:00 ")),
+                                         ("look over", 0))
         await box._turn()
         guided_draft.save(empty, box.guided)
         await settle(screens, pilot)
@@ -157,7 +158,7 @@ async def test_a_household_described_meanwhile_is_left_alone(tmp_path: Path, clo
 
 async def test_answers_that_cannot_be_kept_are_not_lost_unsaid(tmp_path: Path, clock: Clock) -> None:
     (tmp_path / "file").write_text("in the way")
-    screens = Screens(tmp_path / "file" / "house.db", clock, poll=False)
+    screens = GwlogApp(tmp_path / "file" / "house.db", clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "7")
@@ -165,7 +166,7 @@ async def test_answers_that_cannot_be_kept_are_not_lost_unsaid(tmp_path: Path, c
         await press(screens, pilot, "escape")
         assert "cannot be kept" in seen(screens)
         await press(screens, pilot, "escape")
-        assert not isinstance(screens.screen, GuidedBox)
+        assert not isinstance(screens.screen, GuidedSetupDialog)
 
 
 @pytest.mark.parametrize("content", [b"", b"[]", b"\xff", b'{"at": ["moon", 3], "site_file": "", "typed": {}}',
@@ -178,11 +179,11 @@ def test_a_spoilt_draft_begins_afresh(tmp_path: Path, content: bytes) -> None:
 
 
 async def test_nasty_words_on_every_page(tmp_path: Path, clock: Clock) -> None:
-    screens = Screens(tmp_path / "house.db", clock, poll=False)
+    screens = GwlogApp(tmp_path / "house.db", clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         box = screens.screen
-        assert isinstance(box, GuidedBox)
+        assert isinstance(box, GuidedSetupDialog)
         pages = box.guided.pages()[:-1]
         for turn, page in enumerate(pages):
             box.guided = guided_draft.Guided(at=page)

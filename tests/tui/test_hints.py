@@ -12,8 +12,8 @@ import pytest
 from gwlog.journal.facts import Mulch, OutletMove, WashLoad
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
-from gwlog.tui.app import Screens
-from gwlog.tui.dialogs.form import Form
+from gwlog.tui.app import GwlogApp
+from gwlog.tui.dialogs.form import FormDialog
 from gwlog.tui.hints import here
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
@@ -81,7 +81,7 @@ def test_known_hints_read_as_sentences() -> None:
     assert here("Did you mean “Fig”?") == "Did you mean “Fig”?"
 
 
-async def fill(app: Screens, field: str, words: str) -> None:
+async def fill(app: GwlogApp, field: str, words: str) -> None:
     """Type into a field or choose in it."""
     found = app.screen.query_one(f"#f-{field}")
     if isinstance(found, Choice):
@@ -93,7 +93,7 @@ async def fill(app: Screens, field: str, words: str) -> None:
 @SIZES
 async def test_refusals_in_forms_name_keys_and_fields(logbook: Path, clock: Clock, size: Size) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         for way, typed, told in (
@@ -108,7 +108,7 @@ async def test_refusals_in_forms_name_keys_and_fields(logbook: Path, clock: Cloc
                 await fill(screens, field, words)
             await settle(screens, pilot)
             page = " ".join(seen(screens).replace("│", " ").split())
-            assert isinstance(screens.screen, Form), way
+            assert isinstance(screens.screen, FormDialog), way
             assert told in page and "gwlog " not in page and " --" not in page, way
             await press(screens, pilot, "ctrl+n", "escape")
             screens.drafts.clear()
@@ -118,7 +118,7 @@ async def test_refusals_in_forms_name_keys_and_fields(logbook: Path, clock: Cloc
 async def test_a_move_that_reaches_back_tells_which_loads_it_sent_elsewhere(logbook: Path, clock: Clock,
                                                                             size: Size) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "m")
@@ -141,7 +141,7 @@ async def test_a_move_that_reaches_back_tells_which_loads_it_sent_elsewhere(logb
 
 async def test_a_late_entry_tells_what_no_longer_fits(logbook: Path, clock: Clock) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "v")
@@ -156,7 +156,7 @@ async def test_a_late_entry_tells_what_no_longer_fits(logbook: Path, clock: Cloc
 
 
 @SIZES
-async def test_rain_ahead_is_a_forecast_and_rain_anew_replaces_what_was_said(screens: Screens, size: Size) -> None:
+async def test_rain_ahead_is_a_forecast_and_rain_anew_replaces_what_was_said(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         for amount in ("0.5in", "0.8in"):
@@ -178,7 +178,7 @@ async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook
         Mulch(happened_at=at + timedelta(hours=1), zone=ZONE, basin="Fig", action="added", depth_mm=51),
         WashLoad(happened_at=at + timedelta(hours=2), zone=ZONE, usual_load="whites", washer="front loader",
                  volume_ml=68_137, products=("plain liquid", "oxygen booster"), went_to="garden")], now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "p", "4", "x")

@@ -15,17 +15,17 @@ from gwlog.journal.reader import read, seal_head
 from gwlog.journal.writer import append
 from gwlog.setup.show import show
 from gwlog.state import fold
-from gwlog.tui.app import Screens
-from gwlog.tui.dialogs.guided_setup import GuidedBox
-from gwlog.tui.dialogs.import_file import TakeBox
-from gwlog.tui.dialogs.save_file import FileBox
-from gwlog.tui.dialogs.site_file import SiteFileBox
-from gwlog.tui.screens.records import RecordsPlace
+from gwlog.tui.app import GwlogApp
+from gwlog.tui.dialogs.guided_setup import GuidedSetupDialog
+from gwlog.tui.dialogs.import_file import ImportFileDialog
+from gwlog.tui.dialogs.save_file import SaveFileDialog
+from gwlog.tui.dialogs.site_file import SiteFileDialog
+from gwlog.tui.screens.records import RecordsScreen
 from gwlog.tui.screens.records_tasks import WORKS
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.path_line import completed, likely
-from tests.tui.conftest import NOW, SIZES, Clock, household, press, seen, settle
+from tests.tui.conftest import NOW, SIZES, Clock, household, press, seen, settle, words
 from tests.tui.test_nasty_text import NASTY, clean
 from tests.tui.test_screens import season
 
@@ -33,7 +33,7 @@ Size = tuple[int, int]
 WEATHER = "date,rain_mm,tmin_c,tmax_c\n2026-06-10,0,9,24\n2026-06-11,2.5,8,19\n"
 
 
-async def open_work(screens: Screens, pilot: Pilot[None], work: str) -> None:
+async def open_work(screens: GwlogApp, pilot: Pilot[None], work: str) -> None:
     """Go to Records and choose a work there."""
     await press(screens, pilot, "6")
     works = screens.screen.query_one("#works", OptionList)
@@ -41,7 +41,7 @@ async def open_work(screens: Screens, pilot: Pilot[None], work: str) -> None:
     await press(screens, pilot, "enter")
 
 
-async def name_file(screens: Screens, pilot: Pilot[None], file: Path | str) -> None:
+async def name_file(screens: GwlogApp, pilot: Pilot[None], file: Path | str) -> None:
     """Type a path into the box that is open."""
     screens.screen.query_one("#path", EntryLine).value = str(file)
     await settle(screens, pilot)
@@ -54,7 +54,7 @@ def weather_days(logbook: Path) -> list[WeatherDay]:
 @SIZES
 async def test_weather_is_seen_before_it_is_logged(logbook: Path, clock: Clock, tmp_path: Path, size: Size) -> None:
     (file := tmp_path / "garden weather.csv").write_text(WEATHER)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await open_work(screens, pilot, "weather")
@@ -63,7 +63,7 @@ async def test_weather_is_seen_before_it_is_logged(logbook: Path, clock: Clock, 
         assert "2 days would be logged, 2026-06-10 to 2026-06-11." in seen(screens)
         assert "Enter again logs it." in seen(screens) and weather_days(logbook) == []
         await press(screens, pilot, "enter")
-        assert isinstance(screens.screen, RecordsPlace) and "✓ Weather" in seen(screens)
+        assert isinstance(screens.screen, RecordsScreen) and "✓ Weather" in seen(screens)
         assert [day.rain_um for day in weather_days(logbook)] == [0, 2500]
         # repeating it is safe, and says so; the path is still there
         await open_work(screens, pilot, "weather")
@@ -78,7 +78,7 @@ async def test_weather_is_seen_before_it_is_logged(logbook: Path, clock: Clock, 
 async def test_rows_that_cannot_be_used_are_told_and_may_be_left_out(logbook: Path, clock: Clock,
                                                                      tmp_path: Path) -> None:
     (file := tmp_path / "w.csv").write_text(WEATHER + "2026-06-12,much,8,19\n")
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await open_work(screens, pilot, "weather")
@@ -102,7 +102,7 @@ async def test_past_loads_are_asked_for_by_column_and_by_word(logbook: Path, clo
                                                               size: Size) -> None:
     (file := tmp_path / "old.csv").write_text(
         "Datum;Was;Wohin;Liter\n03.05.2026;Handtücher;garden;60\n04.05.2026;Windeln;Kanal;\n")
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await open_work(screens, pilot, "loads")
@@ -118,7 +118,7 @@ async def test_past_loads_are_asked_for_by_column_and_by_word(logbook: Path, clo
         assert "Not known in this logbook" in seen(screens) and "Handtücher" in seen(screens)
         await press(screens, pilot, "enter")
         assert "not explained yet" in seen(screens)
-        for number, word in enumerate(box.words):  # type: ignore[attr-defined]
+        for number, word in enumerate(box.unknown):  # type: ignore[attr-defined]
             meant = {"Handtücher": "towels", "Windeln": "diapers", "Kanal": "sewer"}[word]
             choice = box.query_one(f"#w-{number}", Choice)
             choice.choose([option.value for option in choice.options].index(meant))
@@ -134,7 +134,7 @@ async def test_past_loads_are_asked_for_by_column_and_by_word(logbook: Path, clo
 async def test_a_backup_is_put_back_and_what_was_there_is_kept(logbook: Path, clock: Clock) -> None:
     made = backup.backup(logbook, now=NOW)
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await open_work(screens, pilot, "restore")
@@ -155,15 +155,15 @@ async def test_a_backup_is_put_back_and_what_was_there_is_kept(logbook: Path, cl
 async def test_a_damaged_backup_changes_nothing(logbook: Path, clock: Clock, tmp_path: Path) -> None:
     (bad := tmp_path / "bad.db").write_bytes(logbook.read_bytes()[:9000])
     before = seal_head(logbook)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await open_work(screens, pilot, "restore")
         for file, said in ((bad, "✗"), (logbook, "is the logbook itself"), (tmp_path / "none.db", "There is no file"),
-                           ("", "Name a file"), *((words, "✗") for words in NASTY)):
+                           ("", "Name a file"), *((nasty, "✗") for nasty in NASTY)):
             await name_file(screens, pilot, file)
             await press(screens, pilot, "enter", "enter")
-            assert said in seen(screens) and clean(seen(screens)) and isinstance(screens.screen, TakeBox)
+            assert said in words(screens) and clean(seen(screens)) and isinstance(screens.screen, ImportFileDialog)
         await press(screens, pilot, "escape")
     assert seal_head(logbook) == before
 
@@ -177,10 +177,10 @@ async def test_a_logbook_begins_from_a_file(logbook: Path, clock: Clock, tmp_pat
     else:
         file.write_bytes(exchange.export(logbook) if kind == "export" else logbook.read_bytes())
     path = tmp_path / "new" / "logbook.db"
-    screens = Screens(path, clock, poll=False)
+    screens = GwlogApp(path, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
-        assert isinstance(screens.screen, GuidedBox) and "from a file instead" in seen(screens)
+        assert isinstance(screens.screen, GuidedSetupDialog) and "from a file instead" in seen(screens)
         await press(screens, pilot, "f3")
         await name_file(screens, pilot, file)
         await press(screens, pilot, "enter")
@@ -196,14 +196,14 @@ async def test_a_damaged_logbook_is_put_back_from_the_place_that_tells_of_it(log
     made = backup.backup(logbook, now=NOW)
     head = seal_head(logbook)
     logbook.write_bytes(b"not a logbook any more")
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert "F3 puts a backup back." in seen(screens)
         await press(screens, pilot, "f3")
         await name_file(screens, pilot, made.file)
         await press(screens, pilot, "enter", "enter")
-        assert "is there again" in seen(screens) and "Pomegranate" in seen(screens)
+        assert "is there again" in words(screens) and "Pomegranate" in seen(screens)
     assert seal_head(logbook) == head
 
 
@@ -213,17 +213,17 @@ async def test_a_site_file_changes_the_setup_line_by_line(logbook: Path, clock: 
     setup = show(fold(read(logbook), until=NOW))
     (file := tmp_path / "s.toml").write_text(setup.replace('name = "Fig"', 'name = "Fig"\n# more').replace(
         'name = "Tom"', 'name = "Tomas"'))
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await open_work(screens, pilot, "take site file")
-        assert isinstance(screens.screen, SiteFileBox)
+        assert isinstance(screens.screen, SiteFileDialog)
         screens.screen.query_one("#f-path", EntryLine).value = str(file)
         await settle(screens, pilot)
         page = seen(screens)
         assert "Tomas" in page and "+ " in page
-        for words in NASTY:
-            screens.screen.query_one("#f-from", EntryLine).value = words
+        for nasty in NASTY:
+            screens.screen.query_one("#f-from", EntryLine).value = nasty
             await settle(screens, pilot)
             assert "✗" in seen(screens) and clean(seen(screens))
         screens.screen.query_one("#f-from", EntryLine).value = "2027-01-01"
@@ -244,7 +244,7 @@ async def test_a_head_noted_earlier_and_another_file_are_verified(logbook: Path,
     number, head, _ = seal_head(logbook)
     made = backup.backup(logbook, now=NOW, folder=tmp_path / "away").file
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(140, 50)) as pilot:
         await settle(screens, pilot)
         for file, against, mark, said in (
@@ -261,13 +261,13 @@ async def test_a_head_noted_earlier_and_another_file_are_verified(logbook: Path,
 
 async def test_calendar_spreadsheets_and_setup_are_written(logbook: Path, clock: Clock, tmp_path: Path) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for work, out in (("calendar", tmp_path / "laundry.ics"), ("site file", tmp_path / "site.toml"),
                           ("spreadsheets", tmp_path / "sheets"), ("calendar", tmp_path / "laundry.ics")):
             await open_work(screens, pilot, work)
-            assert isinstance(screens.screen, FileBox)
+            assert isinstance(screens.screen, SaveFileDialog)
             again = out.is_file()
             await name_file(screens, pilot, out)
             await press(screens, pilot, *(["enter"] * (2 if again else 1)))
@@ -276,13 +276,13 @@ async def test_calendar_spreadsheets_and_setup_are_written(logbook: Path, clock:
         await open_work(screens, pilot, "backup")
         screens.screen.query_one("#more", EntryLine).value = "none"
         await press(screens, pilot, "enter")
-        assert "a whole number from 1 to" in seen(screens) and isinstance(screens.screen, FileBox)
+        assert "a whole number from 1 to" in seen(screens) and isinstance(screens.screen, SaveFileDialog)
     assert (tmp_path / "laundry.ics").read_bytes().startswith(b"BEGIN:VCALENDAR")
     assert "Pomegranate" in (tmp_path / "site.toml").read_text() and (tmp_path / "sheets" / "wash_load.csv").exists()
 
 
 async def test_notes_of_some_kinds_are_left_out_of_a_record(logbook: Path, clock: Clock, tmp_path: Path) -> None:
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for form, note in (("o", "a secret of the garden"), ("v", "the valve squeaks")):
@@ -308,7 +308,7 @@ async def test_notes_of_some_kinds_are_left_out_of_a_record(logbook: Path, clock
 
 
 async def test_every_work_opens_from_the_list_of_everything(logbook: Path, clock: Clock) -> None:
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         named = {command.title: command for command in screens.get_system_commands(screens.screen)}
@@ -336,7 +336,7 @@ def test_a_path_is_completed_by_what_lies_there(tmp_path: Path) -> None:
 
 
 async def test_a_paper_with_the_entries_says_that_names_stay_in_it(logbook: Path, clock: Clock) -> None:
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "6")
@@ -360,7 +360,7 @@ async def test_a_paper_with_the_entries_says_that_names_stay_in_it(logbook: Path
 async def test_measured_days_with_other_figures_are_told_before_they_count(logbook: Path, clock: Clock,
                                                                            tmp_path: Path) -> None:
     (file := tmp_path / "w.csv").write_text(WEATHER)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for again in (False, True):

@@ -11,25 +11,25 @@ from gwlog.journal.delivery import deliveries
 from gwlog.journal.facts import Observation, ReminderAnswer
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
-from gwlog.tui.app import Screens
-from gwlog.tui.dialogs.form import Form
+from gwlog.tui.app import GwlogApp
+from gwlog.tui.dialogs.form import FormDialog
 from gwlog.tui.live_notices import CHANNEL
 from tests.tui.conftest import NOW, ZONE, Clock, press, seen, settle
 
 
-class Ringing(Screens):
+class Ringing(GwlogApp):
     """Counts its bells and keeps its notices."""
 
     def __init__(self, path: Path, clock: Clock) -> None:
         super().__init__(path, clock, poll=False)
         self.bells = 0
-        self.notices: list[str] = []
+        self.notified: list[str] = []
 
     def bell(self) -> None:
         self.bells += 1
 
     def notify(self, message: str, **_: object) -> None:  # type: ignore[override]
-        self.notices.append(message)
+        self.notified.append(message)
 
 
 def ponding(at: datetime) -> Observation:
@@ -41,7 +41,7 @@ async def test_what_stands_at_the_opening_rings_no_bell_and_what_comes_rings_onc
     first, second = Ringing(logbook, clock), Ringing(logbook, clock)
     async with first.run_test(size=(80, 24)) as pilot:
         await settle(first, pilot)
-        await first.live.begin()
+        await first.notices.begin()
         await settle(first, pilot)
         assert first.bells == 0 and first.home is not None
         standing = {one.key for one in first.home.reminders if one.state != "soon"}
@@ -54,14 +54,14 @@ async def test_what_stands_at_the_opening_rings_no_bell_and_what_comes_rings_onc
         clock.move(days=4)
         await first.reload()
         await settle(first, pilot)
-        assert first.bells == 1 and any("Plum" in one or "more" in one for one in first.notices)
+        assert first.bells == 1 and any("Plum" in one or "more" in one for one in first.notified)
         await first.reload()
         await settle(first, pilot)
         assert first.bells == 1
     async with second.run_test(size=(80, 24)) as pilot:
         await settle(second, pilot)
-        second.live._opened = True
-        await second.live.begin()
+        second.notices._opened = True
+        await second.notices.begin()
         await settle(second, pilot)
         assert second.bells == 0
 
@@ -71,16 +71,16 @@ async def test_the_scheduler_wakes_the_screens_at_the_next_moment_and_stops_with
     screens = Ringing(logbook, clock)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        await screens.live.begin()
-        scheduler = screens.live._scheduler
+        await screens.notices.begin()
+        scheduler = screens.notices._scheduler
         assert {job.id for job in scheduler.get_jobs()} >= {"new day"}
-        screens.live._plan(clock() + timedelta(hours=2))
+        screens.notices._plan(clock() + timedelta(hours=2))
         at = scheduler.get_job("due").next_run_time
         assert timedelta(hours=1, minutes=59) < at - datetime.now(UTC) <= timedelta(hours=2)
-        asked = screens._asked
-        await screens.live._wake()
-        assert screens._asked == asked + 1
-    assert not screens.live.running and not scheduler.running
+        asked = screens.logbook_watch.looks
+        await screens.notices._wake()
+        assert screens.logbook_watch.looks == asked + 1
+    assert not screens.notices.running and not scheduler.running
 
 
 async def test_a_logbook_that_takes_no_bookkeeping_still_rings_once(logbook: Path, clock: Clock,
@@ -94,7 +94,7 @@ async def test_a_logbook_that_takes_no_bookkeeping_still_rings_once(logbook: Pat
     screens = Ringing(logbook, clock)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        await screens.live.begin()
+        await screens.notices.begin()
         append(logbook, [ponding(clock())], now=clock())
         clock.move(days=4)
         monkeypatch.setattr(delivery, "claim", busy)
@@ -104,7 +104,7 @@ async def test_a_logbook_that_takes_no_bookkeeping_still_rings_once(logbook: Pat
         assert screens.bells == 1
 
 
-async def test_a_reminder_is_marked_as_seen_and_that_is_taken_back(screens: Screens, clock: Clock) -> None:
+async def test_a_reminder_is_marked_as_seen_and_that_is_taken_back(screens: GwlogApp, clock: Clock) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert screens.home is not None
@@ -118,21 +118,21 @@ async def test_a_reminder_is_marked_as_seen_and_that_is_taken_back(screens: Scre
         assert key in {one.key for one in screens.home.reminders}
 
 
-async def test_a_reminder_sleeps_until_the_moment_that_was_said(screens: Screens, clock: Clock) -> None:
+async def test_a_reminder_sleeps_until_the_moment_that_was_said(screens: GwlogApp, clock: Clock) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert screens.home is not None
         key = screens.home.reminders[0].key
         await press(screens, pilot, "z")
-        assert isinstance(screens.screen, Form)
+        assert isinstance(screens.screen, FormDialog)
         screens.screen.query_one("#f-until").value = "yesterday 8:00"  # type: ignore[attr-defined]
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
-        assert isinstance(screens.screen, Form)
+        assert isinstance(screens.screen, FormDialog)
         screens.screen.query_one("#f-until").value = "tomorrow 8:00"  # type: ignore[attr-defined]
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
-        assert not isinstance(screens.screen, Form)
+        assert not isinstance(screens.screen, FormDialog)
         assert key not in {one.key for one in screens.home.reminders}
         clock.move(days=1)
         await screens.reload()
@@ -143,7 +143,7 @@ async def test_a_reminder_sleeps_until_the_moment_that_was_said(screens: Screens
     assert (written.answer, written.until) == ("snoozed", "2026-06-17T15:00:00Z")
 
 
-async def test_light_and_dark_change_with_a_key_everywhere(screens: Screens) -> None:
+async def test_light_and_dark_change_with_a_key_everywhere(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         before = screens.current_theme.dark
@@ -154,7 +154,7 @@ async def test_light_and_dark_change_with_a_key_everywhere(screens: Screens) -> 
 
 
 async def test_sixty_columns_lose_no_place_and_no_state(logbook: Path, clock: Clock) -> None:
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(60, 24)) as pilot:
         await settle(screens, pilot)
         page = seen(screens)

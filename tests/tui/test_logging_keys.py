@@ -9,9 +9,9 @@ from textual.pilot import Pilot
 
 from gwlog.journal.facts import Fact
 from gwlog.journal.reader import read
-from gwlog.tui.app import Screens
-from gwlog.tui.dialogs.form import Form
-from gwlog.tui.dialogs.load import LoadBox
+from gwlog.tui.app import GwlogApp
+from gwlog.tui.dialogs.form import FormDialog
+from gwlog.tui.dialogs.load import LoadDialog
 from tests.tui.conftest import NOW, SIZES, Clock, press, seen, settle
 
 Size = tuple[int, int]
@@ -22,14 +22,14 @@ def logged(path: Path) -> list[Fact]:
     return [fact for fact in read(path) if fact.happened_at > NOW - timedelta(days=60)]
 
 
-async def write(app: Screens, pilot: Pilot[None], field: str, words: str) -> None:
+async def write(app: GwlogApp, pilot: Pilot[None], field: str, words: str) -> None:
     """Type into a field of the form by giving it the words at once."""
     app.screen.query_one(f"#f-{field}").value = words  # type: ignore[attr-defined]
     await settle(app, pilot)
 
 
 @SIZES
-async def test_two_keys_log_a_load_and_its_answer_stands_there_before_the_second(screens: Screens, size: Size) -> None:
+async def test_two_keys_log_a_load_and_its_answer_stands_there_before_the_second(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l")
@@ -41,18 +41,18 @@ async def test_two_keys_log_a_load_and_its_answer_stands_there_before_the_second
 
 
 @SIZES
-async def test_the_answer_follows_the_highlight(screens: Screens, size: Size) -> None:
+async def test_the_answer_follows_the_highlight(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l", "down")
         assert "diapers, 18 gal  →  SEWER (must)" in seen(screens)
         await press(screens, pilot, "escape")
-        assert not isinstance(screens.screen, LoadBox)
+        assert not isinstance(screens.screen, LoadDialog)
     assert logged(screens.path) == []
 
 
 @SIZES
-async def test_as_advised_logs_the_turn_of_the_valve_with_the_load(screens: Screens, size: Size) -> None:
+async def test_as_advised_logs_the_turn_of_the_valve_with_the_load(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l", "2")
@@ -64,7 +64,7 @@ async def test_as_advised_logs_the_turn_of_the_valve_with_the_load(screens: Scre
     assert (valve.position, run.went_to) == ("sewer", "sewer")  # type: ignore[attr-defined]
 
 
-async def test_as_it_stands_logs_the_truth_as_an_exception(screens: Screens) -> None:
+async def test_as_it_stands_logs_the_truth_as_an_exception(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l", "2", "s")
@@ -73,7 +73,7 @@ async def test_as_it_stands_logs_the_truth_as_an_exception(screens: Screens) -> 
     assert (run.usual_load, run.went_to) == ("diapers", "garden")  # type: ignore[attr-defined]
 
 
-async def test_as_advised_moves_the_outlet_when_its_basin_has_had_enough(screens: Screens, clock: Clock) -> None:
+async def test_as_advised_moves_the_outlet_when_its_basin_has_had_enough(screens: GwlogApp, clock: Clock) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for _ in range(2):  # the second would pass what Pomegranate may soak in a day
@@ -83,7 +83,7 @@ async def test_as_advised_moves_the_outlet_when_its_basin_has_had_enough(screens
             await settle(screens, pilot)
         await press(screens, pilot, "l", "1")
         box = screens.screen
-        assert isinstance(box, LoadBox) and box.asking
+        assert isinstance(box, LoadDialog) and box.asking
         await press(screens, pilot, "a")
     kinds = [fact.KIND for fact in logged(screens.path)]
     assert "outlet_move" in kinds
@@ -103,7 +103,7 @@ FLOWS: list[tuple[str, dict[str, str], str, dict[str, object]]] = [
 
 
 @SIZES
-async def test_each_form_makes_its_entry(screens: Screens, size: Size) -> None:
+async def test_each_form_makes_its_entry(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         for key, typed, kind, _ in FLOWS:
@@ -112,14 +112,14 @@ async def test_each_form_makes_its_entry(screens: Screens, size: Size) -> None:
                 await write(screens, pilot, field, words)
             assert "Will log:" in seen(screens), kind
             await press(screens, pilot, "enter")
-            assert not isinstance(screens.screen, Form), kind
+            assert not isinstance(screens.screen, FormDialog), kind
     facts = logged(screens.path)
     assert [fact.KIND for fact in facts] == [kind for _, _, kind, _ in FLOWS]
     for fact, (_, _, _, parts) in zip(facts, FLOWS, strict=True):
         assert {part: getattr(fact, part) for part in parts} == parts
 
 
-async def test_an_observation_is_settled_from_the_list_of_open_ones(screens: Screens, clock: Clock) -> None:
+async def test_an_observation_is_settled_from_the_list_of_open_ones(screens: GwlogApp, clock: Clock) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "s")
@@ -133,18 +133,18 @@ async def test_an_observation_is_settled_from_the_list_of_open_ones(screens: Scr
 
 
 @SIZES
-async def test_a_wrong_value_is_told_in_the_form_and_nothing_is_logged(screens: Screens, size: Size) -> None:
+async def test_a_wrong_value_is_told_in_the_form_and_nothing_is_logged(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "r", *"abc")
         assert "✗ The rain “abc” cannot be read" in seen(screens)
         await press(screens, pilot, "enter")
-        assert isinstance(screens.screen, Form)
+        assert isinstance(screens.screen, FormDialog)
         assert "✗ The rain “abc” cannot be read" in seen(screens)
     assert logged(screens.path) == []
 
 
-async def test_leaving_a_form_keeps_what_was_typed(screens: Screens) -> None:
+async def test_leaving_a_form_keeps_what_was_typed(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "r", *"0.4", "escape", "r")
@@ -157,7 +157,7 @@ async def test_leaving_a_form_keeps_what_was_typed(screens: Screens) -> None:
 
 
 @SIZES
-async def test_one_key_takes_back_everything_that_was_logged_together(screens: Screens, size: Size) -> None:
+async def test_one_key_takes_back_everything_that_was_logged_together(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l", "2", "a", "b")
@@ -170,7 +170,7 @@ async def test_one_key_takes_back_everything_that_was_logged_together(screens: S
     assert all(fact.note for fact in withdrawn)
 
 
-async def test_who_writes_goes_with_every_entry(screens: Screens) -> None:
+async def test_who_writes_goes_with_every_entry(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "p", "l", "1", "v", "enter")
@@ -178,7 +178,7 @@ async def test_who_writes_goes_with_every_entry(screens: Screens) -> None:
     assert [fact.recorded_by for fact in logged(screens.path)] == ["Ines", "Ines"]
 
 
-async def test_quitting_from_a_form_keeps_it_and_asks_once_more(screens: Screens) -> None:
+async def test_quitting_from_a_form_keeps_it_and_asks_once_more(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "o")
@@ -192,22 +192,22 @@ async def test_quitting_from_a_form_keeps_it_and_asks_once_more(screens: Screens
         assert screens.drafts == {}
 
 
-async def test_a_key_pressed_before_the_first_look_is_not_lost(screens: Screens) -> None:
+async def test_a_key_pressed_before_the_first_look_is_not_lost(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
-        screens.action_log_load()
+        screens.open("load")
         await settle(screens, pilot)
-        assert isinstance(screens.screen, LoadBox)
+        assert isinstance(screens.screen, LoadDialog)
         assert "GARDEN: Pomegranate" in seen(screens)
 
 
-async def test_say_more_logs_what_was_different(screens: Screens) -> None:
+async def test_say_more_logs_what_was_different(screens: GwlogApp) -> None:
     async with screens.run_test(size=(140, 50)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l", "e")
         await write(screens, pilot, "volume", "75 L")
         await write(screens, pilot, "at", "yesterday 18:30")
         await press(screens, pilot, "enter")
-        assert not isinstance(screens.screen, Form)
+        assert not isinstance(screens.screen, FormDialog)
     run = read(screens.path)[-1]
     assert run.volume_ml == 75_000  # type: ignore[attr-defined]
     assert run.happened_at.isoformat() == "2026-06-16T01:30:00+00:00"

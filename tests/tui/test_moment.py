@@ -12,12 +12,13 @@ from gwlog.household import Household, look
 from gwlog.journal.facts import ValveSwitch
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
-from gwlog.tui.app import Screens
+from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs import moment
-from gwlog.tui.dialogs.moment import MomentBox, page
+from gwlog.tui.dialogs.moment import MomentDialog, page
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
-from gwlog.views import basins, today, verdicts
+from gwlog.views import basins, verdicts
+from gwlog.views.valve_and_outlets import outlet_lines, valve_line
 from tests.tui.conftest import BASE, NOW, SIZES, Clock, household, press, seen, settle
 from tests.tui.test_nasty_text import NASTY, clean
 from tests.tui.test_screens import season
@@ -32,15 +33,15 @@ def lived_in(logbook: Path) -> Path:
     return logbook
 
 
-async def opened(app: Screens, pilot: object) -> MomentBox:
+async def opened(app: GwlogApp, pilot: object) -> MomentDialog:
     assert app.home is not None
-    box = MomentBox(app.home)
+    box = MomentDialog(app.home)
     app.push_screen(box)
     await settle(app, pilot)  # type: ignore[arg-type]
     return box
 
 
-async def typed(app: Screens, pilot: object, words: str) -> str:
+async def typed(app: GwlogApp, pilot: object, words: str) -> str:
     """Type a moment, wait for its page, and return the screen's words without line breaks."""
     app.screen.query_one("#when", EntryLine).value = words
     await pilot.pause(moment.WAIT_S + 0.1)  # type: ignore[attr-defined]
@@ -54,7 +55,7 @@ def test_the_page_says_what_the_commands_say_then(lived_in: Path, width: int, da
     then = look(lived_in, NOW).at(NOW + timedelta(days=days))
     lines = [line.plain for line in page(then, width)]
     told = " ".join(" ".join(lines).split())
-    assert today.valve_line(then) in lines and all(line in lines for line in today.outlet_lines(then))
+    assert valve_line(then) in lines and all(line in lines for line in outlet_lines(then))
     assert all(" ".join(one.text.split()) in told for one in then.reminders)
     for row in basins.rows(then):
         assert all(cell in told.replace("\u00a0", " ") for cell in row)
@@ -67,7 +68,7 @@ def test_the_page_says_what_the_commands_say_then(lived_in: Path, width: int, da
 @SIZES
 async def test_a_moment_past_and_one_to_come(lived_in: Path, clock: Clock, size: Size) -> None:
     entries = len(read(lived_in))
-    screens = Screens(lived_in, clock, poll=False)
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         box = await opened(screens, pilot)
@@ -80,11 +81,11 @@ async def test_a_moment_past_and_one_to_come(lived_in: Path, clock: Clock, size:
         await press(screens, pilot, "enter", *["pagedown"] * 4)
         assert "whites" in seen(screens) and "SEWER (should)" in seen(screens)
         await press(screens, pilot, "escape")
-        assert not isinstance(screens.screen, MomentBox)
+        assert not isinstance(screens.screen, MomentDialog)
     assert len(read(lived_in)) == entries
 
 
-async def test_arrows_go_from_day_to_day_at_the_same_wall_time(screens: Screens) -> None:
+async def test_arrows_go_from_day_to_day_at_the_same_wall_time(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         box = await opened(screens, pilot)
@@ -105,7 +106,7 @@ async def test_arrows_go_from_day_to_day_at_the_same_wall_time(screens: Screens)
     ("1812-01-01", "years from 1970 to 2200 are accepted"), ("2200-12-31", "As of Wed 31 Dec 2200, 12:00"),
     ("", "Type a moment"),
 ])
-async def test_what_cannot_be_shown_is_told_in_words(screens: Screens, words: str, said: str) -> None:
+async def test_what_cannot_be_shown_is_told_in_words(screens: GwlogApp, words: str, said: str) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         box = await opened(screens, pilot)
@@ -114,11 +115,11 @@ async def test_what_cannot_be_shown_is_told_in_words(screens: Screens, words: st
         assert said in told and ("Valve ▶" in told) == (said.startswith("As of"))
         if not said.startswith("As of"):
             await press(screens, pilot, "enter")
-            assert isinstance(screens.screen, MomentBox) and "Valve" not in seen(screens)
+            assert isinstance(screens.screen, MomentDialog) and "Valve" not in seen(screens)
         assert box.is_running
 
 
-async def test_a_new_entry_changes_the_page_and_another_look_alone_does_not(screens: Screens, clock: Clock,
+async def test_a_new_entry_changes_the_page_and_another_look_alone_does_not(screens: GwlogApp, clock: Clock,
                                                                            monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[datetime] = []
 
@@ -143,7 +144,7 @@ async def test_a_new_entry_changes_the_page_and_another_look_alone_does_not(scre
 
 
 async def test_a_page_that_takes_long_blocks_no_key_and_the_newest_wish_wins(
-        screens: Screens, monkeypatch: pytest.MonkeyPatch) -> None:
+        screens: GwlogApp, monkeypatch: pytest.MonkeyPatch) -> None:
     allowed = Event()
 
     def slow(then: Household, width: int) -> object:
@@ -164,7 +165,7 @@ async def test_a_page_that_takes_long_blocks_no_key_and_the_newest_wish_wins(
         assert "page of 05 May" in seen(screens)
 
 
-async def test_nasty_words_are_no_moment(screens: Screens) -> None:
+async def test_nasty_words_are_no_moment(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await opened(screens, pilot)

@@ -10,7 +10,7 @@ from textual import events
 from gwlog.journal.facts import Basin, Outlet, Site, UsualLoad
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
-from gwlog.tui.app import Screens
+from gwlog.tui.app import GwlogApp
 from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import BASE, Clock, basin, household, press, seen, settle
 
@@ -27,7 +27,7 @@ def clean(page: str) -> bool:
     return not RAW & set(page) and all(unicodedata.category(sign) != "Cc" for sign in page.replace("\n", ""))
 
 
-async def test_every_field_of_every_form_takes_nasty_words(screens: Screens) -> None:
+async def test_every_field_of_every_form_takes_nasty_words(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for form in ("c", "r", "le"):  # between them they hold every field that is typed in
@@ -45,7 +45,7 @@ async def test_every_field_of_every_form_takes_nasty_words(screens: Screens) -> 
     assert len(read(screens.path)) == len(household())
 
 
-async def test_a_note_with_nasty_words_is_logged_clean_and_shown_as_written(screens: Screens) -> None:
+async def test_a_note_with_nasty_words_is_logged_clean_and_shown_as_written(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for words in NASTY[:2]:
@@ -63,7 +63,7 @@ async def test_a_note_with_nasty_words_is_logged_clean_and_shown_as_written(scre
     assert [fact.note for fact in read(screens.path)[-2:]] == [NASTY[0], "]0;title[2J[31mred tab and line"]
 
 
-async def test_search_and_typed_lines_take_nasty_words(screens: Screens) -> None:
+async def test_search_and_typed_lines_take_nasty_words(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "4")
@@ -84,7 +84,7 @@ async def test_names_of_the_setup_are_never_read_as_markup(tmp_path: Path, blank
     site = next(fact for fact in household() if isinstance(fact, Site))
     append(path, [*facts, site, basin(name, 20), basin("مرحبا", 12), Outlet(**BASE, name="[red]Hose", basin=name),
                   UsualLoad(**BASE, name="[/]towels", washer="front loader")], now=clock())
-    screens = Screens(path, clock, poll=False)
+    screens = GwlogApp(path, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for keys in ("1", "2", "3", "4", "5", "l", "m", "o"):

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from gwlog.journal import store
 from gwlog.journal.reader import read
-from gwlog.tui.app import Screens
+from gwlog.tui.app import GwlogApp
 from tests.tui.conftest import Clock, household, press, seen, settle
 
 
@@ -25,7 +25,7 @@ def into_the_first_layout(path: Path) -> None:
 async def test_a_logbook_of_the_first_layout_opens_and_is_written_to(logbook: Path, clock: Clock) -> None:
     into_the_first_layout(logbook)
     assert store.stale(logbook)
-    screens = Screens(logbook, clock)
+    screens = GwlogApp(logbook, clock)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert "Pomegranate" in seen(screens), seen(screens)

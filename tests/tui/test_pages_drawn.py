@@ -8,7 +8,7 @@ import pytest
 from syrupy.assertion import SnapshotAssertion
 
 from gwlog.journal.writer import append
-from gwlog.tui.app import Screens
+from gwlog.tui.app import GwlogApp
 from tests.tui.conftest import NOW, Clock, press, seen, settle
 from tests.tui.test_screens import season
 
@@ -22,7 +22,7 @@ PAGES = {
 async def test_page(logbook: Path, clock: Clock, snapshot: SnapshotAssertion, page: str) -> None:
     size, keys = PAGES[page]
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, *keys)
@@ -33,7 +33,7 @@ async def test_without_colour_every_state_still_reads(logbook: Path, clock: Cloc
                                                       monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert screens.no_color

@@ -13,7 +13,7 @@ from gwlog.household import Household, look
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.tui import planner
-from gwlog.tui.app import Screens
+from gwlog.tui.app import GwlogApp
 from gwlog.tui.planner import Planned
 from gwlog.tui.widgets.water_plot import signs
 from gwlog.views.basin_outlook import COMING_DAYS, PAST_DAYS, outlook
@@ -40,7 +40,7 @@ def home(lived_in: Path) -> Household:
 
 @SIZES
 async def test_plan_shows_days_basins_ways_and_reasons(lived_in: Path, clock: Clock, size: Size) -> None:
-    screens = Screens(lived_in, clock, poll=False)
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "3")
@@ -60,7 +60,7 @@ async def test_plan_shows_days_basins_ways_and_reasons(lived_in: Path, clock: Cl
 
 async def test_a_supposition_plans_anew_and_logs_nothing(lived_in: Path, clock: Clock) -> None:
     entries = len(read(lived_in))
-    screens = Screens(lived_in, clock, poll=False)
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "3", "w", *"4 loads on maybeday", "enter")
@@ -78,7 +78,7 @@ async def test_a_supposition_plans_anew_and_logs_nothing(lived_in: Path, clock: 
 @SIZES
 async def test_other_days_and_weights_plan_anew_and_log_nothing(lived_in: Path, clock: Clock, size: Size) -> None:
     entries = len(read(lived_in))
-    screens = Screens(lived_in, clock, poll=False)
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "3")
@@ -114,7 +114,7 @@ async def test_other_days_and_weights_plan_anew_and_log_nothing(lived_in: Path, 
 
 
 async def test_a_supposition_beyond_the_fortnight_says_how_to_plan_further(lived_in: Path, clock: Clock) -> None:
-    screens = Screens(lived_in, clock, poll=False)
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "3", "w")
@@ -134,7 +134,7 @@ async def test_a_plan_that_takes_long_blocks_no_key(lived_in: Path, clock: Clock
         return Planned(trouble="made up late")
 
     monkeypatch.setattr(planner, "_work_out", slow)
-    screens = Screens(lived_in, clock, poll=False)
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for key, place in (("3", "plan"), ("1", "today"), ("3", "plan")):
@@ -150,7 +150,7 @@ async def test_a_household_without_basins_is_told_why_there_is_no_plan(empty: Pa
     from tests.tui.conftest import household
 
     append(empty, household()[:4], now=NOW)
-    screens = Screens(empty, clock, poll=False)
+    screens = GwlogApp(empty, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "3")

@@ -14,10 +14,10 @@ from textual.widgets import OptionList
 
 from gwlog.journal.reader import read, seal_head
 from gwlog.journal.writer import append
-from gwlog.tui.app import Screens
-from gwlog.tui.dialogs.rehearsal import RehearsalBox
-from gwlog.tui.dialogs.save_file import FileBox
-from gwlog.tui.screens.records import RecordsPlace
+from gwlog.tui.app import GwlogApp
+from gwlog.tui.dialogs.rehearsal import RehearsalDialog
+from gwlog.tui.dialogs.save_file import SaveFileDialog
+from gwlog.tui.screens.records import RecordsScreen
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import NOW, SIZES, Clock, press, seen, settle
@@ -27,7 +27,7 @@ from tests.tui.test_screens import season
 Size = tuple[int, int]
 
 
-async def make(screens: Screens, pilot: Pilot[None], work: str, where: Path | None = None) -> None:
+async def make(screens: GwlogApp, pilot: Pilot[None], work: str, where: Path | None = None) -> None:
     """Choose a work of the records, and type where it goes."""
     works = screens.screen.query_one("#works", OptionList)
     works.highlighted = works.get_option_index(work)
@@ -42,11 +42,11 @@ async def make(screens: Screens, pilot: Pilot[None], work: str, where: Path | No
 async def test_the_seal_is_verified_and_a_record_is_written(logbook: Path, clock: Clock, tmp_path: Path,
                                                             size: Size) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "6")
-        assert isinstance(screens.screen, RecordsPlace)
+        assert isinstance(screens.screen, RecordsScreen)
         await make(screens, pilot, "verify")
         page = seen(screens)
         number, head, _ = seal_head(logbook)
@@ -60,7 +60,7 @@ async def test_the_seal_is_verified_and_a_record_is_written(logbook: Path, clock
 
 
 async def test_every_paper_is_made_and_asks_before_it_replaces(logbook: Path, clock: Clock, tmp_path: Path) -> None:
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "6")
@@ -77,7 +77,7 @@ async def test_every_paper_is_made_and_asks_before_it_replaces(logbook: Path, cl
     assert len(list((tmp_path / "away").glob("*.db"))) == 1
 
 
-async def test_a_place_that_cannot_be_written_is_told_before(screens: Screens, tmp_path: Path) -> None:
+async def test_a_place_that_cannot_be_written_is_told_before(screens: GwlogApp, tmp_path: Path) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "6")
@@ -89,18 +89,18 @@ async def test_a_place_that_cannot_be_written_is_told_before(screens: Screens, t
             field.value = words
             await settle(screens, pilot)
             await press(screens, pilot, "enter")
-            assert said in seen(screens) and clean(seen(screens)) and isinstance(screens.screen, FileBox)
+            assert said in seen(screens) and clean(seen(screens)) and isinstance(screens.screen, SaveFileDialog)
         await press(screens, pilot, "escape")
         await make(screens, pilot, "pdf")
         assert screens.screen.query_one("#path", EntryLine).value == field.value
 
 
-async def test_periods_are_read_and_refused_in_words(screens: Screens) -> None:
+async def test_periods_are_read_and_refused_in_words(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "6")
         place = screens.screen
-        assert isinstance(place, RecordsPlace) and screens.home is not None
+        assert isinstance(place, RecordsScreen) and screens.home is not None
         for number, said in ((0, "Thu 1 Jan 2026 to Tue 16 Jun 2026"), (1, "Tue 17 Jun 2025 to Tue 16 Jun 2026"),
                              (2, "the logbook's first day to Tue 16 Jun 2026")):
             place.query_one("#period", Choice).choose(number)
@@ -116,11 +116,11 @@ async def test_periods_are_read_and_refused_in_words(screens: Screens) -> None:
 
 async def test_a_rehearsal_shows_its_table_and_plots(logbook: Path, clock: Clock) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(140, 50)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "e")
-        assert isinstance(screens.screen, RehearsalBox)
+        assert isinstance(screens.screen, RehearsalDialog)
         for words in NASTY:
             screens.screen.query_one("#days", EntryLine).value = words
             await press(screens, pilot, "enter")
@@ -136,14 +136,14 @@ async def test_a_rehearsal_shows_its_table_and_plots(logbook: Path, clock: Clock
 
 async def test_keys_are_answered_while_a_rehearsal_runs_and_it_stops(logbook: Path, clock: Clock) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await pilot.press("e")
         await pilot.pause()
         screens.screen.query_one("#days", EntryLine).value = "1830"
         await pilot.press("enter")
-        while screens.running is None or screens.running.done == 0:
+        while screens.background_task.progress is None or screens.background_task.progress.done == 0:
             await pilot.pause(0.05)
         assert "%" in seen(screens) and "Rehearsing" in seen(screens)
         waits = []
@@ -151,35 +151,35 @@ async def test_keys_are_answered_while_a_rehearsal_runs_and_it_stops(logbook: Pa
             begun = time.perf_counter()
             await pilot.press(key)
             waits.append(time.perf_counter() - begun)
-        assert screens.running is not None and sorted(waits)[len(waits) // 2] < 0.25
+        assert screens.background_task.progress is not None and sorted(waits)[len(waits) // 2] < 0.25
         await pilot.press("x")
         await settle(screens, pilot)
-        assert screens.running is None and "Called off" in seen(screens)
+        assert screens.background_task.progress is None and "Called off" in seen(screens)
 
 
 async def test_leaving_ends_the_work_and_one_runs_at_a_time(logbook: Path, clock: Clock) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         order = {"work": "rehearse", "logbook": str(logbook), "now": "2026-06-16T17:00:00+00:00", "days": 1830}
         outcomes: list[dict[str, object]] = []
-        assert screens.begin_work("Rehearsing", order, outcomes.append)
-        assert not screens.begin_work("Another", order, outcomes.append)
-        while screens._child is None:
+        assert screens.background_task.begin("Rehearsing", order, outcomes.append)
+        assert not screens.background_task.begin("Another", order, outcomes.append)
+        while screens.background_task.process is None:
             await pilot.pause(0.02)
-        child = screens._child
+        child = screens.background_task.process
     assert await asyncio.wait_for(child.wait(), 5) == -signal.SIGKILL and outcomes == []
 
 
 @pytest.mark.parametrize(("order", "said"), [
-    ({"work": "fly"}, "no work called"), ({"work": "verify", "logbook": "/nowhere/house.db"}, "no logbook at"),
+    ({"work": "fly"}, "no order"), ({"work": "verify", "logbook": "/nowhere/house.db"}, "no logbook at"),
     ({"work": "card", "logbook": "/nowhere/house.db", "out": "x.pdf"}, "no logbook at"),
 ])
-async def test_a_refused_order_is_told(screens: Screens, order: dict[str, object], said: str) -> None:
+async def test_a_refused_order_is_told(screens: GwlogApp, order: dict[str, object], said: str) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         outcomes: list[dict[str, object]] = []
-        assert screens.begin_work("A try", {"now": "2026-06-16T17:00:00+00:00", **order}, outcomes.append)
+        assert screens.background_task.begin("A try", {"now": "2026-06-16T17:00:00+00:00", **order}, outcomes.append)
         await settle(screens, pilot)
-    assert len(outcomes) == 1 and said in json.dumps(outcomes[0]) and "refused" in outcomes[0]
+    assert len(outcomes) == 1 and said in json.dumps(outcomes[0], default=str) and "refused" in outcomes[0]

@@ -16,8 +16,8 @@ from gwlog.errors import LogbookBusy
 from gwlog.journal.facts import ValveSwitch
 from gwlog.journal.writer import append
 from gwlog.tui import writer
-from gwlog.tui.app import Screens
-from gwlog.tui.dialogs.form import Form
+from gwlog.tui.app import GwlogApp
+from gwlog.tui.dialogs.form import FormDialog
 from gwlog.tui.dialogs.help import keys_of
 from tests.tui.conftest import BASE, NOW, SIZES, Clock, household, press, seen, settle
 
@@ -26,7 +26,7 @@ Size = tuple[int, int]
 
 @SIZES
 async def test_an_empty_logbook_says_how_to_describe_a_household(empty: Path, clock: Clock, size: Size) -> None:
-    screens = Screens(empty, clock, poll=False)
+    screens = GwlogApp(empty, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "escape")  # the guided setup opened by itself
@@ -43,7 +43,7 @@ async def test_an_empty_logbook_says_how_to_describe_a_household(empty: Path, cl
 
 async def test_a_household_without_entries_basins_or_loads_is_shown(empty: Path, clock: Clock) -> None:
     append(empty, household()[:4], now=NOW)
-    screens = Screens(empty, clock, poll=False)
+    screens = GwlogApp(empty, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert "No basin is described yet." in seen(screens)
@@ -56,7 +56,7 @@ async def test_a_household_without_entries_basins_or_loads_is_shown(empty: Path,
 
 
 async def test_what_another_program_writes_shows_within_two_seconds(logbook: Path, clock: Clock) -> None:
-    screens = Screens(logbook, clock)
+    screens = GwlogApp(logbook, clock)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert "▶ GARDEN" in seen(screens)
@@ -69,7 +69,7 @@ async def test_what_another_program_writes_shows_within_two_seconds(logbook: Pat
 
 
 async def test_time_passes_on_the_screens_without_any_entry(logbook: Path, clock: Clock) -> None:
-    screens = Screens(logbook, clock)
+    screens = GwlogApp(logbook, clock)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert "Tue 16 Jun 2026" in seen(screens)
@@ -82,7 +82,7 @@ async def test_time_passes_on_the_screens_without_any_entry(logbook: Path, clock
 
 async def test_a_logbook_that_cannot_be_read_is_told_and_comes_back(logbook: Path, clock: Clock) -> None:
     good = logbook.read_bytes()
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         logbook.write_bytes(b"not a database at all, only words" * 100)
@@ -95,7 +95,7 @@ async def test_a_logbook_that_cannot_be_read_is_told_and_comes_back(logbook: Pat
         assert "○ wants water" in seen(screens)
 
 
-async def test_nothing_is_lost_when_the_logbook_is_busy(screens: Screens, monkeypatch: pytest.MonkeyPatch) -> None:
+async def test_nothing_is_lost_when_the_logbook_is_busy(screens: GwlogApp, monkeypatch: pytest.MonkeyPatch) -> None:
     def busy(*_: object) -> None:
         raise LogbookBusy("The logbook is busy: another program is writing to it.", hint="Try again in a moment.")
 
@@ -105,7 +105,7 @@ async def test_nothing_is_lost_when_the_logbook_is_busy(screens: Screens, monkey
         with monkeypatch.context() as patch:
             patch.setattr(writer, "write", busy)
             await press(screens, pilot, "enter")
-            assert isinstance(screens.screen, Form)
+            assert isinstance(screens.screen, FormDialog)
             assert "busy" in seen(screens) and "0.2" in seen(screens)
         await press(screens, pilot, "enter")
         assert "rain 0.20 in" in seen(screens)
@@ -114,7 +114,7 @@ async def test_nothing_is_lost_when_the_logbook_is_busy(screens: Screens, monkey
 WAYS = (("1",), ("2",), ("3",), ("4",), ("5",), ("l",), ("r",), ("t",), ("2", "enter"), ("4", "enter"))
 
 
-async def test_the_help_lists_every_key_of_where_you_are(screens: Screens) -> None:
+async def test_the_help_lists_every_key_of_where_you_are(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for way in WAYS:
@@ -123,7 +123,7 @@ async def test_the_help_lists_every_key_of_where_you_are(screens: Screens) -> No
             listed = {words for _, lines in keys_of(screens, here) for _, words in lines}
             assert _words(type(here)) <= listed, way
             if not here.is_modal:
-                assert _words(Screens) <= listed, way
+                assert _words(GwlogApp) <= listed, way
             if way == ("1",):
                 await press(screens, pilot, "f1")
                 assert "Keys" in seen(screens) and "go to Garden" in seen(screens)
@@ -135,7 +135,7 @@ def _words(node: type[DOMNode]) -> set[str]:
     return {binding.description for binding in node.BINDINGS if isinstance(binding, Binding)}
 
 
-async def test_everything_is_in_the_list_by_name(screens: Screens) -> None:
+async def test_everything_is_in_the_list_by_name(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         titles = [command.title for command in screens.get_system_commands(screens.screen)]
@@ -146,7 +146,7 @@ async def test_everything_is_in_the_list_by_name(screens: Screens) -> None:
         await press(screens, pilot, "enter")
         await pilot.pause(0.2)
         await settle(screens, pilot)
-        assert isinstance(screens.screen, Form) and screens.screen.spec.key == "valve"
+        assert isinstance(screens.screen, FormDialog) and screens.screen.spec.key == "valve"
 
 
 def test_the_writers_libraries_are_not_loaded_with_the_screens() -> None:
@@ -156,3 +156,8 @@ def test_the_writers_libraries_are_not_loaded_with_the_screens() -> None:
     assert told.stdout.strip() == "[]"
 
 
+def test_the_writers_libraries_are_loaded_in_the_background() -> None:
+    code = ("import sys; from gwlog.tui import writer; writer.load_in_background().join(); "
+            "print('sqlmodel' in sys.modules)")
+    told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert told.stdout.strip() == "True"

@@ -13,15 +13,15 @@ from gwlog.journal.delivery import Delivery
 from gwlog.journal.facts import Fact, Observation, WashLoad, WeatherDay
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
-from gwlog.tui.app import Screens
-from gwlog.tui.dialogs.form import Form
+from gwlog.tui.app import GwlogApp
+from gwlog.tui.dialogs.basin import BasinDialog
+from gwlog.tui.dialogs.form import FormDialog
 from gwlog.tui.screens import log
-from gwlog.tui.screens.garden import GardenPlace
-from gwlog.tui.screens.log import LogPlace
-from gwlog.tui.widgets.basin_detail import BasinBox
+from gwlog.tui.screens.garden import GardenScreen
+from gwlog.tui.screens.log import LogScreen
 from gwlog.tui.widgets.entry_line import EntryLine
-from gwlog.tui.widgets.garden_map import PlanView
-from gwlog.tui.widgets.reminder_list import ToDo
+from gwlog.tui.widgets.garden_map import GardenMap
+from gwlog.tui.widgets.reminder_list import ReminderList
 from gwlog.views.log import LogRow
 from tests.tui.conftest import NOW, SIZES, ZONE, Clock, press, seen, settle
 
@@ -45,38 +45,38 @@ def season() -> list[Fact]:
 @SIZES
 async def test_garden_chooses_a_basin_and_shows_its_days(logbook: Path, clock: Clock, size: Size) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "2")
-        assert isinstance(screens.screen, GardenPlace)
+        assert isinstance(screens.screen, GardenScreen)
         page = seen(screens)
         assert all(name in page for name in ("Pomegranate", "Fig", "Plum", "Lemon")) and "◆ Hose" in page
         await press(screens, pilot, "right")
-        assert screens.screen.query_one(PlanView).chosen == "Fig"
+        assert screens.screen.query_one(GardenMap).chosen == "Fig"
         await press(screens, pilot, "left", "up")
-        assert screens.screen.query_one(PlanView).chosen == "Plum"
+        assert screens.screen.query_one(GardenMap).chosen == "Plum"
         await press(screens, pilot, "enter")
-        assert isinstance(screens.screen, BasinBox)
+        assert isinstance(screens.screen, BasinDialog)
         page = seen(screens)
         assert "plants feel it" in page and "its last 30 days and the 14 to come" in page
         assert "◌ resting" in page and "ponding" in page
         await press(screens, pilot, "escape")
-        assert isinstance(screens.screen, GardenPlace)
+        assert isinstance(screens.screen, GardenScreen)
 
 
-async def test_the_mouse_chooses_a_basin_and_goes_between_places(screens: Screens) -> None:
+async def test_the_mouse_chooses_a_basin_and_goes_between_places(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        await pilot.click("Masthead", offset=(13, 1))
+        await pilot.click("HouseholdHeader", offset=(13, 1))
         await settle(screens, pilot)
-        assert isinstance(screens.screen, GardenPlace)
-        plan = screens.screen.query_one(PlanView)
+        assert isinstance(screens.screen, GardenScreen)
+        plan = screens.screen.query_one(GardenMap)
         box = next(box for box in plan.drawing(plan.content_size.width).boxes if box.name == "Fig")
-        await pilot.click(PlanView, offset=(box.x + 2, box.y + 1))
+        await pilot.click(GardenMap, offset=(box.x + 2, box.y + 1))
         await settle(screens, pilot)
         assert plan.chosen == "Fig"
-        await pilot.click("KeyStrip", offset=(33, 0))  # “l load”
+        await pilot.click("KeyFooter", offset=(33, 0))  # “l load”
         await settle(screens, pilot)
         assert "Which load?" in seen(screens)
 
@@ -84,7 +84,7 @@ async def test_the_mouse_chooses_a_basin_and_goes_between_places(screens: Screen
 @SIZES
 async def test_log_finds_entries_by_words_and_kind(logbook: Path, clock: Clock, size: Size) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "4", "slash")
@@ -102,7 +102,7 @@ async def test_log_finds_entries_by_words_and_kind(logbook: Path, clock: Clock, 
 async def test_log_shows_five_hundred_rows_at_a_time(logbook: Path, clock: Clock) -> None:
     append(logbook, [Observation(happened_at=NOW - timedelta(minutes=count + 1), zone=ZONE, observed="other",
                                  note=f"no {count}") for count in range(520)], now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "4")
@@ -121,12 +121,12 @@ async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(lo
     monkeypatch.setattr(log, "PAGE", 50)
     append(logbook, [*season(), *(Observation(happened_at=NOW - timedelta(minutes=count + 1), zone=ZONE,
                                               observed="other") for count in range(60))], now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "4")
         place = screens.screen
-        assert isinstance(place, LogPlace)
+        assert isinstance(place, LogScreen)
 
         async def go(typed: str) -> None:
             await press(screens, pilot, "g")
@@ -160,7 +160,7 @@ async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(lo
         assert there().id == 1 and not place.query_one("#go").display
 
 
-async def test_log_corrects_and_strikes_out_the_entry_under_the_cursor(screens: Screens, clock: Clock) -> None:
+async def test_log_corrects_and_strikes_out_the_entry_under_the_cursor(screens: GwlogApp, clock: Clock) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l", "1", "4", "x")
@@ -173,25 +173,25 @@ async def test_log_corrects_and_strikes_out_the_entry_under_the_cursor(screens: 
         await press(screens, pilot, "escape", "w", "enter")
         assert "A withdrawal needs a reason" in seen(screens)
         await press(screens, pilot, *"twice", "enter")
-        assert not isinstance(screens.screen, Form)
+        assert not isinstance(screens.screen, FormDialog)
         await press(screens, pilot, "a")
         assert "withdrawn by 17" in seen(screens)
     corrected, struck = read(screens.path)[-2:]
     assert (corrected.corrects_id, struck.note) == (15, "twice")
 
 
-async def test_a_description_cannot_be_corrected_from_the_log(screens: Screens) -> None:
+async def test_a_description_cannot_be_corrected_from_the_log(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "4", "x")
-        assert isinstance(screens.screen, LogPlace)
+        assert isinstance(screens.screen, LogScreen)
         assert "cannot be corrected" in seen(screens)
         await press(screens, pilot, "i")
         assert "Everything fits together." in seen(screens)
 
 
 @SIZES
-async def test_upkeep_says_where_each_interval_comes_from(screens: Screens, size: Size) -> None:
+async def test_upkeep_says_where_each_interval_comes_from(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "5")
@@ -204,7 +204,7 @@ async def test_upkeep_says_where_each_interval_comes_from(screens: Screens, size
 
 
 @SIZES
-async def test_upkeep_notes_the_task_under_the_cursor(screens: Screens, size: Size) -> None:
+async def test_upkeep_notes_the_task_under_the_cursor(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "5")
@@ -217,13 +217,13 @@ async def test_upkeep_notes_the_task_under_the_cursor(screens: Screens, size: Si
 
 async def test_a_thing_to_do_opens_the_form_that_notes_it(logbook: Path, clock: Clock) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert screens.home is not None
         at = next(n for n, r in enumerate(screens.home.reminders) if r.kind == "upkeep")
         await press(screens, pilot, *["down"] * at, "enter")
-        assert isinstance(screens.screen, Form)
+        assert isinstance(screens.screen, FormDialog)
         assert screens.screen.spec.key == "done"
         assert f"● {screens.home.reminders[at].subject}" in seen(screens)
 
@@ -231,10 +231,10 @@ async def test_a_thing_to_do_opens_the_form_that_notes_it(logbook: Path, clock: 
 @SIZES
 async def test_reminders_that_were_answered_are_shown_on_request(logbook: Path, clock: Clock, size: Size) -> None:
     append(logbook, season(), now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
-        todo = screens.screen.query_one(ToDo)
+        todo = screens.screen.query_one(ReminderList)
         count = len(todo.shown)
         await press(screens, pilot, "p", "a", "z", "enter", "escape")
         assert len(todo.shown) == count - 2
@@ -265,13 +265,13 @@ async def test_what_could_not_be_told_elsewhere_stands_on_today(logbook: Path, c
                                                                monkeypatch: pytest.MonkeyPatch) -> None:
     failed = Delivery("key", "mulch|Fig|2026-06-16", "Tom", "mail", "failed", 2, NOW, None, "no such address")
     monkeypatch.setattr(Household, "undelivered", (failed,))
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert "“mulch” has not reached Tom by mail: no such address." in seen(screens)
 
 
-async def test_typed_lines_are_said_back_kept_and_logged_together(screens: Screens) -> None:
+async def test_typed_lines_are_said_back_kept_and_logged_together(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "t")

@@ -10,29 +10,29 @@ from textual.widgets import OptionList
 from gwlog.journal.facts import Basin, Outlet, PlannedLoad, Site, UpkeepTask, UsualLoad
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
-from gwlog.tui.app import Screens
-from gwlog.tui.dialogs.setup_item import SETUP, SetupBox
+from gwlog.tui.app import GwlogApp
+from gwlog.tui.dialogs.setup_item import SETUP, SetupItemDialog
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import BASE, NOW, Clock, household, press, seen, settle
 from tests.tui.test_nasty_text import NASTY, clean
 
 
-async def open_row(screens: Screens, pilot: object, words: str) -> None:
+async def open_row(screens: GwlogApp, pilot: object, words: str) -> None:
     """Open the row of the setup that begins with these words."""
     things = screens.screen.query_one("#things", OptionList)
     things.highlighted = next(number for number, option in enumerate(things.options)
                               if str(option.prompt).lstrip("✎… +").startswith(words) and not option.disabled)
     await press(screens, pilot, "enter")  # type: ignore[arg-type]
-    assert isinstance(screens.screen, SetupBox)
+    assert isinstance(screens.screen, SetupItemDialog)
 
 
-def field(screens: Screens, key: str) -> EntryLine:
+def field(screens: GwlogApp, key: str) -> EntryLine:
     return screens.screen.query_one(f"#f-{key}", EntryLine)
 
 
 async def test_changes_gather_and_are_appended_together(logbook: Path, clock: Clock) -> None:
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "7")
@@ -41,7 +41,7 @@ async def test_changes_gather_and_are_appended_together(logbook: Path, clock: Cl
         await settle(screens, pilot)
         assert "out of range; from 0.5 ft²" in seen(screens)
         await press(screens, pilot, "enter")
-        assert isinstance(screens.screen, SetupBox)
+        assert isinstance(screens.screen, SetupItemDialog)
         field(screens, "area").value = "3 m2"
         field(screens, "mulch").value = "1in"
         await settle(screens, pilot)
@@ -74,7 +74,7 @@ async def test_changes_gather_and_are_appended_together(logbook: Path, clock: Cl
 
 
 async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, clock: Clock) -> None:
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(140, 50)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "7")
@@ -102,7 +102,7 @@ async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, 
 
 async def test_a_new_name_and_a_retirement_are_taken_up_by_what_names_them(logbook: Path, clock: Clock) -> None:
     append(logbook, [Outlet(**BASE, name="Pipe", basin="Fig", reaches=("Fig", "Plum"), share_milli=1000)], now=NOW)
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(140, 50)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "7")
@@ -123,7 +123,7 @@ async def test_a_new_name_and_a_retirement_are_taken_up_by_what_names_them(logbo
     assert not state["product", "plain liquid"].active  # type: ignore[attr-defined]
 
 
-async def test_a_form_left_by_mistake_keeps_its_words_and_leaving_warns(screens: Screens) -> None:
+async def test_a_form_left_by_mistake_keeps_its_words_and_leaving_warns(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "7")
@@ -140,7 +140,7 @@ async def test_a_form_left_by_mistake_keeps_its_words_and_leaving_warns(screens:
 
 
 async def test_what_others_append_meanwhile_is_not_taken_back(logbook: Path, clock: Clock) -> None:
-    screens = Screens(logbook, clock, poll=False)
+    screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "7")
@@ -156,7 +156,7 @@ async def test_what_others_append_meanwhile_is_not_taken_back(logbook: Path, clo
     assert [fact.name for fact in read(logbook)[len(household()):]] == ["Plum", "Fig"]  # type: ignore[attr-defined]
 
 
-async def test_nasty_words_in_every_form(screens: Screens) -> None:
+async def test_nasty_words_in_every_form(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "7")
@@ -165,7 +165,7 @@ async def test_nasty_words_in_every_form(screens: Screens) -> None:
             for number, one in enumerate(screens.screen.query(EntryLine)):
                 one.value = NASTY[(number + turn) % len(NASTY)]
             await press(screens, pilot, "enter")
-            assert clean(seen(screens)) and isinstance(screens.screen, SetupBox), row
+            assert clean(seen(screens)) and isinstance(screens.screen, SetupItemDialog), row
             await press(screens, pilot, "escape")
             assert clean(seen(screens))
         await open_row(screens, pilot, "a person")
@@ -179,7 +179,7 @@ async def test_nasty_words_in_every_form(screens: Screens) -> None:
     assert read(screens.path)[-1].name == NASTY[0][:50].strip()  # type: ignore[attr-defined]
 
 
-async def test_choices_of_an_outlet_are_the_basins(screens: Screens) -> None:
+async def test_choices_of_an_outlet_are_the_basins(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "7")

@@ -10,12 +10,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_INCH
 from gwlog.water.evapotranspiration import (
-    GALLONS_PER_INCH_FT2,
     LATENT_HEAT,
     extraterrestrial_radiation,
     hargreaves,
-    landscape_need_gal,
     ra_mm,
 )
 
@@ -80,10 +79,13 @@ def test_temperatures_the_wrong_way_round_are_refused() -> None:
         hargreaves(20.0, 10.0, 40.0, date(2024, 2, 29).timetuple().tm_yday)
 
 
-def test_the_ordinance_rule_gives_the_graywater_guides_area() -> None:
-    # California DWR Graywater Guide (1995): 1,120 gal/week, ETo 2 in/week, PF 0.8 -> 1,129 ft2
-    assert 1120.0 / landscape_need_gal(2.0, 0.8, 1.0) == pytest.approx(1129.0, abs=0.5)
-    assert pytest.approx(0.6234, abs=5e-5) == GALLONS_PER_INCH_FT2
+def test_an_inch_over_a_square_foot_gives_the_graywater_guides_area() -> None:
+    # California DWR Graywater Guide (1995): 1,120 gal/week, ETo 2 in/week, PF 0.8 -> 1,129 ft2, by the 0.62 gal that
+    # landscape ordinances print for one inch over one square foot; the units themselves give 0.6234
+    gallons = MM_PER_INCH * M2_PER_FT2 / LITRES_PER_GALLON
+    assert gallons == pytest.approx(0.6234, abs=5e-5) and round(gallons, 2) == 0.62
+    assert pytest.approx(1129.0, abs=0.5) == 1120.0 / (2.0 * 0.8 * 0.62)
+    assert 1120.0 / (2.0 * 0.8 * gallons) == pytest.approx(1129.0, rel=0.006)
 
 
 @given(st.floats(-90, 90), st.integers(1, 366), st.floats(-40, 45), st.floats(0, 30))

@@ -7,20 +7,16 @@ from datetime import timedelta
 import pytest
 
 from gwlog.journal.facts import Product
+from gwlog.reference.chemistry import THRESHOLDS, leaching_requirement, sar, sar_from_mg, water_applied
+from gwlog.reference.listing import table
 from gwlog.reference.plants import PLANTS, find_plant
 from gwlog.water.salts import (
     MOST_LEACHING,
     SodiumYear,
-    boron_over_limit,
-    leaching_requirement,
     leaching_share,
     leaching_share_for,
-    sar,
-    sar_from_mg,
     sodium_ledger,
     sodium_of,
-    sodium_over_target,
-    water_applied,
 )
 from tests.water.household import SINCE, ZONE, at, basin, folded, load, outlet, site, washer
 
@@ -50,14 +46,20 @@ def test_a_loads_sodium_is_what_is_known_of_its_products() -> None:
     assert sodium_of([]) == (0.0, True)
     assert sodium_of([product("a", 3_000), product("b", 18_000)]) == (21.0, True)
     assert sodium_of([product("a", 3_000), product("b", None)]) == (3.0, False)
-    # Western Australia Code of Practice (2010) 4.5: less than 20 g a wash
-    assert [sodium_over_target(grams) for grams in (19.9, 20.0, 21.0)] == [False, True, True]
 
 
-def test_boron_is_judged_by_the_plant_or_by_the_general_limit() -> None:
+def test_the_boron_that_a_plant_bears() -> None:
     # USDA-ARS after Maas (1990): lemon < 0.5 mg/L; FAO-29 table 1: none below 0.7
-    assert boron_over_limit(0.5, PLANTS["lemon"]) and not boron_over_limit(0.4, PLANTS["lemon"])
-    assert boron_over_limit(0.7, None) and not boron_over_limit(0.69, None)
+    lemon = PLANTS["lemon"].boron_range
+    assert lemon is not None and lemon.value == (0.0, 0.5)
+    assert [THRESHOLDS["boron"].judge(amount) for amount in (0.69, 0.7)] == ["none", "slight to moderate"]
+
+
+def test_the_worked_examples_of_fao_29_are_listed_as_the_formulas_give_them() -> None:
+    listed = {row["what"]: row["value"] for row in table("chemistry") if str(row["name"]).startswith("example")}
+    # FAO-29 rev. 1 (1985) ch. 3: SAR 5.6; ch. 2: LR 0.10 (0.106) and 890 mm (from the rounded share)
+    assert listed == {"SAR": 5.6, "infiltration hazard at ECw 0.7 dS/m": "slight to moderate",
+                      "leaching requirement": 0.11, "to apply for 800 mm of use": 895}
 
 
 def test_the_ledger_divides_a_load_among_its_basins_and_forgets_after_a_year() -> None:

@@ -1,23 +1,22 @@
-"""The operation and maintenance manual of this very system: what the code asks for, drawn and told from the setup.
+"""The operation and maintenance manual of a household's system, made from its setup, with what the code asks for.
 
-It stays with the building, so it names no household member and needs no word explained.
+It stays with the building, so it names no person and uses plain words.
 """
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from gwlog import __version__, clock
+from gwlog.actions import Action, Hint
 from gwlog.decisions.routing import profile_of
 from gwlog.decisions.upkeep import tasks_of
 from gwlog.documents import usual_loads
-from gwlog.documents.atomic import put_file
 from gwlog.documents.manual import words
 from gwlog.documents.render.blocks import Amount, Cell, Column, Document, Table, litres, table
 from gwlog.documents.render.drawing import PLAN_HEIGHT, plan_view, schematic
 from gwlog.documents.render.paper import MARGIN, Paper, paper_for
 from gwlog.documents.render.pdf import draw_table
 from gwlog.errors import GwlogError
+from gwlog.files import made_for
 from gwlog.household import Household
 from gwlog.journal import reader
 from gwlog.reference.cautions import CAUTIONS
@@ -26,19 +25,15 @@ from gwlog.reference.upkeep import UpkeepDefault
 from gwlog.units import MM_PER_FOOT
 from gwlog.water.ledger import spec_of
 
+MARK = made_for("manual")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-def write_manual(home: Household, out: Path, *, paper: str | None = None) -> None:
-    """Write the manual as PDF to `out`. Raises GwlogError when the logbook describes no household."""
-    put_file(out, manual(home, paper=paper))
-
-
 def manual(home: Household, *, paper: str | None = None) -> bytes:
-    """The manual's bytes."""
+    """The manual as PDF. Raises GwlogError when the logbook describes no household."""
     if home.state.site is None:
         raise GwlogError("The logbook describes no household that a manual could be made of.",
-                         hint="Describe it with: gwlog setup apply SITE.toml")
+                         hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
     return _Manual(home, paper).bytes()
 
 
@@ -55,7 +50,7 @@ class _Manual:
         self.doc = Document(title, "", "", (), home.zone, home.system, home.now)
         self.sheet = Paper(title=f"Operation and maintenance manual · {site.name}",
                            foot=f"Version {self.version} · {CHECK_LOCAL}", paper=paper_for(home.system, paper),
-                           made_at=home.now)
+                           made_at=home.now, mark=MARK)
 
     def bytes(self) -> bytes:
         sheet = self.sheet
@@ -130,14 +125,14 @@ class _Manual:
         self.sheet.points(usual_loads.RATHER_SEWER)
 
     def _products(self) -> None:
-        def told(value: bool | None) -> str:
+        def yes_no(value: bool | None) -> str:
             return "not known" if value is None else "yes" if value else "no"
 
         self.sheet.heading("Products")
         self._table(table("products", (
             Column("product", 1.6), Column("kind", 1.0), Column("form", 0.8), Column("chlorine bleach", 0.9),
             Column("borax", 0.8), Column("sodium a load", 1.0)), [
-            (one.name, one.product_kind, one.form or "not known", told(one.chlorine_bleach), told(one.borax),
+            (one.name, one.product_kind, one.form or "not known", yes_no(one.chlorine_bleach), yes_no(one.borax),
              "not known" if one.sodium_mg is None else f"{one.sodium_mg / 1000:g} g")
             for one in self.state.products.values() if one.active], "No product is described."))
         self.sheet.points(words.PRODUCTS)

@@ -1,6 +1,6 @@
 """The manual's sentences that are the same for every household: plain words for whoever lives there next.
 
-Practice of the trade where no source is named; figures come from the rooms that hold them.
+Practice of the trade where no source is named; figures come from gwlog.reference.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """Entries made late, corrected or withdrawn: what each said before, and what it says since.
 
-Nothing of it is hidden: the first wording stays in the logbook, and here it is told.
+The first wording stays in the logbook and is printed here.
 """
 
 from __future__ import annotations
@@ -10,20 +10,20 @@ from datetime import datetime
 from typing import Any
 
 from gwlog import clock, text
-from gwlog.documents.record.model import MendedLine
+from gwlog.documents.record.model import CorrectionLine
 from gwlog.documents.record.privacy import Privacy
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, Withdrawal
 from gwlog.views.log import DONE_BY_PEOPLE, sentence
 
 LATE_SECONDS = 86_400
-"""An entry written more than a day after it happened is told as late."""
+"""An entry written more than a day after it happened counts as late."""
 
 STRUCK = "struck out"
 
 
-def mended(home: Household, words: Privacy, within: Callable[[datetime], bool]) -> Iterator[MendedLine]:
-    """Return them in the order in which they were written; those that happened or were mended `within` the period."""
+def corrections(home: Household, words: Privacy, within: Callable[[datetime], bool]) -> Iterator[CorrectionLine]:
+    """Those that happened or were corrected `within` the period, in the order in which they were written."""
     current: dict[int, Fact] = {}
     root = home.standing.root
     for entry in home.entries:
@@ -42,27 +42,27 @@ def mended(home: Household, words: Privacy, within: Callable[[datetime], bool]) 
                 continue
             current[number] = entry
             if within(before.happened_at) or within(entry.happened_at) or within(entry.recorded_at):
-                yield _line(home, words, number, "corrected", before, entry, _said(home, words, entry, before))
+                yield _line(home, words, number, "corrected", before, entry, _wording(home, words, entry, before))
             continue
         current[entry.id] = entry
         late = (entry.recorded_at - entry.happened_at).total_seconds()
         if isinstance(entry, DONE_BY_PEOPLE) and late > LATE_SECONDS and within(entry.happened_at):
             days = text.plural(round(late / LATE_SECONDS), "day")
-            yield MendedLine(entry.id, "late", entry.happened_at, entry.recorded_at, "",
+            yield CorrectionLine(entry.id, "late", entry.happened_at, entry.recorded_at, "",
                              f"{words.words(sentence(home, entry))}; written {days} later", words.by(entry),
                              words.note(entry))
 
 
 def _line(home: Household, words: Privacy, number: int, what: str, before: Fact, entry: Fact,
-          since: str) -> MendedLine:
+          since: str) -> CorrectionLine:
     corrected = what == "corrected"
-    said = _said(home, words, before, entry if corrected else None)
+    wording = _wording(home, words, before, entry if corrected else None)
     # A correction's own note is part of what it says since.
     note = "" if corrected else words.note(entry)
-    return MendedLine(number, what, before.happened_at, entry.recorded_at, said, since, words.by(entry), note)
+    return CorrectionLine(number, what, before.happened_at, entry.recorded_at, wording, since, words.by(entry), note)
 
 
-def _said(home: Household, words: Privacy, fact: Fact, other: Fact | None) -> str:
+def _wording(home: Household, words: Privacy, fact: Fact, other: Fact | None) -> str:
     """What a wording says; of what its sentence leaves out, that in which it differs from the other wording."""
     parts = [words.words(sentence(home, fact))]
     if other is None or other.happened_at != fact.happened_at:
@@ -70,11 +70,11 @@ def _said(home: Household, words: Privacy, fact: Fact, other: Fact | None) -> st
     for name in ("products", "washer", "day"):
         value = getattr(fact, name, None)
         if other is not None and value != getattr(other, name, None):
-            parts.append(f"{name}: {words.words(_told(value))}")
+            parts.append(f"{name}: {words.words(_in_words(value))}")
     if fact.note and (other is None or other.note != fact.note):
         parts.append(f"note: {words.note(fact)}")
     return "; ".join(parts)
 
 
-def _told(value: Any) -> str:
+def _in_words(value: Any) -> str:
     return text.listed(value) or "none" if isinstance(value, tuple) else str(value)

@@ -1,4 +1,4 @@
-"""The record told: the chapters of the report, the same for every form it is written in. Exceptions come first.
+"""The chapters of the report, the same for every form it is written in. Exceptions come first.
 """
 
 from __future__ import annotations
@@ -31,13 +31,14 @@ ENTRY, WHEN = Column("entry", 0.5, right=True), Column("when", 1.3)
 WATER = Column("water", 0.6, "volume", True)
 
 
-def document(record: Record) -> Document:
-    """The whole report."""
+def document(record: Record, mark: str = "") -> Document:
+    """The whole report. `mark`: what the file is known by when it is written again."""
     period = f"{_day(record.first)} to {_day(record.last)}"
     seal = record.seal.anchor or "no entries yet"
     return Document(
         f"Laundry water record: {record.site}", period,
-        f"Seal {seal} · {CHECK_LOCAL}", tuple(_blocks(record)), record.zone, record.system, record.made_at)
+        f"Seal {seal} · {CHECK_LOCAL}", tuple(_blocks(record)), record.zone, record.system, record.made_at,
+        mark=mark)
 
 
 def _day(day: object) -> str:
@@ -57,7 +58,7 @@ def _blocks(record: Record) -> Iterator[Block]:
     yield from water.cover(record)
     yield from _upkeep(record)
     yield from _observations(record)
-    yield from _mended(record)
+    yield from _corrections(record)
     yield from _conditions(record)
     yield from _seal(record)
     yield Heading(1, "Cautions")
@@ -194,7 +195,7 @@ def _observations(record: Record) -> Iterator[Block]:
          for one in record.observations], "Nothing was noted as seen in this period.")
 
 
-def _mended(record: Record) -> Iterator[Block]:
+def _corrections(record: Record) -> Iterator[Block]:
     yield Heading(1, "Entries made late, corrected or withdrawn")
     yield Para("Late: written more than a day after it happened. A correction or withdrawal is a new entry; the first "
                "wording stays in the logbook.")
@@ -202,7 +203,7 @@ def _mended(record: Record) -> Iterator[Block]:
         Column("entry", 0.5, right=True), Column("what", 0.8), Column("happened", 1.3), Column("written", 1.3),
         Column("said before", 1.8), Column("says since", 3.0), Column("by", 0.7), Column("note", 1.2)),
         [(str(one.id), one.what, one.happened_at, one.recorded_at, one.before, one.since, one.by, one.note)
-         for one in record.mended], "Every entry was written within a day and left as it was.")
+         for one in record.corrections], "Every entry was written within a day and left as it was.")
 
 
 def _conditions(record: Record) -> Iterator[Block]:
@@ -213,7 +214,7 @@ def _conditions(record: Record) -> Iterator[Block]:
     yield table("conditions", (
         Column("condition", 2.4), Column("finding", 0.9), Column("what the logbook shows", 3.2),
         Column("known from", 1.2)),
-        [(one.condition.text, one.finding, " ".join((*one.shows, *(f"But: {said}" for said in one.against),
+        [(one.condition.text, one.finding, " ".join((*one.shows, *(f"But: {line}" for line in one.against),
                                                      *((one.remark,) if one.remark else ()))),
           _known_from(record, one.condition)) for one in record.evidence], "The profile holds no conditions.")
 

@@ -104,11 +104,11 @@ def _chart(record: Record, name: str) -> Chart:
         groups, per = list(months.values()), "month"
     bars, used, allowance = [], [], []
     for group in groups:
-        told = [week.basins[name] for week in group if name in week.basins]
-        bars.append(sum(week.litres for week in told))
-        known = [week.used_l for week in told if week.used_l is not None]
+        in_use = [week.basins[name] for week in group if name in week.basins]
+        bars.append(sum(week.litres for week in in_use))
+        known = [week.used_l for week in in_use if week.used_l is not None]
         used.append(sum(known) if known else None)
-        allowance.append(sum(week.allowance_l for week in told))
+        allowance.append(sum(week.allowance_l for week in in_use))
     labels = _labels([group[0].first for group in groups], per)
     return Chart(name, tuple(bars), tuple(used), tuple(allowance), labels, per)
 

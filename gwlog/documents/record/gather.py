@@ -1,4 +1,4 @@
-"""Draws the record of a period together from one look at the household.
+"""Collects the record of a period from the household at one moment.
 
 Events are taken as they are known now, with every correction; basins stand as they stood at the period's end.
 """
@@ -15,7 +15,7 @@ from gwlog.decisions.period import Past
 from gwlog.decisions.routing import profile_of
 from gwlog.decisions.sewer_loads import SewerLoad, sewer_loads
 from gwlog.decisions.upkeep_past import done_besides, rounds
-from gwlog.documents.record.changes import mended
+from gwlog.documents.record.changes import corrections
 from gwlog.documents.record.model import (
     HEAD_DIGITS,
     BasinLine,
@@ -81,7 +81,7 @@ class _Gathering:
         sewer = tuple(self._load(one) for one in duties if self.within(one.load.fact.happened_at))
         valve, moves, cover = tuple(self._valve()), tuple(self._moves()), tuple(self._cover())
         observations = tuple(self._observations())
-        changed = tuple(mended(home, words, self.within))
+        changed = tuple(corrections(home, words, self.within))
         return Record(
             site=words.words(state.site.name) if state.site else "a household not described yet",
             zone=self.zone, system=home.system, occupants=state.site.occupants if state.site else 0, profile=profile,
@@ -91,7 +91,7 @@ class _Gathering:
             cover=cover, basins=tuple(self._basins()),
             upkeep=tuple(one for one in past.rounds if self.first <= one.day <= self.last),
             besides=tuple(one for one in done_besides(state, self.last) if one[1] >= self.first),
-            observations=observations, mended=changed, evidence=tuple(map(self._evidence, evidence(past))),
+            observations=observations, corrections=changed, evidence=tuple(map(self._evidence, evidence(past))),
             problems=tuple(replace(p, text=words.words(p.text)) for p in home.problems
                            if p.entry_id in self.by_id and self.within(self.by_id[p.entry_id].happened_at)),
             cautions=tuple((one.value, citation(one)) for one in profile.cautions),
@@ -114,7 +114,7 @@ class _Gathering:
 
     def _weeks(self) -> Iterator[Week]:
         for week in weeks(self.home, self.first, self.last):
-            yield replace(week, basins={self.words.words(name): told for name, told in week.basins.items()})
+            yield replace(week, basins={self.words.words(name): figures for name, figures in week.basins.items()})
 
     def _load(self, one: SewerLoad) -> LoadLine:
         fact = one.load.fact
@@ -122,8 +122,8 @@ class _Gathering:
         answer = self.state.resolved.get(fact.id) if one.followed_up and not one.diverted else None
         followed = ""
         if answer is not None:
-            said = self.words.note(answer)
-            followed = clock.echo(answer.happened_at, self.zone) + (f": {said}" if said else "")
+            answer_note = self.words.note(answer)
+            followed = clock.echo(answer.happened_at, self.zone) + (f": {answer_note}" if answer_note else "")
         return LoadLine(fact.id, fact.happened_at, self.words.words(fact.usual_load or "load"), one.load.litres,
                         tuple(self.words.words(reason.text) for reason in one.reasons), one.diverted,
                         one.followed_up, by, note, followed)

@@ -1,4 +1,4 @@
-"""The record of a period as pure data: what every form of the report tells, and nothing it does not.
+"""The record of a period as data: everything that the forms of the report show, and nothing else.
 
 Quantities in litres and mm, days local, moments UTC; people's words have passed through privacy.
 """
@@ -138,7 +138,7 @@ class ObservationLine:
 
 
 @dataclass(frozen=True, slots=True)
-class MendedLine:
+class CorrectionLine:
     """An entry made late, corrected or withdrawn: what it said before and what it says since."""
 
     id: int
@@ -166,7 +166,7 @@ class Totals:
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """Everything the report tells of `first`..`last` (local days), as known at `made_at`."""
+    """Everything in the report of `first`..`last` (local days), as known at `made_at`."""
 
     site: str
     zone: str
@@ -189,7 +189,7 @@ class Record:
     upkeep: tuple[Round, ...]
     besides: tuple[tuple[str, date], ...]
     observations: tuple[ObservationLine, ...]
-    mended: tuple[MendedLine, ...]
+    corrections: tuple[CorrectionLine, ...]
     evidence: tuple[Evidence, ...]
     problems: tuple[Problem, ...]
     cautions: tuple[tuple[str, str], ...]

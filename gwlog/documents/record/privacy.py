@@ -30,9 +30,9 @@ class Privacy:
             longest = sorted(self.roles, key=len, reverse=True)
             self._names = re.compile(rf"(?<!\w)(?:{'|'.join(map(re.escape, longest))})(?!\w)", re.IGNORECASE)
 
-    def words(self, said: str) -> str:
+    def words(self, raw: str) -> str:
         """People's words on one line, cleaned, with names replaced by roles."""
-        kept = text.one_line(said)
+        kept = text.one_line(raw)
         if self._names is None:
             return kept
         folded = {name.casefold(): role for name, role in self.roles.items()}

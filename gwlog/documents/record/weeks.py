@@ -30,9 +30,9 @@ def weeks(home: Household, first: date, last: date) -> tuple[Week, ...]:
     for start, end in _spans(first, last):
         these = runs.get(_monday(start), [])
         sewer = [litres for litres, garden in these if not garden]
-        told = {name: week for name, days in basins.items() if (week := days.week(start, end)) is not None}
+        by_basin = {name: week for name, days in basins.items() if (week := days.week(start, end)) is not None}
         found.append(Week(start, end, len(these), round(sum(litres for litres, _ in these), 3), len(sewer),
-                          round(sum(sewer), 3), told))
+                          round(sum(sewer), 3), by_basin))
     return tuple(found)
 
 

@@ -1,6 +1,6 @@
-"""What a document is made of, whatever its form: headings, sentences, tables, charts. No look, no words of its own.
+"""The parts of a document, whatever its form: headings, sentences, tables, charts; without appearance.
 
-Cells keep their type (a quantity in SI, a moment, a day), so that every form writes the same figure its own way.
+Cells keep their type (a quantity in SI, a moment, a day), so that each form formats them itself.
 """
 
 from __future__ import annotations
@@ -110,7 +110,10 @@ Block = Heading | Para | Points | Table | Chart
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A whole document: title, a line below it, its blocks; the household's zone and units; when it was made."""
+    """A whole document: title, a line below it, its blocks; the household's zone and units; when it was made.
+
+    `mark`: what the file is for, in a place that no reader of it sees; files.write_whole() knows its own by it.
+    """
 
     title: str
     subtitle: str
@@ -120,6 +123,7 @@ class Document:
     system: System
     made_at: datetime
     lang: str = "en"
+    mark: str = ""
 
     def words(self, cell: Cell) -> str:
         """A cell as the household reads it."""

@@ -22,6 +22,8 @@ def csv(document: Document) -> str:
     out.writerow(("table", "title", "period"))
     out.writerow(("document", safe(document.title), safe(document.subtitle)))
     out.writerow(("document", "seal and source", safe(document.foot)))
+    if document.mark:
+        out.writerow(("document", "kind of file", document.mark))
     for block in document.blocks:
         if isinstance(block, Table) and block.rows:
             out.writerow((block.name, *(safe(column.si_title) for column in block.columns)))

@@ -1,4 +1,4 @@
-"""The system drawn from the setup: washer, valve, vent, line, outlets and basins; and a plan of where they lie.
+"""Draws the system from the setup: washer, valve, vent, line, outlets and basins; and a plan of where they lie.
 
 Black lines on white. A solid line is where an outlet lies at the drawing's date, a dashed one where it can be put.
 """
@@ -119,9 +119,9 @@ def _branches(sheet: Paper, state: State, top: float, high: float, pipe: float, 
     for basin in basins:
         words: tuple[tuple[str, bool], ...] = ((basin.name, True),)
         if row >= 9:
-            said = "no graywater: food in the soil" if basin.edible in TOUCHES_FOOD else \
+            remark = "no graywater: food in the soil" if basin.edible in TOUCHES_FOOD else \
                 f"{basin.plants}, {read.area(basin.area_cm2 / 1e4)}"
-            words += ((said, False),)
+            words += ((remark, False),)
         box(sheet, right - BASIN_WIDE, middle[basin.name] - row / 2 + 0.8, BASIN_WIDE, row - 1.6, words,
             size=min(SMALL, row / 1.3), round_corners=True)
     step = high / max(1, len(outlets))

@@ -43,6 +43,7 @@ def html(document: Document) -> str:
 <meta charset="utf-8">
 <meta http-equiv="Content-Security-Policy" content="{escape(POLICY)}">
 <meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="keywords" content="{escape(document.mark)}">
 <title>{title}</title>
 <style>
 {STYLE}

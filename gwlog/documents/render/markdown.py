@@ -22,7 +22,7 @@ def markdown(document: Document) -> str:
     lines = [f"# {escaped(document.title)}", "", escaped(document.subtitle), ""]
     for block in document.blocks:
         lines += [*_block(document, block), ""]
-    lines += ["---", "", escaped(document.foot)]
+    lines += ["---", "", escaped(document.foot), *(["", f"[//]: # ({document.mark})"] if document.mark else [])]
     return "\n".join(lines) + "\n"
 
 

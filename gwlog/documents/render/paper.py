@@ -1,6 +1,6 @@
 """A sheet of paper for every PDF: fonts, margins, headings, paragraphs, lists; black on white, Letter or A4.
 
-Lengths in mm, type in points. Tables and charts are drawn by their own rooms.
+Lengths in mm, type in points. Tables and charts are drawn by pdf.py, the system by drawing.py.
 """
 
 from __future__ import annotations
@@ -48,10 +48,13 @@ def in_order(words: str) -> str:
 
 
 class Paper(FPDF):
-    """One document on paper. `foot` stands at the foot of every page, with its number if `numbered`."""
+    """One document on paper. `foot` stands at the foot of every page, with its number if `numbered`.
+
+    `mark`: what the file is for (see gwlog.files).
+    """
 
     def __init__(self, *, title: str, foot: str, paper: str, made_at: datetime, lang: str = "en",
-                 numbered: bool = True) -> None:
+                 numbered: bool = True, mark: str = "") -> None:
         self.numbered = numbered
         super().__init__(unit="mm", format=paper)
         for style, name in (("", "DejaVuSansCondensed.ttf"), ("B", "DejaVuSansCondensed-Bold.ttf")):
@@ -66,6 +69,7 @@ class Paper(FPDF):
         self.set_title(self.head_words)
         self.set_lang(lang)
         self.set_creator("gwlog")
+        self.set_keywords(mark)
         self.set_producer("gwlog")
         self.set_creation_date(made_at)
         self.set_margins(MARGIN, MARGIN, MARGIN)
@@ -135,7 +139,7 @@ class Paper(FPDF):
     def put(self, x: float, y: float, words: str) -> None:
         """Write words on the baseline `y` [mm]; the same as text(), without encoding the same words anew.
 
-        A record of ten years says the same words a hundred thousand times.
+        A record of ten years repeats the same words a hundred thousand times.
         """
         if self.current_font_is_set_on_page and self.fill_color == self.text_color:
             self._out(f"BT {x * self.k:.2f} {(self.h - y) * self.k:.2f} Td "

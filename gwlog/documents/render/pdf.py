@@ -15,7 +15,7 @@ CHART_HEIGHT = 24.0
 def pdf(document: Document, paper: str | None = None) -> bytes:
     """Return the file's bytes. `paper`: letter or a4; else what the household's units suggest."""
     sheet = Paper(title=document.title, foot=document.foot, paper=paper_for(document.system, paper),
-                  made_at=document.made_at, lang=document.lang)
+                  made_at=document.made_at, lang=document.lang, mark=document.mark)
     sheet.write_title(document.title, document.subtitle)
     for block in document.blocks:
         if isinstance(block, Heading):

@@ -9,7 +9,6 @@ from gwlog.reference.codes.california import (
     CALIFORNIA_WASHER,
     MANUAL_HOLDS,
     laundry_discharge_gal,
-    laundry_discharge_l,
     occupants_by_bedrooms,
 )
 from gwlog.reference.codes.common import GROUNDWATER_BELOW_FT
@@ -36,5 +35,5 @@ PROFILES: dict[str, Profile] = {
 
 __all__ = [
     "EVIDENCE", "GROUNDWATER_BELOW_FT", "MANUAL_HOLDS", "PROFILES", "Condition", "Profile", "UpkeepDefault",
-    "laundry_discharge_gal", "laundry_discharge_l", "occupants_by_bedrooms",
+    "laundry_discharge_gal", "occupants_by_bedrooms",
 ]

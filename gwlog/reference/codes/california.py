@@ -17,7 +17,6 @@ from gwlog.reference.codes.common import (
 )
 from gwlog.reference.codes.profile import Condition, Profile, also, inches
 from gwlog.reference.source import Sourced, Sure
-from gwlog.units import LITRES_PER_GALLON
 
 WASHER = f"{CPC}, clothes-washer system"
 
@@ -60,15 +59,15 @@ CALIFORNIA_WASHER = Profile(
     cautions=also("no spray", "no storage", "labels", "air vent"),
 )
 
-MANUAL_HOLDS: tuple[str, ...] = (
+MANUAL_HOLDS: Sourced[tuple[str, ...]] = Sourced((
     "a diagram with the places of the parts",
     "how to operate and maintain the system",
     "how the quality of the water is kept",
     "how to shut the system down",
     "the intervals of inspection",
     "whom to call",
-)
-"""What the manual of operation and maintenance has to hold (same code, from memory)."""
+), CPC, CPC_EDITION, "memory")
+"""What the manual of operation and maintenance has to hold."""
 
 BATH_GPCD = Sourced(25.0, f"{CPC}, 1503.8.1: showers, tubs and basins", CPC_EDITION, "read")
 FIRST_BEDROOM_OCCUPANTS = Sourced(2, f"{CPC}, 1503.8.1", CPC_EDITION, "read")
@@ -85,8 +84,3 @@ def occupants_by_bedrooms(bedrooms: int) -> int:
 def laundry_discharge_gal(occupants: int) -> float:
     """Return the laundry water the code expects [gal/day]."""
     return CALIFORNIA_WASHER.laundry_gpcd.value * occupants
-
-
-def laundry_discharge_l(occupants: int) -> float:
-    """The same [L/day]."""
-    return laundry_discharge_gal(occupants) * LITRES_PER_GALLON

@@ -6,55 +6,45 @@ Words are searched over all tables. It only shows.
 from __future__ import annotations
 
 import asyncio
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
-from textual.timer import Timer
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 from textual.widgets.option_list import Option
 
 from gwlog import text
+from gwlog.tui.dialogs.base import HELP_KEYS, PART_KEYS, PageDialog
+from gwlog.tui.forms.model import Option as Pick
 from gwlog.tui.widgets.cells import plain, stacked
 from gwlog.tui.widgets.choice import Choice
-from gwlog.tui.widgets.choice import Option as Pick
 from gwlog.tui.widgets.entry_line import EntryLine
+from gwlog.tui.widgets.labelled_row import LabelledRow
+from gwlog.tui.widgets.plain_list import PlainList
+from gwlog.tui.widgets.validation import TypingPause
 from gwlog.views import figures
 
 if TYPE_CHECKING:
-    from gwlog.tui.app import Screens
     from gwlog.units import System
 
 WAIT_S = 0.15
 """How long after the last key the words are looked for."""
 
 
-class FiguresBox(ModalScreen[None]):
+class FiguresDialog(TypingPause, PageDialog[None]):
     """Looks figures up by table and name, or by words."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    FiguresBox { background: $background; }
-    FiguresBox #box { padding: 0 1; height: 1fr; }
-    FiguresBox .row { height: auto; }
-    FiguresBox .row Static { width: 8; height: 1; }
-    FiguresBox .row EntryLine, FiguresBox .row Choice { width: 1fr; }
-    FiguresBox #about { height: auto; color: $text-muted; }
-    FiguresBox #both { height: 1fr; margin-top: 1; }
-    FiguresBox OptionList, FiguresBox OptionList:focus {
-        width: 25; height: 1fr; border: none; padding: 0; background: $background; margin-right: 1;
-        text-wrap: nowrap; text-overflow: ellipsis; }
-    FiguresBox OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
-    FiguresBox.-wide OptionList { width: 40; }
-    FiguresBox #page { width: 1fr; height: 1fr; scrollbar-gutter: stable; padding-left: 1; }
-    FiguresBox #page:focus { background: $surface; }
-    FiguresBox #figures { height: auto; }
-    FiguresBox #how { height: auto; background: $panel; padding: 0 1; dock: bottom; color: $text-muted; }
+    FiguresDialog #both { height: 1fr; margin-top: 1; }
+    FiguresDialog PlainList {
+        width: 25; height: 1fr; margin-right: 1; text-wrap: nowrap; text-overflow: ellipsis; }
+    FiguresDialog.-wide PlainList { width: 40; }
+    FiguresDialog #page { width: 1fr; height: 1fr; scrollbar-gutter: stable; padding-left: 1; }
+    FiguresDialog #page:focus { background: $surface; }
     """
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("slash", "search", "search: any words, over all tables"),
         Binding("left", "table(-1)", "the table before", show=False),
@@ -62,50 +52,38 @@ class FiguresBox(ModalScreen[None]):
         Binding("down", "names", "to the names", show=False),
         Binding("space", "further", "further down in the figures; from their end back to the top"),
         Binding("escape", "leave", "back: from the search, from what was found, from here"),
-        Binding("tab", "app.focus_next", "the next part", show=False),
-        Binding("shift+tab", "app.focus_previous", "the part before", show=False),
-        Binding("f1,question_mark", "app.keys", "all keys"),
-        Binding("ctrl+q", "app.leave", "quit", show=False),
+        *PART_KEYS, *HELP_KEYS,
     ]
     MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = (
         ("↑ ↓", "the name above, below"), ("← →", "the table before, the next"),
         ("⏎", "to the figures, where the arrows scroll"))
     AUTO_FOCUS = "#names"
+    FOOTER = "↑↓ name · ←→ table · / search · space further down · esc back · F1 keys"
+    heading = "The published figures behind everything"
 
     def __init__(self) -> None:
         super().__init__()
         self.every: tuple[figures.Block, ...] = ()
         self.shown: list[figures.Block] = []
         self.system: System | None = None
-        self.timer: Timer | None = None
 
-    @property
-    def screens(self) -> Screens:
-        return cast("Screens", self.app)
-
-    def compose(self) -> ComposeResult:
-        with Vertical(id="box"):
-            yield Static("The published figures behind everything", classes="title", markup=False)
-            with Horizontal(classes="row"):
-                yield Static("table", markup=False)
-                yield Choice([Pick(name, name) for name in figures.NAMES], id="table")
-            with Horizontal(classes="row"):
-                yield Static("search", markup=False)
-                yield EntryLine(hint="/ then any words, like: fig salt, or: california well", id="words-in")
-            yield Static(id="about", markup=False)
-            with Horizontal(id="both"):
-                yield OptionList(id="names", markup=False)
-                with VerticalScroll(id="page"):
-                    yield Static(id="figures", markup=False)
-        yield Static("↑↓ name · ←→ table · / search · space further down · esc back · F1 keys", id="how", markup=False)
+    def parts(self) -> ComposeResult:
+        yield LabelledRow("table", Choice([Pick(name, name) for name in figures.NAMES], id="table"), width=8)
+        yield LabelledRow("search", EntryLine(hint="/ then any words, like: fig salt, or: california well",
+                                              id="words-in"), width=8)
+        yield Static(id="about", markup=False)
+        with Horizontal(id="both"):
+            yield PlainList(id="names")
+            with VerticalScroll(id="page"):
+                yield Static(id="figures", markup=False)
 
     def on_mount(self) -> None:
         self.query_one("#about", Static).update("Reading the tables …")
-        self.look_again()
+        self.household_changed()
 
-    def look_again(self) -> None:
-        """Tell figures in the household's units too, as soon as it is known which those are."""
-        home = self.screens.home
+    def household_changed(self) -> None:
+        """Show figures in the household's units too, as soon as it is known which those are."""
+        home = self.host.home
         system: System = home.system if home is not None else "us"
         if system != self.system:
             self.system = system
@@ -141,7 +119,7 @@ class FiguresBox(ModalScreen[None]):
             count = sum(len(block.figures) for block in self.shown)
             about = f"{self.table}: {figures.ABOUT.get(self.table, '')} · {text.plural(count, 'figure')}"
         self.query_one("#about", Static).update(plain(about))
-        names = self.query_one("#names", OptionList)
+        names = self.query_one("#names", PlainList)
         names.clear_options()
         names.add_options([Option(Content(f"{block.name} · {block.table}" if words else block.name))
                            for block in self.shown])
@@ -150,7 +128,7 @@ class FiguresBox(ModalScreen[None]):
 
     def _draw(self) -> None:
         """Show every figure of the name under the cursor, with its source."""
-        at = self.query_one("#names", OptionList).highlighted
+        at = self.query_one("#names", PlainList).highlighted
         page = self.query_one("#page", VerticalScroll)
         lines: list[Content] = []
         if at is not None and at < len(self.shown):
@@ -177,9 +155,7 @@ class FiguresBox(ModalScreen[None]):
         self._list()
 
     def on_input_changed(self) -> None:
-        if self.timer is not None:
-            self.timer.stop()
-        self.timer = self.set_timer(WAIT_S, self._list)
+        self.after_pause(WAIT_S, self._list)
 
     def on_input_submitted(self) -> None:
         self.action_names()
@@ -201,7 +177,7 @@ class FiguresBox(ModalScreen[None]):
             page.scroll_page_down(animate=False)
 
     def action_leave(self) -> None:
-        """Leave step by step: the field or the figures, then the words, then the box."""
+        """Leave step by step: the field or the figures, then the words, then the dialog."""
         field, names = self.query_one("#words-in", EntryLine), self.query_one("#names")
         if not names.has_focus:
             names.focus()

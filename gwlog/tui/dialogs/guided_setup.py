@@ -6,7 +6,7 @@ What is answered is kept in a file beside the logbook until the household is des
 from __future__ import annotations
 
 import asyncio
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar
 
 from rich.cells import cell_len
 from textual import work
@@ -14,39 +14,32 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.style import Style
+from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog.errors import GwlogError
 from gwlog.setup.draft import in_words, judge, names
+from gwlog.tui.dialogs.base import FIELD_KEYS, KEYS, PageDialog
 from gwlog.tui.hints import told
 from gwlog.tui.setup import guided_draft
 from gwlog.tui.setup.guided_draft import LOOK_OVER, NEEDED, ORDER, TITLES, Guided
 from gwlog.tui.setup.pages import PAGES, VALVE, asides, cautions, system_of
 from gwlog.tui.setup.rows import SetupRows, faults
-from gwlog.tui.widgets.cells import plain, stacked
-from gwlog.tui.widgets.validation import Judging
-
-if TYPE_CHECKING:
-    from gwlog.tui.app import Screens
+from gwlog.tui.widgets.cells import marked, plain, refusal
+from gwlog.tui.widgets.validation import Validation
 
 _NOUN = {"basin": "basin", "outlet": "outlet", "product": "product", "usual_load": "usual load"}
 
 
-class GuidedBox(Judging, ModalScreen[bool]):
-    """Asks for the household page by page. Returns whether it is described now."""
+class GuidedSetupDialog(Validation, PageDialog[None]):
+    """Asks for the household page by page."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    GuidedBox { align: center top; background: $background; }
-    GuidedBox #box { width: 100; max-width: 100%; height: 100%; padding: 0 1; }
-    GuidedBox #pages { height: auto; background: $panel; padding: 0 1; dock: top; }
-    GuidedBox #how { height: auto; background: $panel; padding: 0 1; dock: bottom; color: $text-muted; }
-    GuidedBox Static { height: auto; }
-    GuidedBox #title { margin-top: 1; }
-    GuidedBox .about { color: $text-muted; }
-    GuidedBox #fields { margin-top: 1; }
-    GuidedBox #said { margin-top: 1; }
+    GuidedSetupDialog { align: center top; }
+    GuidedSetupDialog #box { width: 100; max-width: 100%; height: 100%; }
+    GuidedSetupDialog #pages { background: $panel; padding: 0 1; dock: top; }
+    GuidedSetupDialog #title, GuidedSetupDialog #fields, GuidedSetupDialog #message { margin-top: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         # before any field sees it, so that what is typed next waits for the next page
@@ -54,12 +47,9 @@ class GuidedBox(Judging, ModalScreen[bool]):
         Binding("pageup,ctrl+b", "back", "the page before"),
         Binding("f4", "take_out", "take out what this page describes"),
         Binding("ctrl+n", "afresh", "forget all answers and begin again"),
-        Binding("f3", "app.from_file", "begin from a file instead: an export, a pack, a handover, a backup"),
+        Binding("f3", "app.open('from file')", "begin from a file instead: an export, a pack, a handover, a backup"),
         Binding("escape", "leave", "leave; every answer is kept"),
-        Binding("f1", "app.keys", "all keys"),
-        # likewise: the letter typed right after it belongs to the next field
-        Binding("tab", "app.focus_next", "the next field", show=False, priority=True),
-        Binding("shift+tab", "app.focus_previous", "the field before", show=False, priority=True),
+        KEYS[0], *FIELD_KEYS,
         Binding("ctrl+q", "app.leave", "quit; every answer is kept", show=False),
     ]
 
@@ -70,21 +60,20 @@ class GuidedBox(Judging, ModalScreen[bool]):
         self.tried = self.busy = self.sure = self.due = False
         self.fault = ""
 
-    @property
-    def screens(self) -> Screens:
-        return cast("Screens", self.app)
-
     def compose(self) -> ComposeResult:
         yield Static(id="pages", markup=False)
-        with VerticalScroll(id="box", can_focus=False):
-            yield Static(id="title", classes="title", markup=False)
-            yield Static(id="about", classes="about", markup=False)
-            yield Vertical(id="fields", classes="block")
-            yield Static(id="said", markup=False)
-        yield Static(id="how", markup=False)
+        yield from super().compose()
+
+    def frame(self) -> Widget:
+        return VerticalScroll(id="box", can_focus=False)
+
+    def parts(self) -> ComposeResult:
+        yield Static(id="about", markup=False)
+        yield Vertical(id="fields", classes="block")
+        yield self.message_part()
 
     async def on_mount(self) -> None:
-        kept = guided_draft.load(self.screens.path)
+        kept = guided_draft.load(self.host.path)
         if kept is not None:
             self.guided, self.resumed = kept, True
         await self._turn()
@@ -123,16 +112,16 @@ class GuidedBox(Judging, ModalScreen[bool]):
         self.query_one("#title", Static).update(plain(title))
         self.query_one("#about", Static).update(plain(about))
         self.query_one("#about").display = bool(about)
-        self.query_one("#how", Static).update(Content("  ").join(
+        self.query_one("#footer", Static).update(Content("  ").join(
             Content.styled(sign, Style.from_meta({"@click": action}) + Style(bold=True, underline=True))
             + plain(f" {words}") for sign, words, action in self._keys(page)))
 
     def _words(self, page: str, number: int) -> tuple[str, str]:
         if page == LOOK_OVER:
-            return "Look it over", f"Enter makes the logbook {self.screens.path} and shows where your loads may go."
+            return "Look it over", f"Enter makes the logbook {self.host.path} and shows where your loads may go."
         title, about = PAGES[page].title, PAGES[page].about
         if page == "site" and not self.guided.draft["site"]:
-            about = (f"A new logbook, {self.screens.path}. A few pages; enter goes on. You can leave at any of them "
+            about = (f"A new logbook, {self.host.path}. A few pages; enter goes on. You can leave at any of them "
                      f"with escape and go on later. {about}")
         if page in _NOUN:
             known = names(self.guided.draft, page)
@@ -147,8 +136,8 @@ class GuidedBox(Judging, ModalScreen[bool]):
         return [("enter", "make the logbook" if page == LOOK_OVER else "go on", "screen.on"),
                 *([("pageup", "back", "screen.back")] if page != ORDER[0] else []),
                 *([("F4", "take out", "screen.take_out")] if begun else []),
-                *([("F3", "from a file instead", "app.from_file")] if page == ORDER[0] else []),
-                ("esc", "leave, answers are kept", "screen.leave"), ("F1", "keys", "app.keys")]
+                *([("F3", "from a file instead", "app.open('from file')")] if page == ORDER[0] else []),
+                ("esc", "leave, answers are kept", "screen.leave"), ("F1", "keys", "app.help")]
 
     def on_resize(self) -> None:
         if self.is_mounted:
@@ -166,27 +155,26 @@ class GuidedBox(Judging, ModalScreen[bool]):
         elif self.query(SetupRows):
             rows = self.query_one(SetupRows)
             rows.only_what_matters()
-            table, wrong, draft = rows.made(self.screens.now())
+            table, wrong, draft = rows.made(self.host.now())
             lines += [plain(each) for each in asides(PAGES[page], rows.values, system_of(draft))]
             if self.tried or not self._passes(rows):
                 lines += faults(wrong, quiet=not self.tried and not rows.touched)
             lines += [plain(f"! {one.value}", "dim") for one in cautions(PAGES[page], table.get("code"))]
         if self.fault:
-            lines.insert(0, Content.assemble(("✗ ", "bold $text-error"), plain(self.fault)))
-        self.query_one("#said", Static).update(stacked(lines))
+            lines.insert(0, refusal(self.fault))
+        self.say(*lines)
 
     def _whole(self) -> list[Content]:
         """The household in lines, and what to mind about it."""
         from gwlog.setup.describe import describe
         from gwlog.state import fold
 
-        judged = judge(self.guided.draft, self.screens.now())
+        judged = judge(self.guided.draft, self.host.now())
         if judged.site_file is None:
-            return [Content.assemble(("✗ ", "bold $text-error"), plain(
-                f"{TITLES.get(one.kind, one.kind)}: {one.words}. Go back with page up.")) for one in judged.wrong]
+            return [refusal(f"{TITLES.get(one.kind, one.kind)}: {one.words}. Go back with page up.")
+                    for one in judged.wrong]
         lines = [plain(line) for line in describe(judged.site_file.facts, fold([]))]
-        return [*lines, *(Content.assemble(("mind: ", "bold $text-warning"), plain(in_words(line)))
-                          for line in judged.site_file.warnings)]
+        return [*lines, *(marked("mind:", in_words(line)) for line in judged.site_file.warnings)]
 
     def _passes(self, rows: SetupRows) -> bool:
         """Whether the page stands for a further thing and is left empty."""
@@ -207,11 +195,11 @@ class GuidedBox(Judging, ModalScreen[bool]):
             self.guided.typed.pop(self.guided.key, None)
             self.guided.skip()
         else:
-            table, wrong, draft = rows.made(self.screens.now())
+            table, wrong, draft = rows.made(self.host.now())
             if wrong:
                 self.tried = True
                 self.check()
-                self.query_one("#said").scroll_visible(animate=False)
+                self.query_one("#message").scroll_visible(animate=False)
                 return
             self.guided.put(draft, table)
             self.guided.step(1)
@@ -220,7 +208,7 @@ class GuidedBox(Judging, ModalScreen[bool]):
 
     def _keep(self) -> None:
         try:
-            guided_draft.save(self.screens.path, self.guided)
+            guided_draft.save(self.host.path, self.guided)
         except GwlogError as fault:
             self.fault = f"Your answers cannot be kept: {fault}"
 
@@ -246,37 +234,37 @@ class GuidedBox(Judging, ModalScreen[bool]):
     async def action_afresh(self) -> None:
         if not self.sure:
             self.sure, self.fault = True, ""
-            self.query_one("#said", Static).update(plain("ctrl+n again forgets all answers; any other key does not."))
+            self.say(plain("ctrl+n again forgets all answers; any other key does not."))
             return
         self.guided, self.resumed = Guided(), False
-        guided_draft.remove(self.screens.path)
+        guided_draft.remove(self.host.path)
         await self._turn()
 
     def action_leave(self) -> None:
         """Leave and keep every answer; where they cannot be kept, say so first."""
         if self.busy:
             return
-        told = self.fault
+        before = self.fault
         self._hold()
-        if self.fault and not told:
+        if self.fault and not before:
             self.fault += " Escape again leaves without them."
             self.check()
             return
-        self.dismiss(False)
+        self.dismiss()
 
     @work
     async def _make(self) -> None:
-        self.query_one("#said", Static).update(plain("Making the logbook …"))
+        self.say(plain("Making the logbook …"))
         try:
-            count = await asyncio.to_thread(guided_draft.finish, self.screens.path, self.guided, self.screens.now())
+            count = await asyncio.to_thread(guided_draft.finish, self.host.path, self.guided, self.host.now())
         except GwlogError as fault:
             self.fault = told(fault)
             self.check()
             return
         finally:
             self.busy = False
-        await self.screens.reload()
-        self.dismiss(True)
-        self.screens.say([f"The logbook {self.screens.path} is made, with {count} descriptions. What to mind, and what "
-                          "to change later: 7 Setup."], logged=False)
-        self.screens.action_log_load()
+        await self.host.reload()
+        self.dismiss()
+        self.host.say([f"The logbook {self.host.path} is made, with {count} descriptions. What to mind, and what "
+                       "to change later: 7 Setup."], logged=False)
+        self.host.open("load")

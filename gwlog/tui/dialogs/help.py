@@ -12,9 +12,10 @@ from textual.app import App, ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen, Screen
+from textual.screen import Screen
 from textual.widgets import Input, Static
 
+from gwlog.tui.dialogs.base import QUIT, Dialog
 from gwlog.tui.widgets.cells import fit, plain, stacked
 
 UNSAID = ("ctrl+c", "ctrl+pageup", "ctrl+pagedown", "shift+up", "shift+down")
@@ -60,19 +61,12 @@ def _own_enter(screen: Screen[Any]) -> str:
     return found[0].description if found else ""
 
 
-class KeysBox(ModalScreen[None]):
+class HelpDialog(Dialog[None]):
     """Shows the keys; any of escape, enter and ? closes it."""
 
-    DEFAULT_CSS: ClassVar[str] = """
-    KeysBox { align: center middle; background: $background; }
-    KeysBox #box { width: 72; max-width: 100%; height: auto; max-height: 100%; background: $surface;
-                   border: round $primary; padding: 0 1; }
-    KeysBox Static { height: auto; }
-    """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,enter,question_mark,f1,q", "dismiss", "close"),
-        Binding("ctrl+q", "app.leave", "quit", show=False),
-    ]
+    DEFAULT_CSS: ClassVar[str] = "HelpDialog #box { width: 72; }"
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,question_mark,f1,q", "dismiss", "close"), QUIT]
+    heading = "Keys"
 
     def __init__(self, groups: list[Group]) -> None:
         super().__init__()
@@ -80,16 +74,16 @@ class KeysBox(ModalScreen[None]):
 
     def compose(self) -> ComposeResult:
         widest = min(22, max((cell_len(sign) for _, lines in self.groups for sign, _ in lines), default=8))
-        parts: list[Content] = []
-        for title, lines in self.groups:
-            parts.append(plain(("\n" if parts else "") + title, "bold"))
-            parts += [Content.assemble((fit(sign, max(widest, cell_len(sign))), "bold"), "  ", plain(words))
-                      for sign, words in lines]
-        parts.append(plain(
+        lines: list[Content] = []
+        for title, keys in self.groups:
+            lines.append(plain(("\n" if lines else "") + title, "bold"))
+            lines += [Content.assemble((fit(sign, max(widest, cell_len(sign))), "bold"), "  ", plain(words))
+                      for sign, words in keys]
+        lines.append(plain(
             "\nA click does what a key does. ctrl+p lists everything by name.\n"
             "Shapes: ▶ garden  ▼ sewer  ◆ an outlet lies here  ○ wants water  ◔ can take more\n"
             "        ● has had enough  ◌ resting.  Bars: █ water there  ░ missing\n"
             "        ┃ once ░ passes this to the left, plants feel it.", ""))
         with VerticalScroll(id="box"):
-            yield Static("Keys", classes="title", markup=False)
-            yield Static(stacked(parts), markup=False)
+            yield Static(self.heading, classes="title", markup=False)
+            yield Static(stacked(lines), markup=False)

@@ -1,6 +1,6 @@
-"""Boxes of words over the log: every wording of one entry, and what does not fit together with a way out.
+"""Lines over the log: every wording of one entry, and what does not fit together with a way out.
 
-Both only show; what they show is mended from the log's own keys.
+Both only show; what they show is corrected with the log's own keys.
 """
 
 from __future__ import annotations
@@ -11,61 +11,53 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
+from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog import clock
 from gwlog.household import Household
 from gwlog.journal.facts import Withdrawal
+from gwlog.tui.dialogs.base import HELP_KEYS, Dialog
 from gwlog.tui.hints import here
 from gwlog.tui.widgets.cells import plain, stacked
 from gwlog.views.log import history, sentence
 
 
-class WordsBox(ModalScreen[None]):
-    """Shows a title and words that scroll."""
+class LinesDialog(Dialog[None]):
+    """Shows a title and lines that scroll."""
 
-    DEFAULT_CSS: ClassVar[str] = """
-    WordsBox { align: center middle; background: $background; }
-    WordsBox #box { width: 76; max-width: 100%; height: auto; max-height: 100%; background: $surface;
-                    border: round $primary; padding: 0 1; }
-    WordsBox Static { height: auto; }
-    """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,enter,q", "dismiss", "back to the log"),
-        Binding("f1,question_mark", "app.keys", "all keys"),
-        Binding("ctrl+q", "app.leave", "quit", show=False),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,q", "dismiss", "back to the log"), *HELP_KEYS]
+    FOOTER = "esc back"
 
-    def __init__(self, title: str, words: list[Content]) -> None:
+    def __init__(self, title: str, lines: list[Content]) -> None:
         super().__init__()
         self.heading = title
-        self.words = words
+        self.lines = lines
 
-    def compose(self) -> ComposeResult:
-        with VerticalScroll(id="box"):
-            yield Static(plain(self.heading), classes="title", markup=False)
-            yield Static(stacked(self.words), markup=False)
-            yield Static("esc back", classes="dim gap", markup=False)
+    def frame(self) -> Widget:
+        return VerticalScroll(id="box")
+
+    def parts(self) -> ComposeResult:
+        yield Static(stacked(self.lines), markup=False)
 
 
-def history_box(home: Household, number: int) -> WordsBox:
+def history_dialog(home: Household, number: int) -> LinesDialog:
     """Every wording of one entry, first to last: who wrote what when, and whether it was struck out."""
-    parts: list[Content] = []
+    lines: list[Content] = []
     for count, fact in enumerate(history(home, number)):
         word = "struck out" if isinstance(fact, Withdrawal) else "first wording" if count == 0 else "corrected"
         who = f" by {fact.recorded_by}" if fact.recorded_by else ""
-        parts.append(plain(f"{fact.id}  {word}{who}, written {clock.echo(fact.recorded_at, home.zone)}", "bold"))
-        parts.append(plain(f"    {sentence(home, fact)}"))
-        parts.append(plain(f"    happened {clock.echo(fact.happened_at, home.zone)}"))
+        lines.append(plain(f"{fact.id}  {word}{who}, written {clock.echo(fact.recorded_at, home.zone)}", "bold"))
+        lines.append(plain(f"    {sentence(home, fact)}"))
+        lines.append(plain(f"    happened {clock.echo(fact.happened_at, home.zone)}"))
         if fact.note:
-            parts.append(plain(f"    “{fact.note}”"))
-    return WordsBox("Every wording of this entry", parts)
+            lines.append(plain(f"    “{fact.note}”"))
+    return LinesDialog("Every wording of this entry", lines)
 
 
-def odd_box(home: Household) -> WordsBox:
+def problems_dialog(home: Household) -> LinesDialog:
     """What does not fit together in the log, each with a way out."""
-    parts: list[Content] = []
+    lines: list[Content] = []
     for problem in home.problems:
-        parts += [plain(problem.text), plain(f"    → {here(problem.way_out)}", "dim")]
-    return WordsBox("What does not fit together", parts or [plain("Everything fits together.")])
+        lines += [plain(problem.text), plain(f"    → {here(problem.way_out)}", "dim")]
+    return LinesDialog("What does not fit together", lines or [plain("Everything fits together.")])

@@ -11,10 +11,11 @@ from textual.containers import Vertical
 from textual.widgets import Static
 
 from gwlog.importers.load_columns import COLUMNS
-from gwlog.tui.dialogs.form import Values
-from gwlog.tui.dialogs.import_file import TAKES, TakeBox, row
+from gwlog.tui.dialogs.import_file import IMPORTS, ImportFileDialog
+from gwlog.tui.forms.model import Option, Values
 from gwlog.tui.widgets.cells import plain
-from gwlog.tui.widgets.choice import Choice, Option
+from gwlog.tui.widgets.choice import Choice
+from gwlog.tui.widgets.labelled_row import LabelledRow
 
 HOLDS = {"date": "Day", "time": "Time", "load": "Load", "to": "Went to", "volume": "Water", "volume_gal": "Water, gal",
          "volume_l": "Water, L", "products": "Products", "contents": "Held", "by": "Who", "note": "Note"}
@@ -24,26 +25,26 @@ DAYS = (Option("ymd", "2026-05-03"), Option("dmy", "3/5/2026: day first"), Optio
 MOST_WORDS = 12
 
 
-class LoadsBox(TakeBox):
+class ImportLoadsDialog(ImportFileDialog):
     """Asks for the file, its columns, and its words."""
 
     def __init__(self, kept: Values | None = None) -> None:
-        super().__init__(TAKES["loads"], kept)
+        super().__init__(IMPORTS["loads"], kept)
         self.titles_of = ""
-        self.words: list[str] = []
-        """Strange words in the order of their choices."""
+        self.unknown: list[str] = []
+        """Words that nobody knows yet, in the order of their choices."""
 
     def order(self, values: Values) -> dict[str, Any]:
         if values["path"] != self.titles_of:
             return super().order(values)
         columns = {what: values[f"c-{what}"] for what in COLUMNS if values.get(f"c-{what}")}
-        names = {word: values[f"w-{number}"] for number, word in enumerate(self.words) if values.get(f"w-{number}")}
+        names = {word: values[f"w-{number}"] for number, word in enumerate(self.unknown) if values.get(f"w-{number}")}
         return {**super().order(values), "columns": columns, "names": names,
-                "days": values.get("days", "ymd")}
+                "day_order": values.get("days", "ymd")}
 
     def changed(self) -> None:
         if self.titles_of and str(self.values["path"]) != self.titles_of:
-            self.titles_of, self.words = "", []
+            self.titles_of, self.unknown = "", []
             self.query_one("#asked", Vertical).remove_children()
         super().changed()
 
@@ -66,12 +67,12 @@ class LoadsBox(TakeBox):
         options = [NOWHERE, *(Option(title, title) for title in dict.fromkeys(titles) if title)]
         await asked.mount(
             Static(plain("Which column holds what?", "bold"), markup=False),
-            *(row(HOLDS[what], Choice(options, kept.get(f"c-{what}", suggested.get(what, "")), id=f"c-{what}"))
+            *(LabelledRow(HOLDS[what], Choice(options, kept.get(f"c-{what}", suggested.get(what, "")), id=f"c-{what}"))
               for what in COLUMNS),
-            row("Days like", Choice(DAYS, kept.get("days", "ymd"), id="days")))
+            LabelledRow("Days like", Choice(DAYS, kept.get("days", "ymd"), id="days")))
         self._go_to("c-date")
-        self.say([plain(f"The first row: {outcome['first']}", "dim"),
-                  plain("Say which column holds what; enter then goes through the rows.")])
+        self.say(plain(f"The first row: {outcome['first']}", "dim"),
+                 plain("Say which column holds what; enter then goes through the rows."))
 
     def _go_to(self, field: str) -> None:
         """Focus a field that has just come, where it can be seen together with those below it."""
@@ -81,21 +82,21 @@ class LoadsBox(TakeBox):
 
     async def _ask_for_words(self, strange: list[dict[str, Any]]) -> None:
         asked = self.query_one("#asked", Vertical)
-        if not self.words:
+        if not self.unknown:
             await asked.mount(Static(plain("What are these words called here?", "bold"), markup=False))
-        fresh = [one for one in strange if one["word"] not in self.words][:MOST_WORDS]
-        first = len(self.words)
+        fresh = [one for one in strange if one["word"] not in self.unknown][:MOST_WORDS]
+        first = len(self.unknown)
         for number, one in enumerate(fresh, start=first):
-            self.words.append(one["word"])
+            self.unknown.append(one["word"])
             options = [Option("", "not explained"), *(Option(name, name) for name in one["known"])]
             await asked.mount(Static(plain(f"“{one['word']}”"), markup=False),
-                              row("", Choice(options, id=f"w-{number}")))
+                              LabelledRow("", Choice(options, id=f"w-{number}")))
         more = "" if len(fresh) == len(strange) else f" {len(strange) - len(fresh)} more come after them."
         if fresh:
             self._go_to(f"w-{first}")
-            said = ", ".join(f"“{one['word']}” ({WHAT[one['what']]}, {one['rows']}×)" for one in fresh)
-            self.say([plain(f"Not known in this logbook: {said}. Choose what each is called here; enter goes on."
-                            f"{more}")])
+            listed = ", ".join(f"“{one['word']}” ({WHAT[one['what']]}, {one['rows']}×)" for one in fresh)
+            self.say(plain(f"Not known in this logbook: {listed}. Choose what each is called here; enter goes on."
+                           f"{more}"))
         else:
-            self.fault("Some words are not explained yet: " + ", ".join(f"“{one['word']}”" for one in strange) + ".",
-                       "Choose what each is called here, or choose to leave those rows out.")
+            self.refuse("Some words are not explained yet: " + ", ".join(f"“{one['word']}”" for one in strange) +
+                        ".\nChoose what each is called here, or choose to leave those rows out.")

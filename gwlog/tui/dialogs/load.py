@@ -6,87 +6,75 @@ Where something must be moved or turned first, a further key says whether that w
 from __future__ import annotations
 
 import asyncio
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar
 
 from rich.cells import cell_len
 from textual import events, work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.style import Style
 from textual.widgets import Static
 
 from gwlog.app import entries
 from gwlog.errors import GwlogError
 from gwlog.household import Household
+from gwlog.tui.dialogs.base import HELP_KEYS, PartedDialog
 from gwlog.tui.hints import told
-from gwlog.tui.widgets.cells import fit, plain, stacked
-from gwlog.views import board, verdicts
-
-if TYPE_CHECKING:
-    from gwlog.tui.app import Screens
+from gwlog.tui.widgets.cells import fit, plain, refusal, stacked
+from gwlog.views import load_list, verdicts
+from gwlog.views.valve_and_outlets import as_it_stands
 
 SIGNS = "123456789bcdfghijkmnoprtuvwxyz"
 
 
-class LoadBox(ModalScreen[bool]):
-    """Choose a usual load and log it. Returns whether it was logged."""
+class LoadDialog(PartedDialog[None]):
+    """Choose a usual load and log it."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    LoadBox { align: center middle; background: $background; }
-    LoadBox #box { width: 78; max-width: 100%; height: auto; max-height: 100%;
-                   background: $surface; border: round $primary; padding: 0 1; }
-    LoadBox #choice, LoadBox #reasons { height: auto; }
-    LoadBox.asking #how { margin-top: 0; }
-    LoadBox Static { height: auto; }
-    LoadBox #answer { margin-top: 1; }
-    LoadBox #ask { margin-top: 1; display: none; }
-    LoadBox.asking #ask, LoadBox #ask.some { display: block; }
-    LoadBox #how { margin-top: 1; color: $text-muted; }
+    LoadDialog #box { width: 78; }
+    LoadDialog #choice, LoadDialog #reasons { height: auto; }
+    LoadDialog #answer { margin-top: 1; }
+    LoadDialog #message { margin-top: 1; display: none; }
+    LoadDialog.-asking #message, LoadDialog #message.-refused { display: block; }
+    LoadDialog.-asking #footer { margin-top: 0; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("pageup", "page(-1)", "the reasons: up"),
         Binding("pagedown", "page(1)", "the reasons: down"),
-        Binding("up", "look(-1)", "the load above", show=False),
-        Binding("down", "look(1)", "the load below", show=False),
+        Binding("up", "highlight(-1)", "the load above", show=False),
+        Binding("down", "highlight(1)", "the load below", show=False),
         Binding("enter", "choose", "log the highlighted load"),
         Binding("a", "as_advised", "as advised: what comes first is logged too"),
         Binding("s", "as_it_stands", "as it stands: only the load is logged"),
         Binding("e", "details", "say more about this load"),
         Binding("escape", "back", "back, nothing is logged"),
-        Binding("f1,question_mark", "app.keys", "all keys"),
-        Binding("ctrl+q", "app.leave", "quit", show=False),
+        *HELP_KEYS,
     ]
     MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = ((f"1-9, {SIGNS[9]}-z", "log the load with that sign"),)
+    PAGED = ("#reasons", 5)
+    heading = "Which load?"
 
     def __init__(self, home: Household) -> None:
         super().__init__()
         self.home = home
         self.names: list[str] = []
-        self.rows: list[board.LoadRow] = []
+        self.rows: list[load_list.LoadRow] = []
         self.at = 0
         self.asking = False
         self.busy = False
 
-    @property
-    def screens(self) -> Screens:
-        return cast("Screens", self.app)
-
-    def compose(self) -> ComposeResult:
-        with Vertical(id="box"):
-            yield Static("Which load?", classes="title", markup=False)
-            # filled before they are put on the screen, so that it is laid out once
-            fault = self._judge()
-            with VerticalScroll(id="choice", can_focus=False) as choice:
-                choice.styles.max_height = self._rows("choice")
-                yield Static(self._loads(), id="loads", markup=False)
-            with VerticalScroll(id="reasons", can_focus=False) as reasons:
-                reasons.styles.max_height = self._rows("reasons")
-                yield Static(self._answer(), id="answer", markup=False)
-            yield Static(self._question() if fault is None else self._fault(fault), id="ask", markup=False)
-            yield Static(self._how(), id="how", markup=False)
+    def parts(self) -> ComposeResult:
+        # filled before they are put on the screen, so that it is laid out once
+        fault = self._judge()
+        for name, words in (("choice", Static(self._loads(), id="loads", markup=False)),
+                            ("reasons", Static(self._answer(), id="answer", markup=False))):
+            part = self.scrolled(name, words)
+            part.styles.max_height = self._rows(name)
+            yield part
+        message = Static(self._question() if fault is None else refusal(told(fault)), id="message", markup=False)
+        message.set_class(fault is not None, "-refused")
+        yield message
 
     def _rows(self, part: str) -> int:
         """How many rows a part may take, so that the question and the keys below it are seen."""
@@ -97,31 +85,36 @@ class LoadBox(ModalScreen[bool]):
         for part in ("choice", "reasons"):
             self.query_one(f"#{part}").styles.max_height = self._rows(part)
 
-    def look_again(self) -> None:
+    def household_changed(self) -> None:
         """Judge the loads by the newest look at the household."""
         fault = self._judge()
         self._draw()
         if fault is not None:
-            self._tell(fault)
+            self.refuse(fault)
+
+    def refuse(self, fault: GwlogError | str) -> None:
+        """Show why it cannot be, where the question would stand."""
+        super().refuse(fault)
+        self.query_one("#message").add_class("-refused")
 
     def _judge(self) -> GwlogError | None:
-        if self.screens.home is not None:
-            self.home = self.screens.home
+        if self.host.home is not None:
+            self.home = self.host.home
         self.names = entries.usual_load_names(self.home)[: len(SIGNS)]
         self.at = min(self.at, max(0, len(self.names) - 1))
         self.rows = []
         try:
-            self.rows = board.load_rows(self.home, self.names)
+            self.rows = load_list.load_rows(self.home, self.names)
         except GwlogError as fault:
             return fault
         return None
 
     def _draw(self) -> None:
-        if self.asking != self.has_class("asking"):
-            self.set_class(self.asking, "asking")
+        if self.asking != self.has_class("-asking"):
+            self.set_class(self.asking, "-asking")
             self.on_resize()
-        for part, words in (("#loads", self._loads()), ("#answer", self._answer()), ("#ask", self._question()),
-                            ("#how", self._how())):
+        for part, words in (("#loads", self._loads()), ("#answer", self._answer()), ("#message", self._question()),
+                            ("#footer", self.keys_line())):
             self.query_one(part, Static).update(words)
         self.query_one("#reasons").scroll_home(animate=False)
         self.call_after_refresh(self._keep_in_sight)
@@ -133,12 +126,9 @@ class LoadBox(ModalScreen[bool]):
         if not top <= self.at < top + high:
             choice.scroll_to(y=max(0, self.at - high // 2), animate=False)
 
-    def action_page(self, by: int) -> None:
-        self.query_one("#reasons").scroll_relative(y=by * 5, animate=False)
-
     @property
     def _width(self) -> int:
-        """Columns inside the box."""
+        """Columns inside the frame."""
         return min(72, self.app.size.width - 6)
 
     def _loads(self) -> Content:
@@ -153,7 +143,7 @@ class LoadBox(ModalScreen[bool]):
         return stacked(lines) if lines else plain(
             "No usual load is described yet. Describe one under Setup: 7.")
 
-    def _how(self) -> Content:
+    def keys_line(self) -> Content:
         return plain("a as advised · s as it stands · another sign: that load · esc back" if self.asking else
                      "its sign, or enter, logs it · ↑↓ look · page down: why · e say more · esc")
 
@@ -169,7 +159,7 @@ class LoadBox(ModalScreen[bool]):
             return Content("")
         steps = verdicts.before(self.home.verdict(self.home.query(self.names[self.at])))
         lines = (("a", "As advised: " + " ".join(steps) + " That was done; log it with the load.", "screen.as_advised"),
-                 ("s", f"As it stands: {board.as_it_stands(self.home)}. Log only the load.", "screen.as_it_stands"))
+                 ("s", f"As it stands: {as_it_stands(self.home)}. Log only the load.", "screen.as_it_stands"))
         return stacked([Content.assemble(("How did it run?", "bold $accent"))] + [
             Content.styled(sign, Style.from_meta({"@click": action}) + Style(bold=True, underline=True))
             + plain(f"  {words}") for sign, words, action in lines])
@@ -180,7 +170,7 @@ class LoadBox(ModalScreen[bool]):
             event.stop()
             self.action_pick(SIGNS.index(sign))
 
-    def action_look(self, by: int) -> None:
+    def action_highlight(self, by: int) -> None:
         if self.names:
             self.at = (self.at + by) % len(self.names)
             self.asking = False
@@ -214,16 +204,16 @@ class LoadBox(ModalScreen[bool]):
         from gwlog.tui.forms.entries import load_form
 
         name = self.names[self.at] if self.names else ""
-        self.dismiss(False)
-        self.screens.open_form(spec := load_form(name),
-                               preset=None if spec.key in self.screens.drafts or not name else {"load": name})
+        self.dismiss()
+        spec = load_form(name)
+        self.host.open_form(spec, None if spec.key in self.host.drafts or not name else {"load": name})
 
     def action_back(self) -> None:
         if self.asking:
             self.asking = False
             self._draw()
         else:
-            self.dismiss(False)
+            self.dismiss()
 
     def _start(self, *, as_advised: bool) -> None:
         if not self.busy:
@@ -233,24 +223,15 @@ class LoadBox(ModalScreen[bool]):
     @work
     async def _log(self, name: str, as_advised: bool) -> None:
         try:
-            home = self.screens.fresh()
+            home = self.host.fresh()
             make = entries.load_as_advised if as_advised else entries.load
             draft = await asyncio.to_thread(
-                lambda: make(home, name, entries.author(home, by=self.screens.writer)))
-            written = await self.screens.write(draft.facts)
+                lambda: make(home, name, entries.read_author(home, by=self.host.person)))
+            written = await self.host.write(draft.facts)
         except GwlogError as fault:
-            self._tell(fault)
+            self.refuse(fault)
             return
         finally:
             self.busy = False
-        self.screens.say(verdicts.logged_lines(home, draft, written))
-        self.dismiss(True)
-
-    def _tell(self, fault: GwlogError) -> None:
-        ask = self.query_one("#ask", Static)
-        ask.update(self._fault(fault))
-        ask.add_class("some")
-
-    def _fault(self, fault: GwlogError) -> Content:
-        return Content.assemble(
-            ("✗ ", "bold $text-error"), plain(told(fault)))
+        self.host.say(verdicts.logged_lines(home, draft.verdict, written))
+        self.dismiss()

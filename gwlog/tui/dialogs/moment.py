@@ -6,27 +6,25 @@ It only looks. Typed words say the moment; the page is worked out in a thread a 
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, ClassVar, NamedTuple, cast
+from typing import ClassVar, NamedTuple
 
 from rich.cells import cell_len
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
-from textual.timer import Timer
 from textual.widgets import Static
 
 from gwlog import clock, text
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
+from gwlog.tui.dialogs.base import HELP_KEYS, PART_KEYS, PageDialog
 from gwlog.tui.hints import here, told
 from gwlog.tui.widgets.cells import fit, plain, stacked
 from gwlog.tui.widgets.entry_line import EntryLine
-from gwlog.tui.widgets.latest_result import Thinking
-
-if TYPE_CHECKING:
-    from gwlog.tui.app import Screens
+from gwlog.tui.widgets.labelled_row import LabelledRow
+from gwlog.tui.widgets.latest_result import LatestResult
+from gwlog.tui.widgets.validation import TypingPause
 
 WAIT_S = 0.3
 """How long after the last key the page is worked out."""
@@ -43,19 +41,12 @@ class Question(NamedTuple):
     width: int
 
 
-class MomentBox(Thinking, ModalScreen[None]):
+class MomentDialog(LatestResult, TypingPause, PageDialog[None]):
     """Asks for a moment and shows the household as it is at it."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    MomentBox { background: $background; }
-    MomentBox #box { padding: 0 1; height: 1fr; }
-    MomentBox Static { height: auto; }
-    MomentBox .row { height: 1; }
-    MomentBox .row Static { width: 8; }
-    MomentBox .row EntryLine { width: 1fr; }
-    MomentBox #page { height: 1fr; margin-top: 1; scrollbar-gutter: stable; }
-    MomentBox #page:focus { background: $surface; }
-    MomentBox #how { background: $panel; padding: 0 1; dock: bottom; color: $text-muted; }
+    MomentDialog #page { height: 1fr; margin-top: 1; scrollbar-gutter: stable; }
+    MomentDialog #page:focus { background: $surface; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "show", "show it, and let the keys move the page"),
@@ -66,15 +57,16 @@ class MomentBox(Thinking, ModalScreen[None]):
         Binding("down", "further(1)", "down", show=False),
         Binding("pageup", "page(-1)", "a page up", show=False),
         Binding("pagedown", "page(1)", "a page down", show=False),
-        Binding("tab", "app.focus_next", "the next part", show=False),
-        Binding("shift+tab", "app.focus_previous", "the part before", show=False),
+        *PART_KEYS,
         Binding("escape", "leave", "back to the present"),
-        Binding("f1,question_mark", "app.keys", "all keys"),
-        Binding("ctrl+q", "app.leave", "quit", show=False),
+        *HELP_KEYS,
     ]
     MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = (
         ("← →", "after enter: a day earlier, a day later"), ("a", "after enter: anew, another moment"))
     AUTO_FOCUS = "#when"
+    FOOTER = "enter shows it · then ← → a day, ↑↓ further · a anew · esc back · F1 keys"
+    PAGED = ("#page", 0)
+    heading = "The household at another moment"
 
     def __init__(self, home: Household) -> None:
         super().__init__()
@@ -82,92 +74,75 @@ class MomentBox(Thinking, ModalScreen[None]):
         self.moment: datetime | None = None
         self.wanted: Question | None = None
         self.shown: Question | None = None
-        self.timer: Timer | None = None
 
-    @property
-    def screens(self) -> Screens:
-        return cast("Screens", self.app)
-
-    def compose(self) -> ComposeResult:
-        with Vertical(id="box"):
-            yield Static("The household at another moment", classes="title", markup=False)
-            yield Static("Only to look: nothing can be logged from here.", classes="dim", markup=False)
-            with Horizontal(classes="row"):
-                yield Static("moment", markup=False)
-                yield EntryLine(hint=EXAMPLE, id="when")
-            yield Static(id="heard", markup=False)
-            with VerticalScroll(id="page"):
-                yield Static(id="told", markup=False)
-        yield Static("enter shows it · then ← → a day, ↑↓ further · a anew · esc back · F1 keys", id="how",
-                     markup=False)
+    def parts(self) -> ComposeResult:
+        yield Static("Only to look: nothing can be logged from here.", classes="dim", markup=False)
+        yield LabelledRow("moment", EntryLine(hint=EXAMPLE, id="when"), width=8)
+        yield self.message_part()
+        with VerticalScroll(id="page"):
+            yield Static(id="lines", markup=False)
 
     def on_mount(self) -> None:
-        self._hear()
+        self._read()
 
-    def look_again(self) -> None:
+    def household_changed(self) -> None:
         """Look from the newest logbook; the same moment of the same entries is not worked out twice."""
-        if self.screens.home is not None:
-            self.home = self.screens.home
-            self._hear()
+        if self.host.home is not None:
+            self.home = self.host.home
+            self._read()
 
     def on_input_changed(self) -> None:
-        if self.timer is not None:
-            self.timer.stop()
-        self.timer = self.set_timer(WAIT_S, self._hear)
+        self.after_pause(WAIT_S, self._read)
 
     def on_input_submitted(self) -> None:
         self.action_show()
 
     def on_resize(self) -> None:
         """Fold the page to the width there is."""
-        self.call_after_refresh(self._hear)
+        self.call_after_refresh(self._read)
 
-    def _hear(self) -> None:
+    def _read(self) -> None:
         """Say how the words are understood, and have the page for it worked out."""
-        if self.timer is not None:
-            self.timer.stop()
+        self.end_pause()
         words = text.one_line(self.query_one("#when", EntryLine).value)
         self.moment = None
         if not words:
-            self._say(plain("Type a moment, and see what was to be done then, or what would be.", "dim"))
+            self.say(plain("Type a moment, and see what was to be done then, or what would be.", "dim"))
             self._clear()
             return
         try:
             self.moment = clock.moment(words, self.home.now.replace(microsecond=0), self.home.zone, forward=True)
         except BadInput as fault:
-            self._say(Content.assemble(("✗ ", "bold $text-error"), plain(str(fault))))
+            self.refuse(str(fault))
             self._clear()
             return
-        self._say(Content.assemble(("As of ", "dim"), plain(clock.echo(self.moment, self.home.zone), "bold"),
-                                   plain(f": {_apart(self.moment - self.home.now)}", "dim")))
+        self.say(Content.assemble(("As of ", "dim"), plain(clock.echo(self.moment, self.home.zone), "bold"),
+                                  plain(f": {_apart(self.moment - self.home.now)}", "dim")))
         asked = Question(len(self.home.entries), words, self.moment, self._width())
         if asked != self.wanted:
             self.wanted, then = asked, self.home.at(asked.moment)
             if self.shown is None:
-                self.query_one("#told", Static).update(plain("Working it out …", "dim"))
-            self.think(lambda: page(then, asked.width), lambda lines: self._show(asked, lines))
+                self.query_one("#lines", Static).update(plain("Working it out …", "dim"))
+            self.compute(lambda: page(then, asked.width), lambda lines: self._show(asked, lines))
 
     def _width(self) -> int:
         return max(40, self.query_one("#page").size.width - 1)
 
-    def _say(self, words: Content) -> None:
-        self.query_one("#heard", Static).update(words)
-
     def _clear(self) -> None:
-        self.forget()
+        self.discard()
         self.wanted = self.shown = None
-        self.query_one("#told", Static).update(Content(""))
+        self.query_one("#lines", Static).update(Content(""))
 
     def _show(self, asked: Question, lines: list[Content]) -> None:
         # “2 hours ago” is another moment every minute: whoever reads on is not sent back to the top
         same = self.shown is not None and self.shown.words == asked.words
         self.shown = asked
-        self.query_one("#told", Static).update(stacked(lines))
+        self.query_one("#lines", Static).update(stacked(lines))
         if not same:
             self.query_one("#page", VerticalScroll).scroll_home(animate=False)
 
     def action_show(self) -> None:
-        self._hear()
+        self._read()
         if self.moment is not None:
             self.query_one("#page").focus()
 
@@ -181,17 +156,10 @@ class MomentBox(Thinking, ModalScreen[None]):
         here = clock.local(self.moment or self.home.now, self.home.zone) + timedelta(days=by)
         with self.prevent(EntryLine.Changed):
             self.query_one("#when", EntryLine).value = f"{here:%Y-%m-%d %H:%M}"
-        self._hear()
+        self._read()
 
     def action_further(self, by: int) -> None:
         self.query_one("#page", VerticalScroll).scroll_relative(y=by, animate=False)
-
-    def action_page(self, by: int) -> None:
-        shown = self.query_one("#page", VerticalScroll)
-        shown.scroll_relative(y=by * max(1, shown.size.height - 1), animate=False)
-
-    def action_leave(self) -> None:
-        self.dismiss()
 
 
 def _apart(span: timedelta) -> str:
@@ -208,10 +176,10 @@ def _apart(span: timedelta) -> str:
 
 def page(then: Household, width: int) -> list[Content]:
     """What `gwlog today`, `gwlog basins` and `gwlog where` say of that moment, in lines of `width` columns."""
-    from gwlog.views import board
+    from gwlog.views import welcome
 
     if then.state.site is None:
-        return [plain(line) for line in board.welcome(then)[:1]]
+        return [plain(line) for line in welcome.welcome(then)[:1]]
     try:
         return [*_to_do(then, width), *_basins(then, width), *_loads(then, width)]
     except GwlogError as trouble:
@@ -219,53 +187,53 @@ def page(then: Household, width: int) -> list[Content]:
 
 
 def _to_do(then: Household, width: int) -> list[Content]:
-    from gwlog.views import today
+    from gwlog.views import today, valve_and_outlets
 
-    told = [plain(today.valve_line(then)), *(plain(line) for line in today.outlet_lines(then)), Content(""),
-            plain("To do" if then.reminders else "Nothing to do.", "bold $primary")]
+    lines = [plain(valve_and_outlets.valve_line(then)),
+             *(plain(line) for line in valve_and_outlets.outlet_lines(then)), Content(""),
+             plain("To do" if then.reminders else "Nothing to do.", "bold $primary")]
     for one in then.reminders:
-        told += _folded(f"{today.mark(one.state)} {here(one.text)}", width)
+        lines += _folded(f"{today.mark(one.state)} {here(one.text)}", width)
     if then.problems:
-        told += _folded(f"{text.plural(len(then.problems), 'odd entry', 'odd entries')} in the log by then.", width)
-    return told
+        lines += _folded(f"{text.plural(len(then.problems), 'odd entry', 'odd entries')} in the log by then.", width)
+    return lines
 
 
 def _basins(then: Household, width: int) -> list[Content]:
     from gwlog.views import basins
-    from gwlog.views.today import STANDING_SHAPE
 
-    told = [Content(""), plain("Basins", "bold $primary")]
+    lines = [Content(""), plain("Basins", "bold $primary")]
     rows = basins.rows(then)
     grid = [basins.HEAD, *rows]
     widths = [max(cell_len(text.one_line(row[column])) for row in grid) for column in range(len(basins.HEAD))]
     if sum(widths) + 2 * len(widths) <= width:
-        told += [plain("  ".join(fit(cell, size) for cell, size in zip(row, widths, strict=True)).rstrip(),
+        lines += [plain("  ".join(fit(cell, size) for cell, size in zip(row, widths, strict=True)).rstrip(),
                        "dim" if row is basins.HEAD else "") for row in grid]
     else:
         for name, standing, *cells in rows:
-            shape = STANDING_SHAPE[then.garden.basins[name].standing]
-            told.append(plain(f"{name}: {shape} {standing}", "bold"))
+            shape = basins.STANDING_SHAPE[then.garden.basins[name].standing]
+            lines.append(plain(f"{name}: {shape} {standing}", "bold"))
             # a figure stays on one line with its words
             pairs = [f"{word} {cell}".replace(" ", "\u00a0") for word, cell in zip(basins.HEAD[2:], cells, strict=True)]
-            told += _folded(" · ".join(pairs).replace(" · of", " of"), width)
+            lines += _folded(" · ".join(pairs).replace(" · of", " of"), width)
     for remark in basins.remarks(then):
-        told += _folded(remark, width)
-    return told if rows else [*told, plain("No basin is in use then.")]
+        lines += _folded(remark, width)
+    return lines if rows else [*lines, plain("No basin is in use then.")]
 
 
 def _loads(then: Household, width: int) -> list[Content]:
     from gwlog.app import entries
     from gwlog.views import verdicts
 
-    told = [Content(""), plain("Where each usual load goes", "bold $primary")]
+    lines = [Content(""), plain("Where each usual load goes", "bold $primary")]
     names = entries.usual_load_names(then)
     for name in names:
         try:
-            lines = verdicts.lines(then, then.verdict(then.query(name)), name, width)
+            verdict = verdicts.lines(then, then.verdict(then.query(name)), name, width)
         except GwlogError as trouble:
-            lines = [f"{name}: {trouble}"]
-        told += [plain(line, "bold" if number == 0 else "") for number, line in enumerate(lines)]
-    return told if names else [*told, plain("No usual load is described then.")]
+            verdict = [f"{name}: {trouble}"]
+        lines += [plain(line, "bold" if number == 0 else "") for number, line in enumerate(verdict)]
+    return lines if names else [*lines, plain("No usual load is described then.")]
 
 
 def _folded(words: str, width: int) -> list[Content]:

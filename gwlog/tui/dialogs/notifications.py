@@ -1,4 +1,4 @@
-"""Who is told of what, when and by which channel, on this machine; a test message, and files to begin with.
+"""Who is notified of what, when and by which channel, on this machine; a test message, and files to begin with.
 
 Addresses and passwords of channels are never shown: a channel is spoken of by its name and kind.
 """
@@ -7,56 +7,49 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Container, Vertical, VerticalScroll
+from textual.containers import Container, VerticalScroll
 from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from gwlog import text
 from gwlog.errors import GwlogError
 from gwlog.household import Household
+from gwlog.tui.dialogs.base import HELP_KEYS, PART_KEYS, PageDialog
 from gwlog.tui.hints import told
-from gwlog.tui.widgets.cells import fit, labelled, plain, stacked
+from gwlog.tui.widgets.cells import REFUSED, fit, heading, labelled, marked, plain, refusal, stacked
+from gwlog.tui.widgets.plain_list import PlainList
 
 if TYPE_CHECKING:
     from gwlog.notify.channels import Channel
     from gwlog.notify.overview import Page
-    from gwlog.tui.app import Screens
 
 LOOK_S = 2.0
-"""How often the two files are looked at again while the box is open."""
+"""How often the two files are looked at again while the dialog is open."""
 
 SPACE = Content("")
 
 
-class TellingsBox(ModalScreen[None]):
-    """Shows who is told; enter tests a channel, w writes examples."""
+class NotificationsDialog(PageDialog[None]):
+    """Shows who is notified; enter tests a channel, w writes examples."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    TellingsBox { background: $background; }
-    TellingsBox #box { padding: 0 1; height: 1fr; }
-    TellingsBox Static { height: auto; }
-    TellingsBox #words { height: 1fr; scrollbar-gutter: stable; }
-    TellingsBox #words:focus { background: $surface; }
-    TellingsBox #both, TellingsBox #left, TellingsBox #right { height: auto; }
-    TellingsBox #right { margin-top: 1; }
-    TellingsBox.-wide #both { layout: horizontal; }
-    TellingsBox.-wide #left { width: 3fr; padding-right: 3; }
-    TellingsBox.-wide #right { width: 2fr; margin-top: 0; }
-    TellingsBox #head { margin-top: 1; }
-    TellingsBox OptionList, TellingsBox OptionList:focus {
-        height: auto; max-height: 5; border: none; padding: 0; background: $background; display: none; }
-    TellingsBox OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
-    TellingsBox #said { max-height: 6; overflow-y: auto; }
-    TellingsBox #how { background: $panel; padding: 0 1; dock: bottom; color: $text-muted; }
+    NotificationsDialog #words { height: 1fr; scrollbar-gutter: stable; }
+    NotificationsDialog #words:focus { background: $surface; }
+    NotificationsDialog #both, NotificationsDialog #left, NotificationsDialog #right { height: auto; }
+    NotificationsDialog #right { margin-top: 1; }
+    NotificationsDialog.-wide #both { layout: horizontal; }
+    NotificationsDialog.-wide #left { width: 3fr; padding-right: 3; }
+    NotificationsDialog.-wide #right { width: 2fr; margin-top: 0; }
+    NotificationsDialog #head { margin-top: 1; }
+    NotificationsDialog PlainList { height: auto; max-height: 5; display: none; }
+    NotificationsDialog #message { max-height: 6; overflow-y: auto; }
     """
-    HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "test", "send a test message by the channel"),
         Binding("w", "write", "write examples of settings.toml and channels.toml where there are none"),
@@ -64,38 +57,32 @@ class TellingsBox(ModalScreen[None]):
         Binding("c", "copy", "copy the line that starts gwlog watch"),
         Binding("pageup", "page(-1)", "up", show=False, priority=True),
         Binding("pagedown", "page(1)", "down", show=False, priority=True),
-        Binding("tab", "app.focus_next", "the next part", show=False),
-        Binding("shift+tab", "app.focus_previous", "the part before", show=False),
+        *PART_KEYS,
         Binding("escape", "leave", "back"),
-        Binding("f1,question_mark", "app.keys", "all keys"),
-        Binding("ctrl+q", "app.leave", "quit", show=False),
+        *HELP_KEYS,
     ]
     AUTO_FOCUS = "#words"
+    FOOTER = "page up, down · enter tests · w examples · c copies · esc back · F1 keys"
+    heading = "Who is told of what, when, and by which channel"
 
-    def __init__(self, home: Household) -> None:
+    def __init__(self, home: Household, *, poll: bool = True) -> None:
         super().__init__()
         self.home = home
+        self.poll = poll
         self.page: Page | None = None
         self.sending: Channel | None = None
 
-    @property
-    def screens(self) -> Screens:
-        return cast("Screens", self.app)
-
-    def compose(self) -> ComposeResult:
-        with Vertical(id="box"):
-            yield Static("Who is told of what, when, and by which channel", classes="title", markup=False)
-            with VerticalScroll(id="words"), Container(id="both"):
-                yield Static("Reading the settings …", id="left", markup=False)
-                yield Static(id="right", markup=False)
-            yield Static(id="head", markup=False)
-            yield OptionList(id="channels", markup=False)
-            yield Static(id="said", markup=False)
-        yield Static("page up, down · enter tests · w examples · c copies · esc back · F1 keys", id="how", markup=False)
+    def parts(self) -> ComposeResult:
+        with VerticalScroll(id="words"), Container(id="both"):
+            yield Static("Reading the settings …", id="left", markup=False)
+            yield Static(id="right", markup=False)
+        yield Static(id="head", markup=False)
+        yield PlainList(id="channels")
+        yield self.message_part()
 
     def on_mount(self) -> None:
         self.action_read()
-        if self.screens.poll:
+        if self.poll:
             self.set_interval(LOOK_S, self._look_at_files)
 
     def on_unmount(self) -> None:
@@ -104,10 +91,10 @@ class TellingsBox(ModalScreen[None]):
         if stop is not None:
             stop()
 
-    def look_again(self) -> None:
-        """Show what would be told by the newest look at the household."""
-        if self.screens.home is not None:
-            self.home = self.screens.home
+    def household_changed(self) -> None:
+        """Show who would be notified by the newest look at the household."""
+        if self.host.home is not None:
+            self.home = self.host.home
             self.action_read()
 
     def action_read(self) -> None:
@@ -120,7 +107,7 @@ class TellingsBox(ModalScreen[None]):
         try:
             self.page = await asyncio.to_thread(read_page, home)
         except GwlogError as trouble:
-            self.query_one("#left", Static).update(_fault(trouble))
+            self.query_one("#left", Static).update(refusal(told(trouble)))
             return
         self._draw(self.page)
 
@@ -135,8 +122,9 @@ class TellingsBox(ModalScreen[None]):
         room = max(20, self.query_one("#left").content_size.width)
         left: list[Content] = []
         for title, lines in (
-            ("✗ What is wrong in the files", page.told.faults), ("Who is told", page.who),
-            ("✗ What has not arrived", page.failed), ("What would be told next, as the log stands now", page.coming),
+            (f"{REFUSED} What is wrong in the files", page.files.faults), ("Who is told", page.who),
+            (f"{REFUSED} What has not arrived", page.failed),
+            ("What would be told next, as the log stands now", page.coming),
         ):
             left += _section(title, lines, room) if lines else []
         what, line = page.start
@@ -158,10 +146,11 @@ class TellingsBox(ModalScreen[None]):
     def _draw_channels(self, page: Page) -> None:
         from gwlog.notify.overview import way
 
-        names = page.told.tried
-        channels = self.query_one("#channels", OptionList)
+        names = page.files.tried
+        channels = self.query_one("#channels", PlainList)
         wide = min(30, max((len(name) for name in names), default=0))
-        offered = [Option(Content.assemble(fit(name, wide), "  ", plain(way(page.told.channels[name]), "dim")), id=name)
+        described = page.files.channels
+        offered = [Option(Content.assemble(fit(name, wide), "  ", plain(way(described[name]), "dim")), id=name)
                    for name in names]
         at = channels.highlighted or 0
         begun = channels.display and bool(channels.option_count)
@@ -187,17 +176,17 @@ class TellingsBox(ModalScreen[None]):
         self._test(event.option.id or "")
 
     def action_test(self) -> None:
-        self.query_one("#channels", OptionList).action_select()
+        self.query_one("#channels", PlainList).action_select()
 
     def _test(self, name: str) -> None:
-        channel = self.page.told.channels.get(name) if self.page is not None else None
+        channel = self.page.files.channels.get(name) if self.page is not None else None
         if channel is None:
             return
         if self.sending is not None:
-            self._say(plain("The test before is still under way."))
+            self.say(plain("The test before is still under way."))
             return
         self.sending = channel
-        self._say(plain(f"Sending a test message by {name} …", "dim"))
+        self.say(plain(f"Sending a test message by {name} …", "dim"))
         self._send(name, channel)
 
     @work(group="test")
@@ -208,11 +197,11 @@ class TellingsBox(ModalScreen[None]):
         try:
             await asyncio.to_thread(channel.send, TEST)
         except NotSent as trouble:
-            self._say(_fault(trouble))
+            self.refuse(trouble)
         except Exception as bug:  # what a channel says of itself may be secret
-            self._say(_fault(GwlogError(f"The channel “{name}” failed ({type(bug).__name__}).")))
+            self.refuse(f"The channel “{name}” failed ({type(bug).__name__}).")
         else:
-            self._say(Content.assemble(("✓ ", "bold $text-success"), plain(f"Sent a test message by {name}.")))
+            self.say(marked("✓", f"Sent a test message by {name}."))
         finally:
             self.sending = None
 
@@ -224,35 +213,21 @@ class TellingsBox(ModalScreen[None]):
         from gwlog.notify.overview import write_examples
 
         lines = await asyncio.to_thread(write_examples, home)
-        self._say(stacked([plain(line) for line in lines]))
+        self.say(*(plain(line) for line in lines))
         self.action_read()
 
     def action_copy(self) -> None:
         if self.page is not None:
             self.app.copy_to_clipboard(self.page.start[1])
-            self._say(plain("Copied, where the terminal allows it. Otherwise: gwlog watch --print-unit "
-                            "systemd, launchd or cron."))
-
-    def action_page(self, by: int) -> None:
-        words = self.query_one("#words", VerticalScroll)
-        words.scroll_relative(y=by * max(1, words.size.height - 1), animate=False)
-
-    def action_leave(self) -> None:
-        self.dismiss()
-
-    def _say(self, words: Content) -> None:
-        self.query_one("#said", Static).update(words)
+            self.say(plain("Copied, where the terminal allows it. Otherwise: gwlog watch --print-unit "
+                           "systemd, launchd or cron."))
 
 
 def _section(title: str, lines: Sequence[str], width: int) -> list[Content]:
     """A title and its lines; what stands indented keeps its indent where it is folded."""
-    told = [SPACE, plain(title, "bold $text-error" if title.startswith("✗") else "bold $primary")]
+    found = [SPACE, heading(title)]
     for line in lines:
         indent = line[:len(line) - len(line.lstrip())]
         hang = indent + "  " if indent else ""
-        told += [plain(part) for part in text.wrap(line.strip(), width, indent=indent, hang=hang)]
-    return told
-
-
-def _fault(trouble: GwlogError) -> Content:
-    return Content.assemble(("✗ ", "bold $text-error"), plain(told(trouble)))
+        found += [plain(part) for part in text.wrap(line.strip(), width, indent=indent, hang=hang)]
+    return found

@@ -11,22 +11,19 @@ from typing import ClassVar, NamedTuple
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, VerticalScroll
-from textual.content import Content
-from textual.screen import ModalScreen
 from textual.widgets import Static
 
-from gwlog import text
+from gwlog import files, text
 from gwlog.errors import BadInput
-from gwlog.journal import files
-from gwlog.tui.hints import told
+from gwlog.tui.dialogs.base import KEYS, Dialog
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
+from gwlog.tui.widgets.labelled_row import LabelledRow
 from gwlog.tui.widgets.path_line import PathLine
 
 
 class Chosen(NamedTuple):
-    """A place for a file, whether what is there may be replaced, and what else was said."""
+    """A place for a file, whether what is there may be replaced, and what the further field holds."""
 
     path: Path
     replace: bool
@@ -34,7 +31,7 @@ class Chosen(NamedTuple):
 
 
 class More(NamedTuple):
-    """One thing more to say beside the place: its label and hint, what stands there, and who refuses it."""
+    """One more field beside the place: its label and hint, what stands there, and a function that refuses."""
 
     label: str
     hint: str
@@ -42,26 +39,19 @@ class More(NamedTuple):
     judge: Callable[[str], object] = str
 
 
-class FileBox(ModalScreen[Chosen | None]):
+class SaveFileDialog(Dialog[Chosen]):
     """Asks for a path. `ending`: how it must end; empty: a folder. `more`: a further field; `mind`: what to know."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    FileBox { align: center middle; background: $background; }
-    FileBox #box { width: 90; max-width: 100%; height: auto; max-height: 100%; background: $surface;
-                   border: round $primary; padding: 0 1; }
-    FileBox Static { height: auto; }
-    FileBox #said, FileBox #how { margin-top: 1; }
-    FileBox #how { color: $text-muted; }
-    FileBox .row { height: auto; }
-    FileBox .label { width: 13; height: 1; }
-    FileBox .row EntryLine { width: 1fr; }
+    SaveFileDialog #box { width: 90; }
+    SaveFileDialog #message { margin-top: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "write", "write it there"),
         Binding("escape", "leave", "leave; nothing is written"),
-        Binding("f1", "app.keys", "all keys"),
-        Binding("ctrl+q", "app.leave", "quit", show=False),
+        *KEYS,
     ]
+    FOOTER = "enter writes it · → takes the path that is offered · esc leaves · F1 keys"
 
     def __init__(self, title: str, start: str, ending: str, more: More | None = None, mind: Sequence[str] = ()
                  ) -> None:
@@ -71,22 +61,16 @@ class FileBox(ModalScreen[Chosen | None]):
         self.asked: Path | None = None
         self.typed = start
 
-    def compose(self) -> ComposeResult:
-        with VerticalScroll(id="box", can_focus=False):
-            yield Static(plain(self.heading), classes="title", markup=False)
-            yield PathLine(self.start, hint="a file" if self.ending else "a folder", id="path")
-            if self.more is not None:
-                with Horizontal(classes="row"):
-                    yield Static(self.more.label, classes="label", markup=False)
-                    yield EntryLine(self.more.start, hint=self.more.hint, id="more")
-            for line in self.mind:
-                yield Static(plain(f"Mind: {line}", "$text-warning"), markup=False)
-            yield Static(id="said", markup=False)
-            yield Static("enter writes it · → takes the path that is offered · esc leaves · F1 keys", id="how",
-                         markup=False)
+    def parts(self) -> ComposeResult:
+        yield PathLine(self.start, hint="a file" if self.ending else "a folder", id="path")
+        if self.more is not None:
+            yield LabelledRow(self.more.label, EntryLine(self.more.start, hint=self.more.hint, id="more"))
+        for line in self.mind:
+            yield Static(plain(f"Mind: {line}", "$text-warning"), markup=False)
+        yield self.message_part()
 
     def on_mount(self) -> None:
-        self.query_one("#path").focus()
+        self.focus_first()
         self.check()
 
     def on_input_changed(self) -> None:
@@ -102,20 +86,16 @@ class FileBox(ModalScreen[Chosen | None]):
         try:
             where, taken = self._place()
         except BadInput as fault:
-            words = told(fault)
-            self._say(Content.assemble(("✗ ", "bold $text-error"), plain(words)))
+            self.refuse(fault)
             return
         again = "Enter again replaces it." if self.asked == where else "It will be asked once more."
-        self._say(plain(f"There is a file at {where} already. {again}" if taken else f"Will write {where}"))
-
-    def _say(self, words: Content) -> None:
-        self.query_one("#said", Static).update(words)
+        self.say(plain(f"There is a file at {where} already. {again}" if taken else f"Will write {where}"))
 
     def _place(self) -> tuple[Path, bool]:
         """The place that is typed, and whether a file is there. Raises BadInput where nothing can be written."""
         words = text.one_line(self.query_one("#path", EntryLine).value)
         if self.more is not None:
-            self.more.judge(self.said)
+            self.more.judge(self.more_typed)
         if not words:
             raise BadInput("Name a file." if self.ending else "Name a folder.")
         try:
@@ -136,8 +116,8 @@ class FileBox(ModalScreen[Chosen | None]):
             raise BadInput(f"That is no place for a file: {fault}.") from None
 
     @property
-    def said(self) -> str:
-        """What else was said."""
+    def more_typed(self) -> str:
+        """What the further field holds."""
         return text.one_line(self.query_one("#more", EntryLine).value) if self.more is not None else ""
 
     def action_write(self) -> None:
@@ -150,10 +130,7 @@ class FileBox(ModalScreen[Chosen | None]):
             self.asked = where
             self.check()
             return
-        self.dismiss(Chosen(where, taken, self.said))
-
-    def action_leave(self) -> None:
-        self.dismiss(None)
+        self.dismiss(Chosen(where, taken, self.more_typed))
 
 
 def home_of_papers() -> Path:

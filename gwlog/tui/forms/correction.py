@@ -10,10 +10,8 @@ from gwlog.app import corrections, entries
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import OBSERVATIONS, VALVE, Fact, OutletMove
-from gwlog.tui.dialogs.form import Field, FormSpec, Values
-from gwlog.tui.forms.entries import mended
-from gwlog.tui.hints import in_keys
-from gwlog.tui.widgets.choice import Option
+from gwlog.tui.forms.entries import corrected
+from gwlog.tui.forms.model import Field, FormSpec, Option, Values, word
 from gwlog.views.log import sentence
 
 LABELS = {
@@ -40,7 +38,7 @@ def correction_of(home: Household, number: int) -> FormSpec:
         parts = tuple(part for part in parts if part != "to")
     when = clock.echo(entry.happened_at, home.zone)
     note = f"as it is: {text.one_line(entry.note)[:40]}; {EMPTIED} alone takes it away" if entry.note else "as it is"
-    return in_keys(FormSpec(
+    return FormSpec(
         f"correct {number}", f"Correct {number}: {sentence(home, entry)}",
         # not “by”: who writes now is not who did it then
         (*(_field(home, entry, part) for part in parts), Field("at", "When", hint=f"as it is: {when}"),
@@ -48,7 +46,7 @@ def correction_of(home: Household, number: int) -> FormSpec:
              Option("", f"as it is: {entry.recorded_by or 'nobody named'}"),
              *(Option(name, name) for name, person in then.state.people.items() if person.active)]),
          Field("note", "Note", hint=note)),
-        lambda then, values: _correct(then, number, parts, values), wrote=mended))
+        lambda then, values: _correct(then, number, parts, values), wrote=corrected)
 
 
 def _field(home: Household, entry: Fact, part: str) -> Field:
@@ -59,7 +57,7 @@ def _field(home: Household, entry: Fact, part: str) -> Field:
         return Field(part, LABELS[part], hint=f"as it is: {now}")
     return Field(part, LABELS[part], options=lambda then, _: [
         Option("", f"as it is: {now or 'none'}"),
-        *(Option(word, word) for word in _known(then, part) or () if word != now)])
+        *(Option(known, known) for known in _known(then, part) or () if known != now)])
 
 
 def _known(home: Household, part: str) -> Sequence[str] | None:
@@ -93,10 +91,10 @@ def _now(home: Household, entry: Fact, part: str) -> str:
 def _correct(home: Household, number: int, parts: Sequence[str], values: Values) -> Sequence[Fact]:
     changed: dict[str, object] = {}
     for part in parts:
-        words = str(values.get(part, "")).strip()
-        if words:
-            changed[part] = tuple(word.strip() for word in words.split(",")) if part in SEVERAL else words
-    note = str(values.get("note", "")).strip()
-    return [corrections.correct(home, number, at=str(values.get("at", "")).strip() or None,
-                                by=str(values.get("who", "")) or None, note="" if note == EMPTIED else note or None,
+        typed = word(values, part)
+        if typed:
+            changed[part] = tuple(one.strip() for one in typed.split(",")) if part in SEVERAL else typed
+    note = word(values, "note")
+    return [corrections.correct(home, number, at=word(values, "at") or None,
+                                by=word(values, "who") or None, note="" if note == EMPTIED else note or None,
                                 **changed)]

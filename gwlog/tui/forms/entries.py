@@ -1,4 +1,4 @@
-"""The forms of the screens: which fields each has and which entry they make, all through `entries`.
+"""The forms that log: which fields each has and which entries they make, all through `app.entries`.
 
 No rule lives here; what is refused is refused by the entries themselves.
 """
@@ -13,9 +13,8 @@ from gwlog.app import entries
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import CONTENTS, MULCH_ACTIONS, OBSERVATIONS, VALVE, Fact, Observation
-from gwlog.tui.dialogs.form import Field, FormSpec, Values
-from gwlog.tui.hints import here, in_keys
-from gwlog.tui.widgets.choice import Option
+from gwlog.tui.forms.model import Field, FormSpec, Option, Values, options_of, word, words
+from gwlog.tui.hints import here
 from gwlog.views import consequences, verdicts
 from gwlog.views.log import sentence
 
@@ -23,25 +22,21 @@ NOBODY = Option("", "nobody named")
 IN_SETUP = "Describe one in the setup: esc, then 7."
 
 
-def _options(words: Sequence[str]) -> list[Option]:
-    return [Option(word, word) for word in words]
-
-
 def _basins(home: Household, _values: Values) -> list[Option]:
-    return _options(list(home.state.active_basins()))
+    return options_of(list(home.state.active_basins()))
 
 
 def _within_reach(home: Household, values: Values) -> list[Option]:
-    outlet = _word(values, "outlet")
+    outlet = word(values, "outlet")
     if outlet not in home.state.outlets:
         return []
     lies = home.state.outlet_at[outlet].basin
     # where it lies already comes last: a move is to somewhere else
-    return _options(sorted(home.state.reach(outlet), key=lambda name: name == lies))
+    return options_of(sorted(home.state.reach(outlet), key=lambda name: name == lies))
 
 
 def _people(home: Household, _values: Values) -> list[Option]:
-    return [NOBODY, *_options([name for name, person in home.state.people.items() if person.active])]
+    return [NOBODY, *options_of([name for name, person in home.state.people.items() if person.active])]
 
 
 def to_settle(home: Household, _values: Values) -> list[Option]:
@@ -53,123 +48,113 @@ def to_settle(home: Household, _values: Values) -> list[Option]:
             for fact, why in waiting]
 
 
-def _word(values: Values, key: str) -> str:
-    value = values.get(key, "")
-    return value if isinstance(value, str) else ""
-
-
-def _words(values: Values, key: str) -> tuple[str, ...]:
-    value = values.get(key, ())
-    return value if isinstance(value, tuple) else ()
-
-
-def _author(home: Household, values: Values) -> entries.Author:
-    return entries.author(home, at=_word(values, "at").strip() or None, by=_word(values, "by") or None,
-                          note=_word(values, "note") or None)
+def author_of(home: Household, values: Values) -> entries.Author:
+    """Who writes, when it happened and the note, as every form asks for them. Raises BadInput."""
+    return entries.read_author(home, at=word(values, "at") or None, by=word(values, "by") or None,
+                          note=word(values, "note") or None)
 
 
 AT = Field("at", "When", hint="now; or like: yesterday 18:30, tue 7pm, 2 hours ago")
 BY = Field("by", "Who", options=_people)
 NOTE = Field("note", "Note")
 REASON = Field("note", "Why", hint="like: typed twice")
-ODD = "4, then i"
 COMMON = (AT, BY, NOTE)
 
 
 def _valve(home: Household, values: Values) -> Sequence[Fact]:
-    return [entries.valve(home, _word(values, "to"), _author(home, values))]
+    return [entries.valve(home, word(values, "to"), author_of(home, values))]
 
 
 def _move(home: Household, values: Values) -> Sequence[Fact]:
     if not home.state.active_outlets():
         raise BadInput("No outlet is described.", hint=IN_SETUP)
-    if not _word(values, "basin"):
+    if not word(values, "basin"):
         raise BadInput("This outlet reaches no basin.")
-    return [entries.move(home, _word(values, "outlet"), _word(values, "basin"), _author(home, values))]
+    return [entries.move(home, word(values, "outlet"), word(values, "basin"), author_of(home, values))]
 
 
 def _mulch(home: Household, values: Values) -> Sequence[Fact]:
-    if not _word(values, "basin"):
+    if not word(values, "basin"):
         raise BadInput("No basin is described.", hint=IN_SETUP)
-    depth = _word(values, "depth")
-    if _word(values, "action") == "added":
-        return [entries.mulch(home, _word(values, "basin"), _author(home, values), added=depth)]
-    return [entries.mulch(home, _word(values, "basin"), _author(home, values), measured=depth)]
+    depth = word(values, "depth")
+    if word(values, "action") == "added":
+        return [entries.mulch(home, word(values, "basin"), author_of(home, values), added=depth)]
+    return [entries.mulch(home, word(values, "basin"), author_of(home, values), measured=depth)]
 
 
 def _rain(home: Household, values: Values) -> Sequence[Fact]:
-    return [entries.rain(home, _word(values, "amount"), at=_word(values, "day").strip() or None,
-                         by=_word(values, "by") or None, note=_word(values, "note") or None)]
+    return [entries.rain(home, word(values, "amount"), author_of(home, values),
+                         day=entries.day_of(home, word(values, "day") or None))]
 
 
 def _observe(home: Household, values: Values) -> Sequence[Fact]:
-    return [entries.observe(home, _word(values, "kind"), _word(values, "basin") or None, _author(home, values))]
+    return [entries.observe(home, word(values, "kind"), word(values, "basin") or None, author_of(home, values))]
 
 
 def _resolve(home: Household, values: Values) -> Sequence[Fact]:
-    if not _word(values, "number"):
+    if not word(values, "number"):
         raise BadInput("Nothing is open: no observation and no exception waits to be settled.")
-    return [entries.resolve(home, int(_word(values, "number")), _author(home, values))]
+    return [entries.resolve(home, int(word(values, "number")), author_of(home, values))]
 
 
 def _done(home: Household, values: Values) -> Sequence[Fact]:
-    return [entries.done(home, _word(values, "task"), _author(home, values))]
+    return [entries.done(home, word(values, "task"), author_of(home, values))]
 
 
 def logged(home: Household, _values: Values, written: Sequence[Fact]) -> list[str]:
-    """What is said of entries once they are written, and what they changed in what came later."""
-    told = []
+    """The lines to show once entries are written, and what they changed in what came later."""
+    lines = []
     for fact in written:
         more = "When it is over: s." if isinstance(fact, Observation) else consequences.already(home, fact)
-        told.append(f"Logged {fact.id}: {sentence(home, fact)}." + (f" {more}" if more else ""))
-    return told + [here(line) for line in consequences.late(home, written, ODD)]
+        lines.append(f"Logged {fact.id}: {sentence(home, fact)}." + (f" {more}" if more else ""))
+    return lines + [here(line) for line in consequences.late(home, written)]
 
 
-def mended(home: Household, _values: Values, written: Sequence[Fact]) -> list[str]:
-    """What is said of a correction or a withdrawal, and what no longer fits together since."""
+def corrected(home: Household, _values: Values, written: Sequence[Fact]) -> list[str]:
+    """The lines to show once a correction or a withdrawal is written, and what no longer fits together since."""
     return [*(f"Logged {fact.id}: {sentence(home, fact)}." for fact in written),
-            *(here(line) for line in consequences.odd_now(home, written, ODD))]
+            *(here(line) for line in consequences.odd_now(home, written))]
 
 
 def withdrawal_of(home: Household, number: int) -> FormSpec:
     """The form that strikes out one entry, which must say why."""
-    said = sentence(home, entries.find_entry(home, number))
-    return in_keys(FormSpec(
-        f"withdraw {number}", f"Strike out {number}: {said}", (REASON, AT, BY),
-        lambda then, values: [entries.withdraw(then, number, _author(then, values))], wrote=mended))
+    words_of_it = sentence(home, entries.find_entry(home, number))
+    return FormSpec(
+        f"withdraw {number}", f"Strike out {number}: {words_of_it}", (REASON, AT, BY),
+        lambda then, values: [entries.withdraw(then, number, author_of(then, values))], wrote=corrected)
 
 
 ADVISED, STANDING = Option("advised", "as advised"), Option("stands", "as it stands")
 
 
 def _draft(home: Household, values: Values) -> entries.LoadDraft:
-    writer = _author(home, values)
-    name, volume = _word(values, "load"), _word(values, "volume").strip() or None
+    author = author_of(home, values)
+    name, volume = word(values, "load"), word(values, "volume") or None
     if not name:
         raise BadInput("No usual load is described.", hint=IN_SETUP)
-    products, contents = _words(values, "products"), _words(values, "contents")
-    to = _word(values, "to")
+    products, contents = words(values, "products"), words(values, "contents")
+    to = word(values, "to")
     if to == "advised":
-        return entries.load_as_advised(home, name, writer, volume=volume, products=products, contents=contents)
-    return entries.load(home, name, writer, volume=volume, products=products, contents=contents,
+        return entries.load_as_advised(home, name, author, volume=volume, products=products, contents=contents)
+    return entries.load(home, name, author, volume=volume, products=products, contents=contents,
                         to=None if to == "stands" else to)
 
 
 def _advice(home: Household, values: Values) -> Sequence[str]:
-    name = _word(values, "load")
+    name = word(values, "load")
     if not name:
         return []
-    writer = _author(home, values)
-    then = home.at(writer.happened_at) if writer.happened_at < home.now else home
-    found, query = entries.read_query(then, name, _word(values, "volume").strip() or None, _words(values, "products"),
-                                      _words(values, "contents"))
+    author = author_of(home, values)
+    then = home.at(author.happened_at) if author.happened_at < home.now else home
+    found, query = entries.read_query(then, name, word(values, "volume") or None, words(values, "products"),
+                                      words(values, "contents"))
     return verdicts.lines(then, then.verdict(query), found)
 
 
 def _ways(home: Household, values: Values) -> list[Option]:
     """Where the water went. Of a load that ran before, as it stood is what is known; of one to run, what is advised."""
-    usual = [STANDING, ADVISED] if _word(values, "at").strip() else [ADVISED, STANDING]
-    return [*usual, *_options(["garden", "sewer", *home.state.active_basins()])]
+    usual = [STANDING, ADVISED] if word(values, "at").strip() else [ADVISED, STANDING]
+    return [*usual, *options_of(["garden", "sewer", *home.state.active_basins()])]
 
 
 def load_form(name: str) -> FormSpec:
@@ -177,46 +162,46 @@ def load_form(name: str) -> FormSpec:
     return replace(LOAD, key=f"load {name}".strip())
 
 
-LOAD = in_keys(FormSpec(
+LOAD = FormSpec(
     "load", "A wash load, with what was different this time",
     (
-        Field("load", "Load", options=lambda home, _: _options(entries.usual_load_names(home))),
+        Field("load", "Load", options=lambda home, _: options_of(entries.usual_load_names(home))),
         Field("volume", "Water", hint="as usual; or like 20gal, 75 L"),
-        Field("products", "Also put in", many=True, options=lambda home, _: _options(
+        Field("products", "Also put in", many=True, options=lambda home, _: options_of(
             [name for name, product in home.state.products.items() if product.active])),
-        Field("contents", "Also held", many=True, options=lambda *_: _options(CONTENTS)),
+        Field("contents", "Also held", many=True, options=lambda *_: options_of(CONTENTS)),
         Field("to", "Water went", options=_ways),
         *COMMON,
     ),
     lambda home, values: _draft(home, values).facts,
     advise=_advice,
     wrote=lambda home, values, written: [
-        *(here(line) for line in verdicts.logged_lines(home, _draft(home, values), written)),
-        *(here(line) for line in consequences.late(home, written, ODD))],
-))
+        *(here(line) for line in verdicts.logged_lines(home, _draft(home, values).verdict, written)),
+        *(here(line) for line in consequences.late(home, written))],
+)
 
-FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: in_keys(spec) for spec in (
+FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (
     FormSpec("valve", "The valve was turned", (
-        Field("to", "Now on", options=lambda *_: _options(VALVE),
+        Field("to", "Now on", options=lambda *_: options_of(VALVE),
               start=lambda home: "sewer" if home.state.valve == "garden" else "garden"), *COMMON), _valve,
         wrote=logged),
     FormSpec("move", "An outlet was moved", (
-        Field("outlet", "Outlet", options=lambda home, _: _options(list(home.state.active_outlets()))),
+        Field("outlet", "Outlet", options=lambda home, _: options_of(list(home.state.active_outlets()))),
         Field("basin", "Now at", options=_within_reach), *COMMON), _move, wrote=logged),
     FormSpec("mulch", "Mulch: topped up, or the cover measured", (
         Field("basin", "Basin", options=_basins),
-        Field("action", "Depth was", options=lambda *_: _options(MULCH_ACTIONS)),
+        Field("action", "Depth was", options=lambda *_: options_of(MULCH_ACTIONS)),
         Field("depth", "Depth", hint="like 2in or 50 mm"), *COMMON), _mulch),
     FormSpec("rain", "The whole rain of one day; of a day ahead, its forecast", (
         Field("amount", "Rain", hint="like 0.5in or 12 mm; 0 for a dry day"),
         Field("day", "Day", hint="today; or like: yesterday, tue, tomorrow, 2026-05-03"), BY, NOTE), _rain,
         wrote=logged),
     FormSpec("observe", "Something was seen", (
-        Field("kind", "What", options=lambda *_: _options(OBSERVATIONS)),
+        Field("kind", "What", options=lambda *_: options_of(OBSERVATIONS)),
         Field("basin", "At basin", options=lambda home, _: [Option("", "no basin in particular"), *_basins(home, {})]),
         *COMMON), _observe, wrote=logged),
     FormSpec("resolve", "Settle an observation, or follow up an exception", (
         Field("number", "Entry", options=to_settle), *COMMON), _resolve),
     FormSpec("done", "A task of upkeep was done", (
-        Field("task", "Task", options=lambda home, _: _options([item.name for item in home.upkeep])), *COMMON), _done),
+        Field("task", "Task", options=lambda home, _: options_of([one.name for one in home.upkeep])), *COMMON), _done),
 )}

@@ -1,6 +1,6 @@
 """The forms for loads that the household expects: plan one, leave out a day of one, expect one no longer.
 
-What they make goes through expected_loads, as the command's does.
+What they make goes through app.planned_loads, as the command's does.
 """
 
 from __future__ import annotations
@@ -13,10 +13,8 @@ from gwlog.app import entries, planned_loads
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, PlannedLoad
-from gwlog.tui.dialogs.form import Field, FormSpec, Values
 from gwlog.tui.forms.entries import BY, IN_SETUP, NOTE
-from gwlog.tui.hints import in_keys
-from gwlog.tui.widgets.choice import Option
+from gwlog.tui.forms.model import Field, FormSpec, Option, Values, options_of, word, words
 
 ONCE, BY_RULE = Option("", "once"), Option("rule", "as typed below")
 RULE = "like: mon, thu; or FREQ=WEEKLY;BYDAY=MO,TH"
@@ -24,43 +22,38 @@ NEXT, OFFERED = 3, 6
 """So many of the next dates are told, and so many are offered to be left out."""
 
 
-def _word(values: Values, key: str) -> str:
-    value = values.get(key, "")
-    return value.strip() if isinstance(value, str) else ""
-
-
 def _loads(home: Household, _values: Values) -> list[Option]:
-    return [Option(name, name) for name in entries.usual_load_names(home)]
+    return options_of(entries.usual_load_names(home))
 
 
 def _repeats(_home: Household, _values: Values) -> list[Option]:
-    return [ONCE, *(Option(word, planned_loads.rule_words(rule)) for word, rule
+    return [ONCE, *(Option(name, planned_loads.rule_words(rule)) for name, rule
                     in planned_loads.PLAIN_RULES.items()), BY_RULE]
 
 
 def _expected(home: Household, values: Values) -> PlannedLoad:
-    if not _word(values, "load"):
+    if not word(values, "load"):
         raise BadInput("No usual load is described.", hint=IN_SETUP)
-    if not _word(values, "on"):
+    if not word(values, "on"):
         raise BadInput("When will it run?", hint="Like: sat 9am, tomorrow 18:00, 2026-07-04 9:00.")
-    repeats, rule = _word(values, "repeats"), _word(values, "rule")
+    repeats, rule = word(values, "repeats"), word(values, "rule")
     if rule and repeats != BY_RULE.value:
         raise BadInput("A rule is typed, but another one is chosen above it.",
                        hint=f"Choose “{BY_RULE.label}”, or empty the rule.")
     if not rule and repeats == BY_RULE.value:
         raise BadInput("How does it come round?", hint=f"Type it after “Rule”, {RULE}.")
-    return planned_loads.plan_load(home, _word(values, "load"), _word(values, "on"),
+    return planned_loads.plan_load(home, word(values, "load"), word(values, "on"),
                                     rule if repeats == BY_RULE.value else repeats or None,
-                                    by=_word(values, "by") or None, note=_word(values, "note") or None)
+                                    by=word(values, "by") or None, note=word(values, "note") or None)
 
 
 def _expect_words(home: Household, values: Values) -> list[str]:
     draft = _expected(home, values)
-    told = f"{draft.name}: {planned_loads.rule_words(draft.every)}"
+    expected = f"{draft.name}: {planned_loads.rule_words(draft.every)}"
     dates = planned_loads.coming(home, draft, NEXT)
     if not dates:
-        return [f"{told}. No day is known on which that comes; look at the rule again."]
-    return [f"{told}, {'next ' if draft.every else ''}{_moments(home, dates)}."]
+        return [f"{expected}. No day is known on which that comes; look at the rule again."]
+    return [f"{expected}, {'next ' if draft.every else ''}{_moments(home, dates)}."]
 
 
 def _moments(home: Household, walls: Sequence[datetime]) -> str:
@@ -80,7 +73,7 @@ def _planned(home: Household, _values: Values) -> list[Option]:
 
 
 def _days(home: Household, values: Values) -> list[Option]:
-    plan = planned_loads.planned(home).get(_word(values, "planned"))
+    plan = planned_loads.planned(home).get(word(values, "planned"))
     dates = planned_loads.coming(home, plan, OFFERED) if plan is not None else []
     return [Option(day.isoformat(), clock.echo_day(day)) for day in dict.fromkeys(wall.date() for wall in dates)]
 
@@ -88,17 +81,16 @@ def _days(home: Household, values: Values) -> list[Option]:
 def _chosen(home: Household, values: Values) -> str:
     if not planned_loads.planned(home):
         raise BadInput("No load is planned, so there is nothing to change.", hint="Expect one: esc, then a.")
-    return _word(values, "planned")
+    return word(values, "planned")
 
 
 def _skip(home: Household, values: Values) -> planned_loads.Change:
-    name, marked = _chosen(home, values), values.get("days", ())
-    days = [*(marked if isinstance(marked, tuple) else ()),
-            *(day.strip() for day in _word(values, "other").split(",") if day.strip())]
+    name = _chosen(home, values)
+    days = [*words(values, "days"), *(day.strip() for day in word(values, "other").split(",") if day.strip())]
     if not days:
         raise BadInput("Which day is left out? Mark one with the space bar, or type it.")
-    return planned_loads.change(home, name, skip=days, by=_word(values, "by") or None,
-                                 note=_word(values, "note") or None)
+    return planned_loads.change(home, name, skip=days, by=word(values, "by") or None,
+                                 note=word(values, "note") or None)
 
 
 def _skip_words(home: Household, values: Values) -> list[str]:
@@ -108,15 +100,15 @@ def _skip_words(home: Household, values: Values) -> list[str]:
 
 
 def _drop(home: Household, values: Values) -> planned_loads.Change:
-    return planned_loads.change(home, _chosen(home, values), drop=True, by=_word(values, "by") or None,
-                                 note=_word(values, "note") or None)
+    return planned_loads.change(home, _chosen(home, values), drop=True, by=word(values, "by") or None,
+                                 note=word(values, "note") or None)
 
 
-def _logged(written: Sequence[Fact], words: str) -> list[str]:
-    return [f"Logged {written[-1].id}: {words}"]
+def _logged(written: Sequence[Fact], line: str) -> list[str]:
+    return [f"Logged {written[-1].id}: {line}"]
 
 
-EXPECT = in_keys(FormSpec(
+EXPECT = FormSpec(
     "expected load", "Expect a load: when it will run, once or again and again", (
         Field("load", "Load", options=_loads),
         Field("on", "When", hint="like: sat 9am, tomorrow 18:00, 2026-07-04 9:00"),
@@ -124,19 +116,19 @@ EXPECT = in_keys(FormSpec(
         Field("rule", "Rule", hint=f"only for “{BY_RULE.label}”, {RULE}"),
         BY, NOTE),
     lambda home, values: [_expected(home, values)], advise=_expect_words,
-    wrote=lambda home, values, written: _logged(written, " ".join(_expect_words(home, values)))))
+    wrote=lambda home, values, written: _logged(written, " ".join(_expect_words(home, values))))
 
-SKIP = in_keys(FormSpec(
+SKIP = FormSpec(
     "day left out", "Leave out a day of a planned load", (
         Field("planned", "Planned", options=_planned),
         Field("days", "Leave out", options=_days, many=True),
         Field("other", "Another day", hint="like: next sat, 2026-08-15; several with commas"),
         BY, NOTE),
     lambda home, values: [_skip(home, values).draft], advise=_skip_words,
-    wrote=lambda home, values, written: _logged(written, _skip(home, values).words)))
+    wrote=lambda home, values, written: _logged(written, _skip(home, values).words))
 
-DROP = in_keys(FormSpec(
+DROP = FormSpec(
     "load no longer expected", "Expect a planned load no longer", (
         Field("planned", "Planned", options=_planned), BY, NOTE),
     lambda home, values: [_drop(home, values).draft], advise=lambda home, values: [_drop(home, values).words],
-    wrote=lambda home, values, written: _logged(written, _drop(home, values).words)))
+    wrote=lambda home, values, written: _logged(written, _drop(home, values).words))

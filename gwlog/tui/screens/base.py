@@ -1,12 +1,12 @@
-"""A place: one of the screens that show the household, with its masthead on top and its keys below.
+"""The base of the screens that show the household: header on top, keys at the bottom, a message above them.
 
-Each place shows one look at the household and is handed a new one whenever the logbook changes.
+Each shows one look at the household and is handed a new one whenever the logbook changes.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
@@ -17,53 +17,53 @@ from textual.widgets import Static
 
 from gwlog.errors import GwlogError
 from gwlog.tui.hints import told
+from gwlog.tui.host import Hosted
 from gwlog.tui.widgets.cells import plain
-from gwlog.tui.widgets.footer import KeyStrip
-from gwlog.tui.widgets.header import Masthead
+from gwlog.tui.widgets.footer import KeyFooter
+from gwlog.tui.widgets.header import HouseholdHeader
 
 if TYPE_CHECKING:
     from gwlog.household import Household
-    from gwlog.tui.app import Screens
 
 EVERYWHERE = (
-    ("l", "load", "app.log_load"), ("v", "valve", "app.form('valve')"), ("m", "move", "app.form('move')"),
+    ("l", "load", "app.open('load')"), ("v", "valve", "app.form('valve')"), ("m", "move", "app.form('move')"),
     ("c", "cover", "app.form('mulch')"), ("r", "rain", "app.form('rain')"), ("o", "observe", "app.form('observe')"),
-    ("s", "settle", "app.form('resolve')"), ("d", "done", "app.form('done')"), ("t", "type", "app.catch_up"),
-    ("b", "take back", "app.take_back"), ("?", "keys", "app.keys"), ("q", "quit", "app.leave"),
+    ("s", "settle", "app.form('resolve')"), ("d", "done", "app.form('done')"), ("t", "type", "app.open('quick entry')"),
+    ("b", "take back", "app.undo"), ("?", "keys", "app.help"), ("q", "quit", "app.leave"),
 )
 
 
-class Place(Screen[None]):
-    """The base of the places. A subclass gives `parts()` and `fill(home)`."""
+class HouseholdScreen(Hosted, Screen[None]):
+    """A subclass gives `parts()` and `fill(home)`."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    Place #words { padding: 1 2; height: auto; display: none; }
-    Place #body { height: 1fr; }
-    Place.wordy #words { display: block; }
-    Place.wordy #body { display: none; }
-    Place #said { height: auto; max-height: 7; overflow-y: auto; padding: 0 1; background: $surface;
-                  border-top: solid $primary; display: none; }
-    Place.saying #said { display: block; }
+    HouseholdScreen #trouble { padding: 1 2; height: auto; display: none; }
+    HouseholdScreen #body { height: 1fr; padding: 0 1; }
+    HouseholdScreen.-trouble #trouble { display: block; }
+    HouseholdScreen.-trouble #body { display: none; }
+    HouseholdScreen #message { height: auto; max-height: 7; overflow-y: auto; padding: 0 1; background: $surface;
+                               border-top: solid $primary; display: none; }
+    HouseholdScreen.-message #message { display: block; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "hush", "put away what was said"),
+        Binding("escape", "clear_message", "put away what was said"),
         Binding("tab", "app.focus_next", "the next part", show=False),
         Binding("shift+tab", "app.focus_previous", "the part before", show=False),
     ]
-    KEY: ClassVar[str] = ""
-    STRIP: ClassVar[Sequence[tuple[str, str, str]]] = EVERYWHERE
+    NAME: ClassVar[str] = ""
+    FOOTER_KEYS: ClassVar[Sequence[tuple[str, str, str]]] = EVERYWHERE
     ONCE: ClassVar[bool] = False
     """Whether what it shows follows from the look alone, so that the same look is shown once."""
 
     filled: Household | None = None
 
     def compose(self) -> ComposeResult:
-        yield Masthead(self.KEY)
-        yield Static(plain("Reading the logbook …"), id="words", markup=False)
+        yield HouseholdHeader(self.NAME)
+        yield Static(plain("Reading the logbook …"), id="trouble", markup=False)
         yield self.body()
-        yield Static(id="said", markup=False)
-        yield KeyStrip(self.STRIP)
+        yield Static(id="message", markup=False)
+        yield KeyFooter(self.FOOTER_KEYS)
 
     def body(self) -> Widget:
         """The middle of the screen."""
@@ -76,46 +76,41 @@ class Place(Screen[None]):
     def fill(self, home: Household) -> None:
         """Show a household that is described."""
 
-    @property
-    def screens(self) -> Screens:
-        return cast("Screens", self.app)
-
     def on_mount(self) -> None:
-        self.add_class("wordy")
+        self.add_class("-trouble")
 
-    def action_hush(self) -> None:
-        """Put away what was said about the last entry, and the notices."""
-        self.screens.said = []
-        self.screens.clear_notifications()
-        self.look_again()
+    def action_clear_message(self) -> None:
+        """Put away the message and the notices."""
+        self.host.clear_message()
+        self.household_changed()
 
     def on_screen_resume(self) -> None:
-        self.look_again()
-        self.screens.live.release()
+        self.household_changed()
+        self.host.release_notices()
 
-    def look_again(self) -> None:
+    def household_changed(self) -> None:
         """Show what the app knows now: a household, or the words that say why there is none."""
         if not self.is_mounted:
             return
-        app = self.screens
-        self.query_one(Masthead).show(app.home, app.writer)
-        self.query_one("#said", Static).update(plain("\n".join(app.said)))
-        self.set_class(bool(app.said), "saying")
-        words = self.query_one("#words", Static)
-        if app.trouble is not None:
-            words.update(plain(app.told + app.way_in))
-        elif app.home is not None and app.home.state.site is None:
-            from gwlog.views import board
+        host = self.host
+        self.query_one(HouseholdHeader).show(host.home, host.person)
+        self.query_one("#message", Static).update(plain("\n".join(host.message)))
+        self.set_class(bool(host.message), "-message")
+        trouble = self.query_one("#trouble", Static)
+        if host.trouble is not None:
+            trouble.update(plain(host.trouble + host.way_in))
+        elif host.home is not None and host.home.state.site is None:
+            from gwlog.views import welcome
 
-            words.update(plain("\n".join(board.welcome(app.home)) + app.way_in))
-        elif app.home is not None:
+            trouble.update(plain("\n".join(welcome.welcome(host.home)) + host.way_in))
+        elif host.home is not None:
             try:
-                if not self.ONCE or self.filled is not app.home:
-                    self.fill(app.home)
-                self.filled = app.home
-            except GwlogError as trouble:
-                words.update(plain(told(trouble)))
+                if not self.ONCE or self.filled is not host.home:
+                    self.fill(host.home)
+                self.filled = host.home
+            except GwlogError as fault:
+                trouble.update(plain(told(fault)))
             else:
-                self.remove_class("wordy")
+                self.remove_class("-trouble")
                 return
-        self.add_class("wordy")
+        self.add_class("-trouble")

@@ -14,38 +14,38 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog.household import Household
-from gwlog.tui.screens.base import EVERYWHERE, Place
-from gwlog.tui.widgets.basin_detail import BasinBox, BasinDetail
+from gwlog.tui.dialogs.basin import BasinDialog
+from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
+from gwlog.tui.widgets.basin_detail import BasinDetail
 from gwlog.tui.widgets.cells import labelled, plain, stacked
-from gwlog.tui.widgets.garden_map import PlanView
-from gwlog.views.basin_page import facts
-from gwlog.views.basins import remarks
+from gwlog.tui.widgets.garden_map import GardenMap
+from gwlog.views.basins import facts, remarks
 
 SHORT = ("standing", "root zone", "can take", "cover", "plants")
 
 
-class GardenPlace(Place):
-    """The second place."""
+class GardenScreen(HouseholdScreen):
+    """Garden."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    GardenPlace #body { layout: vertical; padding: 0 1; }
-    GardenPlace #left, GardenPlace #right { height: auto; }
-    GardenPlace Static { height: auto; }
-    GardenPlace #right { display: none; }
-    GardenPlace.-wide #body { layout: horizontal; }
-    GardenPlace.-wide #left { width: 1fr; height: 100%; padding-right: 2; }
-    GardenPlace.-wide #right { width: 1fr; height: 100%; display: block; }
-    GardenPlace.-wide #short { display: none; }
+    GardenScreen #body { layout: vertical; }
+    GardenScreen #left, GardenScreen #right { height: auto; }
+    GardenScreen Static { height: auto; }
+    GardenScreen #right { display: none; }
+    GardenScreen.-wide #body { layout: horizontal; }
+    GardenScreen.-wide #left { width: 1fr; height: 100%; padding-right: 2; }
+    GardenScreen.-wide #right { width: 1fr; height: 100%; display: block; }
+    GardenScreen.-wide #short { display: none; }
     """
-    KEY = "garden"
+    NAME = "garden"
     ONCE = True
-    AUTO_FOCUS = "PlanView"
-    STRIP = (("↑↓←→", "choose", "app.focus_next"), ("enter", "its water", "screen.open"), *EVERYWHERE)
+    AUTO_FOCUS = "GardenMap"
+    FOOTER_KEYS = (("↑↓←→", "choose", "app.focus_next"), ("enter", "its water", "screen.open"), *EVERYWHERE)
 
     def parts(self) -> Sequence[Widget]:
         return (
             VerticalScroll(
-                PlanView(),
+                GardenMap(),
                 Static(id="short", classes="gap", markup=False),
                 Static(id="remarks", classes="gap dim", markup=False),
                 id="left", can_focus=False,
@@ -54,7 +54,7 @@ class GardenPlace(Place):
         )
 
     def fill(self, home: Household) -> None:
-        plan = self.query_one(PlanView)
+        plan = self.query_one(GardenMap)
         plan.show(home)
         lines = list(remarks(home))
         if home.garden.basins and not plan.drawing(80).placed:
@@ -66,19 +66,19 @@ class GardenPlace(Place):
         if name not in home.garden.basins:
             self.query_one("#short", Static).update(Content(""))
             return
-        told = [(label, words) for label, words in facts(home, name, 20) if label in SHORT]
+        found = [(label, words) for label, words in facts(home, name, 20) if label in SHORT]
         self.query_one("#short", Static).update(stacked([plain(name, "bold")] + [
-            labelled(label, words, self.size.width - 4) for label, words in told]))
+            labelled(label, words, self.size.width - 4) for label, words in found]))
         self.query_one(BasinDetail).show(home, name)
 
-    def on_plan_view_chosen(self, event: PlanView.Chosen) -> None:
+    def on_garden_map_chosen(self, event: GardenMap.Chosen) -> None:
         """Show the basin that was chosen; by itself when it was opened."""
-        home = self.screens.home
+        home = self.host.home
         if home is None:
             return
         self._detail(home, event.name)
         if event.opened:
-            self.app.push_screen(BasinBox(home, event.name))
+            self.app.push_screen(BasinDialog(home, event.name))
 
     def action_open(self) -> None:
-        self.query_one(PlanView).action_open()
+        self.query_one(GardenMap).action_open()

@@ -8,14 +8,14 @@ from __future__ import annotations
 import asyncio
 import re
 from calendar import monthrange
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import timedelta
-from typing import ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
 from textual import work
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical
+from textual.containers import Vertical
 from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
@@ -23,30 +23,30 @@ from gwlog import clock, text
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.tui.hints import told
-from gwlog.tui.screens.base import EVERYWHERE, Place
+from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
+from gwlog.tui.widgets.labelled_row import LabelledRow
 from gwlog.views.log import LogRow, log_rows
+
+if TYPE_CHECKING:
+    from gwlog.tui.forms.model import FormSpec
 
 PAGE = 500
 PORTION, PAUSE_S = 50, 0.01
 """Rows put into the table at a time, and the pause after them in which keys are answered."""
 
 
-class LogPlace(Place):
-    """The fourth place."""
+class LogScreen(HouseholdScreen):
+    """Log."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    LogPlace #body { padding: 0 1; }
-    LogPlace #search, LogPlace #go { height: 1; }
-    LogPlace #go { display: none; }
-    LogPlace.-going #go { display: block; }
-    LogPlace #search Static, LogPlace #go Static { width: 8; }
-    LogPlace EntryLine { width: 1fr; }
-    LogPlace #where { height: auto; color: $text-muted; }
-    LogPlace DataTable { height: 1fr; background: $background; }
+    LogScreen #go { display: none; }
+    LogScreen.-going #go { display: block; }
+    LogScreen #where { height: auto; color: $text-muted; }
+    LogScreen DataTable { height: 1fr; background: $background; }
     """
-    KEY = "log"
+    NAME = "log"
     ONCE = True
     AUTO_FOCUS = "DataTable"
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -59,12 +59,12 @@ class LogPlace(Place):
         Binding("g", "go", "go to a day, or to an entry by its number"),
         Binding("h", "history", "every wording of this entry"),
         Binding("i", "odd", "what does not fit together in the log, with a way out"),
-        Binding("x", "put_right", "correct this entry"),
+        Binding("x", "correct", "correct this entry"),
         Binding("w", "withdraw", "strike out this entry"),
     ]
-    STRIP = (("/", "search", "screen.search"), ("f", "kind", "screen.kind(1)"),
+    FOOTER_KEYS = (("/", "search", "screen.search"), ("f", "kind", "screen.kind(1)"),
              ("g", "go to a day", "screen.go"), ("a", "all wordings", "screen.everything"),
-             ("enter", "history", "screen.history"), ("x", "correct", "screen.put_right"),
+             ("enter", "history", "screen.history"), ("x", "correct", "screen.correct"),
              ("w", "withdraw", "screen.withdraw"), (", .", "page", "screen.page(1)"), EVERYWHERE[0], *EVERYWHERE[-3:])
 
     def __init__(self) -> None:
@@ -83,11 +83,9 @@ class LogPlace(Place):
     def parts(self) -> Sequence[Widget]:
         table: DataTable[Text] = DataTable(cursor_type="row", zebra_stripes=True)
         return (
-            Horizontal(Static("search", markup=False),
-                       EntryLine(hint="/ then any words, like: fig ponding", id="words-in"), id="search"),
-            Horizontal(Static("go to", markup=False),
-                       EntryLine(hint="a day, like: 2026-05-03, 2026-05, tue, 8 weeks ago; or a number", id="day"),
-                       id="go"),
+            LabelledRow("search", EntryLine(hint="/ then any words, like: fig ponding", id="words-in"), width=8),
+            LabelledRow("go to", EntryLine(hint="a day, like: 2026-05-03, 2026-05, tue, 8 weeks ago; or a number",
+                                           id="day"), width=8, id="go"),
             Static(id="where", markup=False),
             table,
         )
@@ -120,16 +118,16 @@ class LogPlace(Place):
         """Fill the table: a screenful at once, the rest in portions between which keys are answered."""
         table = self.query_one(DataTable)
         table.clear()
-        home = self.screens.home
+        home = self.host.home
         zone = home.zone if home is not None else "UTC"
         this_year = f" {clock.local(home.now, zone).year}," if home is not None else ","
         shown = self.found[self.page * PAGE:(self.page + 1) * PAGE]
         at = next((number for number, row in enumerate(shown) if row.id == chosen), 0)
-        self._tell("")
+        self._list_line("")
         for number, row in enumerate(shown):
             if number and number % PORTION == 0:
                 await asyncio.sleep(PAUSE_S)
-            marks = [word for word, said in (("‼ exception", row.exception), ("late", row.late)) if said]
+            marks = [word for word, holds in (("‼ exception", row.exception), ("late", row.late)) if holds]
             marks += [row.fate] if row.fate else []
             when = clock.echo(row.happened_at, zone).replace(this_year, ",")
             # What became of an entry stands before its words: behind them a narrow screen would cut it off.
@@ -139,7 +137,7 @@ class LogPlace(Place):
             if number == at:
                 table.move_cursor(row=at)
 
-    def _tell(self, refused: str) -> None:
+    def _list_line(self, refused: str) -> None:
         """Say what is listed, or why the place that is typed cannot be gone to."""
         pages = max(1, -(-len(self.found) // PAGE))
         listed = (f"{self.kind or 'every kind'} · {text.plural(len(self.found), 'entry', 'entries')}"
@@ -157,7 +155,7 @@ class LogPlace(Place):
         if event.input.id == "words-in":
             self._find()
         else:
-            self._tell("")
+            self._list_line("")
 
     def on_input_submitted(self, event: EntryLine.Submitted) -> None:
         if event.input.id == "words-in":
@@ -167,13 +165,13 @@ class LogPlace(Place):
 
     def _go(self, typed: str) -> None:
         """Go to what is typed in the list as it is picked, or say why that cannot be."""
-        home = self.screens.home
+        home = self.host.home
         if home is None or not text.one_line(typed):
             return
         try:
             place = _place_of(home, self.found, text.one_line(typed))
         except BadInput as fault:
-            self._tell(told(fault, " "))
+            self._list_line(told(fault, " "))
             return
         self._leave_going()
         self.page = place // PAGE
@@ -188,18 +186,18 @@ class LogPlace(Place):
         self.add_class("-going")
         self.query_one("#day", EntryLine).focus()
 
-    def action_hush(self) -> None:
-        """Leave the day to go to, then the search: first the field, then its words, then what was said."""
+    def action_clear_message(self) -> None:
+        """Leave the day to go to, then the search: first the field, then its words, then the message."""
         field = self.query_one("#words-in", EntryLine)
         if self.has_class("-going"):
             self._leave_going()
-            self._tell("")
+            self._list_line("")
         elif field.has_focus:
             self.query_one(DataTable).focus()
         elif field.value:
             field.value = ""
         else:
-            super().action_hush()
+            super().action_clear_message()
 
     def action_search(self) -> None:
         self.query_one("#words-in", EntryLine).focus()
@@ -211,8 +209,8 @@ class LogPlace(Place):
 
     def action_everything(self) -> None:
         self.everything = not self.everything
-        if self.screens.home is not None:
-            self._read(self.screens.home)
+        if self.host.home is not None:
+            self._read(self.host.home)
 
     def action_page(self, by: int) -> None:
         pages = max(1, -(-len(self.found) // PAGE))
@@ -224,37 +222,37 @@ class LogPlace(Place):
         self.action_history()
 
     def action_history(self) -> None:
-        from gwlog.tui.dialogs.history import history_box
+        from gwlog.tui.dialogs.history import history_dialog
 
-        if (home := self.screens.home) is not None and self.chosen is not None:
-            self.app.push_screen(history_box(home, self.chosen))
+        if (home := self.host.home) is not None and self.chosen is not None:
+            self.app.push_screen(history_dialog(home, self.chosen))
 
     def action_odd(self) -> None:
-        from gwlog.tui.dialogs.history import odd_box
+        from gwlog.tui.dialogs.history import problems_dialog
 
-        if (home := self.screens.home) is not None:
-            self.app.push_screen(odd_box(home))
+        if (home := self.host.home) is not None:
+            self.app.push_screen(problems_dialog(home))
 
     def action_withdraw(self) -> None:
         from gwlog.tui.forms.entries import withdrawal_of
 
         self._form(withdrawal_of)
 
-    def action_put_right(self) -> None:
+    def action_correct(self) -> None:
         from gwlog.tui.forms.correction import correction_of
 
         self._form(correction_of)
 
-    def _form(self, make: object) -> None:
-        home = self.screens.home
-        if home is None or self.chosen is None or not callable(make):
+    def _form(self, make: Callable[[Household, int], FormSpec]) -> None:
+        home = self.host.home
+        if home is None or self.chosen is None:
             return
         try:
             spec = make(home, self.chosen)
         except GwlogError as fault:
-            self.screens.say(told(fault).split("\n"), logged=False)
+            self.host.say(told(fault).split("\n"), logged=False)
             return
-        self.screens.open_form(spec)
+        self.host.open_form(spec)
 
 
 def _rows_and_words(home: Household, everything: bool) -> tuple[list[LogRow], dict[int, str]]:

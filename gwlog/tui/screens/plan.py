@@ -11,10 +11,9 @@ from typing import TYPE_CHECKING, ClassVar
 
 from textual import work
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.css.query import NoMatches
-from textual.timer import Timer
 from textual.widget import Widget
 from textual.widgets import Static
 
@@ -23,9 +22,11 @@ from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.tui import hints
 from gwlog.tui.planner import FORTNIGHT, Asked, Planned, judge, supposing
-from gwlog.tui.screens.base import EVERYWHERE, Place
+from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
 from gwlog.tui.widgets.cells import fit, plain, stacked
 from gwlog.tui.widgets.entry_line import EntryLine
+from gwlog.tui.widgets.labelled_row import LabelledRow
+from gwlog.tui.widgets.validation import TypingPause
 from gwlog.views import plan as plan_page
 from gwlog.views import plan_sheet
 
@@ -40,29 +41,27 @@ WEIGHTS = "move=15,sewer=2 (unmet, percolated, left)"
 FIELDS = ("#suppose", "#days", "#weights")
 
 
-class PlanPlace(Place):
-    """The third place."""
+class PlanScreen(TypingPause, HouseholdScreen):
+    """Plan."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    PlanPlace #body { padding: 0 1; layout: vertical; }
-    PlanPlace #ask, PlanPlace #more { height: 1; }
-    PlanPlace #more { display: none; }
-    PlanPlace.-more #more { display: block; }
-    PlanPlace #ask Static, PlanPlace #more Static { width: 9; }
-    PlanPlace EntryLine { width: 1fr; }
-    PlanPlace #more #days { width: 12; margin-right: 2; }
-    PlanPlace Static { height: auto; }
-    PlanPlace #heard { margin-bottom: 1; }
-    PlanPlace #parts { height: 1fr; scrollbar-gutter: stable; }
-    PlanPlace #sheet { text-wrap: nowrap; text-overflow: clip; }
-    PlanPlace #left, PlanPlace #right { height: auto; }
-    PlanPlace.-wide #both { layout: horizontal; height: auto; }
-    PlanPlace.-wide #left { width: 3fr; padding-right: 2; }
-    PlanPlace.-wide #right { width: 2fr; }
-    PlanPlace #both { height: auto; }
-    PlanPlace.-narrow #turns { margin-top: 1; }
+    PlanScreen #body { layout: vertical; }
+    PlanScreen #more { display: none; }
+    PlanScreen.-more #more { display: block; }
+    PlanScreen #more #days { width: 12; margin-right: 2; }
+    PlanScreen #weights-label { width: 9; }
+    PlanScreen Static { height: auto; }
+    PlanScreen #about { margin-bottom: 1; }
+    PlanScreen #parts { height: 1fr; scrollbar-gutter: stable; }
+    PlanScreen #sheet { text-wrap: nowrap; text-overflow: clip; }
+    PlanScreen #left, PlanScreen #right { height: auto; }
+    PlanScreen.-wide #both { layout: horizontal; height: auto; }
+    PlanScreen.-wide #left { width: 3fr; padding-right: 2; }
+    PlanScreen.-wide #right { width: 2fr; }
+    PlanScreen #both { height: auto; }
+    PlanScreen.-narrow #turns { margin-top: 1; }
     """
-    KEY = "plan"
+    NAME = "plan"
     AUTO_FOCUS = "#parts"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("w", "suppose", "suppose something and see the plan for it; nothing is logged"),
@@ -71,7 +70,7 @@ class PlanPlace(Place):
         Binding("k", "skip", "leave out a day of a planned load"),
         Binding("x", "drop", "expect a planned load no longer"),
     ]
-    STRIP = (("w", "what if", "screen.suppose"), ("g", "days, weights", "screen.more"),
+    FOOTER_KEYS = (("w", "what if", "screen.suppose"), ("g", "days, weights", "screen.more"),
              ("a", "expect a load", "screen.expect"), ("k", "skip a day", "screen.skip"),
              ("x", "no longer", "screen.drop"), ("↑↓", "further", "screen.further"),
              *EVERYWHERE[:3], *EVERYWHERE[-3:])
@@ -80,18 +79,17 @@ class PlanPlace(Place):
         super().__init__()
         self.made: Planned | None = None
         self.asked = self.made_for = Asked()
-        self.seen: Household | None = None
-        self.timer: Timer | None = None
+        self.home: Household | None = None
 
     def body(self) -> Widget:
         return Vertical(*self.parts(), id="body")
 
     def parts(self) -> Sequence[Widget]:
         return (
-            Horizontal(Static("what if", markup=False), EntryLine(hint=f"w, then: {EXAMPLE}", id="suppose"), id="ask"),
-            Horizontal(Static("days", markup=False), EntryLine(hint=str(FORTNIGHT), id="days"),
-                       Static("weights", markup=False), EntryLine(hint=WEIGHTS, id="weights"), id="more"),
-            Static(id="heard", markup=False),
+            LabelledRow("what if", EntryLine(hint=f"w, then: {EXAMPLE}", id="suppose"), width=9),
+            LabelledRow("days", EntryLine(hint=str(FORTNIGHT), id="days"), Static("weights", id="weights-label"),
+                        EntryLine(hint=WEIGHTS, id="weights"), width=9, id="more"),
+            Static(id="about", markup=False),
             VerticalScroll(
                 Widget(
                     Vertical(Static(id="sheet", markup=False), Static(id="legend", classes="dim", markup=False),
@@ -102,10 +100,10 @@ class PlanPlace(Place):
         )
 
     def fill(self, home: Household) -> None:
-        if self.seen is not home:
-            self.seen = home
+        if self.home is not home:
+            self.home = home
             if self.made is None:
-                self.query_one("#heard", Static).update(plain("Working the fortnight out …", "dim"))
+                self.query_one("#about", Static).update(plain("Working the fortnight out …", "dim"))
             self._work_out(home)
         else:
             self._draw()
@@ -116,24 +114,24 @@ class PlanPlace(Place):
 
     @work(exclusive=True, group="plan")
     async def _work_out(self, home: Household) -> None:
-        usual = await self.screens.planner.plans(home)
+        usual = await self.host.planner.plans(home)
         asked = self.asked
         made = await supposing(home, asked) if asked else usual
-        if self.seen is home and self.asked == asked:
+        if self.home is home and self.asked == asked:
             self.made, self.made_for = made, asked
             self._draw()
 
     def _draw(self) -> None:
-        home, made = self.seen, self.made
+        home, made = self.home, self.made
         if home is None or made is None:
             return
         try:
             left, right = self.query_one("#left").size.width, self.query_one("#right").size.width
-            heard = self.query_one("#heard", Static)
+            about = self.query_one("#about", Static)
         except NoMatches:
             return
         width = (left - 2 if self.has_class("-wide") else left) or self.size.width - 4
-        heard.update(self._heard(home))
+        about.update(self._about(home))
         if made.plan is None or made.capacity is None:
             self.query_one("#sheet", Static).update(plain(made.trouble or ""))
             for part in ("#legend", "#capacity", "#turns"):
@@ -144,10 +142,10 @@ class PlanPlace(Place):
         self.query_one("#capacity", Static).update(stacked([
             plain("What the garden can use", "bold $primary"),
             *(plain(line) for line in plan_page.capacity_lines(home, made.capacity, width))]))
-        told = plan_page.lines(home, made.plan, (right or width) - 1)
+        lines = plan_page.lines(home, made.plan, (right or width) - 1)
         self.query_one("#turns", Static).update(stacked([
             plain("Turns", "bold $primary"),
-            *(plain(line, "bold $primary" if line == "To the sewer" else "") for line in told)]))
+            *(plain(line, "bold $primary" if line == "To the sewer" else "") for line in lines)]))
 
     def _sheet(self, home: Household, made: Planned, width: int) -> Content:
         assert made.plan is not None
@@ -160,7 +158,7 @@ class PlanPlace(Place):
                 (text.clean(row.basins), ""), (text.clean(row.sewer), "$secondary")))
         return stacked(lines)
 
-    def _heard(self, home: Household) -> Content:
+    def _about(self, home: Household) -> Content:
         made = self.made
         plan = made.plan if made else None
         if not self.asked:
@@ -173,37 +171,34 @@ class PlanPlace(Place):
         days = "" if len(plan.days) == FORTNIGHT else f" for {text.plural(len(plan.days), 'day')}"
         new = _figures(home, plan.totals)
         old = _figures(home, made.before) if made.before else new
-        told = ", ".join(f"{word} {then} → {now}" if made.before else f"{word} {now}" for word, then, now
+        changes = ", ".join(f"{word} {then} → {now}" if made.before else f"{word} {now}" for word, then, now
                          in zip(("sewer", "moves", "sinks away"), old, new, strict=True))
-        return Content.assemble((f"Supposed{days}, not logged: ", "bold $accent"), plain(f"{told}.  esc: as it is"))
+        return Content.assemble((f"Supposed{days}, not logged: ", "bold $accent"), plain(f"{changes}.  esc: as it is"))
 
     def on_input_changed(self) -> None:
         """Plan anew a moment after the last key."""
-        if self.timer is not None:
-            self.timer.stop()
-        self.timer = self.set_timer(WAIT_S, self._hear)
+        self.after_pause(WAIT_S, self._read)
 
     def on_input_submitted(self) -> None:
         """Plan anew at once, and let the keys move the sheet again."""
-        if self._hear():
+        if self._read():
             self.query_one("#parts").focus()
 
-    def _hear(self) -> bool:
+    def _read(self) -> bool:
         """Take what is typed as supposed where it is understood, else say what would be."""
-        if self.timer is not None:
-            self.timer.stop()
-        home = self.seen
+        self.end_pause()
+        home = self.home
         asked = Asked(*(text.one_line(self.query_one(field, EntryLine).value) for field in FIELDS))
         if home is None or asked == self.asked:
             return home is not None
         try:
             judge(home, asked)
         except BadInput as fault:
-            self.query_one("#heard", Static).update(plain(hints.told(fault, " "), "$text-warning"))
+            self.query_one("#about", Static).update(plain(hints.told(fault, " "), "$text-warning"))
             return False
         self.asked = asked
         if asked:
-            self.query_one("#heard", Static).update(self._heard(home))
+            self.query_one("#about", Static).update(self._about(home))
         self._work_out(home)
         return True
 
@@ -217,34 +212,34 @@ class PlanPlace(Place):
     def action_expect(self) -> None:
         from gwlog.tui.forms.planned_loads import EXPECT
 
-        self.screens.open_form(EXPECT)
+        self.host.open_form(EXPECT)
 
     def action_skip(self) -> None:
         from gwlog.tui.forms.planned_loads import SKIP
 
-        self.screens.open_form(SKIP)
+        self.host.open_form(SKIP)
 
     def action_drop(self) -> None:
         from gwlog.tui.forms.planned_loads import DROP
 
-        self.screens.open_form(DROP)
+        self.host.open_form(DROP)
 
     def action_further(self) -> None:
         self.query_one("#parts", VerticalScroll).scroll_page_down()
 
-    def action_hush(self) -> None:
-        """Back to the plan as it is, and to its keys; then put away what was said."""
+    def action_clear_message(self) -> None:
+        """Back to the plan as it is, and to its keys; then put away the message."""
         fields = [self.query_one(field, EntryLine) for field in FIELDS]
         if self.has_class("-more") or any(field.has_focus or field.value for field in fields):
             for field in fields:
                 field.value = ""
             self.query_one("#parts").focus()
             self.remove_class("-more")
-            self._hear()
+            self._read()
             if not self.asked:
                 self._draw()
         else:
-            super().action_hush()
+            super().action_clear_message()
 
 
 def _figures(home: Household, totals: Totals) -> tuple[str, str, str]:

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from typing import Any, ClassVar
 
 from textual.binding import Binding, BindingType
-from textual.containers import Horizontal, Vertical, VerticalScroll
+from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
 from textual.css.query import NoMatches
 from textual.widget import Widget
@@ -21,22 +21,24 @@ from textual.widgets.option_list import Option
 from gwlog import clock
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
-from gwlog.tui.dialogs.form import Values
-from gwlog.tui.dialogs.save_file import Chosen, FileBox, More, home_of_papers
-from gwlog.tui.dialogs.verify import ToVerify, VerifyBox
-from gwlog.tui.hints import here
-from gwlog.tui.screens.base import EVERYWHERE, Place
+from gwlog.journal.facts import KINDS
+from gwlog.tui.dialogs.save_file import Chosen, More, SaveFileDialog, home_of_papers
+from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
+from gwlog.tui.forms.model import Option as Pick
+from gwlog.tui.forms.model import Values
+from gwlog.tui.hints import told_outcome
+from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
 from gwlog.tui.screens.records_tasks import GROUPS, WORKS, Work
-from gwlog.tui.widgets.cells import fit, plain, stacked
+from gwlog.tui.widgets.cells import REFUSED, fit, plain, refusal, stacked
 from gwlog.tui.widgets.choice import Choice
-from gwlog.tui.widgets.choice import Option as Pick
 from gwlog.tui.widgets.entry_line import EntryLine
-from gwlog.worker import process
+from gwlog.tui.widgets.labelled_row import LabelledRow
+from gwlog.tui.widgets.plain_list import PlainList
 
 PERIODS = (Pick("year", "this year"), Pick("12", "last 12 months"), Pick("all", "everything"), Pick("typed", "typed"))
 LEFT_OUT = (Pick("quiet", "every note"), Pick("some", "some notes"), Pick("roles", "names (roles instead)"))
 PAPER = (Pick("", "as the units suggest"), Pick("letter", "letter"), Pick("a4", "A4"))
-
+MOST_KEPT = 1000
 
 
 def _count(words: str) -> None:
@@ -44,7 +46,6 @@ def _count(words: str) -> None:
         raise BadInput(f"Keep: a whole number from 1 to {MOST_KEPT} is wanted, not “{words[:20]}”.")
 
 
-MOST_KEPT = 1000
 ENTRIES = ("pack", "handover", "export", "spreadsheets")
 """The works that hold the entries themselves."""
 
@@ -52,42 +53,34 @@ KEEP = More("Keep", "how many backups stay there; older ones are removed", "10",
 HEADS = More("Heads", "noted earlier, like 412:9f3a… , with spaces between; empty: none")
 
 
-class RecordsPlace(Place):
-    """The sixth place."""
+class RecordsScreen(HouseholdScreen):
+    """Records."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    RecordsPlace #body { padding: 0 1; }
-    RecordsPlace .row { height: auto; }
-    RecordsPlace .row Static { width: 13; height: 1; }
-    RecordsPlace .row EntryLine, RecordsPlace .row Choice { width: 1fr; }
-    RecordsPlace #span { height: 1; color: $text-muted; }
-    RecordsPlace OptionList, RecordsPlace OptionList:focus {
-        height: 1fr; min-height: 6; border: none; padding: 0; background: $background;
-        text-wrap: nowrap; text-overflow: ellipsis;
-    }
-    RecordsPlace OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
-    RecordsPlace #running { height: 1; display: none; margin-bottom: 1; }
-    RecordsPlace #told { height: auto; }
-    RecordsPlace #both { height: 1fr; margin-top: 1; }
-    RecordsPlace #beside { height: auto; max-height: 11; }
-    RecordsPlace.-wide #both { layout: horizontal; }
-    RecordsPlace.-wide OptionList { width: 84; height: 100%; }
-    RecordsPlace.-wide #beside { width: 1fr; height: 100%; max-height: 100%; padding-left: 2; }
+    RecordsScreen #span { height: 1; color: $text-muted; }
+    RecordsScreen PlainList { height: 1fr; min-height: 6; text-wrap: nowrap; text-overflow: ellipsis; }
+    RecordsScreen #progress { height: 1; display: none; margin-bottom: 1; }
+    RecordsScreen #results { height: auto; }
+    RecordsScreen #both { height: 1fr; margin-top: 1; }
+    RecordsScreen #beside { height: auto; max-height: 11; }
+    RecordsScreen.-wide #both { layout: horizontal; }
+    RecordsScreen.-wide PlainList { width: 84; height: 100%; }
+    RecordsScreen.-wide #beside { width: 1fr; height: 100%; max-height: 100%; padding-left: 2; }
     """
-    KEY = "records"
-    AUTO_FOCUS = "OptionList"
+    NAME = "records"
+    AUTO_FOCUS = "PlainList"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("x", "stop", "stop the work under way"),
         Binding("full_stop", "further(1)", "what was told: further down"),
         Binding("comma", "further(-1)", "what was told: further up"),
     ]
-    STRIP = (("enter", "make it", "screen.choose"), ("tab", "period", "app.focus_next"),
+    FOOTER_KEYS = (("enter", "make it", "screen.choose"), ("tab", "period", "app.focus_next"),
              ("x", "stop", "screen.stop"), (", .", "told: up, down", "screen.further(1)"), EVERYWHERE[0],
              *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
         super().__init__()
-        self.told: list[str] = []
+        self.results: list[str] = []
         self.paths: dict[str, str] = {}
         self.kept: dict[str, Values] = {}
         self.verified: ToVerify | None = None
@@ -96,40 +89,38 @@ class RecordsPlace(Place):
         return Vertical(*self.parts(), id="body")
 
     def parts(self) -> Sequence[Widget]:
-        works = OptionList(id="works", markup=False)
+        works = PlainList(id="works")
         for title, group in GROUPS:
             works.add_option(Option(plain(title, "bold"), disabled=True))
             works.add_options([Option(Content.assemble("  ", fit(work.title, 19), plain(work.about, "dim")), id=work.id)
                                for work in group])
         works.highlighted = 1
         return (
-            Horizontal(Static("Period", markup=False), Choice(PERIODS, "year", id="period"), classes="row"),
-            Horizontal(Static("from, to", markup=False), EntryLine(hint="2026-03-01; empty: the first day", id="from"),
-                       EntryLine(hint="2026-06-30; empty: today", id="to"), classes="row", id="typed"),
+            LabelledRow("Period", Choice(PERIODS, "year", id="period")),
+            LabelledRow("from, to", EntryLine(hint="2026-03-01; empty: the first day", id="from"),
+                        EntryLine(hint="2026-06-30; empty: today", id="to"), id="typed"),
             Static(id="span", markup=False),
-            Horizontal(Static("Left out", markup=False), Choice(LEFT_OUT, (), many=True, id="left-out"),
-                       classes="row"),
-            Horizontal(Static("notes of", markup=False), Choice((), (), many=True, id="kinds"), classes="row",
-                       id="some"),
-            Horizontal(Static("Paper", markup=False), Choice(PAPER, "", id="paper"), classes="row"),
-            Vertical(works, VerticalScroll(Static(id="running", markup=False), Static(id="told", markup=False),
+            LabelledRow("Left out", Choice(LEFT_OUT, (), many=True, id="left-out")),
+            LabelledRow("notes of", Choice((), (), many=True, id="kinds"), id="some"),
+            LabelledRow("Paper", Choice(PAPER, "", id="paper")),
+            Vertical(works, VerticalScroll(Static(id="progress", markup=False), Static(id="results", markup=False),
                                            id="beside", can_focus=False), id="both"),
         )
 
     def fill(self, home: Household) -> None:
         self._check(home)
-        self.show_running()
-        self.query_one("#told", Static).update(stacked([plain(line) for line in self.told]))
+        self.task_changed()
+        self.query_one("#results", Static).update(stacked([plain(line) for line in self.results]))
 
     def on_choice_changed(self) -> None:
-        if self.screens.home is not None:
-            self._check(self.screens.home)
+        if self.host.home is not None:
+            self._check(self.host.home)
 
     def on_input_changed(self) -> None:
         self.on_choice_changed()
 
     def on_input_submitted(self) -> None:
-        self.query_one(OptionList).focus()
+        self.query_one(PlainList).focus()
 
     def _check(self, home: Household) -> None:
         kinds = self.query_one("#kinds", Choice)
@@ -139,7 +130,7 @@ class RecordsPlace(Place):
         try:
             first, last = self.period(home)
         except BadInput as fault:
-            self.query_one("#span", Static).update(Content.assemble(("✗ ", "bold $text-error"), plain(str(fault))))
+            self.query_one("#span", Static).update(refusal(str(fault)))
             return
         begin = f"{clock.echo_day(first)} {first.year}" if first else "the logbook's first day"
         self.query_one("#span", Static).update(plain(f"{begin} to {clock.echo_day(last)} {last.year}"))
@@ -168,22 +159,22 @@ class RecordsPlace(Place):
         self._choose(next(work for work in WORKS if work.id == event.option.id))
 
     def action_choose(self) -> None:
-        self.query_one(OptionList).action_select()
+        self.query_one(PlainList).action_select()
 
     def choose(self, work: str) -> None:
         """Do the work of that id, as if it were chosen in the list."""
-        works = self.query_one("#works", OptionList)
+        works = self.query_one("#works", PlainList)
         works.highlighted = works.get_option_index(work)
         self._choose(next(one for one in WORKS if one.id == work))
 
     def _choose(self, work: Work) -> None:
-        home = self.screens.ready(lambda: self._choose(work))
+        home = self.host.ready(lambda: self._choose(work))
         if home is None:
             return
         if work.takes:
             self._take(work)
-        elif work.id in ("take site file", "rehearse", "moment", "figures", "tellings"):
-            getattr(self.screens, "action_" + work.id.replace(" ", "_"))()
+        elif work.opens:
+            self.host.open(work.opens)
         elif work.id == "verify":
             self._begin(work, {})
         elif work.id == "verify other":
@@ -195,7 +186,7 @@ class RecordsPlace(Place):
                 if work.period or work.id in ENTRIES:
                     self._check_left_out()
             except BadInput as fault:
-                self.screens.say([str(fault)], logged=False)
+                self.host.say([str(fault)], logged=False)
                 return
             self._ask(work, home)
 
@@ -204,11 +195,11 @@ class RecordsPlace(Place):
             raise BadInput("Mark after “notes of” whose notes are left out, or take the mark from “some notes”.")
 
     def _take(self, work: Work) -> None:
-        from gwlog.tui.dialogs.import_file import TAKES, TakeBox
-        from gwlog.tui.dialogs.import_loads import LoadsBox
+        from gwlog.tui.dialogs.import_file import IMPORTS, ImportFileDialog
+        from gwlog.tui.dialogs.import_loads import ImportLoadsDialog
 
         kept = self.kept.get(work.id)
-        box = LoadsBox(kept) if work.id == "loads" else TakeBox(TAKES[work.id], kept)
+        box = ImportLoadsDialog(kept) if work.id == "loads" else ImportFileDialog(IMPORTS[work.id], kept)
 
         def answered(outcome: dict[str, Any] | None) -> None:
             self.kept[work.id] = box.typed
@@ -221,38 +212,38 @@ class RecordsPlace(Place):
         def answered(chosen: ToVerify | None) -> None:
             if chosen is not None:
                 self.verified = chosen
-                self._begin(work, chosen._asdict())
+                self._begin(work, {"file": chosen.file or None, "against": chosen.against or None})
 
-        self.app.push_screen(VerifyBox(self.verified), answered)
+        self.app.push_screen(VerifyDialog(self.verified), answered)
 
     def _ask(self, work: Work, home: Household) -> None:
         more = {"backup": KEEP, "pack": HEADS}.get(work.id)
-        box = FileBox(f"Where to write it: {work.title}", self.paths.get(work.id) or self._usual(work, home),
+        box = SaveFileDialog(f"Where to write it: {work.title}", self.paths.get(work.id) or self._usual(work, home),
                       work.ending, more, self._mind(work))
 
         def answered(chosen: Chosen | None) -> None:
             self.paths[work.id] = box.typed
             if chosen is not None:
-                self._begin(work, {"out": str(chosen.path), "replace": chosen.replace, "keep": chosen.more,
+                self._begin(work, {"out": str(chosen.path), "replace": chosen.replace, "keep": chosen.more or None,
                                    "anchors": chosen.more.split()})
 
         self.app.push_screen(box, answered)
 
     def _mind(self, work: Work) -> list[str]:
         """What to know before it is written, of what is to be left out."""
-        left_out, told = self.query_one("#left-out", Choice).value, []
+        left_out, mind = self.query_one("#left-out", Choice).value, []
         if work.id in ENTRIES:
             if "roles" in left_out:
-                told.append("people's names stay in it: who wrote an entry is part of what was sealed.")
+                mind.append("people's names stay in it: who wrote an entry is part of what was sealed.")
             if "quiet" in left_out or "some" in left_out:
-                told.append("the words of those notes are not in it, and nobody gets them back from it.")
-        return told
+                mind.append("the words of those notes are not in it, and nobody gets them back from it.")
+        return mind
 
     def _usual(self, work: Work, home: Household) -> str:
         if work.folder == "backups":
             from gwlog.journal.backup import FOLDER
 
-            return str(self.screens.path.absolute().parent / FOLDER)
+            return str(self.host.path.absolute().parent / FOLDER)
         site = home.state.site.name if home.state.site else "household"
         name = re.sub(r"[^\w-]+", "-", site).strip("-")[:40] or "household"
         named = f"{name}-{work.named.replace(' ', '-')}"
@@ -263,57 +254,57 @@ class RecordsPlace(Place):
         span = f"{first}-to-{last}" if first else f"to-{last}" if work.period else str(last)
         return str(home_of_papers() / f"{named}-{span}{work.ending}")
 
-    def _begin(self, work: Work, said: dict[str, Any]) -> None:
+    def _begin(self, work: Work, chosen: dict[str, Any]) -> None:
         try:
-            home = self.screens.fresh()
+            home = self.host.fresh()
             first, last = self.period(home) if work.period else (None, None)
         except GwlogError as trouble:
-            self.screens.say([str(trouble)], logged=False)
+            self.host.say([str(trouble)], logged=False)
             return
         left_out = self.query_one("#left-out", Choice).value
         order: dict[str, Any] = {
-            "work": work.work, "logbook": str(self.screens.path), "now": process.as_of(home.now), "form": work.ending,
-            "from": str(first) if first else None, "to": str(last) if last else None,
-            "quiet": "quiet" in left_out, "roles": "roles" in left_out,
-            "without": list(self.query_one("#kinds", Choice).value) if "some" in left_out else [],
-            "paper": self.query_one("#paper", Choice).value or None, **said,
+            "work": work.work, "logbook": str(self.host.path), "now": home.now.isoformat(),
+            "start": str(first) if first else None, "end": str(last) if last else None,
+            "withhold": list(KINDS) if "quiet" in left_out else
+            list(self.query_one("#kinds", Choice).value) if "some" in left_out else [],
+            "roles": "roles" in left_out,
+            "paper": self.query_one("#paper", Choice).value or None, **chosen,
         }
-        self.told = []
-        if not self.screens.begin_work(work.title, order, lambda outcome: self._done(work, outcome)):
-            self.screens.say(["Other work is still under way; x stops it."], logged=False)
+        self.results = []
+        if not self.host.background_task.begin(work.title, order, lambda outcome: self._done(work, outcome)):
+            self.host.say(["Other work is still under way; x stops it."], logged=False)
 
     def _done(self, work: Work, outcome: dict[str, Any]) -> None:
         if "refused" in outcome:
-            hint = outcome.get("hint")
-            self.told = [f"✗ {work.title}: {outcome['refused']}", *([f"→ {here(hint)}"] if hint else [])]
+            self.results = [f"{REFUSED} {work.title}: " + told_outcome(outcome, "\n→ ")]
         else:
-            self.told = [("✓ " if outcome["fine"] else "✗ ") + work.title, *outcome["lines"]]
+            self.results = [f"{'✓' if outcome['fine'] else REFUSED} {work.title}", *outcome["lines"]]
         if work.takes:
-            self.screens.taken_in()
+            self.run_worker(self.host.reload(forget_undo=True), group="look")
         if self.app.screen is not self:
-            self.screens.say(self.told[:3], logged=False)
-        if self.screens.home is not None and self.is_mounted:
-            self.fill(self.screens.home)
+            self.host.say(self.results[:3], logged=False)
+        if self.host.home is not None and self.is_mounted:
+            self.fill(self.host.home)
             self.query_one("#beside").scroll_home(animate=False)
 
-    def show_running(self) -> None:
+    def task_changed(self) -> None:
         """Show how far the work under way is."""
         try:
-            line = self.query_one("#running", Static)
+            line = self.query_one("#progress", Static)
         except NoMatches:
             return
-        running = self.screens.running
-        line.display = running is not None
-        if running is not None:
-            line.update(running.bar(self.query_one("#beside").size.width or self.size.width))
+        progress = self.host.background_task.progress
+        line.display = progress is not None
+        if progress is not None:
+            line.update(progress.bar(self.query_one("#beside").size.width or self.size.width))
 
-    def action_hush(self) -> None:
-        """Put away what was told, so that the list has its room again."""
-        self.told = []
-        super().action_hush()
+    def action_clear_message(self) -> None:
+        """Put away the results too, so that the list has its room again."""
+        self.results = []
+        super().action_clear_message()
 
     def action_further(self, by: int) -> None:
         self.query_one("#beside").scroll_relative(y=by * 6, animate=False)
 
     def action_stop(self) -> None:
-        self.screens.stop_work()
+        self.host.background_task.stop()

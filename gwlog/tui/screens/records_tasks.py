@@ -9,7 +9,8 @@ from dataclasses import dataclass
 class Work:
     """One row of the list: the job's name (empty: no job), its words, how the file ends and is named.
 
-    `period`: it is of the chosen period; `folder`: it goes into a folder; `takes`: it brings something in.
+    `period`: it is of the chosen period; `folder`: it goes into a folder; `takes`: it brings something in; `opens`:
+    it is done in the dialog of that name.
     """
 
     id: str
@@ -21,6 +22,7 @@ class Work:
     period: bool = False
     folder: str = ""
     takes: bool = False
+    opens: str = ""
 
 
 GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
@@ -51,14 +53,16 @@ GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
     ("To take in", (
         Work("weather", "weather", "Weather", "days of rain and temperature from a CSV", takes=True),
         Work("loads", "loads", "Past loads", "from a spreadsheet that you kept before", takes=True),
-        Work("take site file", "", "Setup from a file", "every change is shown before it is appended"),
+        Work("take site file", "", "Setup from a file", "every change is shown before it is appended",
+             opens="site file"),
         Work("restore", "restore", "Put a backup back", "after verifying it; the logbook of now is kept", takes=True),
     )),
     ("To look up", (
-        Work("rehearse", "", "Rehearse a season", "the plan beside simpler habits; logs nothing"),
-        Work("moment", "", "Another moment", "how it stood, or will stand, at a time you name"),
-        Work("figures", "", "Published figures", "every table behind it all, with its source"),
-        Work("tellings", "", "Who is told", "of what, when, by which channel; where the files are"),
+        Work("rehearse", "", "Rehearse a season", "the plan beside simpler habits; logs nothing", opens="rehearsal"),
+        Work("moment", "", "Another moment", "how it stood, or will stand, at a time you name", opens="moment"),
+        Work("figures", "", "Published figures", "every table behind it all, with its source", opens="figures"),
+        Work("notifications", "", "Who is told", "of what, when, by which channel; where the files are",
+             opens="notifications"),
     )),
 )
 WORKS = tuple(work for _, works in GROUPS for work in works)

@@ -11,18 +11,19 @@ from textual.binding import Binding, BindingType
 from textual.containers import Horizontal, VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
-from textual.widgets import OptionList, Static
+from textual.widgets import Static
 from textual.widgets.option_list import Option
 
 from gwlog.errors import GwlogError
 from gwlog.household import Household
 from gwlog.setup.draft import Draft, Table
 from gwlog.text import plural
-from gwlog.tui.dialogs.setup_item import SETUP, ChangesBox, SetupBox, change_lines
-from gwlog.tui.screens.base import EVERYWHERE, Place
+from gwlog.tui.dialogs.setup_item import SETUP, AppendChangesDialog, SetupItemDialog, change_lines
+from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
 from gwlog.tui.setup.edits import Thing
 from gwlog.tui.setup.pages import PAGES, Page
 from gwlog.tui.widgets.cells import fit, plain, stacked
+from gwlog.tui.widgets.plain_list import PlainList
 
 GROUPS = (("washer", "Machines"), ("basin", "Basins"), ("outlet", "Outlets"), ("product", "Products"),
           ("usual_load", "Usual loads"), ("planned_load", "Planned loads"), ("person", "People"), ("upkeep", "Upkeep"))
@@ -30,30 +31,26 @@ _NEW = {"washer": "a machine", "basin": "a basin", "outlet": "an outlet", "produ
         "usual_load": "a usual load", "planned_load": "a planned load", "person": "a person", "upkeep": "a task"}
 
 
-class SetupPlace(Place):
-    """The seventh place."""
+class SetupScreen(HouseholdScreen):
+    """Setup."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    SetupPlace #body { padding: 0 1; }
-    SetupPlace OptionList, SetupPlace OptionList:focus {
-        width: 1fr; height: 1fr; border: none; padding: 0; background: $background;
-    }
-    SetupPlace OptionList > .option-list--option-disabled { color: $primary; text-style: bold; }
-    SetupPlace OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
-    SetupPlace #beside { width: 1fr; height: 1fr; padding-left: 2; }
-    SetupPlace #waiting { height: auto; }
-    SetupPlace.-narrow #body { layout: vertical; }
-    SetupPlace.-narrow #beside { width: 1fr; height: auto; max-height: 9; padding-left: 0;
+    SetupScreen PlainList { width: 1fr; height: 1fr; }
+    SetupScreen PlainList > .option-list--option-disabled { color: $primary; text-style: bold; }
+    SetupScreen #beside { width: 1fr; height: 1fr; padding-left: 2; }
+    SetupScreen #waiting { height: auto; }
+    SetupScreen.-narrow #body { layout: vertical; }
+    SetupScreen.-narrow #beside { width: 1fr; height: auto; max-height: 9; padding-left: 0;
                                  border-top: solid $primary; }
     """
-    KEY = "setup"
-    AUTO_FOCUS = "OptionList"
+    NAME = "setup"
+    AUTO_FOCUS = "PlainList"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("x", "retire", "take this out of use, from now on"),
         Binding("u", "undo", "undo the change of this one that waits"),
         Binding("a", "append", "append the changes that wait"),
     ]
-    STRIP = (("enter", "change", "screen.open"), ("x", "take out of use", "screen.retire"),
+    FOOTER_KEYS = (("enter", "change", "screen.open"), ("x", "take out of use", "screen.retire"),
              ("u", "undo change", "screen.undo"), ("a", "append", "screen.append"), *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
@@ -62,11 +59,11 @@ class SetupPlace(Place):
         self.rows: dict[str, tuple[Page, int, Thing | None]] = {}
 
     def body(self) -> Widget:
-        return Horizontal(OptionList(id="things", markup=False),
+        return Horizontal(PlainList(id="things"),
                           VerticalScroll(Static(id="waiting", markup=False), id="beside", can_focus=False), id="body")
 
     def fill(self, home: Household) -> None:
-        edits = self.screens.edits
+        edits = self.host.edits
         self.draft, whose = edits.things(home)
         self.rows = {}
         made: list[Option] = []
@@ -74,30 +71,26 @@ class SetupPlace(Place):
             made.append(self._option(page, 0, ("site", ""), page.title, self.draft["site"][0]))
         for kind, title in GROUPS:
             made.append(Option(plain(title), disabled=True))
-            for number, (thing, told) in enumerate(zip(whose[kind], self.draft[kind], strict=True)):
-                made.append(self._option(PAGES[kind], number, thing, str(told.get("name", "")), told))
+            for number, (thing, table) in enumerate(zip(whose[kind], self.draft[kind], strict=True)):
+                made.append(self._option(PAGES[kind], number, thing, str(table.get("name", "")), table))
             made += [Option(Content.assemble("✎ ", fit(gone[1], 24), "  ", plain("taken out of use; u undoes it")),
                             id=f"gone {gone[0]} {gone[1]}")
                      for gone, table in edits.made.items() if table is None and gone[0] == kind]
             made.append(self._option(PAGES[kind], len(whose[kind]), None, f"+ {_NEW[kind]} …", {}))
-        things = self.query_one("#things", OptionList)
-        at = things.highlighted
-        things.clear_options()
-        things.add_options(made)
-        things.highlighted = min(at or 0, len(made) - 1)
+        self.query_one("#things", PlainList).renew(made)
         self._waiting(home)
 
     def _option(self, page: Page, number: int, thing: Thing | None, name: str, table: Table) -> Option:
         key = f"{page.id} {number}"
         self.rows[key] = (page, number, thing)
-        edits = self.screens.edits
+        edits = self.host.edits
         changed = thing is not None and thing in edits.made
         left = (page.id, *(thing or (page.kind, ""))) in edits.typed
         mark = "✎ " if changed else "… " if left else "  "
         return Option(Content.assemble(mark, fit(name, 24), "  ", plain(_gist(page, table), "dim")), id=key)
 
     def _waiting(self, home: Household) -> None:
-        edits = self.screens.edits
+        edits = self.host.edits
         lines: list[Content] = []
         if edits.made:
             found = edits.change(home)
@@ -111,7 +104,7 @@ class SetupPlace(Place):
         self.query_one("#waiting", Static).update(stacked(lines))
 
     def _chosen(self) -> tuple[Page, int, Thing | None] | None:
-        things = self.query_one("#things", OptionList)
+        things = self.query_one("#things", PlainList)
         if things.highlighted is None:
             return None
         return self.rows.get(str(things.get_option_at_index(things.highlighted).id))
@@ -123,58 +116,59 @@ class SetupPlace(Place):
         chosen = self._chosen()
         if chosen is not None:
             page, number, thing = chosen
-            self.app.push_screen(SetupBox(page, self.screens.edits, self.draft, number, thing),
-                                 lambda _: self.look_again())
+            self.app.push_screen(SetupItemDialog(page, self.host.edits, self.draft, number, thing),
+                                 lambda _: self.household_changed())
 
     def action_retire(self) -> None:
         chosen = self._chosen()
         if chosen is None or chosen[2] is None or chosen[2][0] == "site":
-            self.screens.say(["Choose a thing in the list that is to be taken out of use."], logged=False)
+            self.host.say(["Choose a thing in the list that is to be taken out of use."], logged=False)
             return
-        self.screens.edits.put(chosen[2], chosen[0].kind, None)
+        self.host.edits.put(chosen[2], chosen[0].kind, None)
         self._changed()
         self._go_to(f"gone {chosen[2][0]} {chosen[2][1]}")
 
     def action_undo(self) -> None:
-        things = self.query_one("#things", OptionList)
-        edits = self.screens.edits
+        things = self.query_one("#things", PlainList)
+        edits = self.host.edits
         chosen = self._chosen()
         thing = chosen[2] if chosen is not None else None
         if chosen is None and things.highlighted is not None:
             _, kind, name = str(things.get_option_at_index(things.highlighted).id).split(" ", 2)
             thing = (kind, name)
         if thing is None or thing not in edits.made:
-            self.screens.say(["This one has no change that waits."], logged=False)
+            self.host.say(["This one has no change that waits."], logged=False)
             return
         del edits.made[thing]
         self._changed()
         self._go_to(next((key for key, (_, _, whose) in self.rows.items() if whose == thing), ""))
 
     def _go_to(self, key: str) -> None:
-        things = self.query_one("#things", OptionList)
+        things = self.query_one("#things", PlainList)
         found = next((number for number, option in enumerate(things.options) if option.id == key), None)
         if found is not None:
             things.highlighted = found
 
     def _changed(self) -> None:
-        edits = self.screens.edits
+        edits = self.host.edits
         if edits.made or edits.typed:
-            self.screens.drafts[SETUP] = {}
+            self.host.drafts[SETUP] = {}
         else:
-            self.screens.drafts.pop(SETUP, None)
-        self.look_again()
+            self.host.drafts.pop(SETUP, None)
+        self.household_changed()
 
     def action_append(self) -> None:
-        edits = self.screens.edits
+        edits = self.host.edits
         if not edits.made:
-            self.screens.say(["No change waits to be appended."], logged=False)
+            self.host.say(["No change waits to be appended."], logged=False)
             return
         try:
-            home = self.screens.fresh()
+            home = self.host.fresh()
         except GwlogError as trouble:
-            self.screens.say([str(trouble)], logged=False)
+            self.host.say([str(trouble)], logged=False)
             return
-        self.app.push_screen(ChangesBox(edits, home, {"by": self.screens.writer or ""}), lambda _: self.look_again())
+        self.app.push_screen(AppendChangesDialog(edits, home, {"by": self.host.person or ""}),
+                             lambda _: self.household_changed())
 
 
 def _gist(page: Page, table: Table) -> str:

@@ -18,15 +18,14 @@ from textual.widgets import Static
 
 from gwlog import text
 from gwlog.errors import GwlogError
-from gwlog.tui.screens.base import EVERYWHERE, Place
+from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
+from gwlog.tui.theme import STANDING_TONES
 from gwlog.tui.widgets.cells import fit, plain, stacked
-from gwlog.tui.widgets.reminder_list import ToDo
+from gwlog.tui.widgets.reminder_list import ReminderList
 
 if TYPE_CHECKING:
     from gwlog.household import Household
-    from gwlog.views import board
-
-TONE = {"wants water": "$accent", "can take more": "$success", "has had enough": "$text-muted", "resting": "$secondary"}
+    from gwlog.views.basins import BasinView
 
 
 class Basins(Static):
@@ -36,9 +35,9 @@ class Basins(Static):
 
     def __init__(self) -> None:
         super().__init__(markup=False)
-        self.rows: list[board.BasinRow] = []
+        self.rows: list[BasinView] = []
 
-    def show(self, rows: list[board.BasinRow]) -> None:
+    def show(self, rows: list[BasinView]) -> None:
         self.rows = rows
         self.refresh(layout=True)
 
@@ -62,30 +61,29 @@ class Basins(Static):
         lines = [Content.styled(head[:width], "dim")]
         for row in self.rows:
             lines.append(Content.assemble(
-                (f"{row.shape} {fit(row.standing, 14)}", f"bold {TONE[row.standing]}"), " ",
+                (f"{row.shape} {fit(row.standing, 14)}", f"bold {STANDING_TONES[row.standing]}"), " ",
                 (fit(row.name, name), "bold"), " ", fit(row.tail.removeprefix("room "), tail), " ",
                 fit(row.gauge(bar), bar), " ", fit(row.missing, missing), " ",
                 fit(row.cover, 9) + fit(f"◆ {row.outlets}" if row.outlets else "", beyond) if wide else ""))
         return stacked(lines)
 
 
-class Today(Place):
-    """The first place."""
+class TodayScreen(HouseholdScreen):
+    """Today."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    Today #body { padding: 0 1; }
-    Today #loads-title, Today #loads { display: none; }
-    Today #untold { display: none; height: auto; color: $text-warning; }
-    Today #untold.some { display: block; }
-    Today.-wide #loads-title, Today.-wide #loads { display: block; height: auto; }
+    TodayScreen #loads-title, TodayScreen #loads { display: none; }
+    TodayScreen #undelivered { display: none; height: auto; color: $text-warning; }
+    TodayScreen #undelivered.-some { display: block; }
+    TodayScreen.-wide #loads-title, TodayScreen.-wide #loads { display: block; height: auto; }
     """
-    KEY = "today"
+    NAME = "today"
     ONCE = True
-    AUTO_FOCUS = "ToDo"
+    AUTO_FOCUS = "ReminderList"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("A", "everything", "with or without the reminders that were seen or sleep"),
     ]
-    STRIP = (*EVERYWHERE[:-2], ("a", "seen", "screen.answer(False)"), ("z", "sleep", "screen.answer(True)"),
+    FOOTER_KEYS = (*EVERYWHERE[:-2], ("a", "seen", "screen.answer(False)"), ("z", "sleep", "screen.answer(True)"),
              ("A", "seen too", "screen.everything"), *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
@@ -99,15 +97,16 @@ class Today(Place):
             Basins(),
             Static("If a load ran now", classes="title gap", id="loads-title", markup=False),
             Static(id="loads", markup=False),
-            Static(id="untold", classes="gap", markup=False),
+            Static(id="undelivered", classes="gap", markup=False),
             Static("To do", classes="title gap", id="to-do", markup=False),
-            ToDo(),
+            ReminderList(),
         )
 
     def fill(self, home: Household) -> None:
-        from gwlog.views import board
+        from gwlog.views.basins import basin_views
+        from gwlog.views.valve_and_outlets import place_rows
 
-        rows = board.place_rows(home)
+        rows = place_rows(home)
         wide = max(cell_len(what) for what, _, _ in rows)
         stands = max(cell_len(where) for _, where, _ in rows)
         self.query_one("#places", Static).update(stacked([
@@ -115,44 +114,44 @@ class Today(Place):
             for what, where, when in rows]
             + ([Content.styled(f"{text.plural(len(home.problems), 'thing does', 'things do')} not fit together "
                                "in the log: 4, then i.", "$text-warning")] if home.problems else [])))
-        self.query_one(Basins).show(board.basin_rows(home))
+        self.query_one(Basins).show(basin_views(home))
         self._list(home)
-        self._tell_untold(home)
+        self._list_undelivered(home)
         self.query_one("#loads", Static).update(self._loads(home))
 
-    @work(exclusive=True, group="untold")
-    async def _tell_untold(self, home: Household) -> None:
-        """Say which reminders could not be told to somebody elsewhere; that is asked of the file."""
+    @work(exclusive=True, group="undelivered")
+    async def _list_undelivered(self, home: Household) -> None:
+        """Say which notifications reached nobody; that is asked of the file."""
         from gwlog.views.today import undelivered_line
 
         try:
             failed = await asyncio.to_thread(lambda: home.undelivered)
         except GwlogError:
             return
-        if self.screens.home is home and self.is_mounted and self.query("#untold"):
-            words = self.query_one("#untold", Static)
+        if self.host.home is home and self.is_mounted and self.query("#undelivered"):
+            words = self.query_one("#undelivered", Static)
             words.update(plain("\n".join(undelivered_line(home, one) for one in failed)))
-            words.set_class(bool(failed), "some")
+            words.set_class(bool(failed), "-some")
 
     def action_everything(self) -> None:
         """Show also the reminders that were answered, or no longer."""
-        home = self.screens.home
+        home = self.host.home
         if home is None or home.state.site is None:
             return
         self.everything = not self.everything
         self._list(home)
 
     def _list(self, home: Household) -> None:
-        todo = self.query_one(ToDo)
-        todo.show(home, self.everything)
-        answered = sum(1 for one in todo.shown if one.answer)
-        told = f", and {answered or 'none'} seen or asleep" if self.everything else ""
-        self.query_one("#to-do", Static).update(f"To do{told}")
+        reminders = self.query_one(ReminderList)
+        reminders.show(home, self.everything)
+        answered = sum(1 for one in reminders.shown if one.answer)
+        more = f", and {answered or 'none'} seen or asleep" if self.everything else ""
+        self.query_one("#to-do", Static).update(f"To do{more}")
 
     def action_answer(self, sleeps: bool) -> None:
-        self.query_one(ToDo).action_answer(sleeps)
+        self.query_one(ReminderList).action_answer(sleeps)
 
-    def on_to_do_picked(self, event: ToDo.Picked) -> None:
+    def on_reminder_list_picked(self, event: ReminderList.Picked) -> None:
         """Open the form that notes the thing to do, filled in as far as the reminder's command says."""
         from gwlog.tui.forms.entries import FORMS
         from gwlog.tui.from_command import form_for
@@ -161,22 +160,21 @@ class Today(Place):
         if found is not None:
             key, preset = found
             if key == "load":
-                self.screens.action_log_load()
+                self.host.open("load")
             else:
-                self.screens.open_form(FORMS[key], preset or None)
+                self.host.open_form(FORMS[key], preset or None)
         elif (event.action or "").startswith("gwlog setup"):
-            self.screens.action_go("setup")
+            self.host.open("setup")
         else:
-            self.screens.say(["No entry of these screens settles this one by itself.",
+            self.host.say(["No entry of these screens settles this one by itself.",
                               "  a: seen, it is not shown again.  z: it sleeps until a moment to come."], logged=False)
 
-    def on_to_do_answered(self, event: ToDo.Answered) -> None:
+    def on_reminder_list_answered(self, event: ReminderList.Answered) -> None:
         """Open the form that lets a reminder sleep, or note at once that it was seen."""
-        from gwlog.tui.forms.later import snooze_of
-        from gwlog.tui.hints import in_keys
+        from gwlog.tui.forms.snooze import snooze_of
 
         if event.sleeps:
-            self.screens.open_form(in_keys(snooze_of(event.key, event.words)), {})
+            self.host.open_form(snooze_of(event.key, event.words), {})
         else:
             self._mark_seen(event.key)
 
@@ -186,20 +184,20 @@ class Today(Place):
         from gwlog.tui.hints import told
 
         try:
-            home = self.screens.fresh()
-            said = (await asyncio.to_thread(reminder_replies.find, home, key)).text
-            writer = entries.author(home, by=self.screens.writer)
-            written = await self.screens.write([reminder_replies.seen(home, key, writer)])
+            home = self.host.fresh()
+            words = (await asyncio.to_thread(reminder_replies.find, home, key)).text
+            author = entries.read_author(home, by=self.host.person)
+            written = await self.host.write([reminder_replies.seen(home, key, author)])
         except GwlogError as trouble:
-            self.screens.say(told(trouble).split("\n"), logged=False)
+            self.host.say(told(trouble).split("\n"), logged=False)
             return
-        self.screens.say([f"Logged {written[0].id}: seen: {said}"])
+        self.host.say([f"Logged {written[0].id}: seen: {words}"])
 
     def _loads(self, home: Household) -> Content:
         from gwlog.app import entries
-        from gwlog.views import board
+        from gwlog.views.load_list import load_rows
 
-        found = board.load_rows(home, entries.usual_load_names(home))
+        found = load_rows(home, entries.usual_load_names(home))
         if not found:
             return Content.styled("No usual load is described.", "dim")
         name = min(24, max(cell_len(row.name) for row in found))

@@ -17,8 +17,9 @@ from textual.widgets.option_list import Option
 from gwlog import clock, text
 from gwlog.household import Household
 from gwlog.tui.forms.entries import FORMS, to_settle
-from gwlog.tui.screens.base import EVERYWHERE, Place
+from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
 from gwlog.tui.widgets.cells import plain
+from gwlog.tui.widgets.plain_list import PlainList
 
 if TYPE_CHECKING:
     from gwlog.decisions.upkeep import UpkeepItem
@@ -26,22 +27,18 @@ if TYPE_CHECKING:
 SHAPE = {"overdue": "‼ overdue", "due": "! now", "soon": "· soon", "later": "  later"}
 
 
-class UpkeepPlace(Place):
-    """The fifth place."""
+class UpkeepScreen(HouseholdScreen):
+    """Upkeep."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    UpkeepPlace #body { padding: 0 1; }
-    UpkeepPlace DataTable { height: auto; background: $background; }
-    UpkeepPlace #source { height: auto; padding: 0 1; color: $text-muted; }
-    UpkeepPlace OptionList, UpkeepPlace OptionList:focus {
-        height: auto; border: none; padding: 0; background: $background;
-    }
-    UpkeepPlace OptionList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; }
+    UpkeepScreen DataTable { height: auto; background: $background; }
+    UpkeepScreen #source { height: auto; padding: 0 1; color: $text-muted; }
+    UpkeepScreen PlainList { height: auto; }
     """
-    KEY = "upkeep"
+    NAME = "upkeep"
     ONCE = True
     AUTO_FOCUS = "DataTable"
-    STRIP = (("enter", "note it as done", "screen.choose"), *EVERYWHERE)
+    FOOTER_KEYS = (("enter", "note it as done", "screen.choose"), *EVERYWHERE)
 
     def parts(self) -> Sequence[Widget]:
         table: DataTable[Text] = DataTable(cursor_type="row")
@@ -50,7 +47,7 @@ class UpkeepPlace(Place):
             table,
             Static(id="source", markup=False),
             Static("Not settled yet", classes="title gap", markup=False),
-            OptionList(id="open", markup=False),
+            PlainList(id="open"),
         )
 
     def fill(self, home: Household) -> None:
@@ -65,14 +62,14 @@ class UpkeepPlace(Place):
                           Text(_day(item.last_done) if item.last_done else "never"), Text(item.every),
                           Text(_source(item)), key=item.name)
         table.move_cursor(row=min(at, max(0, table.row_count - 1)))
-        matters = self.query_one("#open", OptionList)
+        matters = self.query_one("#open", PlainList)
         matters.clear_options()
         matters.add_options([Option(plain(option.label), id=option.value) for option in to_settle(home, {})]
                             or [Option(plain("Nothing: no observation is open, no exception waits."), disabled=True)])
 
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
         """Say all of the task under the cursor, which a narrow screen cuts off."""
-        home = self.screens.home
+        home = self.host.home
         item = next((one for one in home.upkeep if one.name == event.row_key.value), None) if home else None
         if item is not None:
             done = f"last done {_day(item.last_done)}" if item.last_done else "never done"
@@ -80,11 +77,11 @@ class UpkeepPlace(Place):
                 f"{item.name}: every {item.every}, {done}. The interval comes from: {_source(item)}."))
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
-        self.screens.open_form(FORMS["done"], {"task": str(event.row_key.value)})
+        self.host.open_form(FORMS["done"], {"task": str(event.row_key.value)})
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         if event.option.id is not None:
-            self.screens.open_form(FORMS["resolve"], {"number": event.option.id})
+            self.host.open_form(FORMS["resolve"], {"number": event.option.id})
 
     def action_choose(self) -> None:
         self.query_one(DataTable).action_select_cursor()

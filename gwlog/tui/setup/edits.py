@@ -13,7 +13,7 @@ from gwlog.errors import BadInput, SeveralFaults
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
 from gwlog.setup.draft import Draft, Table, in_words, judge, of_text, renamed, text_of
-from gwlog.tui.dialogs.form import Values
+from gwlog.tui.forms.model import Values
 
 Thing = tuple[str, str]
 """Kind and the name in force; “+1”, “+2” for things that are not in force yet; ("site", "") for the household."""
@@ -94,7 +94,7 @@ class Edits:
             return Change((), (), (), tuple(_told(draft, one.kind, one.number, one.words) for one in judged.wrong))
         before = read_site_file(text_of(Edits().things(home)[0]), now=home.now).warnings
         try:
-            who = entries.author(home, by=by, note=note)
+            who = entries.read_author(home, by=by, note=note)
             made = [replace(one, recorded_by=who.by, note=who.note)
                     for one in changes(home.state, judged.site_file, in_force=home.now)]
         except SeveralFaults as faults:

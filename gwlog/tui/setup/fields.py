@@ -17,8 +17,7 @@ from gwlog.errors import BadInput
 from gwlog.setup.draft import Draft, Table, names
 from gwlog.setup.keys import CLIMATE, SUFFIXES, Key, tables
 from gwlog.setup.show import exact
-from gwlog.tui.dialogs.form import Value
-from gwlog.tui.widgets.choice import Option
+from gwlog.tui.forms.model import Option, Value
 from gwlog.units import System
 
 UNIT = {"us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft"},

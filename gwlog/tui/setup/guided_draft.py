@@ -11,11 +11,11 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from gwlog import files
 from gwlog.errors import GwlogError
-from gwlog.journal import files
 from gwlog.setup import draft as drafts
 from gwlog.setup.draft import Draft, Table
-from gwlog.tui.dialogs.form import Value, Values
+from gwlog.tui.forms.model import Value, Values
 
 ENDING = ".setup-draft"
 LARGEST = 1_000_000
@@ -109,6 +109,7 @@ def save(logbook: Path, guided: Guided) -> None:
     """Keep it beside the logbook. Raises BadInput when nothing can be written there."""
     kept: dict[str, Any] = {"gwlog": "guided setup", "at": list(guided.at), "site_file": drafts.text_of(guided.draft),
                             "typed": guided.typed}
+    files.make_folder(place(logbook).parent)
     files.write_whole(place(logbook), json.dumps(kept, ensure_ascii=False, indent=1).encode(), replace=True)
 
 

@@ -12,9 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from gwlog.errors import BadInput
 from gwlog.setup.draft import Draft, Table
-from gwlog.tui.dialogs.form import Value, Values
+from gwlog.tui.forms.model import Option, Value, Values
 from gwlog.tui.setup.fields import SetupField, field, put, twelve, typed
-from gwlog.tui.widgets.choice import Option
 from gwlog.units import MM_PER_INCH, Reader, System
 
 if TYPE_CHECKING:

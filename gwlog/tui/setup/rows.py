@@ -10,18 +10,18 @@ from datetime import datetime
 from typing import ClassVar
 
 from textual.app import ComposeResult
-from textual.containers import Horizontal, Vertical
+from textual.containers import Vertical
 from textual.content import Content
-from textual.widgets import Static
 
 from gwlog import text
 from gwlog.setup.draft import Draft, Table, judge, names
-from gwlog.tui.dialogs.form import Value, Values
+from gwlog.tui.forms.model import Option, Value, Values
 from gwlog.tui.setup.fields import SetupField
 from gwlog.tui.setup.pages import HOW, Page, code_options, filled, month_hint, shown, system_of
-from gwlog.tui.widgets.cells import plain
-from gwlog.tui.widgets.choice import Choice, Option
+from gwlog.tui.widgets.cells import plain, refusal
+from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
+from gwlog.tui.widgets.labelled_row import LabelledRow
 
 _HOW = {"zone": "California's zone", "figures": "monthly figures", "temperatures": "from temperatures"}
 _ONLY = {"eto_zone": "zone", "monthly_eto": "figures", "tmin": "temperatures", "tmax": "temperatures"}
@@ -30,12 +30,7 @@ _ONLY = {"eto_zone": "zone", "monthly_eto": "figures", "tmin": "temperatures", "
 class SetupRows(Vertical):
     """The fields of one page over a draft: table `number` of the page's kind, or a new one after the last."""
 
-    DEFAULT_CSS: ClassVar[str] = """
-    SetupRows { height: auto; }
-    SetupRows .row { height: auto; }
-    SetupRows .label { width: 13; height: 1; }
-    SetupRows .row EntryLine, SetupRows .row Choice { width: 1fr; }
-    """
+    DEFAULT_CSS: ClassVar[str] = "SetupRows { height: auto; }"
 
     def __init__(self, page: Page, draft: Draft, number: int, start: Values, kept: Values | None = None, *,
                  more: bool = False, besides: Sequence[SetupField] = ()) -> None:
@@ -48,7 +43,7 @@ class SetupRows(Vertical):
         self.kept = kept or {}
         # held here, since keys may come while the rows are still being put on the screen
         self.holders: dict[str, EntryLine | Choice] = {}
-        self.rows: dict[str, Horizontal] = {}
+        self.rows: dict[str, LabelledRow] = {}
 
     def compose(self) -> ComposeResult:
         if self.page.id == "climate":
@@ -60,16 +55,15 @@ class SetupRows(Vertical):
                 for key, label in (("tmin", "Mean lowest"), ("tmax", "Mean highest")):
                     yield self._row(key, label, None, month_hint(system_of(self.draft)), many=False)
 
-    def _row(self, key: str, label: str, options: list[Option] | None, hint: str, *, many: bool) -> Horizontal:
+    def _row(self, key: str, label: str, options: list[Option] | None, hint: str, *, many: bool) -> LabelledRow:
         value = self.kept.get(key, self.start.get(key, () if many else ""))
-        name = Static(label, classes="label", markup=False)
         holder: EntryLine | Choice
         if options is None:
             holder = EntryLine(str(value), hint=hint, id=f"f-{key}")
         else:
             self.start[key] = Choice(options, self.start.get(key, () if many else ""), many=many).value
             holder = Choice(options, value, many=many, id=f"f-{key}")
-        self.holders[key], self.rows[key] = holder, Horizontal(name, holder, classes="row", id=f"row-{key}")
+        self.holders[key], self.rows[key] = holder, LabelledRow(label, holder, id=f"row-{key}")
         return self.rows[key]
 
     @property
@@ -119,4 +113,4 @@ def faults(wrong: Sequence[str], *, quiet: bool) -> list[Content]:
     """What is wrong, for the foot of a page: quietly while nothing was typed."""
     if quiet:
         return [plain(wrong[0], "dim")] if wrong else []
-    return [Content.assemble(("✗ ", "bold $text-error"), plain(each)) for each in wrong[:4]]
+    return [refusal(each) for each in wrong[:4]]

@@ -5,29 +5,24 @@ Shown beside the plan of the garden or over it. The coming days wait for the pla
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, ClassVar, cast
+from typing import ClassVar
 
 from textual import work
 from textual.app import ComposeResult
-from textual.binding import Binding, BindingType
-from textual.containers import VerticalScroll
-from textual.screen import ModalScreen
 from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog.household import Household
+from gwlog.tui.host import Hosted
 from gwlog.tui.widgets.cells import labelled, plain, stacked
 from gwlog.tui.widgets.water_plot import WaterPlot, signs
 from gwlog.views.basin_outlook import COMING_DAYS, PAST_DAYS, outlook
-from gwlog.views.basin_page import facts
-
-if TYPE_CHECKING:
-    from gwlog.tui.app import Screens
+from gwlog.views.basins import facts
 
 LEAST_ROWS, FIRST_ROWS = 12, 17
 
 
-class BasinDetail(Widget):
+class BasinDetail(Hosted, Widget):
     """Drawing and facts of one basin."""
 
     DEFAULT_CSS: ClassVar[str] = """
@@ -59,63 +54,26 @@ class BasinDetail(Widget):
         if self.size.width == 0:
             return
         bar = 30 if self.size.width >= 68 else 16
-        told = stacked([labelled(label, words, self.size.width - 2) for label, words in facts(home, name, bar)])
-        self.query_one("#facts", Static).update(told)
+        words = stacked([labelled(label, value, self.size.width - 2) for label, value in facts(home, name, bar)])
+        self.query_one("#facts", Static).update(words)
         room = self.parent.size.height if isinstance(self.parent, Widget) else 0
-        rest = room - told.plain.count("\n") - 6
+        rest = room - words.plain.count("\n") - 6
         self.query_one(WaterPlot).styles.height = max(LEAST_ROWS, min(FIRST_ROWS, room - 5), rest)
-        known = cast("Screens", self.app).planner.known(home)
+        known = self.host.planner.known(home)
         self._draw(home, name, ahead=bool(known))
         if not known:
             self._look_ahead(home, name)
 
     @work(exclusive=True, group="outlook")
     async def _look_ahead(self, home: Household, name: str) -> None:
-        await cast("Screens", self.app).planner.plans(home)
+        await self.host.planner.plans(home)
         if self.shown is not None and self.shown[0] is home and self.shown[1] == name:
             self._draw(home, name, ahead=True)
 
     def _draw(self, home: Household, name: str, *, ahead: bool) -> None:
-        known = cast("Screens", self.app).planner.known(home)
+        known = self.host.planner.known(home)
         series = outlook(home, name, known.plan, ahead=ahead)
         self.query_one("#name", Static).update(plain(
             f"{name}: its last {PAST_DAYS} days and the {COMING_DAYS} to come"))
         self.query_one("#signs", Static).update(plain(signs(series), "dim"))
         self.query_one(WaterPlot).show(series)
-
-
-class BasinBox(ModalScreen[None]):
-    """A basin over the whole screen."""
-
-    DEFAULT_CSS: ClassVar[str] = """
-    BasinBox #box { padding: 0 1; height: 100%; background: $background; }
-    BasinBox #how { color: $text-muted; height: auto; }
-    """
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape,enter", "dismiss", "back to the garden"),
-        Binding("f1,question_mark", "app.keys", "all keys"),
-        Binding("ctrl+q", "app.leave", "quit", show=False),
-    ]
-
-    def __init__(self, home: Household, name: str) -> None:
-        super().__init__()
-        self.home = home
-        self.basin = name
-
-    def compose(self) -> ComposeResult:
-        with VerticalScroll(id="box"):
-            yield BasinDetail()
-            yield Static("esc back · ↑ ↓ further", id="how", markup=False)
-
-    def on_mount(self) -> None:
-        self.call_after_refresh(self._show)
-
-    def _show(self) -> None:
-        self.query_one(BasinDetail).show(self.home, self.basin)
-
-    def look_again(self) -> None:
-        """Show the newest look at the household."""
-        home = getattr(self.app, "home", None)
-        if isinstance(home, Household) and home.state.site is not None and self.query("#facts"):
-            self.home = home
-            self._show()

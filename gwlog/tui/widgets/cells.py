@@ -41,3 +41,24 @@ def labelled(label: str, words: str, width: int) -> Content:
 def stacked(lines: list[Content]) -> Content:
     """Contents under one another."""
     return Content("\n").join(lines)
+
+
+REFUSED = "✗"
+"""Stands before what is refused or wrong."""
+
+_TONES = {REFUSED: "$text-error", "mind:": "$text-warning"}
+
+
+def marked(mark: str, words: str) -> Content:
+    """Words after a mark that says what they are: “+”, “✓”, “mind:”, “Will log:” ..."""
+    return Content.assemble((f"{mark} ", f"bold {_TONES.get(mark, '$text-success')}"), plain(words))
+
+
+def refusal(words: str) -> Content:
+    """Why something cannot be."""
+    return marked(REFUSED, words)
+
+
+def heading(words: str) -> Content:
+    """A title over lines; one that begins with the mark of what is wrong stands out."""
+    return plain(words, f"bold {_TONES[REFUSED] if words.startswith(REFUSED) else '$primary'}")

@@ -17,13 +17,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from gwlog import text
-
-
-class Option(NamedTuple):
-    """One thing to choose: the value that is handed on, and how it is written."""
-
-    value: str
-    label: str
+from gwlog.tui.forms.model import Option
 
 
 class _Spot(NamedTuple):

@@ -1,4 +1,4 @@
-"""The rows at the bottom of every place: the keys that matter here, each of which can be clicked.
+"""The rows at the bottom of every screen: the keys that matter here, each of which can be clicked.
 
 Every key, these and the others, is in the help (?).
 """
@@ -15,11 +15,11 @@ from textual.style import Style
 from textual.widget import Widget
 
 
-class KeyStrip(Widget):
+class KeyFooter(Widget):
     """Keys with their words, wrapped into as many rows as they need."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    KeyStrip { height: auto; dock: bottom; background: $panel; padding: 0 1; }
+    KeyFooter { height: auto; dock: bottom; background: $panel; padding: 0 1; }
     """
 
     def __init__(self, keys: Sequence[tuple[str, str, str]]) -> None:

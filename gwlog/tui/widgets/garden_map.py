@@ -16,18 +16,18 @@ from textual.message import Message
 from textual.widget import Widget
 
 from gwlog.household import Household
-from gwlog.tui.screens.today import TONE
+from gwlog.tui.theme import STANDING_TONES
 from gwlog.tui.widgets.cells import fit
-from gwlog.views import board
+from gwlog.views.basins import BasinView, basin_views
 from gwlog.views.garden_map import BOX_WIDTH, Drawing, draw, neighbour
 
 LIGHT, HEAVY = ("╭", "─", "╮", "│", "╰", "╯"), ("┏", "━", "┓", "┃", "┗", "┛")
 
 
-class PlanView(Widget, can_focus=True):
+class GardenMap(Widget, can_focus=True):
     """Shows and chooses basins."""
 
-    DEFAULT_CSS: ClassVar[str] = "PlanView { height: auto; }"
+    DEFAULT_CSS: ClassVar[str] = "GardenMap { height: auto; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "go(-1,0)", "the basin to the left"),
         Binding("right", "go(1,0)", "the basin to the right"),
@@ -47,7 +47,7 @@ class PlanView(Widget, can_focus=True):
     def __init__(self) -> None:
         super().__init__()
         self.home: Household | None = None
-        self.rows: dict[str, board.BasinRow] = {}
+        self.rows: dict[str, BasinView] = {}
         self.chosen = ""
         self.room = 10
         self._drawn: tuple[int, int, int, Drawing] | None = None
@@ -55,7 +55,7 @@ class PlanView(Widget, can_focus=True):
     def show(self, home: Household) -> None:
         """Show a look at the household; the chosen basin stays chosen."""
         self.home, self._drawn = home, None
-        self.rows = {row.name: row for row in board.basin_rows(home)}
+        self.rows = {row.name: row for row in basin_views(home)}
         if self.chosen not in self.rows:
             self.chosen = next(iter(self.rows), "")
         self.refresh(layout=True)
@@ -120,11 +120,12 @@ class PlanView(Widget, can_focus=True):
         title = fit(row.name, min(cell_len(row.name), inner - 3))
         foot = fit(f"◆ {row.outlets}", min(cell_len(row.outlets) + 2, inner - 3)) if row.outlets else ""
         foot_line = f"{line * (inner - cell_len(foot) - 3)} {foot} {line}" if foot else line * inner
-        told = row.standing if row.standing != "resting" else f"resting {row.tail.removeprefix('until ')}"
+        words = row.standing if row.standing != "resting" else f"resting {row.tail.removeprefix('until ')}"
         return [
             Content.assemble((f"{a}{line} ", edge), (title, "bold reverse" if here else "bold"),
                              (f" {line * (inner - cell_len(title) - 3)}{b}", edge)),
-            Content.assemble((side, edge), (fit(f"{row.shape} {told}", inner), TONE[row.standing]), (side, edge)),
+            Content.assemble((side, edge), (fit(f"{row.shape} {words}", inner), STANDING_TONES[row.standing]),
+                             (side, edge)),
             Content.assemble((side, edge), fit(f"{row.gauge(11)} {row.room}", inner), (side, edge)),
             Content.styled(f"{c}{foot_line}{d}", edge),
         ]

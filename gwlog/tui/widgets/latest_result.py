@@ -1,4 +1,4 @@
-"""What takes a moment is worked out beside the keys: one thing at a time, and the newest wish wins."""
+"""Computations that take a moment run in a thread beside the keys, one at a time; only the latest result is shown."""
 
 from __future__ import annotations
 
@@ -14,38 +14,38 @@ else:
     _Shown = object
 
 T = TypeVar("T")
-_Wish = tuple[Callable[[], object], Callable[[object], None]]
+_Request = tuple[Callable[[], object], Callable[[object], None]]
 
 
-class Thinking(_Shown):
-    """Mixed into a screen or a widget."""
+class LatestResult(_Shown):
+    """Mixed into a screen or a widget that shows what is computed."""
 
-    _wish: _Wish | None = None
-    _at_work = False
-    _asked = 0
+    _request: _Request | None = None
+    _computing = False
+    _requests = 0
 
-    def forget(self) -> None:
-        """What is being worked out is not to be shown any more."""
-        self._wish = None
-        self._asked += 1
+    def discard(self) -> None:
+        """The result of what is being computed is not to be shown any more."""
+        self._request = None
+        self._requests += 1
 
-    def think(self, work: Callable[[], T], then: Callable[[T], None]) -> None:
-        """Do `work` in a thread and hand its result to `then`, unless something newer is wished for by then.
+    def compute(self, work: Callable[[], T], then: Callable[[T], None]) -> None:
+        """Do `work` in a thread and hand its result to `then`, unless something newer is requested by then.
 
         `work` must not raise.
         """
-        self._wish = (work, then)  # type: ignore[assignment]
-        self._asked += 1
-        if not self._at_work:
-            self._at_work = True
-            self.run_worker(self._think(), group="think")
+        self._request = (work, then)  # type: ignore[assignment]
+        self._requests += 1
+        if not self._computing:
+            self._computing = True
+            self.run_worker(self._compute(), group="compute")
 
-    async def _think(self) -> None:
+    async def _compute(self) -> None:
         try:
-            while self._wish is not None and self.is_mounted:
-                (work, then), self._wish, asked = self._wish, None, self._asked
-                found = await asyncio.to_thread(work)
-                if asked == self._asked and self.is_mounted:
-                    then(found)
+            while self._request is not None and self.is_mounted:
+                (work, then), self._request, number = self._request, None, self._requests
+                result = await asyncio.to_thread(work)
+                if number == self._requests and self.is_mounted:
+                    then(result)
         finally:
-            self._at_work = False
+            self._computing = False

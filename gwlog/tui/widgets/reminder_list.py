@@ -15,6 +15,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from gwlog import text
+from gwlog.tui.widgets.plain_list import PlainList
 
 if TYPE_CHECKING:
     from gwlog.household import Household
@@ -35,13 +36,13 @@ class Shown(NamedTuple):
 TONE = {"overdue": "bold $text-error", "due": "bold $text-warning", "soon": "$text-muted"}
 
 
-class ToDo(OptionList):
+class ReminderList(PlainList):
     """Reminders, the most urgent first as they come."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    ToDo, ToDo:focus { height: 1fr; min-height: 5; border: none; padding: 0; background: $background; }
-    ToDo > .option-list--option-highlighted { background: $background; color: $foreground; text-style: none; }
-    ToDo:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; text-style: bold; }
+    ReminderList { height: 1fr; min-height: 5; }
+    ReminderList > .option-list--option-highlighted { background: $background; color: $foreground; text-style: none; }
+    ReminderList:focus > .option-list--option-highlighted { background: $chosen; color: $foreground; text-style: bold; }
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -68,7 +69,7 @@ class ToDo(OptionList):
             self.subject = subject
 
     def __init__(self) -> None:
-        super().__init__(markup=False)
+        super().__init__()
         self.shown: tuple[Shown, ...] = ()
 
     def show(self, home: Household, everything: bool = False) -> None:

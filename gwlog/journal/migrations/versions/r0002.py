@@ -1,4 +1,4 @@
-"""The second layout: answers to reminders (sealed entries), and the watcher's own notes of what was told (not sealed).
+"""The second layout: answers to reminders (sealed entries), and the states of notifications (not sealed).
 
 Frozen as it was released; later layouts are later files.
 """

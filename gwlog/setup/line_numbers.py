@@ -1,6 +1,6 @@
-"""Finds the line of every key of a TOML text, which the standard reader does not keep.
+"""Finds the line number of every key of a TOML text, which tomllib does not keep.
 
-It walks a text that has already been read without fault, so it may trust the grammar.
+It expects a text that tomllib has read without fault, and does not check the grammar again.
 """
 
 from __future__ import annotations
@@ -24,10 +24,6 @@ class Lines:
                 return self._line[path]
             path = path[:-1]
         return 1
-
-    def has(self, path: Path) -> bool:
-        """Whether the key or table stands in the text under its own name."""
-        return path in self._line
 
     def written(self, path: Path) -> str | None:
         """The value as it was typed, or None for a table and for what was never written."""

@@ -1,6 +1,6 @@
 """One reader for each kind of value in a site file: the clean value in whole small units, or a fault.
 
-Nothing is bent to fit: a value of another type, out of range or not a number is a fault with a way out.
+No value is converted silently: another type, out of range or not a number is a fault with what is accepted.
 """
 
 from __future__ import annotations
@@ -12,11 +12,12 @@ from datetime import date, datetime
 from typing import Any
 
 from gwlog.clock import FIRST_YEAR, LAST_YEAR, zone
+from gwlog.decisions.entry_limits import MOST_SKIPS
 from gwlog.errors import BadInput
 from gwlog.setup.faults import Faults, nearest
 from gwlog.setup.keys import NEVER, SUFFIXES, Key
-from gwlog.setup.lines import Path
-from gwlog.setup.rules import tidy_rule
+from gwlog.setup.line_numbers import Path
+from gwlog.setup.rules import read_rule
 from gwlog.text import clean_name, one_line
 
 INTERVAL = re.compile(r"(\d{1,4}) ?(day|week|month|year)s?")
@@ -150,6 +151,9 @@ def _days(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tupl
         return None
     if not all(_in_years(day, path, faults) for day in raw):
         return None
+    if len(set(raw)) > MOST_SKIPS:
+        faults.add(path, f"{len(set(raw)):,} days", f"up to {MOST_SKIPS:,} would be accepted")
+        return None
     return tuple(day.isoformat() for day in sorted(set(raw)))
 
 
@@ -221,7 +225,7 @@ def _interval(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> 
 
 
 def _rule(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> str | None:
-    rule, wrong = tidy_rule(raw)
+    rule, wrong = read_rule(raw)
     if wrong is not None:
         faults.add(path, *wrong)
     return rule

@@ -1,14 +1,14 @@
-"""The form that lets a reminder sleep until a moment to come; what it makes goes through reminder_answers."""
+"""The form that lets a reminder sleep until a moment to come; what it makes goes through reminder_replies."""
 
 from __future__ import annotations
 
 from gwlog import clock, text
-from gwlog.app import entries, reminder_replies
+from gwlog.app import reminder_replies
 from gwlog.errors import GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
-from gwlog.tui.dialogs.form import Field, FormSpec, Values
-from gwlog.tui.forms.entries import BY, NOTE
+from gwlog.tui.forms.entries import BY, NOTE, author_of
+from gwlog.tui.forms.model import Field, FormSpec, Values, word
 
 TOMORROW = "tomorrow 8:00"
 
@@ -17,17 +17,16 @@ def snooze_of(key: str, words: str) -> FormSpec:
     """The form for one reminder, which is found again by its key when the form is filled in."""
 
     def build(home: Household, values: Values) -> list[Fact]:
-        writer = entries.author(home, by=str(values.get("by", "")) or None, note=str(values.get("note", "")) or None)
-        return [reminder_replies.snoozed(home, key, str(values.get("until", "")), writer)]
+        return [reminder_replies.snoozed(home, key, word(values, "until"), author_of(home, values))]
 
     return FormSpec(
         f"sleep {key}", f"Let it sleep: {text.one_line(words)}",
         (Field("until", "Until", hint="like: tomorrow 8:00, sat, in 2 hours", start=lambda _: TOMORROW), BY, NOTE),
-        build, advise=lambda home, values: _too_late(home, key, str(values.get("until", ""))))
+        build, advise=lambda home, values: _too_late(home, key, word(values, "until")))
 
 
 def _too_late(home: Household, key: str, until: str) -> list[str]:
-    """Said where a reminder would sleep past what it is about."""
+    """A line where a reminder would sleep past what it is about."""
     one = next((one for one in home.every_reminder if one.key == key), None)
     if one is None or one.due <= home.now:
         return []

@@ -1,39 +1,23 @@
 """The rule of three lines: stay while the load fits, else the driest basin it fits, else the sewer.
 
-It stands in for the search in gardens too large for it, and gives people a plan to compare with.
+Something to hold the search against: it must never cost more than this.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from gwlog.decisions.plan_cost import Bed, PlanBasin, PlanDay, PlanLoad, PlanOutlet, Step
-from gwlog.water.rest import TINY_L
-
-
-def arranged(outlets: Sequence[PlanOutlet], at: Sequence[str], litres: float) -> dict[str, float]:
-    """What each basin gets of a load [L] with the outlets so arranged."""
-    given: dict[str, float] = {}
-    for outlet, basin in zip(outlets, at, strict=True):
-        given[basin] = given.get(basin, 0.0) + outlet.share * litres
-    return given
-
-
-def dryness(bed: Bed) -> float:
-    """How dry a basin is: deficit over readily available water (1: plants begin to feel it)."""
-    return bed.now / bed.basin.spec.raw_l if bed.basin.spec.raw_l > 0.0 else 0.0
-
-
-def fits(beds: Mapping[str, Bed], given: Mapping[str, float]) -> bool:
-    """Whether every basin has room for what it would get."""
-    return all(beds[name].fits(litres) for name, litres in given.items())
-
-
-def over_limit(beds: Mapping[str, Bed], day: PlanDay, litres: float) -> bool:
-    """Whether a load would pass what the code lets the whole garden have on a day."""
-    if day.limit_l is None:
-        return False
-    return sum(bed.graywater for bed in beds.values()) + litres > day.limit_l + TINY_L
+from gwlog.decisions.plan_cost import (
+    Bed,
+    PlanBasin,
+    PlanDay,
+    PlanLoad,
+    PlanOutlet,
+    Step,
+    arranged,
+    fits,
+    over_limit,
+)
 
 
 def driest_fit(beds: Mapping[str, Bed], outlets: Sequence[PlanOutlet], at: tuple[str, ...], litres: float,
@@ -56,8 +40,8 @@ def driest_fit(beds: Mapping[str, Bed], outlets: Sequence[PlanOutlet], at: tuple
                 if stay and name == at[number]:
                     best = (float("inf"), name)
                     break
-                if best is None or dryness(beds[name]) > best[0]:
-                    best = (dryness(beds[name]), name)
+                if best is None or beds[name].dryness() > best[0]:
+                    best = (beds[name].dryness(), name)
         if best is None:
             return None
         new[number] = best[1]

@@ -25,65 +25,65 @@ FAINT = 0.55
 
 
 @dataclass(frozen=True, slots=True)
-class _Look:
-    """Colours of a stretch of cells as “#rrggbb”; `ground` None where it is the screen's own."""
+class _CellStyle:
+    """Colours of a stretch of cells as “#rrggbb”; `background` None where it is the screen's own."""
 
-    ink: str
-    ground: str | None
+    foreground: str
+    background: str | None
     bold: bool
     underlined: bool
 
 
-def picture(rows: Sequence[Sequence[Segment]], width: int, title: str, ground: str, ink: str) -> str:
-    """Draw rows of segments, `width` cells each. `ground`, `ink`: the screen's own colours as “#rrggbb”."""
+def picture(rows: Sequence[Sequence[Segment]], width: int, title: str, background: str, foreground: str) -> str:
+    """Draw rows of segments, `width` cells each. `background`, `foreground`: the screen's own colours as “#rrggbb”."""
     wide, high = width * CELL_WIDTH + 2 * MARGIN, len(rows) * CELL_HEIGHT + 2 * MARGIN
-    grounds: list[str] = []
+    backgrounds: list[str] = []
     texts: list[str] = []
-    inks: dict[_Look, str] = {}
+    classes: dict[_CellStyle, str] = {}
     for number, row in enumerate(rows):
         top = MARGIN + number * CELL_HEIGHT
         at = 0
-        for words, look in _runs(row, ground, ink):
+        for words, shown in _runs(row, background, foreground):
             cells = cell_len(words)
             left = MARGIN + at * CELL_WIDTH
-            if look.ground is not None:
-                grounds.append(f'<rect x="{left:.1f}" y="{top}" width="{cells * CELL_WIDTH:.1f}" '
-                               f'height="{CELL_HEIGHT}" fill="{look.ground}"/>')
+            if shown.background is not None:
+                backgrounds.append(f'<rect x="{left:.1f}" y="{top}" width="{cells * CELL_WIDTH:.1f}" '
+                               f'height="{CELL_HEIGHT}" fill="{shown.background}"/>')
             for found in WORDS.finditer(words):
-                name = inks.setdefault(look, f"k{len(inks)}")
+                name = classes.setdefault(shown, f"k{len(classes)}")
                 x = left + cell_len(words[:found.start()]) * CELL_WIDTH
                 texts.append(f'<text class="{name}" x="{x:.1f}" y="{top + BASELINE}" textLength="'
                              f'{cell_len(found[0]) * CELL_WIDTH:.1f}">{escape(found[0], quote=False)}</text>')
             at += cells
     styles = "".join(
-        f".{name}{{fill:{look.ink}{';font-weight:bold' if look.bold else ''}"
-        f"{';text-decoration:underline' if look.underlined else ''}}}" for look, name in inks.items())
+        f".{name}{{fill:{shown.foreground}{';font-weight:bold' if shown.bold else ''}"
+        f"{';text-decoration:underline' if shown.underlined else ''}}}" for shown, name in classes.items())
     return "\n".join([
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide:.0f} {high}" width="{wide:.0f}" height="{high}" '
         f'role="img"><title>{escape(title)}</title>',
         f"<style>text{{font:14px {FONTS}}}{styles}</style>",
-        f'<rect width="100%" height="100%" rx="6" fill="{ground}"/>', *grounds, *texts, "</svg>", ""])
+        f'<rect width="100%" height="100%" rx="6" fill="{background}"/>', *backgrounds, *texts, "</svg>", ""])
 
 
-def _runs(row: Sequence[Segment], ground: str, ink: str) -> list[tuple[str, _Look]]:
+def _runs(row: Sequence[Segment], background: str, foreground: str) -> list[tuple[str, _CellStyle]]:
     """The row's words, joined where they look alike."""
-    runs: list[tuple[str, _Look]] = []
+    runs: list[tuple[str, _CellStyle]] = []
     for segment in row:
-        look = _look(segment.style or Style(), ground, ink)
-        if runs and runs[-1][1] == look:
-            runs[-1] = (runs[-1][0] + segment.text, look)
+        shown = _cell_style(segment.style or Style(), background, foreground)
+        if runs and runs[-1][1] == shown:
+            runs[-1] = (runs[-1][0] + segment.text, shown)
         else:
-            runs.append((segment.text, look))
+            runs.append((segment.text, shown))
     return runs
 
 
-def _look(style: Style, ground: str, ink: str) -> _Look:
-    front, back = _hex(style.color, ink), _hex(style.bgcolor, ground)
+def _cell_style(style: Style, background: str, foreground: str) -> _CellStyle:
+    front, back = _hex(style.color, foreground), _hex(style.bgcolor, background)
     if style.reverse:
         front, back = back, front
     if style.dim:
         front = _mixed(front, back)
-    return _Look(front, None if back == ground else back, bool(style.bold), bool(style.underline))
+    return _CellStyle(front, None if back == background else back, bool(style.bold), bool(style.underline))
 
 
 def _hex(colour: Color | None, otherwise: str) -> str:

@@ -1,4 +1,7 @@
-"""Warnings about a site file that can be used: what would work badly, or was assumed for want of a word."""
+"""Warnings about a site file that can be used: what would work badly, and what had to be assumed.
+
+None of them keeps the file from being used.
+"""
 
 from __future__ import annotations
 
@@ -6,17 +9,17 @@ from collections.abc import Sequence
 from statistics import median
 
 from gwlog.journal.facts import Basin, Fact, Outlet, Site, UpkeepTask, UsualLoad, Washer
-from gwlog.setup.drafts import ASSUMED_ROOT_DEPTH_MM, UNKNOWN_CLASS
+from gwlog.setup.cross_checks import Entries
 from gwlog.setup.keys import NEVER
-from gwlog.setup.names import Entries
-from gwlog.setup.values import Entry
+from gwlog.setup.read_table import Entry
+from gwlog.setup.to_facts import ASSUMED_ROOT_DEPTH_MM, UNKNOWN_CLASS
 from gwlog.text import listed
 from gwlog.units import Reader, System
 from gwlog.water.basin import BasinSpec, wetted_area
 
 
-def doubts(facts: Sequence[Fact], entries: Entries) -> list[str]:
-    """Sentences about a faultless file, in the order in which it should be thought about."""
+def warnings_of(facts: Sequence[Fact], entries: Entries) -> list[str]:
+    """Warnings about a file without faults, the most important first."""
     site = next(fact for fact in facts if isinstance(fact, Site))
     basins = [fact for fact in facts if isinstance(fact, Basin)]
     outlets = [fact for fact in facts if isinstance(fact, Outlet)]

@@ -1,4 +1,7 @@
-"""Reads one table of a site file: every key to its clean value, the unknown and the missing to faults."""
+"""Reads one table of a site file: every key into its checked value.
+
+Unknown, doubled and missing keys become faults.
+"""
 
 from __future__ import annotations
 
@@ -8,8 +11,8 @@ from typing import Any
 
 from gwlog.setup.faults import Faults, nearest
 from gwlog.setup.keys import SUFFIXES, Key, Table
-from gwlog.setup.lines import Path
-from gwlog.setup.readers import READERS
+from gwlog.setup.line_numbers import Path
+from gwlog.setup.value_readers import READERS
 
 
 @dataclass

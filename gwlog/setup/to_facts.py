@@ -1,6 +1,6 @@
 """Turns the clean values of a faultless site file into description facts, ready to be appended.
 
-Left-out keys take the plant's, the soil's or the machine's published default here, once.
+Keys that are left out get the published default of the plant, the soil or the machine here, and nowhere else.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ from gwlog.journal.facts import (
     UsualLoad,
     Washer,
 )
-from gwlog.setup.names import Entries
-from gwlog.setup.values import Entry
+from gwlog.setup.cross_checks import Entries
+from gwlog.setup.read_table import Entry
 
 ASSUMED_ROOT_DEPTH_MM = 600
 """Roots of a planting that is not in the plant table [mm]. Working assumption: a young shrub or small tree."""
@@ -34,7 +34,7 @@ UNKNOWN_CLASS = "woody plants and perennials, arid climate"
 """The class of ANSI/ASABE S623 taken for a planting that is not in the plant table."""
 
 
-def drafts(entries: Entries) -> list[Fact]:
+def facts_of(entries: Entries) -> list[Fact]:
     """The facts, references first: site, people, washers, basins, products, loads, outlets, plans, upkeep."""
     site = entries["site"][0]
     since: date = site.get("since")
@@ -58,7 +58,7 @@ def _site(site: Entry, common: dict[str, Any]) -> Site:
     return Site(
         name=site.get("name"), latitude_udeg=round(site.get("latitude") * 1e6), units=site.get("units"),
         occupants=site.get("occupants"), code=site.get("code"), aim=site.get("aim") or "plants",
-        valve=site.get("valve") or "garden", eto_zone=climate.get("eto_zone"),
+        valve=site.get("valve") or "unknown", eto_zone=climate.get("eto_zone"),
         monthly_eto_um=climate.get("monthly_eto"), monthly_rain_um=climate.get("monthly_rain"),
         softened_water=bool(site.get("softened_water")), **common,
     )
@@ -70,7 +70,8 @@ def _washer(washer: Entry, common: dict[str, Any]) -> Washer:
     volume = washer.get("volume")
     return Washer(
         name=washer.get("name"), machine=washer.get("kind"),
-        volume_ml=round(washer_litres(washer.get("kind")) * 1000) if volume is None else volume, **common,
+        volume_ml=round(washer_litres(washer.get("kind")) * 1000) if volume is None else volume,
+        run_minutes=washer.get("run_minutes"), **common,
     )
 
 
@@ -108,7 +109,8 @@ def _product(product: Entry, common: dict[str, Any]) -> Product:
 def _usual_load(load: Entry, common: dict[str, Any]) -> UsualLoad:
     return UsualLoad(
         name=load.get("name"), washer=load.get("washer"), products=load.get("products") or (),
-        contents=load.get("contents") or (), volume_ml=load.get("volume"), **common,
+        contents=load.get("contents") or (), volume_ml=load.get("volume"),
+        run_minutes=load.get("run_minutes"), **common,
     )
 
 

@@ -1,6 +1,6 @@
 """Draws the screens of the demo household as pictures for README.md, from a checkout:
 
-    python -m gwlog.demo.pictures [FOLDER]
+    python -m tests.tools.pictures [FOLDER]
 
 Always the same day and the same story, so that a picture changes only when a screen or the demo does.
 """
@@ -17,10 +17,10 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from gwlog import clock
-from gwlog.demo.svg import picture
+from tests.tools.svg import picture
 
 if TYPE_CHECKING:
-    from gwlog.tui.app import Screens
+    from gwlog.tui.app import GwlogApp
 
 FOLDER = Path(".pictures")
 TODAY, SEED, HOUR, ZONE = date(2026, 6, 16), 1, time(10), "America/Los_Angeles"
@@ -40,11 +40,11 @@ def moment() -> datetime:
 
 async def draw(logbook: Path) -> dict[str, str]:
     """Every picture as SVG text."""
-    from gwlog.tui.app import Screens
+    from gwlog.tui.app import GwlogApp
 
     drawn = {}
     for name, (size, keys, title) in PICTURES.items():
-        app = Screens(logbook, moment, poll=False)
+        app = GwlogApp(logbook, moment, poll=False)
         async with app.run_test(size=size) as pilot:
             await _settle(app)
             for key in keys:
@@ -57,7 +57,7 @@ async def draw(logbook: Path) -> dict[str, str]:
     return drawn
 
 
-async def _settle(app: Screens) -> None:
+async def _settle(app: GwlogApp) -> None:
     """Wait until everything that was begun has been shown."""
     while app.home is None and app.trouble is None:
         await asyncio.sleep(0.02)

@@ -1,4 +1,4 @@
-"""Checks what one table of a site file alone cannot tell: names used elsewhere, twins, days, the climate.
+"""Checks across the tables of a site file: names that refer to others, doubled names, days, the climate.
 
 Names are found whatever their case and are put into the spelling of the table that declares them.
 """
@@ -10,14 +10,14 @@ from datetime import date, datetime
 from gwlog.clock import local_day
 from gwlog.setup.faults import Faults, nearest
 from gwlog.setup.keys import CLIMATE
+from gwlog.setup.read_table import Entry, read_table
 from gwlog.setup.rules import never_comes
-from gwlog.setup.values import Entry, read_table
 
 Entries = dict[str, list[Entry]]
 
 
 def check(entries: Entries, now: datetime, faults: Faults) -> None:
-    """Put the names used into their declared spelling, fill defaults that hang on others, note faults."""
+    """Put the names used into their declared spelling, fill defaults that depend on other tables, note faults."""
     sites = entries["site"]
     since = _site(sites[0], now, faults) if sites else None
     for plan in entries["planned_load"]:
@@ -37,7 +37,7 @@ def check(entries: Entries, now: datetime, faults: Faults) -> None:
     for plan in entries["planned_load"]:
         _use(plan, "load", "usual_load", entries, faults)
         if plan.get("every") is not None and plan.get("starts") is not None:
-            wrong = never_comes(plan.get("every"), plan.get("starts"))
+            wrong = never_comes(plan.get("every"), plan.get("starts"), _zone_of(sites))
             if wrong is not None:
                 faults.add(plan.at("every"), *wrong)
 

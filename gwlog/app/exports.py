@@ -1,0 +1,168 @@
+"""What is made of a logbook for others: papers, packs, handovers, exports, calendars, site files.
+
+Each is written whole or not at all, under the one rule of gwlog.files: what is there already and was not made for this
+very purpose is left alone unless `replace`. All raise BadInput for a place that is taken or does not exist, GwlogError
+where the disk refuses, and what looking at the logbook raises.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from gwlog import files
+from gwlog.errors import BadInput
+from gwlog.text import listed
+
+if TYPE_CHECKING:
+    from gwlog.documents.calendar import Exported
+    from gwlog.documents.handover import HandedOn
+    from gwlog.household import Household
+    from gwlog.journal.pack import Packed
+
+REPORT_FORMS = (".pdf", ".html", ".md", ".csv")
+_OTHER_ENDINGS = {".htm": ".html", ".markdown": ".md"}
+
+
+@dataclass(frozen=True, slots=True)
+class Export:
+    """What an export wrote: how many entries into how many files, and whether the logbook's seal holds."""
+
+    entries: int
+    files: int
+    holds: bool
+
+
+def report(home: Household, out: Path, start: date | None = None, end: date | None = None, *,
+           withhold: Collection[str] = (), roles: bool = False, paper: str | None = None,
+           replace: bool = False) -> None:
+    """Write the record of `start`..`end` (local days, both included; default: everything up to now) to `out`.
+
+    The ending chooses the form: .pdf, .html, .md or .csv. `withhold`: the kinds of entry whose notes are left out;
+    `roles`: roles instead of names; `paper`: letter or a4, for PDF only.
+    """
+    from gwlog.documents.record.chapters import document
+    from gwlog.documents.record.gather import record
+    from gwlog.documents.render.forms import rendered
+
+    form = report_form(out)
+    if paper is not None and form != ".pdf":
+        raise BadInput("--paper is for PDF; the other forms have no pages.")
+    mark = files.made_for("record")
+    _refuse(out, replace=replace, mark=mark)
+    made = document(record(home, start, end, without_notes=withhold, roles=roles), mark)
+    files.write_whole(out, rendered(made, form, paper), replace=replace, mark=mark)
+
+
+def report_form(out: Path) -> str:
+    """The form that a report's name asks for, one of REPORT_FORMS. Raises BadInput."""
+    form = _OTHER_ENDINGS.get(out.suffix.casefold(), out.suffix.casefold())
+    if form not in REPORT_FORMS:
+        raise BadInput(f"“{out.name[:60]}” does not say in which form; a name ending in "
+                       f"{listed(REPORT_FORMS, 'or')} is accepted.")
+    return form
+
+
+def manual(home: Household, out: Path, *, paper: str | None = None, replace: bool = False) -> None:
+    """Write the operation and maintenance manual as PDF."""
+    from gwlog.documents.manual import manual as paper_of
+
+    _pdf_only(out)
+    _refuse(out, replace=replace, mark=paper_of.MARK)
+    files.write_whole(out, paper_of.manual(home, paper=paper), replace=replace, mark=paper_of.MARK)
+
+
+def card(home: Household, out: Path, *, paper: str | None = None, replace: bool = False) -> None:
+    """Write the page for the wall by the machine as PDF."""
+    from gwlog.documents import card as paper_of
+
+    _pdf_only(out)
+    _refuse(out, replace=replace, mark=paper_of.MARK)
+    files.write_whole(out, paper_of.card(home, paper=paper), replace=replace, mark=paper_of.MARK)
+
+
+def calendar(home: Household, out: Path, *, replace: bool = False) -> Exported:
+    """Write the coming 60 days as iCalendar; events of this logbook's last calendar there are updated."""
+    from gwlog.documents.calendar import updated
+
+    _refuse(out, replace=True)
+    content, done = updated(home, out, replace=replace)
+    files.write_whole(out, content, replace=True)
+    return done
+
+
+def pack(home: Household, out: Path, *, withhold: Collection[str] = (), anchors: Sequence[str] = (),
+         replace: bool = False) -> Packed:
+    """Write the record pack: all entries with their seal, the report, and a program that verifies them."""
+    from gwlog.documents.pack import packed
+
+    _refuse(out, replace=replace)
+    made = packed(home, withhold=withhold, anchors=anchors)
+    files.write_whole(out, made.content, replace=replace)
+    return made
+
+
+def handover(logbook: Path, out: Path, now: datetime, *, replace: bool = False) -> HandedOn:
+    """Write everything for the next household; the logbook itself is left as it is."""
+    from gwlog.documents.handover import handover as handed_on
+
+    _refuse(out, replace=replace)
+    content, done = handed_on(logbook, now)
+    files.write_whole(out, content, replace=replace)
+    return done
+
+
+def export_lines(logbook: Path, *, withhold: Collection[str] = ()) -> tuple[bytes, Export]:
+    """Every entry as JSON lines, that an import gives back with the same seal."""
+    from gwlog.journal import exchange, seal, store
+
+    store.ready(logbook)
+    content = exchange.export(logbook, withhold=withhold)
+    return content, Export(content.count(b"\n"), 1, seal.verify(logbook).holds)
+
+
+def export(logbook: Path, out: Path, *, withhold: Collection[str] = (), replace: bool = False) -> Export:
+    """Write every entry as JSON lines to a file."""
+    _refuse(out, replace=replace)
+    content, done = export_lines(logbook, withhold=withhold)
+    files.write_whole(out, content, replace=replace)
+    return done
+
+
+def export_tables(logbook: Path, folder: Path, *, withhold: Collection[str] = (), replace: bool = False) -> Export:
+    """Write one CSV file per kind of entry into a folder, which is made where it is missing; none is taken, or none
+    is written."""
+    from gwlog.journal import seal, store
+    from gwlog.journal.spreadsheet import csv_files
+
+    store.ready(logbook)
+    made = csv_files(logbook, withhold=withhold)
+    for name in made:
+        files.refuse_taken(folder / name, replace=replace)
+    files.make_folder(folder)
+    for name, content in made.items():
+        files.write_whole(folder / name, content, replace=replace)
+    found = seal.verify(logbook)
+    return Export(found.entries, len(made), found.holds)
+
+
+def site_file(home: Household, out: Path, *, replace: bool = False) -> None:
+    """Write the setup that is in force as a site file, to be edited and applied again."""
+    from gwlog.setup.show import show
+
+    _refuse(out, replace=replace)
+    files.write_whole(out, show(home.state).encode(), replace=replace)
+
+
+def _refuse(out: Path, *, replace: bool, mark: str | None = None) -> None:
+    """Refuse a place at once, before the long work of making what would be written there."""
+    files.refuse_taken(out, replace=replace, mark=mark)
+    files.refuse_without_folder(out)
+
+
+def _pdf_only(out: Path) -> None:
+    if out.suffix.casefold() != ".pdf":
+        raise BadInput(f"“{out.name[:60]}” does not end in .pdf; only that form is accepted here.")

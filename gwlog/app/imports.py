@@ -1,0 +1,86 @@
+"""What is brought into a logbook: measured weather, past loads, the entries of an export, a backup put back.
+
+Each can be asked first what it would do: reading changes nothing, and writing is all or nothing. All raise BadInput
+with every fault of a file, naming rows and what is accepted.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from gwlog.files import read_whole
+
+if TYPE_CHECKING:
+    from gwlog.household import Household
+    from gwlog.importers.load_columns import UnknownWord
+    from gwlog.importers.loads import LoadsImport
+    from gwlog.importers.weather import WeatherImport
+    from gwlog.journal.backup import Restored
+
+
+@dataclass(frozen=True, slots=True)
+class EntriesImport:
+    """Entries that came in, or would: how many, and the head “412:9f3a…” afterwards (None before they came in)."""
+
+    entries: int
+    head: str | None
+
+
+def weather(home: Household, file: Path, *, leave_out: bool = False) -> WeatherImport:
+    """Read daily weather; `days` of the result are to be appended. `leave_out`: skip rows that cannot be used."""
+    from gwlog.importers.weather import read_weather_path
+
+    return read_weather_path(file, home, leave_out=leave_out)
+
+
+def load_file(file: Path) -> bytes:
+    """A spreadsheet of past loads, as bytes. Raises BadInput when it is too large or cannot be read."""
+    from gwlog.importers.loads import LARGEST
+
+    return read_whole(file, LARGEST, "a spreadsheet of past loads is accepted")
+
+
+def loads(home: Household, content: bytes, columns: Mapping[str, str], *, names: Mapping[str, str] | None = None,
+          day_order: str = "ymd", leave_out: bool = False) -> LoadsImport:
+    """Read past loads; `facts` of the result are to be appended.
+
+    `columns`: what each column holds, as importers.load_columns.checked() accepts; `names`: the file's word -> the
+    household's; `day_order`: ymd, dmy or mdy.
+    """
+    from gwlog.importers.loads import read_loads
+
+    return read_loads(content, columns, home, names=names or {}, day_order=day_order, leave_out=leave_out)
+
+
+def unknown_words(home: Household, content: bytes, columns: Mapping[str, str], names: Mapping[str, str]
+                  ) -> list[UnknownWord]:
+    """The words of a spreadsheet that name nothing of the household, each with what it could mean."""
+    from gwlog.importers.load_columns import strange_words
+
+    return strange_words(content, columns, home, names)
+
+
+def entries(file: Path, logbook: Path, *, dry: bool = False) -> EntriesImport:
+    """Fill an empty or new logbook from an export, a record pack or a handover, each link verified."""
+    from gwlog.importers.entries import entries_in
+    from gwlog.journal import exchange, reader
+
+    content = read_whole(file, exchange.LARGEST, "no logbook is")
+    if content.startswith(b"PK"):
+        content = entries_in(file)
+    if dry:
+        return EntriesImport(len(exchange.read_export(content)), None)
+    count = exchange.import_into(logbook, content)
+    number, digits, _ = reader.seal_head(logbook)
+    return EntriesImport(count, f"{number}:{digits}")
+
+
+def restore(file: Path, logbook: Path, now: datetime, *, dry: bool = False) -> Restored:
+    """Put the logbook in a backup back after verifying it; what is there now is kept beside it."""
+    from gwlog.journal import backup
+
+    return backup.examine(file, logbook) if dry else backup.restore(file, logbook, now=now)

@@ -1,0 +1,31 @@
+"""The list of everything by name (ctrl+p): each key of the app, and each task of Records."""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Iterator
+from typing import Any
+
+from textual.app import App, SystemCommand
+from textual.binding import Binding
+
+from gwlog.tui.screens.records_tasks import GROUPS
+
+
+def commands(app: App[Any], *, described: bool) -> Iterator[SystemCommand]:
+    """The commands, in the order of the keys. `described`: a logbook is there, so none is begun from a file."""
+    for binding in app.BINDINGS:
+        if isinstance(binding, Binding) and binding.action != "command_palette" and (
+                binding.key != "f3" or not described):
+            words = binding.description
+            yield SystemCommand(words[0].upper() + words[1:], f"key {binding.key.split(',')[0]}",
+                                _runner(app, binding.action))
+    for group, tasks in GROUPS:
+        for task in tasks:
+            yield SystemCommand(f"{group}: {task.title}", task.about, _runner(app, f"record({task.id!r})"))
+
+
+def _runner(app: App[Any], action: str) -> Callable[[], Awaitable[None]]:
+    async def run_it() -> None:
+        await app.run_action(action)
+
+    return run_it

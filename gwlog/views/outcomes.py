@@ -1,0 +1,63 @@
+"""What was written to a file, in lines that commands and screens share."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from gwlog.text import listed, plural
+
+
+def short_head(head: str) -> str:
+    """A head “412:9f3a…” (seal number, 64 hexadecimal digits) as people note it: 16 digits of it."""
+    number, _, digits = head.partition(":")
+    return f"{number}:{digits[:16]}"
+
+
+def entries(count: int) -> str:
+    """How many entries were written."""
+    return f"{plural(count, 'entry', 'entries')}."
+
+
+def tables(count: int) -> str:
+    """How many spreadsheets were written."""
+    return f"{plural(count, 'file')}, one per kind of entry."
+
+
+def packed(count: int, withheld: int, head: str) -> list[str]:
+    """What a record pack holds, and what to do with its head."""
+    left_out = f", {plural(withheld, 'note')} withheld" if withheld else ""
+    return [f"{plural(count, 'entry', 'entries')}{left_out}.",
+            f"Head {short_head(head)}: note it somewhere else; with it everybody can see later that nothing before it "
+            "was rewritten."]
+
+
+def handed_on(count: int, withheld: int, retired: int) -> str:
+    """What a handover holds, and that the own logbook is as before."""
+    return (f"{plural(count, 'entry', 'entries')}, {plural(withheld, 'note')} withheld, "
+            f"{plural(retired, 'person', 'people')} retired. Your own logbook is as it was.")
+
+
+def calendar(standing: int, new: int, changed: int, cancelled: int) -> str:
+    """What a calendar holds and how it differs from the last one."""
+    return f"{plural(standing, 'event')}; {new} new, {changed} changed, {cancelled} cancelled."
+
+
+def backed_up(count: int, head: str) -> str:
+    """What a backup holds."""
+    return f"{plural(count, 'entry', 'entries')}, head {short_head(head)}."
+
+
+NOTE_STAYS = ("The entry itself stays, and the seal still holds: it keeps only a fingerprint of the words. Backups, "
+              "packs, exports and papers made before still hold them, until you delete those files.")
+
+
+def note_erased(wordings: Sequence[int]) -> list[str]:
+    """Which entries' notes were erased, and where the words may still stand."""
+    named = f"The note of entry {wordings[0]} is" if len(wordings) == 1 else \
+        f"The notes of entries {listed([str(one) for one in wordings])}, wordings of one entry, are"
+    return [f"{named} erased for good.", NOTE_STAYS]
+
+
+def came_in(count: int, *, dry: bool) -> str:
+    """How many entries came in from an export, a pack or a handover."""
+    return f"{plural(count, 'entry', 'entries')} {'would come' if dry else 'came'} in, each link verified."
