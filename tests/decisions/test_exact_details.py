@@ -32,10 +32,11 @@ MINUTE = timedelta(minutes=1)
 
 
 def test_the_habit_is_read_from_eight_weeks_to_the_day() -> None:
-    wednesdays = [run(f"{NOW.date() - timedelta(weeks=week)}T10:00", litres=100.0 if week > 4 else 10.0)
-                  for week in range(9, 0, -1)]
+    """Four Wednesdays of towels against three of diapers; a ninth week of diapers is too old to make them even."""
+    wednesdays = [run(f"{NOW.date() - timedelta(weeks=week)}T10:00",
+                      load="towels" if 5 <= week <= 8 else "diapers") for week in (9, 8, 7, 6, 5, 3, 2, 1)]
     loads, _ = expected(folded(household(), wednesdays), NOW, 1)
-    assert [load.litres for load in loads] == [55.0]     # four of 100 L and four of 10 L; the ninth week is too old
+    assert [load.name for load in loads] == ["towels"]
 
 
 def test_a_load_planned_at_its_very_moment_can_be_missed() -> None:
@@ -244,14 +245,14 @@ def test_a_load_to_the_sewer_for_want_of_room_does_not_turn_the_valve_back() -> 
 
 
 @pytest.mark.parametrize(("now", "stage"), [
-    (at(day(2), 9) + timedelta(minutes=30), "soon"), (at(day(2), 10), "due"), (at(day(3), 10), "due"),
+    (at(day(2), 10) - MINUTE, None), (at(day(2), 10), "due"), (at(day(3), 10), "due"),
     (at(day(3), 10) + MINUTE, "overdue"),
 ])
-def test_after_a_load_has_drained_there_is_a_day_to_turn_the_valve_back(now: datetime, stage: str) -> None:
+def test_after_a_load_has_drained_there_is_a_day_to_turn_the_valve_back(now: datetime, stage: str | None) -> None:
     home = Home()
     home.valve("sewer", day(2), 8.0)
     home.load(day(2), 9.0, to="sewer", contents=("oil",))
-    assert [(one.due, one.state) for one in back(home, now)] == [(at(day(2), 10), stage)]
+    assert [(one.due, one.state) for one in back(home, now)] == ([(at(day(2), 10), stage)] if stage else [])
 
 
 @pytest.mark.parametrize(("now", "stage"), [
