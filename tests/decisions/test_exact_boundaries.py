@@ -119,14 +119,17 @@ def fits(home: Home, now: datetime, litres: float) -> bool:
     return place(state, water, litres, shut, READ, root_zone_binds=False).fits
 
 
-@pytest.mark.parametrize(("limit", "rule"), [
-    ("allowance_left_l", "absorption allowance"), ("surge_room_l", "surge room"),
+@pytest.mark.parametrize(("limit", "rule", "changes"), [
+    ("allowance_left_l", "absorption allowance", {"area_cm2": 10_000, "mulch_mm": 1000}),
+    ("surge_room_l", "surge room", {}), ("raw_l", "small basin", {"mulch_mm": 1000}),
 ])
-def test_what_a_basin_takes_may_be_used_to_the_last_drop(limit: str, rule: str) -> None:
+def test_what_a_basin_takes_may_be_used_to_the_last_drop(limit: str, rule: str, changes: dict[str, int]) -> None:
     home = Home()
-    home.basin("Fig", **({"area_cm2": 10_000, "mulch_mm": 1000} if limit == "allowance_left_l" else {}))
+    home.basin("Fig", **changes)
     now = at(day(3))
-    litres = getattr(home.garden(now).basins["Fig"], limit)
+    fig = home.garden(now).basins["Fig"]
+    litres = getattr(fig, limit)
+    assert litres == min(fig.allowance_left_l, fig.surge_room_l, fig.raw_l)
     assert fits(home, now, litres)
     assert home.verdict(now, volume_l=litres).verdict == "garden"
     assert not fits(home, now, litres + 0.001)

@@ -47,6 +47,14 @@ def test_the_habit_is_read_from_eight_weeks_to_the_day(days_ago: int, weekdays: 
     assert [load.day.weekday() for load in loads] == weekdays
 
 
+def test_the_name_to_expect_is_read_from_the_same_eight_weeks() -> None:
+    """Four Wednesdays of towels against three of diapers; a ninth week of diapers is too old to make them even."""
+    wednesdays = [run(f"{NOW.date() - timedelta(weeks=week)}T10:00",
+                      load="towels" if 5 <= week <= 8 else "diapers") for week in (9, 8, 7, 6, 5, 3, 2, 1)]
+    loads, _ = expected(folded(household(), wednesdays), NOW, 1)
+    assert [load.name for load in loads] == ["towels"]
+
+
 def test_a_load_planned_at_its_very_moment_can_be_missed() -> None:
     moment = NOW - timedelta(days=3)
     here = "2026-05-31T08:00"

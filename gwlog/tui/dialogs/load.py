@@ -19,8 +19,8 @@ from textual.widgets import Static
 from gwlog.app import entries
 from gwlog.errors import GwlogError
 from gwlog.household import Household
+from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import HELP_KEYS, PartedDialog
-from gwlog.tui.hints import here, told
 from gwlog.tui.widgets.cells import fit, plain, refusal, stacked
 from gwlog.views import answers, load_list
 from gwlog.views.valve_and_outlets import as_it_stands
@@ -72,7 +72,8 @@ class LoadDialog(PartedDialog[None]):
             part = self.scrolled(name, words)
             part.styles.max_height = self._rows(name)
             yield part
-        message = Static(self._question() if fault is None else refusal(told(fault)), id="message", markup=False)
+        message = Static(self._question() if fault is None else refusal(key_hints.refused(fault)), id="message",
+                         markup=False)
         message.set_class(fault is not None, "-refused")
         yield message
 
@@ -233,5 +234,5 @@ class LoadDialog(PartedDialog[None]):
             return
         finally:
             self.busy = False
-        self.host.say([here(line) for line in answers.logged_lines(home, draft.answer, written)])
+        self.host.say(answers.logged_lines(home, draft.answer, written))
         self.dismiss()
