@@ -26,7 +26,7 @@ Size = tuple[int, int]
 ROOT = Path(__file__).parents[2] / "gwlog"
 MODULES = ("app/entries.py", "app/corrections.py", "app/planned_loads.py", "app/reminder_replies.py",
            "decisions/plan_search.py", "decisions/expected.py", "decisions/what_if.py",
-           "decisions/upkeep_reminders.py", "views/verdicts.py", "household.py", "state.py",
+           "decisions/upkeep_reminders.py", "views/answers.py", "household.py", "state.py",
            "water/oddities.py", "journal/references.py")
 
 
