@@ -23,6 +23,7 @@ import time
 from collections.abc import Iterator, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
+from importlib import import_module
 from pathlib import Path
 from random import Random
 from types import CodeType, FunctionType
@@ -142,6 +143,10 @@ def faults(source: str) -> list[Fault]:
     return found
 
 
+def module_of(file: Path) -> str:
+    return ".".join(file.relative_to(ROOT).with_suffix("").parts)
+
+
 def codes(code: CodeType) -> Iterator[CodeType]:
     yield code
     for part in code.co_consts:
@@ -160,7 +165,7 @@ def put_in(fault: Fault, file: Path) -> None:
             if new is not None and new != old and new.co_freevars == old.co_freevars:
                 function.__code__ = new
         return
-    module = sys.modules[".".join(file.relative_to(ROOT).with_suffix("").parts)]
+    module = sys.modules[module_of(file)]
     statement = next(one for one in fault.tree.body if isinstance(one, (ast.Assign, ast.AnnAssign))
                      and fault.constant in ast.unparse(one).partition("=")[0])
     assert statement.value is not None
@@ -194,6 +199,8 @@ class Run:
             self.trouble = f"{report.nodeid}: {report.longreprtext[-600:]}"
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        for file in self.tried:
+            import_module(module_of(file))   # gwlog imports most of its modules only when they are needed
         covered = self.coverage(session.items)
         running: dict[int, tuple[Path, int]] = {}
         for file, found in self.tried.items():

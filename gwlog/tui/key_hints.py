@@ -53,7 +53,7 @@ _PLAIN = (
     (re.compile(r"\(gwlog report FILE\)"), "(6, Records)"),
     (re.compile(r"gwlog (correct|move|valve)\b( [“\"][^”\"]*[”\"]| \d+| BASIN| --to \w+| garden\b| sewer\b)*"), None),
 )
-"""What is still written as a command in plain sentences of `decisions` and `views.verdicts`."""
+"""What is still written as a command in plain sentences of `decisions` ."""
 
 
 def words(sentence: Words) -> str:

@@ -9,7 +9,7 @@ from math import inf, nextafter
 
 import pytest
 
-from gwlog.decisions import rotation
+from gwlog.decisions import rotation, steady
 from gwlog.decisions.exceptions import exceptions
 from gwlog.decisions.expected import NEAR, expected
 from gwlog.decisions.garden_rules import (
@@ -22,6 +22,9 @@ from gwlog.decisions.garden_rules import (
     rain_soaks,
 )
 from gwlog.decisions.outlet_assignment import closures, place
+from gwlog.decisions.plan_cost import Weights
+from gwlog.decisions.plan_garden import beds_of, outlets_of
+from gwlog.decisions.plan_search import First, Search
 from gwlog.decisions.reminder_model import Reminder
 from gwlog.decisions.rotation import plan
 from gwlog.decisions.routing import profile_named, reader_of
@@ -113,17 +116,25 @@ def test_a_load_that_just_reaches_a_limit_of_its_basin_is_no_exception(limit: st
 def fits(home: Home, now: datetime, litres: float) -> bool:
     state, water = home.state(now), home.garden(now)
     shut = closures(state, water, 0.0, READ)
-    return place(state, water, litres, shut, READ, root_zone_binds=False).chosen is not None
+    return place(state, water, litres, shut, READ, root_zone_binds=False).fits
 
 
-@pytest.mark.parametrize("limit", ["allowance_left_l", "surge_room_l"])
-def test_what_a_basin_takes_may_be_used_to_the_last_drop(limit: str) -> None:
+@pytest.mark.parametrize(("limit", "rule", "changes"), [
+    ("allowance_left_l", "absorption allowance", {"area_cm2": 10_000, "mulch_mm": 1000}),
+    ("surge_room_l", "surge room", {}), ("raw_l", "small basin", {"mulch_mm": 1000}),
+])
+def test_what_a_basin_takes_may_be_used_to_the_last_drop(limit: str, rule: str, changes: dict[str, int]) -> None:
     home = Home()
-    home.basin("Fig", **({"area_cm2": 10_000, "mulch_mm": 1000} if limit == "allowance_left_l" else {}))
+    home.basin("Fig", **changes)
     now = at(day(3))
-    litres = getattr(home.garden(now).basins["Fig"], limit)
+    fig = home.garden(now).basins["Fig"]
+    litres = getattr(fig, limit)
+    assert litres == min(fig.allowance_left_l, fig.surge_room_l, fig.raw_l)
     assert fits(home, now, litres)
+    assert home.verdict(now, volume_l=litres).verdict == "garden"
     assert not fits(home, now, litres + 0.001)
+    beyond = home.verdict(now, volume_l=litres + 0.001)
+    assert (beyond.verdict, [reason.rule for reason in beyond.reasons]) == ("sewer", [rule])
 
 
 def test_the_root_zones_room_may_be_used_to_the_last_drop() -> None:
@@ -238,20 +249,24 @@ def test_an_earlier_plan_is_kept_while_a_new_one_saves_no_more_than_the_threshol
     later = NOW + timedelta(hours=2)
     state, garden = seen(*groups, [pond], now=later)
     fresh = plan(state, garden, later)
-    monkeypatch.setattr(rotation, "KEEP_GAIN", inf)
-    carried = plan(state, garden, later, previous=made)
-    saved = carried.totals.cost - fresh.totals.cost
-    assert carried.kept and saved > 0.0
-    monkeypatch.setattr(rotation, "KEEP_GAIN", saved)
-    assert plan(state, garden, later, previous=made).kept
-    monkeypatch.setattr(rotation, "KEEP_GAIN", nextafter(saved, 0.0))
-    assert not plan(state, garden, later, previous=made).kept
+    search = Search(beds_of(state, garden), outlets_of(state, garden), fresh.days, Weights.for_aim("plants"))
+    ways = [search.run(First(way, fits=True)) for way in steady.WAYS]
+    carried = search.run(First(fits=True), steady.held_by(made.steps, made.days, made.at))
+    assert carried is not None
+    saved = carried.score - min(way.score for way in ways if way is not None)
+    for gain, kept in ((inf, True), (saved, True), (nextafter(saved, 0.0), False)):
+        monkeypatch.setattr(steady, "KEEP_GAIN", gain)
+        again = plan(state, garden, later, previous=made)
+        assert again.kept is kept
+        assert again.steps == (carried.steps if kept else fresh.steps)
+        assert again.totals.cost - fresh.totals.cost == pytest.approx(saved if kept else 0.0)
+    assert saved > 0.0
 
 
 @pytest.mark.parametrize("days", [1, rotation.MOST_DAYS])
 def test_the_first_and_the_last_number_of_days_can_be_planned(days: int) -> None:
     state, garden = seen(household(), [planned("2026-06-03T09:00")])
-    assert len(plan(state, garden, NOW, days=days, width=1).days) == days
+    assert len(plan(state, garden, NOW, days=days).days) == days
 
 
 @pytest.mark.parametrize("days", [0, rotation.MOST_DAYS + 1, True])

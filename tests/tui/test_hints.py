@@ -29,7 +29,7 @@ from tests.tui.conftest import words as words_seen
 ROOT = Path(__file__).parents[2] / "gwlog"
 MODULES = ("app/entries.py", "app/corrections.py", "app/planned_loads.py", "app/reminder_replies.py",
            "decisions/plan_search.py", "decisions/expected.py", "decisions/what_if.py",
-           "decisions/upkeep_reminders.py", "views/verdicts.py", "household.py", "state.py",
+           "decisions/upkeep_reminders.py", "views/answers.py", "household.py", "state.py",
            "water/oddities.py", "journal/references.py")
 
 

@@ -223,16 +223,16 @@ def _basins(then: Household, width: int) -> list[Content]:
 
 def _loads(then: Household, width: int) -> list[Content]:
     from gwlog.app import entries
-    from gwlog.views import verdicts
+    from gwlog.views import answers
 
     lines = [Content(""), plain("Where each usual load goes", "bold $primary")]
     names = entries.usual_load_names(then)
     for name in names:
         try:
-            verdict = verdicts.lines(then, then.verdict(then.query(name)), name, width)
+            answer = answers.lines(then, then.answer(then.query(name)), width)
         except GwlogError as trouble:
-            verdict = [f"{name}: {trouble}"]
-        lines += [plain(line, "bold" if number == 0 else "") for number, line in enumerate(verdict)]
+            answer = [f"{name}: {trouble}"]
+        lines += [plain(line, "bold" if number == 0 else "") for number, line in enumerate(answer)]
     return lines if names else [*lines, plain("No usual load is described then.")]
 
 

@@ -15,7 +15,7 @@ from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import CONTENTS, MULCH_ACTIONS, OBSERVATIONS, VALVE, Fact, Observation
 from gwlog.tui.forms.model import Field, FormSpec, Option, Values, options_of, word, words
-from gwlog.views import consequences, verdicts
+from gwlog.views import answers, consequences
 from gwlog.views.log import sentence
 
 NOBODY = Option("", "nobody named")
@@ -146,9 +146,9 @@ def _advice(home: Household, values: Values) -> Sequence[str]:
         return []
     author = author_of(home, values)
     then = home.at(author.happened_at) if author.happened_at < home.now else home
-    found, query = entries.read_query(then, name, word(values, "volume") or None, words(values, "products"),
+    _, query = entries.read_query(then, name, word(values, "volume") or None, words(values, "products"),
                                       words(values, "contents"))
-    return verdicts.lines(then, then.verdict(query), found)
+    return answers.lines(then, then.answer(query))
 
 
 def _ways(home: Household, values: Values) -> list[Option]:
@@ -176,7 +176,7 @@ LOAD = FormSpec(
     lambda home, values: _draft(home, values).facts,
     advise=_advice,
     wrote=lambda home, values, written: [
-        *verdicts.logged_lines(home, _draft(home, values).verdict, written),
+        *answers.logged_lines(home, _draft(home, values).answer, written),
         *consequences.late(home, written)],
 )
 
