@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 for name in [n for n in os.environ if n == "NO_COLOR" or n.startswith("TEXTUAL")]:
     del os.environ[name]
@@ -16,6 +17,7 @@ os.environ["TEXTUAL_ANIMATIONS"] = "none"
 import pytest  # noqa: E402
 from textual import _wait  # noqa: E402
 from textual.pilot import Pilot  # noqa: E402
+from textual.screen import Screen  # noqa: E402
 from textual.widgets import Input  # noqa: E402
 
 from gwlog.journal import store  # noqa: E402
@@ -39,6 +41,16 @@ from gwlog.tui.app import GwlogApp  # noqa: E402
 _wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.0005
 DRAWN_S = 0.025
 """Longer than textual waits before it draws what has changed (1/60 s)."""
+
+
+def _keep_for_later(screen: Screen[Any]) -> None:
+    """Draw nothing yet: for each key a screen is drawn several times, but looked at only when it has settled."""
+    screen._dirty_widgets.clear()
+    screen._compositor._dirty_regions.clear()
+    screen.app._update_mouse_over(screen)
+
+
+Screen._compositor_refresh = _keep_for_later  # type: ignore[method-assign]
 
 ZONE = "America/Los_Angeles"
 BEGIN = datetime(2026, 3, 1, 8, 0, tzinfo=UTC)
@@ -201,6 +213,7 @@ async def settle(app: GwlogApp, pilot: Pilot[None]) -> None:
         await app.workers.wait_for_complete()
         await pilot.pause()
     await pilot.pause(DRAWN_S)
+    app.screen._compositor.render_strips()
 
 
 async def press(app: GwlogApp, pilot: Pilot[None], *keys: str) -> None:
@@ -208,7 +221,8 @@ async def press(app: GwlogApp, pilot: Pilot[None], *keys: str) -> None:
 
     Letters typed into a field follow each other as fast as they are taken in.
     """
-    for key, following in zip(keys, (*keys[1:], ""), strict=True):
+    for number, key in enumerate(keys, start=1):
         await pilot.press(key)
+        following = keys[number] if number < len(keys) else ""
         if not (len(key) == len(following) == 1 and isinstance(app.focused, Input)):
             await settle(app, pilot)
