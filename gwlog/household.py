@@ -28,7 +28,6 @@ if TYPE_CHECKING:
     from gwlog.decisions.plan_cost import Weights
     from gwlog.decisions.reminders import Reminder
     from gwlog.decisions.rotation import Plan
-    from gwlog.decisions.routing import Verdict
     from gwlog.decisions.upkeep import UpkeepItem
     from gwlog.decisions.what_if import WhatIf
     from gwlog.journal.delivery import Delivery
@@ -164,12 +163,6 @@ class Household:
     def answer(self, query: LoadQuery, at: datetime | None = None) -> Answer:
         """Where a load goes that runs at `at` (default: now), and what to do about it."""
         return self.advice.answer(query, at)
-
-    def verdict(self, query: LoadQuery) -> Verdict:
-        """The same in the shape that the faces still ask for."""
-        from gwlog.decisions.routing import verdict_of
-
-        return verdict_of(self.answer(query))
 
 
 def look(path: Path, now: datetime) -> Household:

@@ -8,7 +8,7 @@ from datetime import timedelta
 from typing import Any
 
 from gwlog import clock, text, units
-from gwlog.actions import Action, Hint
+from gwlog.actions import Action, Argument, Hint, Part
 from gwlog.app import entries
 from gwlog.decisions.entry_limits import MAX_LOAD_L, MAX_RAIN_MM, check_time, weather_day
 from gwlog.errors import BadInput
@@ -59,7 +59,7 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     if strange:
         option = strange[0].removesuffix("_name").replace("_", "-")
         raise BadInput(f"Entry {number}, {entry.KIND.replace('_', ' ')}, has no --{option}.",
-                       hint="What can be corrected: " + _options(parts))
+                       hint=Hint("What can be corrected: ", *_options(parts)))
     when = entry.happened_at if at is None else clock.moment(at, home.now, home.zone).replace(microsecond=0)
     moved: Fact = entry
     if isinstance(entry, WeatherDay) and at is not None:  # its moment is its day
@@ -74,7 +74,7 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     draft = _changed(then, draft, changed)
     if replace(draft, id=entry.id, corrects_id=entry.corrects_id, recorded_at=entry.recorded_at) == entry:
         raise BadInput(f"That is what entry {number} says already.",
-                       hint="Name what was different: " + _options(parts))
+                       hint=Hint("Name what was different: ", *_options(parts)))
     return draft
 
 
@@ -95,8 +95,9 @@ def noted_wordings(home: Household, number: int) -> tuple[int, ...]:
     return noted
 
 
-def _options(parts: Sequence[str]) -> str:
-    return ", ".join(f"--{part.removesuffix('_name')}" for part in (*parts, "at", "by", "note"))
+def _options(parts: Sequence[str]) -> Sequence[Part]:
+    named = [Argument(part.removesuffix("_name")) for part in (*parts, "at", "by", "note")]
+    return [each for one in named for each in (", ", one)][1:]
 
 
 def _refuse_place(home: Household, entry: WashLoad, number: int, changed: dict[str, Any]) -> None:

@@ -39,7 +39,8 @@ from gwlog.journal.facts import (
 )
 
 if TYPE_CHECKING:
-    from gwlog.decisions.routing import LoadQuery, Verdict
+    from gwlog.decisions.answer import Answer
+    from gwlog.decisions.load_rules import LoadQuery
 
 SETUP, LOG = Action("setup apply", file="SITE.toml"), Action("log")
 
@@ -95,7 +96,7 @@ class LoadDraft:
     """A load ready to append: valve switch and outlet move that go with it, the load, and what was advised."""
 
     facts: tuple[Fact, ...]
-    verdict: Verdict
+    answer: Answer
     went_to: str
 
 
@@ -106,7 +107,7 @@ def usual_load_names(home: Household) -> list[str]:
 
 def read_query(home: Household, load: str, volume: str | None, products: Sequence[str],
                contents: Sequence[str]) -> tuple[str, LoadQuery]:
-    """Find the load, its products and contents; returns its name and the query for the verdict."""
+    """Find the load, its products and contents; returns its name and the query for its answer."""
     name = text.pick("usual load", load, usual_load_names(home))
     litres = None
     if volume is not None:
@@ -140,7 +141,7 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
         raise BadInput("No outlet is described, so no load can go to the garden.",
                        hint=Hint("Describe one with: ", SETUP))
     # judged where the water went: with the outlet at the basin that was named
-    verdict = (with_facts(then, facts) if facts else then).verdict(query)
+    answer = (with_facts(then, facts) if facts else then).answer(query)
     assert went_to is not None
     if went_to != valve:
         facts.append(ValveSwitch(**common, position=went_to))
@@ -149,22 +150,22 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
                    products=tuple(p.name for p in query.products), contents=tuple(query.contents), went_to=went_to)
     _refuse_double(home, run, author)
     facts.append(run)
-    return LoadDraft(tuple(facts), verdict, went_to)
+    return LoadDraft(tuple(facts), answer, went_to)
 
 
 def load_as_advised(home: Household, name: str, author: Author, **described: Any) -> LoadDraft:
-    """The load, after the outlet moves and the turn of the valve that its verdict asks for.
+    """The load, after the outlet moves and the turn of the valve that its answer asks for.
 
-    `described`: volume, products, contents as for `load`. The draft's verdict is the one after the moves.
+    `described`: volume, products, contents as for `load`. The draft's answer is the one after the moves.
     """
     then = home.at(author.happened_at) if author.happened_at < home.now else home
     _, query = read_query(then, name, described.get("volume"), described.get("products", ()),
                           described.get("contents", ()))
-    verdict = then.verdict(query)
-    moves: list[Fact] = [move(home, outlet, basin, author) for outlet, basin in verdict.moves]
+    answer = then.answer(query)
+    moves: list[Fact] = [move(home, one.outlet, one.basin, author) for one in answer.moves]
     moved = with_facts(home, moves) if moves else home
-    draft = load(moved, name, author, to=verdict.verdict, **described)
-    return LoadDraft((*moves, *draft.facts), draft.verdict, draft.went_to)
+    draft = load(moved, name, author, to=answer.verdict, **described)
+    return LoadDraft((*moves, *draft.facts), draft.answer, draft.went_to)
 
 
 def with_facts(home: Household, facts: Sequence[Fact]) -> Household:
@@ -180,7 +181,7 @@ def _only_outlet(home: Household, basin: str, query: LoadQuery, *, late: bool) -
         raise BadInput(f"No outlet reaches “{basin}”.")
     if len(able) > 1:
         # Which one was carried there is not ours to guess; the one that would be advised is named first.
-        advised = next((outlet for outlet, place in home.verdict(query).moves if place == basin), able[0])
+        advised = next((one.outlet for one in home.answer(query).moves if one.basin == basin), able[0])
         at = {"at": f"{clock.local(home.now, home.zone):%Y-%m-%d %H:%M}"} if late else {}
         raise BadInput(f"Several outlets reach “{basin}”: {text.listed(able, 'or')}. Which one was put there?",
                        hint=Hint("Log its move first, like: ", Action("move", outlet=advised, basin=basin, **at)))

@@ -133,9 +133,9 @@ def _load(home: Household, words: Sequence[str], author: entries.Author) -> entr
 
 def _against(draft: entries.LoadDraft) -> str:
     """What speaks against a load that ran to the garden all the same: the truth is taken, and said."""
-    if draft.went_to != "garden" or draft.verdict.strength != "must":
+    if draft.went_to != "garden" or draft.answer.strength != "must":
         return ""
-    return f"; kept as an exception: {draft.verdict.reasons[0].text}"
+    return f"; kept as an exception: {draft.answer.reasons[0].text}"
 
 
 def _take(what: str, words: Sequence[str], known: Sequence[str]) -> tuple[str, list[str]]:

@@ -6,9 +6,9 @@ import click
 
 from gwlog.app import entries
 from gwlog.cli import completion
-from gwlog.cli.common import F, append, author, household, logging, print_json, reading, say, say_late
-from gwlog.errors import DUE, FINE
-from gwlog.views import verdicts
+from gwlog.cli.common import F, append, author, household, logging, print_json, reading, say, say_late, screen_width
+from gwlog.errors import DUE, FINE, BadInput
+from gwlog.views import answers
 
 
 def load_options(command: F) -> F:
@@ -32,14 +32,14 @@ def where(ctx: click.Context, name: str, volume: str | None, product: tuple[str,
     Exit code 0 for the garden, 3 for the sewer.
     """
     home = household(ctx, at)
-    found, query = entries.read_query(home, name, volume, product, contents)
-    verdict = home.verdict(query)
+    _, query = entries.read_query(home, name, volume, product, contents)
+    answer = home.answer(query)
     if as_json:
-        print_json(verdicts.as_json(verdict, found))
+        print_json(answer.as_json())
     else:
-        for line in verdicts.lines(home, verdict, found):
+        for line in answers.lines(home, answer, screen_width()):
             say(line)
-    return FINE if verdict.verdict == "garden" else DUE
+    return FINE if answer.verdict == "garden" else DUE
 
 
 @click.command()
@@ -48,16 +48,23 @@ def where(ctx: click.Context, name: str, volume: str | None, product: tuple[str,
 @click.option("--to", metavar="WHERE", shell_complete=completion.places,
               help="Where the water went: garden, sewer or a basin. "
                                             "Default: where the valve stands.")
+@click.option("--as-advised", is_flag=True,
+              help="It ran as `where` advised: the moves and the valve are logged with it.")
 @logging
 @click.pass_context
 def load(ctx: click.Context, name: str, volume: str | None, product: tuple[str, ...], contents: tuple[str, ...],
-         to: str | None, at: str | None, by: str | None, note: str | None) -> int:
+         to: str | None, as_advised: bool, at: str | None, by: str | None, note: str | None) -> int:
     """Log that LOAD ran. What was turned or moved for it (--to) is logged with it."""
     home = household(ctx)
     who = author(home, at, by, note)
-    draft = entries.load(home, name, who, volume=volume, products=product, contents=contents, to=to)
+    if as_advised:
+        if to is not None:
+            raise BadInput("--as-advised says already where the water went; leave out --to.")
+        draft = entries.load_as_advised(home, name, who, volume=volume, products=product, contents=contents)
+    else:
+        draft = entries.load(home, name, who, volume=volume, products=product, contents=contents, to=to)
     written = append(home, draft.facts)
-    for line in verdicts.logged_lines(home, draft.verdict, written):
-        say(line)
+    for line in answers.logged_lines(home, draft.answer, written):
+        say(str(line))
     say_late(home, written)
     return FINE

@@ -24,6 +24,7 @@ def plan(ctx: click.Context, days: int, weights: str | None, supposed: str | Non
     """When each basin gets its turn, when an outlet moves, and which loads go to the sewer, with the reasons."""
     home = household(ctx, at)
     from gwlog.decisions.capacity import capacity
+    from gwlog.decisions.rotation import DAYS
     from gwlog.decisions.what_if import what_if
 
     read = plan_page.read_weights(home, weights)
@@ -31,7 +32,9 @@ def plan(ctx: click.Context, days: int, weights: str | None, supposed: str | Non
     made = home.plan_for(days=days, weights=read, what_if=supposing)
     room = capacity(home.state, home.garden, home.now)
     if as_json:
-        print_json(plan_page.as_json(made, room))
+        own = days == DAYS and read is None and supposing is None
+        print_json({**plan_page.as_json(made, room),
+                    "loads": [one.as_json() for one in home.advice.loads] if own else None})
         return
     width = screen_width()
     head, rows = plan_page.grid_lines(home, made)

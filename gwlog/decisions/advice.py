@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from gwlog.clock import local_day
 from gwlog.decisions.answer import Answer, Delivery, OtherWay, Side, Walk, run_minutes
-from gwlog.decisions.answer_words import NOW_SOURCE, PLAN_SOURCE, costs, why_garden, why_sewer
+from gwlog.decisions.answer_words import NOW_SOURCE, PLAN_SOURCE, Cost, costs, why_garden, why_sewer
 from gwlog.decisions.cautions import basin_warnings, household_warnings, load_warnings, percolates
 from gwlog.decisions.coming import Expect, asked
 from gwlog.decisions.expected import UNNAMED, ExpectedLoad
@@ -28,13 +28,14 @@ from gwlog.decisions.garden_rules import (
 )
 from gwlog.decisions.load_rules import LOAD_RULES, LoadQuery, Reason, load_reasons, strongest_first
 from gwlog.decisions.outlet_assignment import Placing, closures, place
-from gwlog.decisions.plan_cost import PlanLoad, Step
+from gwlog.decisions.plan_cost import PlanLoad, Step, Totals
 from gwlog.decisions.plan_garden import beds_of, day_of, outlets_of
 from gwlog.decisions.query import aim_of, profile_of, query_for, reader_of
 from gwlog.decisions.rotation import DAYS, Look, Plan, Rotation
 from gwlog.decisions.steady import Decision
 from gwlog.decisions.turns import tell
 from gwlog.errors import BadInput, UnknownName
+from gwlog.water.rest import TINY_L
 
 if TYPE_CHECKING:
     from gwlog.decisions.exceptions import LoadException
@@ -50,6 +51,16 @@ OF_THE_LOAD = frozenset(rule.id for rule in LOAD_RULES) | {rule.id for rule in B
 """Rules after which the next load may go to the garden again."""
 
 OF_THE_DAY = frozenset(rule.id for rule in DAY_RULES)
+
+
+class Settled(NamedTuple):
+    """Which way a load goes, and what it rests on. `decision` None: it is not the plan's to decide."""
+
+    side: Side
+    garden: Garden
+    placing: Placing
+    reasons: tuple[Reason, ...]
+    decision: Decision | None
 
 
 class Advice:
@@ -70,6 +81,7 @@ class Advice:
         self._plan: Plan | None = None
         self._loads: tuple[Answer, ...] | None = None
         self._answers: dict[tuple[LoadQuery, datetime], Answer] = {}
+        self._found: dict[tuple[LoadQuery, datetime], Settled] = {}
 
     # --- one load ---------------------------------------------------------------------------------------------
 
@@ -82,23 +94,33 @@ class Advice:
         return known
 
     def _answer(self, query: LoadQuery, at: datetime) -> Answer:
+        found = self._settled(query, at)
+        if found.side == "garden" and found.decision is not None:
+            return self._to_garden(query, at, found, found.decision)
+        return self._to_sewer(query, at, found.reasons, found)
+
+    def _settled(self, query: LoadQuery, at: datetime) -> Settled:
+        """Which way a load goes at a moment, and what speaks against the garden."""
+        known = self._found.get((query, at))
+        if known is None:
+            known = self._found[query, at] = self._settle(query, at)
+        return known
+
+    def _settle(self, query: LoadQuery, at: datetime) -> Settled:
         garden = self.rotation.garden_at(at)
-        day = local_day(at, self.state.zone)
         case = self._case(query, garden, at)
-        reasons = [*load_reasons(query),
-                   *day_reasons(DayCase(self.state, day, self.read, case.profile))]
+        reasons = [*load_reasons(query), *day_reasons(DayCase(self.state, case.today, self.read, case.profile))]
         decision = None
         if not reasons and self.state.shares() and garden.basins:
             after, _ = self.rotation.expect(at, DAYS, query.name or UNNAMED)
             decision = self.rotation.decide(asked(query, at, self.state.zone), at, after)
         if decision is not None and decision.way != "sewer":
-            return self._to_garden(query, at, garden, case.placing, decision)
+            return Settled("garden", garden, case.placing, (), decision)
         if decision is None or not _garden_ways(decision):
             reasons += basin_reasons(case)
         if not reasons and decision is not None:
-            reasons.append(self._plan_reason(decision, query.volume_l))
-        return self._to_sewer(query, at, strongest_first(reasons), decision,
-                              [name for name, _ in case.placing.current or ()])
+            reasons.append(self._plan_reason(garden, decision, query.volume_l))
+        return Settled("sewer", garden, case.placing, strongest_first(reasons), decision)
 
     def _case(self, query: LoadQuery, garden: Garden, at: datetime) -> Case:
         profile = profile_of(self.state)
@@ -106,8 +128,8 @@ class Advice:
         placing = place(self.state, garden, query.volume_l, closed, self.read, root_zone_binds=self.aim != "garden")
         return Case(self.state, garden, query, self.read, profile, placing, local_day(at, self.state.zone))
 
-    def _to_garden(self, query: LoadQuery, at: datetime, garden: Garden, placing: Placing,
-                   decision: Decision) -> Answer:
+    def _to_garden(self, query: LoadQuery, at: datetime, found: Settled, decision: Decision) -> Answer:
+        garden, placing = found.garden, found.placing
         moves, deliveries = self._ways_of(decision.steps, query.volume_l)
         basins = list(dict.fromkeys(one.basin for one in deliveries))
         given = {name: sum(one.litres for one in deliveries if one.basin == name) for name in basins}
@@ -119,18 +141,20 @@ class Advice:
             why_garden(garden, moves, basins, placing.hindered, planned, self.read),
             (*self._warnings(query), *basin_warnings(self.state, garden, given.items(), self.read, aim=self.aim),
              *self._out_of_turn(query, at), *self._keep_off([*basins, *(one.origin for one in moves)])),
-            self._other(decision, query.volume_l), run_minutes(self.state, query.name),
+            self._other(garden, decision, query.volume_l), run_minutes(self.state, query.name),
         )
 
-    def _to_sewer(self, query: LoadQuery, at: datetime, reasons: tuple[Reason, ...], decision: Decision | None,
-                  watered: Sequence[str], back: bool | None = None) -> Answer:
-        """A load for the sewer. `watered`: where the outlets lie. `back`: whether the valve is turned back as soon as
-        the machine has drained, None to find out.
+    def _to_sewer(self, query: LoadQuery, at: datetime, reasons: tuple[Reason, ...], found: Settled | None,
+                  back: bool = False) -> Answer:
+        """A load for the sewer. `found`: None for one of the plan that goes there whatever the basins say. `back`: of
+        such a one, whether the valve is turned back as soon as the machine has drained.
         """
+        decision = found.decision if found is not None else None
+        watered = [name for name, _ in found.placing.current or ()] if found is not None else []
         valve = self.state.valve
         minutes = run_minutes(self.state, query.name)
         open_again = bool(self.state.shares()) and all(one.rule not in OF_THE_DAY for one in reasons)
-        back_now = open_again and (self._goes_back(query, at, reasons, decision) if back is None else back)
+        back_now = open_again and (self._goes_back(query, at, reasons, decision) if found is not None else back)
         # On sewer already, the valve stays there unless it was only this load that had to go that way.
         turns = back_now or valve != "sewer" or all(one.rule in OF_THE_LOAD for one in reasons)
         return Answer(
@@ -138,7 +162,8 @@ class Advice:
             turns, at + timedelta(minutes=minutes) if back_now else None, query.volume_l, 0.0, reasons,
             (*self._warnings(query), *(self._out_of_turn(query, at) if decision is not None else ()),
              *self._keep_off(watered)),
-            self._other(decision, query.volume_l) if decision is not None else None, minutes,
+            self._other(found.garden, decision, query.volume_l) if found is not None and decision is not None else None,
+            minutes,
         )
 
     def _goes_back(self, query: LoadQuery, at: datetime, reasons: Sequence[Reason], decision: Decision | None) -> bool:
@@ -153,8 +178,11 @@ class Advice:
             return False
         if decision is not None:
             return _next_to_garden(decision)
-        answer = self._of_expected(following, max(following.when, at))
-        return answer is not None and answer.verdict == "garden"
+        try:
+            query = query_for(self.state, following.usual_load)
+        except UnknownName:
+            return False
+        return self._settled(query, max(following.when, at)).side == "garden"
 
     def _ways_of(self, steps: Sequence[Step], litres: float) -> tuple[tuple[Walk, ...], tuple[Delivery, ...]]:
         """What the first step of a plan carries and brings."""
@@ -171,22 +199,30 @@ class Advice:
         told = tell(beds, outlets, (day,), (step._replace(day=0, load=day.loads[0]),), self.read)
         return told.why[0]
 
-    def _plan_reason(self, decision: Decision, litres: float) -> Reason:
+    def _plan_reason(self, garden: Garden, decision: Decision, litres: float) -> Reason:
         if decision.other_totals is None or decision.other == "sewer":
             return Reason("no arrangement", "should", "The outlets cannot be put so that the garden takes this load "
                           "now.", NOW_SOURCE, WHEN_ROOM)
-        cost = costs(decision.totals, decision.other_totals, self.rotation.weights, litres, self.read)
+        cost = self._cost(garden, decision, decision.other_totals, litres)
         lies = [self.state.outlet_at[name].basin for name in self.state.shares()]
         there = decision.other_steps[0].arrangement or ()
         moved = [basin for here, basin in zip(lies, there, strict=True) if decision.other == "stay" or here != basin]
         return why_sewer(decision.open_ways, moved, cost, back=_next_to_garden(decision))
 
-    def _other(self, decision: Decision, litres: float) -> OtherWay | None:
+    def _other(self, garden: Garden, decision: Decision, litres: float) -> OtherWay | None:
         if decision.other is None or decision.other_totals is None:
             return None
         moves, deliveries = self._ways_of(decision.other_steps, litres)
-        cost = costs(decision.totals, decision.other_totals, self.rotation.weights, litres, self.read)
-        return OtherWay("sewer" if decision.other == "sewer" else "garden", moves, deliveries, cost.words)
+        return OtherWay("sewer" if decision.other == "sewer" else "garden", moves, deliveries,
+                        self._cost(garden, decision, decision.other_totals, litres).words)
+
+    def _cost(self, garden: Garden, decision: Decision, other: Totals, litres: float) -> Cost:
+        _, deliveries = self._ways_of(decision.other_steps, litres)
+        given: dict[str, float] = {}
+        for one in deliveries:
+            given[one.basin] = given.get(one.basin, 0.0) + one.litres
+        fills = [name for name, part in given.items() if part >= garden.basins[name].deficit_l - TINY_L]
+        return costs(decision.totals, other, self.rotation.weights, litres, fills, self.read)
 
     def _warnings(self, query: LoadQuery) -> Iterator[Reason]:
         yield from load_warnings(query)
@@ -308,7 +344,7 @@ class Advice:
         except UnknownName:
             query = LoadQuery(load.usual_load, load.litres)
         reasons = self.rotation.coming.against.both(load)
-        return self._to_sewer(query, max(load.when, self.now), reasons, None, (), back)
+        return self._to_sewer(query, max(load.when, self.now), reasons, None, back)
 
     def _planned(self, load: ExpectedLoad, step: Step, why: tuple[str, ...], lies: dict[str, str],
                  back: bool) -> Answer:

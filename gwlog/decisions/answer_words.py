@@ -77,8 +77,11 @@ class Cost(NamedTuple):
     words: str
 
 
-def costs(chosen: Totals, other: Totals, weights: Weights, load_l: float, read: Reader) -> Cost:
-    """What the other way would cost over the plan: the largest part of what it costs more."""
+def costs(chosen: Totals, other: Totals, weights: Weights, load_l: float, fills: Sequence[str], read: Reader) -> Cost:
+    """What the other way would cost over the plan: the largest part of what it costs more.
+
+    `fills`: the basins that it would fill, which then rest.
+    """
     if other.cost - chosen.cost < AS_GOOD:
         return Cost(None, "as good either way")
     sunk = other.percolated_l - chosen.percolated_l
@@ -95,6 +98,8 @@ def costs(chosen: Totals, other: Totals, weights: Weights, load_l: float, read: 
     elif largest == "sunk":
         words = "most of it would sink below the roots" if sunk >= load_l / 2 else \
             f"{read.volume(sunk)} more would sink below the roots in two weeks"
+    elif fills:
+        words = f"{listed(fills)} would be full with it and then {'rests' if len(fills) == 1 else 'rest'}"
     elif largest == "sewer":
         words = f"{read.volume(max(0.0, sewer))} more would go to the sewer in two weeks"
     elif largest == "need" and short >= WORTH_TELLING_L:

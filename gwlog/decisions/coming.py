@@ -7,11 +7,12 @@ just been logged.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING, NamedTuple
 
 from gwlog.clock import local_day
-from gwlog.decisions.expected import UNNAMED, ExpectedLoad, MissedLoad, expected
+from gwlog.decisions.expected import BETWEEN_LOADS, UNNAMED, ExpectedLoad, MissedLoad, expected
 from gwlog.decisions.garden_rules import DayCase, day_reasons
 from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons, strongest_first
 from gwlog.decisions.query import profile_of, query_for, reader_of
@@ -88,9 +89,14 @@ def coming(state: State, now: datetime, days: int, expect: Expect) -> Coming:
     first, before = loads[number], loads[:number]
     at = max(first.when, now)
     behind = {(load.when, load.name) for load in before}
-    after = tuple(load for load in expect(at, days, first.usual_load or UNNAMED)[0]
+    after = tuple(_behind(load, at) for load in expect(at, days, first.usual_load or UNNAMED)[0]
                   if (load.when, load.name) not in behind)
     return Coming(before, first, at, after, missed, against)
+
+
+def _behind(load: ExpectedLoad, at: datetime) -> ExpectedLoad:
+    """A load that the household is used to run on the same day, as it follows the one that runs at `at`."""
+    return replace(load, when=at + BETWEEN_LOADS) if not load.planned and load.when <= at else load
 
 
 def asked(query: LoadQuery, at: datetime, zone: str) -> ExpectedLoad:

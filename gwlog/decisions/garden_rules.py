@@ -43,12 +43,16 @@ DIVERT_WHILE_RAINING = frozenset({"au-wa", "generic"})
 DRIZZLE_MM = 1.0
 """Rain of a day that is no rain for those profiles [mm]. Working assumption."""
 
+NEARLY_NOTHING_L = 0.5
+"""Room that is not worth a number [L]."""
+
 WET_SOURCE = "Western Australia greywater code 2010 and WAC 246-274 (read); half an inch is a working assumption"
 FROST_SOURCE = "common practice of the trade; the temperatures are working assumptions"
 WHEN_DRY = "Turn the valve back to garden when the ground has dried."
 WHEN_THAWED = "Turn the valve back to garden when the ground has thawed."
 WHEN_OPEN = "Turn the valve back to garden when this is put right."
 WHEN_ROOM = "Turn the valve back to garden when a basin has room again."
+
 
 
 @dataclass(frozen=True, slots=True)
@@ -256,6 +260,9 @@ def _no_root_zone_room(case: Case) -> str | None:
                                     f"{basin.name} has root-zone room for {read.volume(basin.root_room_l)} "
                                     f"and would get {read.volume(litres)}") for basin, litres in over)
     basin = over[0][0]
+    if basin.root_room_l < NEARLY_NOTHING_L:
+        return f"No basin in reach has root-zone room for {read.volume(case.query.volume_l)}: not even {basin.name}, " \
+               "the driest, is short of water."
     return f"No basin in reach has root-zone room for {read.volume(case.query.volume_l)}; " \
            f"{basin.name} has the most, {read.volume(basin.root_room_l)}."
 

@@ -31,7 +31,7 @@ WIDTH = 60
 
 OF_A_KIND = 3
 
-WORK_LIMIT = 60_000
+WORK_LIMIT = 20_000
 """Arrangements looked at in one search; a large garden gets a narrower search instead of a longer wait."""
 
 Way = Literal["sewer", "stay", "move"]
@@ -187,7 +187,7 @@ class Search:
     def _after(self, states: list[_State], litres: float, to_sewer: float, limit: float | None, may_move: bool,
                allowed: frozenset[tuple[str, ...]] | None, held: First) -> list[_State]:
         """Every state with the load placed in every way it can be, the best of them."""
-        ways, per_move = self.ways, self.weights.move
+        ways, per_move, fits = self.ways, self.weights.move, held.fits
         found: dict[tuple[tuple[int, ...], tuple[BasinDay, ...]], _State] = {}
         for score, at, beds, trail, spent in states:
             if held.way is None or held.way == "sewer":
@@ -202,14 +202,17 @@ class Search:
                     continue
                 if allowed is not None and ways.named(target) not in allowed:
                     continue
-                after = list(beds)
+                parts = ways.parts(target, litres)
                 cost = score + per_move * moves
-                for basin, part in ways.parts(target, litres):
+                after = list(beds)
+                for basin, part in parts:
                     if basin == NOWHERE:
                         break
                     before = beds[basin]
-                    given = before.give(part)
-                    if given is None or (held.fits and part > before.room() + TINY_L):
+                    given = before.given.get(part, before)
+                    if given is before:   # not tried yet
+                        given = before.give(part)
+                    if given is None or (fits and part > before.room() + TINY_L):
                         break
                     cost += given.ahead - before.ahead
                     after[basin] = given

@@ -12,7 +12,7 @@ from gwlog.water.rest import TINY_L
 ALL_ARRANGEMENTS = 40
 """Up to so many arrangements of the outlets all are looked at, else moves of one outlet and the best pairs."""
 
-PAIRED_PER_OUTLET = 3
+PAIRED_PER_OUTLET = 2
 MOST_PAIRED_OUTLETS = 12
 """More outlets than that are moved one at a time in a plan, beside those that have to go."""
 

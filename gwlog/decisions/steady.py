@@ -62,7 +62,9 @@ def decide(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Seq
             found_by[way] = one
     best = min(found_by, key=lambda way: round(found_by[way].score, 6))
     chosen, kept = found_by[best], False
-    if anchor:
+    if anchor and _follows(chosen.steps, days, anchor):
+        kept = True
+    elif anchor:
         carried = made.run(First(None, fits), anchor)
         if carried is not None and carried.score - chosen.score <= KEEP_GAIN:
             chosen, kept = carried, True
@@ -72,6 +74,12 @@ def decide(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Seq
     other_steps = found_by[other].steps if other is not None else ()
     return Decision(chosen.steps, made.totals(chosen.steps), best, tuple(found_by), kept, other, other_steps,
                     made.totals(other_steps) if other is not None else None, made.width, made.narrowed)
+
+
+def _follows(steps: Sequence[Step], days: Sequence[PlanDay], anchor: Bound) -> bool:
+    """Whether the outlets lie as the anchor has them, on every day of it that sees a load go to the garden."""
+    return all(step.arrangement is None or days[step.day].day not in anchor
+               or step.arrangement in anchor[days[step.day].day] for step in steps)
 
 
 def held_by(steps: Sequence[Step], days: Sequence[PlanDay], at: tuple[str, ...]) -> Bound:

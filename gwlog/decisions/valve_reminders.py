@@ -162,6 +162,7 @@ def _valve_back(look: Look) -> Iterator[Reminder]:
         words = f"{name} has drained since {echo(due, state.zone)}"
         if coming is not None and coming[0] <= due + timedelta(minutes=coming[1].run_minutes):
             words += f", and “{coming[1].load}”, {echo(coming[0], state.zone)}, may go to {_place(coming[1])}"
+            coming = None
         reasons.append((due, look.stage(due, timedelta(hours=24)), f"{words}.", "at once"))
     over = _hold_ended(look, since)
     if over is not None:

@@ -13,12 +13,13 @@ from typing import TYPE_CHECKING
 from gwlog import clock, text
 from gwlog.decisions.expected import ExpectedLoad, expected
 from gwlog.decisions.load_rules import load_reasons
-from gwlog.decisions.routing import query_for
+from gwlog.decisions.query import query_for
 from gwlog.decisions.upkeep_reminders import YEARLY_RECORD
 from gwlog.errors import BadInput, UnknownName
 from gwlog.household import Household
 
 if TYPE_CHECKING:
+    from gwlog.decisions.answer import Answer
     from gwlog.decisions.rotation import Plan
 
 DAYS = 60
@@ -42,12 +43,9 @@ class CalendarEvent:
 
 def events(home: Household, days: int = DAYS) -> tuple[CalendarEvent, ...]:
     """Every event of the coming `days`, in order of time, each key once."""
-    from gwlog.decisions.rotation import plan as plan_ahead
-
     plan: Plan | None
     try:
-        # The fortnight's plan carried on, so that the calendar's turns are those of `gwlog plan`.
-        plan = plan_ahead(home.state, home.garden, home.now, days=days, previous=home.plan)
+        plan = home.plan_for(days=days)
     except BadInput:
         plan = None   # without a basin or an outlet there are no turns; loads and upkeep there are
     found: dict[str, CalendarEvent] = {}
@@ -87,6 +85,7 @@ def _upkeep(home: Household, days: int) -> Iterator[CalendarEvent]:
 
 
 def _loads(home: Household, plan: Plan | None, days: int) -> Iterator[CalendarEvent]:
+    advised = {(one.expected.when, one.expected.name): one for one in home.advice.loads if one.expected is not None}
     coming = plan.expected if plan is not None else expected(home.state, home.now, days)[0]
     places = _places(plan) if plan is not None else {}
     for load in coming:
@@ -95,6 +94,8 @@ def _loads(home: Household, plan: Plan | None, days: int) -> Iterator[CalendarEv
         against = _against(home, load)
         queue = places.get((load.day, load.name), [])
         where = queue.pop(0) if queue else ("sewer: " + against if against else "see “gwlog where”")
+        if (answer := advised.get((load.when, load.name))) is not None:
+            where = _place(answer)
         wall = clock.local(load.when, home.zone).replace(tzinfo=None)
         water = home.reader.volume(load.litres)
         yield CalendarEvent(f"load|{load.name}|{wall.isoformat(timespec='minutes')}", load.when, load.when + A_LOAD,
@@ -107,6 +108,13 @@ def _loads(home: Household, plan: Plan | None, days: int) -> Iterator[CalendarEv
                 load.when - A_MOMENT, load.when, f"valve to sewer: {load.name}",
                 f"Turn the valve to sewer before “{load.name}”, {clock.echo(load.when, home.zone)}: {against}\n"
                 "gwlog valve sewer", "reminder")
+
+
+def _place(answer: Answer) -> str:
+    """Where the advice sends a load: “garden: Fig and Apple” or “sewer: why”."""
+    if answer.verdict == "sewer":
+        return f"sewer: {answer.why}"
+    return f"garden: {text.listed(list(dict.fromkeys(one.basin for one in answer.deliveries)))}"
 
 
 def _against(home: Household, load: ExpectedLoad) -> str | None:

@@ -6,12 +6,11 @@ Words and shapes, no colour; one page whatever the size of the household, the pe
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING
+from datetime import date, timedelta
 
 from gwlog import clock
 from gwlog.actions import Action, Hint
-from gwlog.decisions.rotation import DAYS, steady_plan
+from gwlog.decisions.rotation import DAYS
 from gwlog.documents.render.drawing import arrow, shortened
 from gwlog.documents.render.paper import MM_PER_PT, Paper, paper_for
 from gwlog.documents.usual_loads import UsualLoadWay, usual_load_ways
@@ -21,11 +20,6 @@ from gwlog.household import Household
 from gwlog.reference.laundry import LABEL_EVERY_FT
 from gwlog.reference.source import CHECK_LOCAL
 
-if TYPE_CHECKING:
-    from gwlog.decisions.rotation import Plan
-    from gwlog.state import State
-    from gwlog.water.garden import Garden
-
 MARK = made_for("card")
 EDGE = 12.0
 MOST_LOADS = 12
@@ -34,7 +28,7 @@ SIZE = 8.6
 LEAD = SIZE * MM_PER_PT * 1.45
 ROW = 7.0
 LABELS_HIGH = 27.0
-WAYS = {"garden": "▶ garden", "sewer": "▼ SEWER", "rather sewer": "▼ sewer"}
+WAYS = {"garden": "▶ garden", "sewer": "▼ SEWER", "rather sewer": "▼ sewer", "sewer for now": "▼ sewer now"}
 PIPE_LABEL = "CAUTION: NONPOTABLE WATER, DO NOT DRINK"
 
 
@@ -48,14 +42,10 @@ def card(home: Household, *, paper: str | None = None) -> bytes:
 
 def schedule(home: Household) -> tuple[list[tuple[str, str]], str | None]:
     """This fortnight's turns as (days, what lies where), and a remark; without a plan, where the outlets lie now."""
-    def household_at(moment: datetime) -> tuple[State, Garden]:
-        then = home if moment == home.now else home.at(moment)
-        return then.state, then.garden
-
     state = home.state
     places = [("now", f"{name} at {state.outlet_at[name].basin}") for name in state.active_outlets()]
     try:
-        plan: Plan = steady_plan(household_at, home.now, home.zone)
+        plan = home.plan
     except BadInput:
         return places, None
     if not plan.turns:
@@ -104,7 +94,7 @@ class _Card:
     def _valve(self) -> None:
         sheet, half = self.sheet, (self.wide - 4) / 2
         top, high = sheet.y, 47.0
-        loads = usual_load_ways(self.state)
+        loads = usual_load_ways(self.state, self.home.advice.loads)
         to_garden = ", ".join(one.name for one in loads if one.way == "garden") or "plain washes"
         panels = (
             (EDGE, "GARDEN", self._garden_sign, (
@@ -163,7 +153,7 @@ class _Card:
         top = sheet.y
         self._write(EDGE, "The usual loads", size=11, bold=True)
         sheet.gap(6)
-        loads = usual_load_ways(self.state)
+        loads = usual_load_ways(self.state, self.home.advice.loads)
         if not loads:
             self._row(EDGE, half, lambda: self._write(EDGE + 1, "None is described; plain washes with a mild liquid."))
         for one in loads[:MOST_LOADS]:

@@ -13,6 +13,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from gwlog import clock, text, units
+from gwlog.actions import Argument, Hint
 from gwlog.decisions.entry_limits import MAX_LOAD_L, check_time
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.household import Household
@@ -63,7 +64,7 @@ def read_loads(content: bytes, columns: Mapping[str, str], home: Household, *, n
     if result.faults and not leave_out:
         raise SeveralFaults(
             f"{text.plural(len(result.faults), 'row')} of {len(rows) - 1} cannot be used; nothing was logged.",
-            result.faults, hint="Mend them, or import the other rows with --leave-out.")
+            result.faults, hint=Hint("Mend them, or import the other rows with ", Argument("leave-out"), "."))
     return result
 
 

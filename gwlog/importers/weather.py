@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from gwlog import clock, text
+from gwlog.actions import Argument, Hint
 from gwlog.decisions.entry_limits import FORECAST_DAYS, MAX_RAIN_MM, weather_day
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.files import read_whole
@@ -106,7 +107,7 @@ def _read(content: bytes, home: Household, origin: str, result: WeatherImport, *
     if result.faults and not leave_out:
         raise SeveralFaults(
             f"{len(result.faults)} of {len(rows) - 1} rows cannot be used; nothing was logged.", result.faults,
-            hint="Mend them, or import the other rows with --leave-out.")
+            hint=Hint("Mend them, or import the other rows with ", Argument("leave-out"), "."))
     return read
 
 

@@ -19,10 +19,9 @@ from textual.screen import ModalScreen, Screen
 
 from gwlog import clock, text
 from gwlog.errors import GwlogError
-from gwlog.tui import appearance
+from gwlog.tui import appearance, key_hints
 from gwlog.tui.background_task import BackgroundTask
 from gwlog.tui.dialog_opener import DialogOpener
-from gwlog.tui.hints import here, told
 from gwlog.tui.host import Hosted
 from gwlog.tui.live_notices import LiveNotices
 from gwlog.tui.logbook_watch import LogbookWatch
@@ -34,6 +33,7 @@ from gwlog.tui.theme import DAY, DEFAULTS, NIGHT, SHARED_CSS
 from gwlog.tui.undo import Undo
 
 if TYPE_CHECKING:
+    from gwlog.actions import Words
     from gwlog.household import Household
     from gwlog.journal.facts import Fact
     from gwlog.tui.forms.model import FormSpec, Values
@@ -157,7 +157,7 @@ class GwlogApp(App[None]):
         await self.logbook_watch.look()
 
     def _show(self, home: Household | None, trouble: GwlogError | None) -> None:
-        self.home, self.trouble = home, told(trouble, "\n→ ") if trouble is not None else None
+        self.home, self.trouble = home, key_hints.refused(trouble, "\n→ ") if trouble is not None else None
         if self.setup_session.undescribed and home is None:
             self.trouble = f"There is no logbook at {self.path} yet."
         if home is not None and self.notices.running:
@@ -196,9 +196,9 @@ class GwlogApp(App[None]):
         await self.reload()
         return written
 
-    def say(self, lines: Sequence[str], *, logged: bool = True) -> None:
+    def say(self, lines: Sequence[Words], *, logged: bool = True) -> None:
         """Show what was logged (or why nothing was) below the screen, until the next time or escape."""
-        self.message = [here(text.clean(line)) for line in lines]
+        self.message = [text.clean(key_hints.words(line)) for line in lines]
         self.message += ["  b takes it back."] if logged else []
         self._warned = False
         for screen in self.screen_stack:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Protocol, cast
 if TYPE_CHECKING:
     from textual.dom import DOMNode
 
+    from gwlog.actions import Words
     from gwlog.household import Household
     from gwlog.journal.facts import Fact
     from gwlog.tui.background_task import BackgroundTask
@@ -65,7 +66,7 @@ class Host(Protocol):
     async def reload(self, *, forget_undo: bool = False) -> None:
         """Look at the logbook again and show it."""
 
-    def say(self, lines: Sequence[str], *, logged: bool = True) -> None:
+    def say(self, lines: Sequence[Words], *, logged: bool = True) -> None:
         """Show what was logged (or why nothing was) below the screen, until the next time or escape."""
 
     def clear_message(self) -> None:

@@ -17,7 +17,7 @@ from textual.screen import ModalScreen
 
 from gwlog import clock, text
 from gwlog.errors import GwlogError
-from gwlog.tui.hints import here
+from gwlog.tui import key_hints
 from gwlog.tui.host import Host
 
 if TYPE_CHECKING:
@@ -97,7 +97,7 @@ class LiveNotices:
         if not self._held or isinstance(self._app.screen, ModalScreen):
             return
         due, self._held = self._held, []
-        lines = [here(text.one_line(one.text)) for one in due[:MOST_LINES]]
+        lines = [key_hints.words(text.one_line(one.text)) for one in due[:MOST_LINES]]
         if len(due) > MOST_LINES:
             lines.append(f"and {len(due) - MOST_LINES} more, on Today's list")
         self._app.notify("\n".join(lines), title="To do now", timeout=NOTICE_S, markup=False)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from gwlog.errors import BadInput, GwlogError
-from gwlog.tui import hints
+from gwlog.tui import key_hints
 
 if TYPE_CHECKING:
     from gwlog.decisions.capacity import Capacity
@@ -122,4 +122,4 @@ def _work_out(home: Household, asked: Asked | None) -> Planned:
         before = home.plan_for(days=days).totals if weights is not None or supposed is not None else None
         return Planned(plan, capacity(home.state, home.garden, home.now), before=before)
     except GwlogError as trouble:
-        return Planned(trouble=hints.told(trouble))
+        return Planned(trouble=key_hints.refused(trouble))

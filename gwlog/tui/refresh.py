@@ -28,6 +28,6 @@ def _judge_loads(home: Household) -> None:
     """Answer where each usual load may go; what cannot be answered is told where it is asked for."""
     for name in entries.usual_load_names(home):
         try:
-            home.verdict(home.query(name))
+            home.answer(home.query(name))
         except GwlogError:
             continue

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from gwlog.errors import GwlogError
-from gwlog.tui import hints
+from gwlog.tui import key_hints
 from gwlog.tui.host import Host
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ class Undo:
             home = host.fresh()
             await host.write(await asyncio.to_thread(_withdrawals, home, batch, host.person), keep=False)
         except GwlogError as trouble:
-            host.say([hints.told(trouble, "\n→ ")], logged=False)
+            host.say([key_hints.refused(trouble, "\n→ ")], logged=False)
             return
         lines = [f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch[:MOST_LISTED]]
         if len(batch) > MOST_LISTED:

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gwlog.household import Household
-from gwlog.views import verdicts
+from gwlog.views import answers
 from gwlog.views.valve_and_outlets import VALVE_SHAPE
 
 
 @dataclass(frozen=True, slots=True)
 class LoadRow:
-    """A usual load and its verdict in words. `must_prepare`: something is to be moved or turned first."""
+    """A usual load and its answer in words. `must_prepare`: something is to be moved or turned first."""
 
     name: str
     volume: str
@@ -24,7 +24,7 @@ def load_rows(home: Household, names: list[str]) -> list[LoadRow]:
     """The loads of those names, in that order."""
     rows = []
     for name in names:
-        verdict = home.verdict(home.query(name))
-        rows.append(LoadRow(name, home.reader.volume(verdict.volume_l), VALVE_SHAPE[verdict.verdict],
-                            verdicts.headline(verdict), bool(verdicts.before(verdict))))
+        answer = home.answer(home.query(name))
+        rows.append(LoadRow(name, home.reader.volume(answer.volume_l), VALVE_SHAPE[answer.verdict],
+                            answers.headline(answer), bool(answers.before(answer))))
     return rows

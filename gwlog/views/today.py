@@ -1,4 +1,4 @@
-"""Today's page: where the valve and the outlets stand, what to do now, and each basin in a line."""
+"""Today's page: the next load and its answer, where valve and outlets stand, what is due, each basin in a line."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from gwlog import clock
 from gwlog.household import Household
 from gwlog.text import plural, wrap
+from gwlog.views import next_load
 from gwlog.views.basins import basin_views
 from gwlog.views.valve_and_outlets import outlet_lines, valve_line
 
@@ -20,6 +21,7 @@ def as_json(home: Household) -> dict[str, Any]:
         "now": clock.iso(home.now),
         "valve": state.valve,
         "valve_since": clock.iso(state.valve_since) if state.valve_since else None,
+        "next": next_load.as_json(home),
         "outlets": [
             {"name": name, "basin": state.outlet_at[name].basin, "since": clock.iso(state.outlet_at[name].since)}
             for name in state.active_outlets()
@@ -41,6 +43,7 @@ def as_json(home: Household) -> dict[str, Any]:
 def lines(home: Household, width: int = 80) -> list[str]:
     """Today's page as text, folded to `width` columns."""
     page = [f"{home.state.site.name if home.state.site else ''}   {clock.echo(home.now, home.zone)}", "",
+            *(str(line) for line in next_load.lines(home, width)), "",
             valve_line(home), *outlet_lines(home), ""]
     due = list(home.reminders)
     page.append("To do" if due else "Nothing to do.")

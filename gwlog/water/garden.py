@@ -44,7 +44,8 @@ class BasinNow:
 
     `root_room_l`: the root zone's part of the room, D / (1 - leaching share); it does not bind when the site's
     aim is “garden”. `rest_until`: the day on which the rest ends, None when it does not rest or the climate's
-    normals show no end. `too_small`: one usual load passes what the plants can readily use.
+    normals show no end. `standing`: has had enough when not even the smallest outlet in reach may bring its share of
+    a usual load. `too_small`: one usual load passes what the plants can readily use.
     """
 
     name: str
@@ -110,6 +111,10 @@ def garden(state: State, now: datetime, known: tuple[State, Garden] | None = Non
     climate = sky.climate
     usual = usual_load_litres(state, now)
     usual_share = usual * max(state.shares().values(), default=1.0)
+    reaching: dict[str, list[float]] = {}
+    for outlet, share in state.shares().items():
+        for name in state.reach(outlet):
+            reaching.setdefault(name, []).append(share)
     poured = deliveries_by_basin(state)
     sodium = sodium_ledger(state.loads, now)
     basins = {}
@@ -118,7 +123,8 @@ def garden(state: State, now: datetime, known: tuple[State, Garden] | None = Non
         alike = known is not None and state.basin_history[name] == known[0].basin_history.get(name)
         ledger = ledger_of(state, name, sky, now, poured.get(name, ()),
                            before.ledger if before is not None and alike else None, same_before)
-        basins[name] = _basin_now(state, fact, ledger, sky, now, usual_share, sodium.get(name, SodiumYear()))
+        basins[name] = _basin_now(state, fact, ledger, sky, now, usual_share, sodium.get(name, SodiumYear()),
+                                  usual * min(reaching.get(name, ()), default=1.0))
     starts = {name: basin.ledger.starts for name, basin in basins.items()}
     return Garden(
         now, local_day(now, state.zone), sky, climate, basins, usual, usual_share,
@@ -221,6 +227,7 @@ def described_cover(history: Sequence[Basin]) -> tuple[float, datetime]:
 
 def _basin_now(
     state: State, fact: Basin, ledger: Ledger, sky: Sky, now: datetime, usual_l: float, sodium: SodiumYear,
+    least_l: float,
 ) -> BasinNow:
     name, zone = fact.name, state.zone
     spec = spec_of(fact)
@@ -243,7 +250,7 @@ def _basin_now(
         standing = "resting"
     elif deficit >= spec.raw_l - TINY_L:
         standing = "wants water"
-    elif usual_l > room + TINY_L:
+    elif least_l > room + TINY_L:
         standing = "has had enough"
     first, factor = ledger.today, spec.plant_factor * spec.canopy_m2
     return BasinNow(

@@ -50,7 +50,7 @@ class TestWhatFollows:
         assert "Turn the valve back" not in logged
 
     def test_a_load_that_alone_had_to_go_there_is_followed_by_turning_back(self, home: Runner) -> None:
-        assert "after: Turn the valve back to garden." in home("where", "whites").out
+        assert "after: Turn the valve back to garden at 12:00, when the machine has drained." in home("where", "whites").out
         assert "Turn the valve back to garden when the machine has drained" in home(
             "load", "whites", "--to", "sewer").out
 
@@ -63,7 +63,7 @@ class TestWhatFollows:
         # CPC chapter 15, clothes washer systems, limits of use: no root crops, no edible parts touching the soil.
         assert two_hoses("move", "Short hose", "Carrots").code == 0
         said = two_hoses("where", "towels")
-        assert said.code == 0 and "before: Move Short hose to" in said.out, said.out
+        assert said.code == 0 and "before: Move Short hose from Carrots to" in said.out, said.out
         assert "Carrots grows root crops, for which graywater is not allowed" in " ".join(said.out.split())
         assert "to Carrots" not in said.out and "Short hose at Carrots" not in said.out
 

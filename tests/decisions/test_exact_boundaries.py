@@ -22,6 +22,9 @@ from gwlog.decisions.garden_rules import (
     rain_soaks,
 )
 from gwlog.decisions.outlet_assignment import closures, place
+from gwlog.decisions.plan_cost import Weights
+from gwlog.decisions.plan_garden import beds_of, outlets_of
+from gwlog.decisions.plan_search import First, Search
 from gwlog.decisions.reminder_model import Reminder
 from gwlog.decisions.rotation import plan
 from gwlog.decisions.routing import profile_named, reader_of
@@ -116,10 +119,11 @@ def fits(home: Home, now: datetime, litres: float) -> bool:
     return place(state, water, litres, shut, READ, root_zone_binds=False).fits
 
 
-@pytest.mark.parametrize(("limit", "changes"), [
-    ("allowance_left_l", {"area_cm2": 10_000, "mulch_mm": 1000}), ("surge_room_l", {}), ("raw_l", {"mulch_mm": 1000}),
+@pytest.mark.parametrize(("limit", "rule", "changes"), [
+    ("allowance_left_l", "absorption allowance", {"area_cm2": 10_000, "mulch_mm": 1000}),
+    ("surge_room_l", "surge room", {}), ("raw_l", "small basin", {"mulch_mm": 1000}),
 ])
-def test_what_a_basin_takes_may_be_used_to_the_last_drop(limit: str, changes: dict[str, int]) -> None:
+def test_what_a_basin_takes_may_be_used_to_the_last_drop(limit: str, rule: str, changes: dict[str, int]) -> None:
     home = Home()
     home.basin("Fig", **changes)
     now = at(day(3))
@@ -127,7 +131,10 @@ def test_what_a_basin_takes_may_be_used_to_the_last_drop(limit: str, changes: di
     litres = getattr(fig, limit)
     assert litres == min(fig.allowance_left_l, fig.surge_room_l, fig.raw_l)
     assert fits(home, now, litres)
+    assert home.verdict(now, volume_l=litres).verdict == "garden"
     assert not fits(home, now, litres + 0.001)
+    beyond = home.verdict(now, volume_l=litres + 0.001)
+    assert (beyond.verdict, [reason.rule for reason in beyond.reasons]) == ("sewer", [rule])
 
 
 def test_the_root_zones_room_may_be_used_to_the_last_drop() -> None:
@@ -241,21 +248,19 @@ def test_an_earlier_plan_is_kept_while_a_new_one_saves_no_more_than_the_threshol
     pond = Observation(happened_at=NOW + timedelta(hours=1), zone=ZONE, observed="ponding", basin=made.turns[0].basin)
     later = NOW + timedelta(hours=2)
     state, garden = seen(*groups, [pond], now=later)
-    saved: list[float] = []
-
-    class Asked(float):
-        """Whatever a new plan saves is too little, and noted."""
-
-        def __ge__(self, other: float) -> bool:
-            saved.append(other)
-            return True
-
-    monkeypatch.setattr(steady, "KEEP_GAIN", Asked())
-    assert plan(state, garden, later, previous=made).kept and saved[-1] > 0.0
-    monkeypatch.setattr(steady, "KEEP_GAIN", saved[-1])
-    assert plan(state, garden, later, previous=made).kept
-    monkeypatch.setattr(steady, "KEEP_GAIN", nextafter(saved[-1], 0.0))
-    assert not plan(state, garden, later, previous=made).kept
+    fresh = plan(state, garden, later)
+    search = Search(beds_of(state, garden), outlets_of(state, garden), fresh.days, Weights.for_aim("plants"))
+    ways = [search.run(First(way, fits=True)) for way in steady.WAYS]
+    carried = search.run(First(fits=True), steady.held_by(made.steps, made.days, made.at))
+    assert carried is not None
+    saved = carried.score - min(way.score for way in ways if way is not None)
+    for gain, kept in ((inf, True), (saved, True), (nextafter(saved, 0.0), False)):
+        monkeypatch.setattr(steady, "KEEP_GAIN", gain)
+        again = plan(state, garden, later, previous=made)
+        assert again.kept is kept
+        assert again.steps == (carried.steps if kept else fresh.steps)
+        assert again.totals.cost - fresh.totals.cost == pytest.approx(saved if kept else 0.0)
+    assert saved > 0.0
 
 
 @pytest.mark.parametrize("days", [1, rotation.MOST_DAYS])

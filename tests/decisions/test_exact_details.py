@@ -12,7 +12,7 @@ import pytest
 
 from gwlog.decisions.compliance import Evidence, evidence
 from gwlog.decisions.exceptions import exceptions
-from gwlog.decisions.expected import expected, weekday_loads
+from gwlog.decisions.expected import expected, usual_litres, weekday_loads
 from gwlog.decisions.load_rules import SODIUM_TARGET_MG, LoadQuery, is_unassessed, load_reasons
 from gwlog.decisions.notification_times import Quiet, Times, due_telling, lead, next_moment, tellings
 from gwlog.decisions.period import Past
@@ -31,7 +31,23 @@ MINUTE = timedelta(minutes=1)
 # --- what is expected -------------------------------------------------------------------------------------------
 
 
-def test_the_habit_is_read_from_eight_weeks_to_the_day() -> None:
+def test_the_habit_is_read_from_eight_weeks_and_its_litres_from_the_washer() -> None:
+    wednesdays = [run(f"{NOW.date() - timedelta(weeks=week)}T{14 if week > 4 else 10}:00", litres=10.0 * week)
+                  for week in range(9, 0, -1)]
+    loads, _ = expected(folded(household(), wednesdays), NOW, 1)
+    noon = NOW + timedelta(hours=4)                      # four at 14:00 and four at 10:00; the ninth week is too old
+    assert [(load.when, load.litres) for load in loads] == [(noon, 68.0)]     # whatever those runs were logged with
+    assert usual_litres(folded(household()), "towels") == 68.0
+
+
+@pytest.mark.parametrize(("days_ago", "weekdays"), [(56, [2]), (57, [])])
+def test_the_habit_is_read_from_eight_weeks_to_the_day(days_ago: int, weekdays: list[int]) -> None:
+    runs = [run(f"{NOW.date() - timedelta(days=days_ago)}T{hour:02d}:00") for hour in range(9, 14)]
+    loads, _ = expected(folded(household(), runs), NOW, 7)     # five on one of eight Wednesdays: one to expect
+    assert [load.day.weekday() for load in loads] == weekdays
+
+
+def test_the_name_to_expect_is_read_from_the_same_eight_weeks() -> None:
     """Four Wednesdays of towels against three of diapers; a ninth week of diapers is too old to make them even."""
     wednesdays = [run(f"{NOW.date() - timedelta(weeks=week)}T10:00",
                       load="towels" if 5 <= week <= 8 else "diapers") for week in (9, 8, 7, 6, 5, 3, 2, 1)]
@@ -245,8 +261,8 @@ def test_a_load_to_the_sewer_for_want_of_room_does_not_turn_the_valve_back() -> 
 
 
 @pytest.mark.parametrize(("now", "stage"), [
-    (at(day(2), 10) - MINUTE, None), (at(day(2), 10), "due"), (at(day(3), 10), "due"),
-    (at(day(3), 10) + MINUTE, "overdue"),
+    (at(day(2), 9) + timedelta(minutes=30), None), (at(day(2), 10) - MINUTE, None), (at(day(2), 10), "due"),
+    (at(day(3), 10), "due"), (at(day(3), 10) + MINUTE, "overdue"),
 ])
 def test_after_a_load_has_drained_there_is_a_day_to_turn_the_valve_back(now: datetime, stage: str | None) -> None:
     home = Home()

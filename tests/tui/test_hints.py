@@ -9,12 +9,14 @@ from pathlib import Path
 
 import pytest
 
+from gwlog.actions import Action, Argument, Hint
 from gwlog.journal.facts import Mulch, OutletMove, WashLoad
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.form import FormDialog
-from gwlog.tui.hints import here
+from gwlog.tui.forms.of_action import action_of, form_for
+from gwlog.tui.key_hints import key, words
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import NOW, SIZES, ZONE, Clock, press, seen, settle
@@ -22,10 +24,10 @@ from tests.tui.test_screens import season
 
 Size = tuple[int, int]
 ROOT = Path(__file__).parents[2] / "gwlog"
-ROOMS = ("app/entries.py", "app/corrections.py", "app/planned_loads.py", "app/reminder_replies.py",
-         "decisions/plan_search.py", "decisions/expected.py", "decisions/what_if.py",
-         "decisions/upkeep_reminders.py", "views/verdicts.py", "household.py", "state.py",
-         "water/oddities.py", "journal/references.py")
+MODULES = ("app/entries.py", "app/corrections.py", "app/planned_loads.py", "app/reminder_replies.py",
+           "decisions/plan_search.py", "decisions/expected.py", "decisions/what_if.py",
+           "decisions/upkeep_reminders.py", "views/answers.py", "household.py", "state.py",
+           "water/oddities.py", "journal/references.py")
 
 
 def words_of(node: ast.AST) -> str | None:
@@ -45,49 +47,83 @@ def words_of(node: ast.AST) -> str | None:
     return None
 
 
-def shared_hints() -> list[str]:
-    """Every sentence in the shared rooms that names a command or an option of one."""
+def plain_hints() -> list[str]:
+    """Every sentence in the shared packages that names a command, or an option of one, in plain words."""
     found = []
-    for room in ROOMS:
-        tree = ast.parse((ROOT / room).read_text(encoding="utf-8"))
+    for module in MODULES:
+        tree = ast.parse((ROOT / module).read_text(encoding="utf-8"))
         docs = {id(node.body[0].value) for node in ast.walk(tree)
                 if isinstance(node, (ast.Module, ast.FunctionDef, ast.ClassDef)) and node.body
                 and isinstance(node.body[0], ast.Expr)}
         inside = {id(part) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in ast.walk(node)
                   if part is not node}
         for node in ast.walk(tree):
-            words = None if id(node) in docs | inside else words_of(node)
-            if words and re.search(r"\bgwlog [a-z]|--[a-z]{2,}", words):
-                found.append(words)
+            sentence = None if id(node) in docs | inside else words_of(node)
+            if sentence and re.search(r"\bgwlog [a-z]|--[a-z]{2,}", sentence):
+                found.append(sentence)
     return found
 
 
-@pytest.mark.parametrize("words", shared_hints())
-def test_no_hint_that_screens_can_show_names_a_command(words: str) -> None:
-    if words.strip().startswith("--"):
-        return  # a piece of a command that a hint or a reminder is put together from
-    told = here(words)
+def actions_named() -> set[str]:
+    """The kind of every action that a sentence or a constant of the shared packages names."""
+    return {node.args[0].value for folder in ("app", "decisions", "water", "journal", "views", "setup", "importers")
+            for file in (ROOT / folder).rglob("*.py")
+            for node in ast.walk(ast.parse(file.read_text(encoding="utf-8")))
+            if isinstance(node, ast.Call) and getattr(node.func, "id", "") == "Action"
+            and isinstance(node.args[0], ast.Constant)}
+
+
+@pytest.mark.parametrize("sentence", plain_hints())
+def test_no_plain_hint_that_screens_can_show_names_a_command(sentence: str) -> None:
+    if sentence.strip().startswith("--"):
+        return  # a piece of a command that a reminder is put together from
+    told = words(sentence)
     assert "gwlog " not in told and not re.search(r"--[a-z]", told), told
 
 
+@pytest.mark.parametrize("kind", sorted(actions_named()))
+def test_every_action_that_a_sentence_names_has_a_key(kind: str) -> None:
+    assert "gwlog" not in key(Action(kind))
+
+
 def test_known_hints_read_as_sentences() -> None:
-    assert here("Describe one with: gwlog setup apply SITE.toml") == "Describe one with: 7 (Setup)"
-    assert here('Log its move first, like: gwlog move "Hose" "Fig" --at "2026-06-01 09:00"') == \
+    setup = Action("setup apply", file="SITE.toml")
+    assert words(Hint("Describe one with: ", setup)) == "Describe one with: 7 (Setup)"
+    move = Action("move", outlet="Hose", basin="Fig", at="2026-06-01 09:00")
+    assert words(Hint("Log its move first, like: ", move)) == \
         "Log its move first, like: m (move): Hose to Fig, when: 2026-06-01 09:00"
-    assert here("If the valve stood on sewer: gwlog correct 12 --to sewer") == \
+    assert words(Hint("Log it: ", Action("move", outlet="OUTLET", basin="BASIN", at="mon 9"))) == \
+        "Log it: m (move), when: mon 9"
+    assert words("If the valve stood on sewer: gwlog correct 12 --to sewer") == \
         "If the valve stood on sewer: x in the Log (4)"
-    assert here("Nothing was logged. See the numbers with: gwlog log") == \
+    assert words(Hint("Nothing was logged. See the numbers with: ", Action("log"))) == \
         "Nothing was logged. See the numbers with: 4 (Log)"
-    assert here("Did you mean “Fig”?") == "Did you mean “Fig”?"
+    assert words(Hint("See more: ", Action("log", odd=""))) == "See more: i in the Log (4)"
+    assert words(Hint("For example: ", Argument("until", "sat"), ", or leave ", Argument("at"), " empty")) == \
+        "For example: sat, or leave “When” empty"
+    assert words(Hint("Choose another name, or say ", Argument("replace"), ".")) == "Choose another name."
+    assert words("Did you mean “Fig”?") == "Did you mean “Fig”?"
 
 
-async def fill(app: GwlogApp, field: str, words: str) -> None:
+@pytest.mark.parametrize(("action", "form", "preset"), [
+    (Action("move", outlet="Hose", basin="Fig"), "move", {"outlet": "Hose", "basin": "Fig"}),
+    (Action("mulch", basin="Fig", measured=""), "mulch", {"basin": "Fig", "action": "measured"}),
+    (Action("observe", kind="ponding", basin="BASIN"), "observe", {"kind": "ponding"}),
+    (action_of("gwlog done 'wipe the tray'"), "done", {"task": "wipe the tray"}),
+    (action_of("gwlog mulch Fig --added 2in"), "mulch", {"basin": "Fig"}),
+    (action_of("gwlog setup apply SITE.toml"), None, {}), (None, None, {}),
+])
+def test_an_action_opens_its_form_filled_in(action: Action | None, form: str | None, preset: dict[str, str]) -> None:
+    assert form_for(action) == (None if form is None else (form, preset))
+
+
+async def fill(app: GwlogApp, field: str, typed: str) -> None:
     """Type into a field or choose in it."""
     found = app.screen.query_one(f"#f-{field}")
     if isinstance(found, Choice):
-        found.choose([option.value for option in found.options].index(words))
+        found.choose([option.value for option in found.options].index(typed))
     elif isinstance(found, EntryLine):
-        found.value = words
+        found.value = typed
 
 
 @SIZES
@@ -98,14 +134,14 @@ async def test_refusals_in_forms_name_keys_and_fields(logbook: Path, clock: Cloc
         await settle(screens, pilot)
         for way, typed, told in (
             ("v", {"at": "in 3 hours"}, "A load to come is expected in Plan: 3, then a."),
-            ("le", {"at": "2026-06-13 10:00"}, "give the second one another minute after “When”."),
+            ("le", {"at": "2026-06-13 10:00"}, "give the second one another minute with “When”."),
             ("o", {"kind": "ponding", "basin": ""}, ""),
             ("4w", {}, "Say why in a few words, like: typed twice."),
             ("4x", {}, "Fill in what was different."),
         ):
             await press(screens, pilot, *way)
-            for field, words in typed.items():
-                await fill(screens, field, words)
+            for field, value in typed.items():
+                await fill(screens, field, value)
             await settle(screens, pilot)
             page = " ".join(seen(screens).replace("│", " ").split())
             assert isinstance(screens.screen, FormDialog), way
@@ -183,10 +219,10 @@ async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook
         await settle(screens, pilot)
         await press(screens, pilot, "p", "4", "x")
         page = seen(screens)
-        assert all(words in page for words in ("● as it is: garden   ○ sewer", "as it is: 18 gal", "● as it is: whites",
+        assert all(part in page for part in ("● as it is: garden   ○ sewer", "as it is: 18 gal", "● as it is: whites",
                                                "as it is: plain liquid, oxygen booster; several with"))
-        for field, words in (("to", "sewer"), ("volume", "15gal"), ("product", "none"), ("contents", "dye")):
-            await fill(screens, field, words)
+        for field, value in (("to", "sewer"), ("volume", "15gal"), ("product", "none"), ("contents", "dye")):
+            await fill(screens, field, value)
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "down", "x")
         assert "as it is: 2.0 in" in seen(screens) or "as it is: 2 in" in seen(screens)

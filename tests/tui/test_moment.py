@@ -17,7 +17,7 @@ from gwlog.tui.dialogs import moment
 from gwlog.tui.dialogs.moment import MomentDialog, page
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
-from gwlog.views import basins, verdicts
+from gwlog.views import answers, basins
 from gwlog.views.valve_and_outlets import outlet_lines, valve_line
 from tests.tui.conftest import BASE, NOW, SIZES, Clock, household, press, seen, settle
 from tests.tui.test_nasty_text import NASTY, clean
@@ -60,8 +60,7 @@ def test_the_page_says_what_the_commands_say_then(lived_in: Path, width: int, da
     for row in basins.rows(then):
         assert all(cell in told.replace("\u00a0", " ") for cell in row)
     for name in then.state.usual_loads:
-        verdict = then.verdict(then.query(name))
-        assert all(line in lines for line in verdicts.lines(then, verdict, name, width))
+        assert all(line in lines for line in answers.lines(then, then.answer(then.query(name)), width))
     assert any("standing  " in line for line in lines) == (width == 138 and days == -60)   # a table where it fits
 
 

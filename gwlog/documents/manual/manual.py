@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from gwlog import __version__, clock
 from gwlog.actions import Action, Hint
-from gwlog.decisions.routing import profile_of
+from gwlog.decisions.query import profile_of
 from gwlog.decisions.upkeep import tasks_of
 from gwlog.documents import usual_loads
 from gwlog.documents.manual import words

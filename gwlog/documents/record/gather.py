@@ -12,7 +12,7 @@ from datetime import date, datetime, timedelta
 from gwlog import __version__, clock
 from gwlog.decisions.compliance import Evidence, evidence
 from gwlog.decisions.period import Past
-from gwlog.decisions.routing import profile_of
+from gwlog.decisions.query import profile_of
 from gwlog.decisions.sewer_loads import SewerLoad, sewer_loads
 from gwlog.decisions.upkeep_past import done_besides, rounds
 from gwlog.documents.record.changes import corrections

@@ -17,7 +17,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog.errors import GwlogError
-from gwlog.tui.hints import told
+from gwlog.tui import key_hints
 from gwlog.tui.host import Hosted
 from gwlog.tui.widgets.cells import plain, refusal, stacked
 
@@ -86,7 +86,7 @@ class Dialog(Hosted, ModalScreen[T]):
 
     def refuse(self, fault: GwlogError | str) -> None:
         """Show as the message why something cannot be."""
-        self.say(refusal(told(fault) if isinstance(fault, GwlogError) else fault))
+        self.say(refusal(key_hints.refused(fault) if isinstance(fault, GwlogError) else fault))
 
     def _messages(self) -> Iterator[Static]:
         return iter(self.query("#message").results(Static))

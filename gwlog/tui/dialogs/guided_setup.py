@@ -20,8 +20,8 @@ from textual.widgets import Static
 
 from gwlog.errors import GwlogError
 from gwlog.setup.draft import in_words, judge, names
+from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import FIELD_KEYS, KEYS, PageDialog
-from gwlog.tui.hints import told
 from gwlog.tui.setup import guided_draft
 from gwlog.tui.setup.guided_draft import LOOK_OVER, NEEDED, ORDER, TITLES, Guided
 from gwlog.tui.setup.pages import PAGES, VALVE, asides, cautions, system_of
@@ -258,7 +258,7 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
         try:
             count = await asyncio.to_thread(guided_draft.finish, self.host.path, self.guided, self.host.now())
         except GwlogError as fault:
-            self.fault = told(fault)
+            self.fault = key_hints.refused(fault)
             self.check()
             return
         finally:

@@ -17,8 +17,8 @@ from textual.widgets import Static
 from gwlog import clock
 from gwlog.household import Household
 from gwlog.journal.facts import Withdrawal
+from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import HELP_KEYS, Dialog
-from gwlog.tui.hints import here
 from gwlog.tui.widgets.cells import plain, stacked
 from gwlog.views.log import history, sentence
 
@@ -59,5 +59,5 @@ def problems_dialog(home: Household) -> LinesDialog:
     """What does not fit together in the log, each with a way out."""
     lines: list[Content] = []
     for problem in home.problems:
-        lines += [plain(problem.text), plain(f"    → {here(problem.way_out)}", "dim")]
+        lines += [plain(problem.text), plain(f"    → {key_hints.words(problem.way_out)}", "dim")]
     return LinesDialog("What does not fit together", lines or [plain("Everything fits together.")])

@@ -20,9 +20,9 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog import text
+from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import KEYS, PartedDialog
 from gwlog.tui.forms.model import Option, Value, Values
-from gwlog.tui.hints import told_outcome
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
@@ -209,7 +209,7 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
             return
         if "refused" in outcome:
             self.ready_for = None
-            self.refuse(told_outcome(outcome))
+            self.refuse(key_hints.refused_outcome(outcome))
         elif not self.more(outcome):
             if not dry:
                 self.dismiss(outcome)

@@ -19,10 +19,10 @@ from textual.widgets import Static
 from gwlog.app import entries
 from gwlog.errors import GwlogError
 from gwlog.household import Household
+from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import HELP_KEYS, PartedDialog
-from gwlog.tui.hints import told
 from gwlog.tui.widgets.cells import fit, plain, refusal, stacked
-from gwlog.views import load_list, verdicts
+from gwlog.views import answers, load_list
 from gwlog.views.valve_and_outlets import as_it_stands
 
 SIGNS = "123456789bcdfghijkmnoprtuvwxyz"
@@ -72,7 +72,8 @@ class LoadDialog(PartedDialog[None]):
             part = self.scrolled(name, words)
             part.styles.max_height = self._rows(name)
             yield part
-        message = Static(self._question() if fault is None else refusal(told(fault)), id="message", markup=False)
+        message = Static(self._question() if fault is None else refusal(key_hints.refused(fault)), id="message",
+                         markup=False)
         message.set_class(fault is not None, "-refused")
         yield message
 
@@ -151,13 +152,13 @@ class LoadDialog(PartedDialog[None]):
         if not self.rows:
             return Content("")
         name = self.names[self.at]
-        found = verdicts.lines(self.home, self.home.verdict(self.home.query(name)), name, width=self._width)
+        found = answers.lines(self.home, self.home.answer(self.home.query(name)), width=self._width)
         return stacked([plain(line, "bold" if number == 0 else "") for number, line in enumerate(found)])
 
     def _question(self) -> Content:
         if not self.asking or not self.rows:
             return Content("")
-        steps = verdicts.before(self.home.verdict(self.home.query(self.names[self.at])))
+        steps = answers.before(self.home.answer(self.home.query(self.names[self.at])))
         lines = (("a", "As advised: " + " ".join(steps) + " That was done; log it with the load.", "screen.as_advised"),
                  ("s", f"As it stands: {as_it_stands(self.home)}. Log only the load.", "screen.as_it_stands"))
         return stacked([Content.assemble(("How did it run?", "bold $accent"))] + [
@@ -233,5 +234,5 @@ class LoadDialog(PartedDialog[None]):
             return
         finally:
             self.busy = False
-        self.host.say(verdicts.logged_lines(home, draft.verdict, written))
+        self.host.say(answers.logged_lines(home, draft.answer, written))
         self.dismiss()

@@ -18,8 +18,8 @@ from textual.widgets import Static
 from gwlog import clock, text
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
+from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import HELP_KEYS, PART_KEYS, PageDialog
-from gwlog.tui.hints import here, told
 from gwlog.tui.widgets.cells import fit, plain, stacked
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
@@ -183,7 +183,7 @@ def page(then: Household, width: int) -> list[Content]:
     try:
         return [*_to_do(then, width), *_basins(then, width), *_loads(then, width)]
     except GwlogError as trouble:
-        return [plain(told(trouble))]
+        return [plain(key_hints.refused(trouble))]
 
 
 def _to_do(then: Household, width: int) -> list[Content]:
@@ -193,7 +193,7 @@ def _to_do(then: Household, width: int) -> list[Content]:
              *(plain(line) for line in valve_and_outlets.outlet_lines(then)), Content(""),
              plain("To do" if then.reminders else "Nothing to do.", "bold $primary")]
     for one in then.reminders:
-        lines += _folded(f"{today.mark(one.state)} {here(one.text)}", width)
+        lines += _folded(f"{today.mark(one.state)} {key_hints.words(one.text)}", width)
     if then.problems:
         lines += _folded(f"{text.plural(len(then.problems), 'odd entry', 'odd entries')} in the log by then.", width)
     return lines
@@ -223,16 +223,16 @@ def _basins(then: Household, width: int) -> list[Content]:
 
 def _loads(then: Household, width: int) -> list[Content]:
     from gwlog.app import entries
-    from gwlog.views import verdicts
+    from gwlog.views import answers
 
     lines = [Content(""), plain("Where each usual load goes", "bold $primary")]
     names = entries.usual_load_names(then)
     for name in names:
         try:
-            verdict = verdicts.lines(then, then.verdict(then.query(name)), name, width)
+            answer = answers.lines(then, then.answer(then.query(name)), width)
         except GwlogError as trouble:
-            verdict = [f"{name}: {trouble}"]
-        lines += [plain(line, "bold" if number == 0 else "") for number, line in enumerate(verdict)]
+            answer = [f"{name}: {trouble}"]
+        lines += [plain(line, "bold" if number == 0 else "") for number, line in enumerate(answer)]
     return lines if names else [*lines, plain("No usual load is described then.")]
 
 

@@ -20,8 +20,8 @@ from textual.widgets.option_list import Option
 from gwlog import text
 from gwlog.errors import GwlogError
 from gwlog.household import Household
+from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import HELP_KEYS, PART_KEYS, PageDialog
-from gwlog.tui.hints import told
 from gwlog.tui.widgets.cells import REFUSED, fit, heading, labelled, marked, plain, refusal, stacked
 from gwlog.tui.widgets.plain_list import PlainList
 
@@ -107,7 +107,7 @@ class NotificationsDialog(PageDialog[None]):
         try:
             self.page = await asyncio.to_thread(read_page, home)
         except GwlogError as trouble:
-            self.query_one("#left", Static).update(refusal(told(trouble)))
+            self.query_one("#left", Static).update(refusal(key_hints.refused(trouble)))
             return
         self._draw(self.page)
 

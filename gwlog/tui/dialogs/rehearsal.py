@@ -18,8 +18,8 @@ from textual.widgets import DataTable, Static
 
 from gwlog import text
 from gwlog.errors import GwlogError
+from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import KEYS, PageDialog
-from gwlog.tui.hints import told_outcome
 from gwlog.tui.widgets.cells import plain, stacked
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
@@ -115,7 +115,7 @@ class RehearsalDialog(PageDialog[None]):
         if not self.is_mounted or self not in self.app.screen_stack:
             return
         if "refused" in outcome:
-            self.refuse(told_outcome(outcome))
+            self.refuse(key_hints.refused_outcome(outcome))
             return
         self.result = page.of_json(outcome["rehearsal"])
         self._show(self.result)

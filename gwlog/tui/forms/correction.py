@@ -95,6 +95,8 @@ def _correct(home: Household, number: int, parts: Sequence[str], values: Values)
         if typed:
             changed[part] = tuple(one.strip() for one in typed.split(",")) if part in SEVERAL else typed
     note = word(values, "note")
+    if not changed and not any(word(values, key) for key in ("at", "who", "note")):
+        raise BadInput(f"That is what entry {number} says already.", hint="Fill in what was different.")
     return [corrections.correct(home, number, at=word(values, "at") or None,
                                 by=word(values, "who") or None, note="" if note == EMPTIED else note or None,
                                 **changed)]

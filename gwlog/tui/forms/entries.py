@@ -9,13 +9,13 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from gwlog import clock
+from gwlog.actions import Words
 from gwlog.app import entries
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import CONTENTS, MULCH_ACTIONS, OBSERVATIONS, VALVE, Fact, Observation
 from gwlog.tui.forms.model import Field, FormSpec, Option, Values, options_of, word, words
-from gwlog.tui.hints import here
-from gwlog.views import consequences, verdicts
+from gwlog.views import answers, consequences
 from gwlog.views.log import sentence
 
 NOBODY = Option("", "nobody named")
@@ -101,19 +101,19 @@ def _done(home: Household, values: Values) -> Sequence[Fact]:
     return [entries.done(home, word(values, "task"), author_of(home, values))]
 
 
-def logged(home: Household, _values: Values, written: Sequence[Fact]) -> list[str]:
+def logged(home: Household, _values: Values, written: Sequence[Fact]) -> list[Words]:
     """The lines to show once entries are written, and what they changed in what came later."""
-    lines = []
+    lines: list[Words] = []
     for fact in written:
         more = "When it is over: s." if isinstance(fact, Observation) else consequences.already(home, fact)
         lines.append(f"Logged {fact.id}: {sentence(home, fact)}." + (f" {more}" if more else ""))
-    return lines + [here(line) for line in consequences.late(home, written)]
+    return lines + consequences.late(home, written)
 
 
-def corrected(home: Household, _values: Values, written: Sequence[Fact]) -> list[str]:
+def corrected(home: Household, _values: Values, written: Sequence[Fact]) -> list[Words]:
     """The lines to show once a correction or a withdrawal is written, and what no longer fits together since."""
     return [*(f"Logged {fact.id}: {sentence(home, fact)}." for fact in written),
-            *(here(line) for line in consequences.odd_now(home, written))]
+            *consequences.odd_now(home, written)]
 
 
 def withdrawal_of(home: Household, number: int) -> FormSpec:
@@ -146,9 +146,9 @@ def _advice(home: Household, values: Values) -> Sequence[str]:
         return []
     author = author_of(home, values)
     then = home.at(author.happened_at) if author.happened_at < home.now else home
-    found, query = entries.read_query(then, name, word(values, "volume") or None, words(values, "products"),
+    _, query = entries.read_query(then, name, word(values, "volume") or None, words(values, "products"),
                                       words(values, "contents"))
-    return verdicts.lines(then, then.verdict(query), found)
+    return answers.lines(then, then.answer(query))
 
 
 def _ways(home: Household, values: Values) -> list[Option]:
@@ -176,8 +176,8 @@ LOAD = FormSpec(
     lambda home, values: _draft(home, values).facts,
     advise=_advice,
     wrote=lambda home, values, written: [
-        *(here(line) for line in verdicts.logged_lines(home, _draft(home, values).verdict, written)),
-        *(here(line) for line in consequences.late(home, written))],
+        *answers.logged_lines(home, _draft(home, values).answer, written),
+        *consequences.late(home, written)],
 )
 
 FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (

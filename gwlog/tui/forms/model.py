@@ -10,10 +10,11 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from gwlog import clock
+from gwlog.actions import Words
 from gwlog.errors import GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
-from gwlog.tui import hints
+from gwlog.tui import key_hints
 from gwlog.views.log import sentence
 
 Value = str | tuple[str, ...]
@@ -72,7 +73,7 @@ class FormSpec:
     fields: tuple[Field, ...]
     build: Callable[[Household, Values], Sequence[Fact]]
     advise: Callable[[Household, Values], Sequence[str]] | None = None
-    wrote: Callable[[Household, Values, Sequence[Fact]], Sequence[str]] | None = None
+    wrote: Callable[[Household, Values, Sequence[Fact]], Sequence[Words]] | None = None
 
 
 class OpenField(NamedTuple):
@@ -135,7 +136,7 @@ def judge(spec: FormSpec, home: Household, values: Values) -> Judgement:
         entries = [f"{sentence(home, fact)}  ({clock.echo(fact.happened_at, home.zone)})"
                    for fact in spec.build(home, values)]
     except GwlogError as fault:
-        refusal = hints.told(fault)
+        refusal = key_hints.refused(fault)
     try:
         advice = spec.advise(home, values) if spec.advise else ()
     except GwlogError:
@@ -143,7 +144,7 @@ def judge(spec: FormSpec, home: Household, values: Values) -> Judgement:
     return Judgement(tuple(entries), tuple(advice), refusal)
 
 
-def logged(spec: FormSpec, home: Household, values: Values, written: Sequence[Fact]) -> Sequence[str]:
+def logged(spec: FormSpec, home: Household, values: Values, written: Sequence[Fact]) -> Sequence[Words]:
     """The lines to show once the entries are written; `home` is the look from before."""
     if spec.wrote:
         return spec.wrote(home, values, written)

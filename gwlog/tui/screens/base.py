@@ -16,7 +16,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog.errors import GwlogError
-from gwlog.tui.hints import told
+from gwlog.tui import key_hints
 from gwlog.tui.host import Hosted
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.footer import KeyFooter
@@ -109,7 +109,7 @@ class HouseholdScreen(Hosted, Screen[None]):
                     self.fill(host.home)
                 self.filled = host.home
             except GwlogError as fault:
-                trouble.update(plain(told(fault)))
+                trouble.update(plain(key_hints.refused(fault)))
             else:
                 self.remove_class("-trouble")
                 return

@@ -22,7 +22,7 @@ from textual.widgets import DataTable, Static
 from gwlog import clock, text
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
-from gwlog.tui.hints import told
+from gwlog.tui import key_hints
 from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
@@ -171,7 +171,7 @@ class LogScreen(HouseholdScreen):
         try:
             place = _place_of(home, self.found, text.one_line(typed))
         except BadInput as fault:
-            self._list_line(told(fault, " "))
+            self._list_line(key_hints.refused(fault, " "))
             return
         self._leave_going()
         self.page = place // PAGE
@@ -250,7 +250,7 @@ class LogScreen(HouseholdScreen):
         try:
             spec = make(home, self.chosen)
         except GwlogError as fault:
-            self.host.say(told(fault).split("\n"), logged=False)
+            self.host.say(key_hints.refused(fault).split("\n"), logged=False)
             return
         self.host.open_form(spec)
 

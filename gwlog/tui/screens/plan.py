@@ -20,7 +20,7 @@ from textual.widgets import Static
 from gwlog import text
 from gwlog.errors import BadInput
 from gwlog.household import Household
-from gwlog.tui import hints
+from gwlog.tui import key_hints
 from gwlog.tui.planner import FORTNIGHT, Asked, Planned, judge, supposing
 from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
 from gwlog.tui.widgets.cells import fit, plain, stacked
@@ -194,7 +194,7 @@ class PlanScreen(TypingPause, HouseholdScreen):
         try:
             judge(home, asked)
         except BadInput as fault:
-            self.query_one("#about", Static).update(plain(hints.told(fault, " "), "$text-warning"))
+            self.query_one("#about", Static).update(plain(key_hints.refused(fault, " "), "$text-warning"))
             return False
         self.asked = asked
         if asked:

@@ -22,11 +22,11 @@ from gwlog import clock
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import KINDS
+from gwlog.tui import key_hints
 from gwlog.tui.dialogs.save_file import Chosen, More, SaveFileDialog, home_of_papers
 from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
 from gwlog.tui.forms.model import Option as Pick
 from gwlog.tui.forms.model import Values
-from gwlog.tui.hints import told_outcome
 from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
 from gwlog.tui.screens.records_tasks import GROUPS, WORKS, Work
 from gwlog.tui.widgets.cells import REFUSED, fit, plain, refusal, stacked
@@ -276,7 +276,7 @@ class RecordsScreen(HouseholdScreen):
 
     def _done(self, work: Work, outcome: dict[str, Any]) -> None:
         if "refused" in outcome:
-            self.results = [f"{REFUSED} {work.title}: " + told_outcome(outcome, "\n→ ")]
+            self.results = [f"{REFUSED} {work.title}: " + key_hints.refused_outcome(outcome, "\n→ ")]
         else:
             self.results = [f"{'✓' if outcome['fine'] else REFUSED} {work.title}", *outcome["lines"]]
         if work.takes:

@@ -152,18 +152,19 @@ class TodayScreen(HouseholdScreen):
         self.query_one(ReminderList).action_answer(sleeps)
 
     def on_reminder_list_picked(self, event: ReminderList.Picked) -> None:
-        """Open the form that notes the thing to do, filled in as far as the reminder's command says."""
+        """Open the form that logs the thing to do, filled in as far as its action says."""
         from gwlog.tui.forms.entries import FORMS
-        from gwlog.tui.from_command import form_for
+        from gwlog.tui.forms.of_action import action_of, form_for
 
-        found = form_for(event.action)
+        action = action_of(event.action)
+        found = form_for(action)
         if found is not None:
             key, preset = found
             if key == "load":
                 self.host.open("load")
             else:
                 self.host.open_form(FORMS[key], preset or None)
-        elif (event.action or "").startswith("gwlog setup"):
+        elif action is not None and action.kind.startswith("setup"):
             self.host.open("setup")
         else:
             self.host.say(["No entry of these screens settles this one by itself.",
@@ -181,7 +182,7 @@ class TodayScreen(HouseholdScreen):
     @work(group="seen")
     async def _mark_seen(self, key: str) -> None:
         from gwlog.app import entries, reminder_replies
-        from gwlog.tui.hints import told
+        from gwlog.tui import key_hints
 
         try:
             home = self.host.fresh()
@@ -189,7 +190,7 @@ class TodayScreen(HouseholdScreen):
             author = entries.read_author(home, by=self.host.person)
             written = await self.host.write([reminder_replies.seen(home, key, author)])
         except GwlogError as trouble:
-            self.host.say(told(trouble).split("\n"), logged=False)
+            self.host.say(key_hints.refused(trouble).split("\n"), logged=False)
             return
         self.host.say([f"Logged {written[0].id}: seen: {words}"])
 

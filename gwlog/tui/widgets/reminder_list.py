@@ -75,11 +75,11 @@ class ReminderList(PlainList):
     def show(self, home: Household, everything: bool = False) -> None:
         """Show the reminders; the highlight stays where it was. `everything`: also those seen or asleep."""
         from gwlog.decisions.acknowledgements import said
-        from gwlog.tui.hints import here
+        from gwlog.tui import key_hints
 
         answered = [(one, answer) for one in (home.every_reminder if everything else ())
                     if (answer := said(home.state, one.key, home.now)) is not None]
-        found = tuple(Shown(one.state, here(one.text), one.kind, one.action, one.subject, one.key, answer)
+        found = tuple(Shown(one.state, key_hints.words(one.text), one.kind, one.action, one.subject, one.key, answer)
                       for one, answer in [*((one, "") for one in home.reminders), *answered])
         if found == self.shown and self.option_count:
             return

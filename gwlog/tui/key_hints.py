@@ -1,0 +1,94 @@
+"""Sentences of the inner packages as the screens show them: each action by its key, each argument by its field.
+
+The command line shows the same sentences with commands.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Any
+
+from gwlog.actions import Action, Argument, Hint, Words
+from gwlog.errors import GwlogError
+
+KEYS = {
+    "load": "l (load)", "valve": "v (valve)", "move": "m (move)", "mulch": "c (cover)", "rain": "r (rain)",
+    "observe": "o (observe)", "resolve": "s (settle)", "done": "d (done)", "where": "l (load)",
+    "plan-load": "a in Plan (3)", "plan": "3 (Plan)", "today": "1 (Today)", "reminders": "1 (Today)",
+    "seen": "a in Today (1)", "snooze": "z in Today (1)", "basins": "2 (Garden)", "upkeep": "5 (Upkeep)",
+    "log": "4 (Log)", "correct": "x in the Log (4)", "withdraw": "w in the Log (4)", "rehearse": "e (rehearse)",
+    **dict.fromkeys(("init", "setup", "setup apply", "setup show"), "7 (Setup)"),
+    **dict.fromkeys(("report", "manual", "card", "pack", "verify", "handover", "calendar", "export", "import",
+                     "backup", "weather", "weather import"), "6 (Records)"),
+    "restore": "F3 (from a file)",
+}
+"""The key that does what an action of each kind asks for."""
+
+KEYS_WITH = {
+    ("load", "at"): "l (load), then e", ("log", "odd"): "i in the Log (4)", ("log", "kind"): "f in the Log (4)",
+    ("reminders", "all"): "A in Today (1)", ("plan-load", "drop"): "x in Plan (3)",
+    ("plan-load", "skip"): "k in Plan (3)", ("observe", "basin"): "Choose it after “At basin”",
+}
+"""Another key where the action has a certain argument."""
+
+FIELDS = {
+    "at": "When", "by": "Who", "note": "Note", "to": "To", "volume": "Water", "load": "Load", "product": "Products",
+    "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "kind": "What",
+    "task": "Task", "leave-out": "leave those rows out",
+}
+"""The label of the field that holds an argument."""
+
+INSTEAD = {
+    Hint("For a load to come use: ", Action("plan-load", load="LOAD", on="WHEN")):
+        "A load to come is expected in Plan: 3, then a.",
+    Hint("Make one elsewhere: ", Action("init")): "Choose another file.",
+    Hint("Choose another name, or say ", Argument("replace"), "."): "Choose another name.",
+}
+"""Sentences for which a screen has another way than a key."""
+
+_PLAIN = (
+    (re.compile(r"gwlog plan-load “[^”]*” --drop"), KEYS_WITH["plan-load", "drop"]),
+    (re.compile(r"\b(in|into) the site file"), r"\1 the setup (7)"),
+    (re.compile(r"\(gwlog report FILE\)"), "(6, Records)"),
+    (re.compile(r"gwlog (correct|move|valve)\b( [“\"][^”\"]*[”\"]| \d+| BASIN| --to \w+| garden\b| sewer\b)*"), None),
+)
+"""What is still written as a command in plain sentences of `decisions` ."""
+
+
+def words(sentence: Words) -> str:
+    """A sentence as the screens show it."""
+    if isinstance(sentence, Hint):
+        return INSTEAD.get(sentence) or sentence.render(key)
+    for pattern, instead in _PLAIN:
+        sentence = pattern.sub(instead or (lambda found: KEYS[found[1]]), sentence)
+    return sentence
+
+
+def key(part: Action | Argument) -> str:
+    """The key that does an action, or the field that holds an argument."""
+    if isinstance(part, Argument):
+        if (part.name not in FIELDS and not part.value) or part.name == "logbook":
+            return part.command
+        return part.value or f"“{FIELDS[part.name]}”"
+    if part.kind == "move":
+        return _move(part)
+    if part.kind == "withdraw" and (note := part.get("note")):
+        return f"Say why in a few words, like: {note}."
+    return next((KEYS_WITH[part.kind, name] for name, _ in part.arguments if (part.kind, name) in KEYS_WITH),
+                KEYS.get(part.kind) or part.command)
+
+
+def _move(action: Action) -> str:
+    outlet, basin, at = (action.get(name) for name in ("outlet", "basin", "at"))
+    return KEYS["move"] + (f": {outlet} to {basin}" if outlet and basin else "") + (f", when: {at}" if at else "")
+
+
+def refused(fault: GwlogError, between: str = "\n") -> str:
+    """What is refused and what would help."""
+    return str(fault) + (f"{between}{words(fault.hint)}" if fault.hint else "")
+
+
+def refused_outcome(outcome: Mapping[str, Any], between: str = "\n") -> str:
+    """As `refused`, of a background task: {refused, hint}."""
+    return str(outcome["refused"]) + (f"{between}{words(outcome['hint'])}" if outcome.get("hint") else "")

@@ -1,0 +1,185 @@
+"""The engine's answer to a load, in words; the same for `where`, `load`, today and the screens."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from gwlog import clock
+from gwlog.actions import Action, Hint, Words
+from gwlog.household import Household
+from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad
+from gwlog.text import listed, wrap
+
+if TYPE_CHECKING:
+    from gwlog.decisions.answer import Answer, OtherWay
+    from gwlog.decisions.load_rules import Reason
+
+TURN_BACK = "Turn the valve back to garden"
+
+
+def headline(answer: Answer) -> str:
+    """The answer in a few words: “GARDEN: Pomegranate” or “SEWER (must)”."""
+    if answer.verdict == "sewer":
+        return f"SEWER ({answer.strength})" if answer.strength else "SEWER"
+    return f"GARDEN: {' and '.join(basins(answer))}"
+
+
+def basins(answer: Answer | OtherWay) -> list[str]:
+    """The basins that a load goes to, each once."""
+    return list(dict.fromkeys(one.basin for one in answer.deliveries))
+
+
+def before(answer: Answer) -> list[str]:
+    """What to do before the machine starts, in order."""
+    steps = [f"Move {one.outlet} from {one.origin} to {one.basin}." for one in answer.moves]
+    if answer.turn_valve:
+        steps.append(f"Turn the valve to {answer.turn_valve}.")
+    return steps
+
+
+def after(home: Household, answer: Answer) -> list[str]:
+    """What to do when the machine has drained; no turn back while the garden takes no load at all."""
+    from gwlog.decisions import load_rules
+
+    steps = list(dict.fromkeys(reason.aftercare for reason in answer.reasons if reason.aftercare))
+    if answer.turn_back_at is not None:
+        return [f"{TURN_BACK} at {_time(home, answer)}, when the machine has drained.",
+                *(step for step in steps if step != load_rules.TURN_BACK and "valve" not in step)]
+    waiting = [step for step in steps if step != load_rules.TURN_BACK and "valve" in step]
+    if not waiting:
+        steps = [step for step in steps if step != load_rules.TURN_BACK]
+        return [f"{TURN_BACK} before the next load that goes there.", *steps] if answer.turn_back else steps
+    # one is enough: when that is over, the next load gets a new answer
+    first = next((step for step in waiting if step.startswith("Leave")), waiting[0])
+    return [step for step in steps if step == first or step not in (load_rules.TURN_BACK, *waiting)]
+
+
+def _time(home: Household, answer: Answer) -> str:
+    assert answer.turn_back_at is not None
+    return f"{clock.local(answer.turn_back_at, home.zone):%H:%M}"
+
+
+def other_way(answer: Answer) -> str | None:
+    """What could be done instead, and what it would cost; None where there is nothing else, or why says it already."""
+    other = answer.other_way
+    if other is None:
+        return None
+    if other.verdict == "sewer":
+        way = "the sewer"
+    elif other.moves:
+        way = f"{listed(basins(other))}, with {listed([f'{one.outlet} carried to {one.basin}' for one in other.moves])}"
+    elif any(other.costs in reason.text for reason in answer.reasons):
+        return None
+    else:
+        way = f"{listed(basins(other))}, as the outlets lie"
+    return f"{way}: {other.costs}"
+
+
+def lines(home: Household, answer: Answer, width: int = 80) -> list[str]:
+    """The answer in lines, folded to `width` columns: what to do, why, what else could be done, what to mind."""
+    page = [f"{answer.load}, {home.reader.volume(answer.volume_l)}  →  {headline(answer)}"]
+    steps = before(answer)
+    if answer.verdict == "garden" and not steps:
+        steps = ["nothing to turn or move."]
+    page += _folded("before", steps, width)
+    page += _folded("after", after(home, answer), width)
+    page += _folded("why", list(dict.fromkeys(
+        f"{reason.text}" + (f" [{reason.strength}]" if reason.strength else "") for reason in answer.reasons)), width)
+    if other := other_way(answer):
+        page += _folded("or", [f"{other}."], width)
+    if len(answer.deliveries) > 1:
+        page += [f"  {one.outlet} at {one.basin}: {home.reader.volume(one.litres)}" for one in answer.deliveries]
+    return page + _folded("mind", [warning.text for warning in answer.warnings], width)
+
+
+def _folded(lead: str, sentences: Sequence[str], width: int) -> list[str]:
+    return [line for one in sentences
+            for line in wrap(f"{lead}: {one}", width, indent="  ", hang=" " * (len(lead) + 4))]
+
+
+def logged_lines(home: Household, answer: Answer, written: Sequence[Fact]) -> list[Words]:
+    """What was logged for a load, and what follows from it.
+
+    `answer`: the one for it, with the outlets where its water went; `written`: its entries, the load the last.
+    """
+    page: list[Words] = []
+    for fact in written:
+        if isinstance(fact, ValveSwitch):
+            page.append(f"Logged {fact.id}: valve to {fact.position}.")
+        elif isinstance(fact, OutletMove):
+            page.append(f"Logged {fact.id}: {fact.outlet} to {fact.basin}.")
+        elif isinstance(fact, WashLoad):
+            page.append(f"Logged {fact.id}: {fact.usual_load or 'load'}, "
+                        f"{home.reader.volume(fact.volume_ml / 1000)} to {_where_to(home, written, fact)}.")
+    run = written[-1]
+    assert isinstance(run, WashLoad)
+    if run.went_to == "sewer":
+        return [*page, *_after_sewer(home, answer, run)]
+    if answer.strength == "must":
+        page += _after_wrong(home, answer, written, run)
+    elif answer.strength == "should":
+        page += [f"  Better to the sewer next time: {text}"
+                 for text in dict.fromkeys(reason.text for reason in answer.reasons)]
+    elif answer.moves:
+        page += [f"  Better before the next one: {step}" for step in before(answer)]
+    page += [f"  mind: {warning.text}" for warning in _about_food(home, written)]
+    return page
+
+
+def _after_wrong(home: Household, answer: Answer, written: Sequence[Fact], run: WashLoad) -> Iterator[Words]:
+    """After a load that had to go to the sewer and did not: what is wrong, who stays off, how wet mulch is covered."""
+    from gwlog.decisions.follow_up import COVER_WET_MULCH, keep_off_words
+
+    for reason in answer.reasons:
+        if reason.strength == "must":
+            yield f"  It should not have gone there: {reason.text}"
+    yield f"  now: {keep_off_words(_places(home, written))} {COVER_WET_MULCH}"
+    steps = [one.aftercare for one in answer.reasons if one.aftercare and "valve" not in one.aftercare]
+    yield from (f"  now: {step}" for step in dict.fromkeys(steps))
+    yield Hint("  Kept as an exception. If the valve stood on sewer: ", Action("correct", number=run.id, to="sewer"),
+               ". Followed up: ", Action("resolve", number=run.id))
+
+
+def _after_sewer(home: Household, answer: Answer, run: WashLoad) -> Iterator[Words]:
+    """After a load to the sewer: when the valve is turned back, never before the machine has drained."""
+    from gwlog.decisions.answer import run_minutes
+
+    if not home.state.active_outlets():
+        return
+    steps = after(home, answer) if answer.verdict == "sewer" else []
+    if not steps or steps[0].startswith(TURN_BACK):
+        drained = run.happened_at + timedelta(minutes=run_minutes(home.state, run.usual_load))
+        if drained > home.now:
+            time = f"{clock.local(drained, home.zone):%H:%M}"
+            yield Hint(f"  after: {TURN_BACK} at {time}, when the machine has drained, and log it: ",
+                       Action("valve", to="garden"))
+        elif answer.turn_back_at is not None or not steps:
+            yield Hint(f"  after: {TURN_BACK}, if nobody has, and log it: ", Action("valve", to="garden"))
+        steps = steps[1:]
+    for step in steps:
+        yield f"  after: {step}"
+
+
+def _about_food(home: Household, written: Sequence[Fact]) -> Iterator[Reason]:
+    """Warnings of the basins to which the water went and whose food touches the soil."""
+    from gwlog.decisions.cautions import basin_warnings
+    from gwlog.decisions.outlet_assignment import FOOD
+
+    where = [(basin, 0.0) for basin in _places(home, written)]
+    aim = home.state.site.aim if home.state.site is not None else "plants"
+    return (one for one in basin_warnings(home.state, home.garden, where, home.reader, aim=aim)
+            if one.rule == FOOD)
+
+
+def _places(home: Household, written: Sequence[Fact]) -> list[str]:
+    """The basins at which the outlets lay when the load ran."""
+    places = {name: place.basin for name, place in home.state.outlet_at.items()
+              if name in home.state.active_outlets()}
+    places.update({fact.outlet: fact.basin for fact in written if isinstance(fact, OutletMove)})
+    return list(dict.fromkeys(places.values()))
+
+
+def _where_to(home: Household, written: Sequence[Fact], run: WashLoad) -> str:
+    return "the sewer" if run.went_to == "sewer" else " and ".join(_places(home, written)) or "the garden"
