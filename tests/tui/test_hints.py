@@ -15,7 +15,7 @@ from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.form import FormDialog
-from gwlog.tui.forms.of_action import action_of, form_for
+from gwlog.tui.forms.of_action import form_for
 from gwlog.tui.key_hints import key, words
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
@@ -109,9 +109,9 @@ def test_known_hints_read_as_sentences() -> None:
     (Action("move", outlet="Hose", basin="Fig"), "move", {"outlet": "Hose", "basin": "Fig"}),
     (Action("mulch", basin="Fig", measured=""), "mulch", {"basin": "Fig", "action": "measured"}),
     (Action("observe", kind="ponding", basin="BASIN"), "observe", {"kind": "ponding"}),
-    (action_of("gwlog done 'wipe the tray'"), "done", {"task": "wipe the tray"}),
-    (action_of("gwlog mulch Fig --added 2in"), "mulch", {"basin": "Fig"}),
-    (action_of("gwlog setup apply SITE.toml"), None, {}), (None, None, {}),
+    (Action("done", task="wipe the tray"), "done", {"task": "wipe the tray"}),
+    (Action("mulch", basin="Fig", added="2in"), "mulch", {"basin": "Fig"}),
+    (Action("setup apply", file="SITE.toml"), None, {}), (None, None, {}),
 ])
 def test_an_action_opens_its_form_filled_in(action: Action | None, form: str | None, preset: dict[str, str]) -> None:
     assert form_for(action) == (None if form is None else (form, preset))

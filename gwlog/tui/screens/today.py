@@ -215,9 +215,9 @@ class TodayScreen(HouseholdScreen):
     def on_reminder_list_picked(self, event: ReminderList.Picked) -> None:
         """Open the form that logs the thing to do, filled in as far as its action says."""
         from gwlog.tui.forms.entries import FORMS
-        from gwlog.tui.forms.of_action import action_of, form_for
+        from gwlog.tui.forms.of_action import form_for
 
-        action = action_of(event.action)
+        action = event.action
         found = form_for(action)
         if found is not None:
             key, preset = found
