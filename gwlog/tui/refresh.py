@@ -20,12 +20,13 @@ def version_and_look(path: Path, now: datetime) -> tuple[str, Household]:
     home = look(path, now.replace(microsecond=0))
     if home.state.site is not None:
         _ = home.garden, home.reminders, home.upkeep
-        _judge_loads(home)
+        _answer_loads(home)
     return version, home
 
 
-def _judge_loads(home: Household) -> None:
-    """Answer where each usual load may go; what cannot be answered is told where it is asked for."""
+def _answer_loads(home: Household) -> None:
+    """Answer the loads to come and each usual load now; what cannot be answered is told where it is asked for."""
+    _ = home.advice.loads
     for name in entries.usual_load_names(home):
         try:
             home.answer(home.query(name))

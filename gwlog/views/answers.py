@@ -31,6 +31,11 @@ def basins(answer: Answer | OtherWay) -> list[str]:
     return list(dict.fromkeys(one.basin for one in answer.deliveries))
 
 
+def same_advice(one: Answer, other: Answer) -> bool:
+    """Whether two answers to a load ask for the same: the same side, the same outlets carried to the same basins."""
+    return one.verdict == other.verdict and set(one.moves) == set(other.moves) and basins(one) == basins(other)
+
+
 def before(answer: Answer) -> list[str]:
     """What to do before the machine starts, in order."""
     steps = [f"Move {one.outlet} from {one.origin} to {one.basin}." for one in answer.moves]

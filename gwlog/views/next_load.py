@@ -59,10 +59,14 @@ def when(home: Household, moment: datetime) -> str:
     return f"{'expected ' if moment < home.now else ''}{day} {here.hour}:{here:%M}"
 
 
-def headline(home: Household, answer: Answer) -> str:
-    """The load, its time and its answer: “Next: towels, today 18:00  ▶ GARDEN: Apple”."""
-    moment = answer.at if answer.expected is None else answer.expected.when
-    return f"Next: {answer.load}, {when(home, moment)}  {VALVE_SHAPE[answer.verdict]} {answers.headline(answer)}"
+def title(home: Household, answer: Answer) -> str:
+    """The load and its time: “Next: towels, today 18:00”."""
+    return f"Next: {answer.load}, {when(home, answer.at if answer.expected is None else answer.expected.when)}"
+
+
+def answer_words(answer: Answer) -> str:
+    """The answer with its sign: “▶ GARDEN: Apple”."""
+    return f"{VALVE_SHAPE[answer.verdict]} {answers.headline(answer)}"
 
 
 def log_as_advised(answer: Answer) -> Action:
@@ -91,7 +95,7 @@ def lines(home: Household, width: int = 80) -> list[Words]:
         page.append("No load is expected. If you wash now:")
         return page + [f"  {line}" for line in offered(home)]
     answer = coming[0]
-    page.append(headline(home, answer))
+    page.append(f"{title(home, answer)}  {answer_words(answer)}")
     page += [f"  {step}" for step in answers.before(answer) or ["Nothing to turn or move."]]
     page += wrap(answer.why, width, indent="  why: ", hang="       ")
     if answer.expected is None or answer.expected.usual_load is not None:
@@ -103,5 +107,5 @@ def offered(home: Household) -> list[str]:
     """The first usual loads with where each would go now."""
     names = [name for name, load in home.state.usual_loads.items() if load.active][:MOST_OFFERED]
     found = [home.answer(home.query(name)) for name in names]
-    return [f"{one.load}  {VALVE_SHAPE[one.verdict]} {answers.headline(one)}" for one in found] or \
+    return [f"{one.load}  {answer_words(one)}" for one in found] or \
         ["no usual load is described."]

@@ -25,7 +25,7 @@ from gwlog.tui.widgets.cells import fit, plain, refusal, stacked
 from gwlog.views import answers, load_list
 from gwlog.views.valve_and_outlets import as_it_stands
 
-SIGNS = "123456789bcdfghijkmnoprtuvwxyz"
+SIGNS = "123456789"
 
 
 class LoadDialog(PartedDialog[None]):
@@ -51,7 +51,8 @@ class LoadDialog(PartedDialog[None]):
         Binding("escape", "back", "back, nothing is logged"),
         *HELP_KEYS,
     ]
-    MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = ((f"1-9, {SIGNS[9]}-z", "log the load with that sign"),)
+    MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = (
+        ("1-9", "log the load with that number"), ("letters", "the beginning of a load's name finds it"))
     PAGED = ("#reasons", 5)
     heading = "Which load?"
 
@@ -63,6 +64,8 @@ class LoadDialog(PartedDialog[None]):
         self.at = 0
         self.asking = False
         self.busy = False
+        self.typed = ""
+        """The letters typed to find a load."""
 
     def parts(self) -> ComposeResult:
         # filled before they are put on the screen, so that it is laid out once
@@ -101,7 +104,7 @@ class LoadDialog(PartedDialog[None]):
     def _judge(self) -> GwlogError | None:
         if self.host.home is not None:
             self.home = self.host.home
-        self.names = entries.usual_load_names(self.home)[: len(SIGNS)]
+        self.names = entries.usual_load_names(self.home)
         self.at = min(self.at, max(0, len(self.names) - 1))
         self.rows = []
         try:
@@ -138,15 +141,18 @@ class LoadDialog(PartedDialog[None]):
         for number, row in enumerate(self.rows):
             click = Style.from_meta({"@click": f"screen.pick({number})"})
             here = number == self.at
-            words = (f"{'▸' if here else ' '} {SIGNS[number]}  {fit(row.name, name)}  {fit(row.volume, 8)}"
+            sign = SIGNS[number:number + 1] or " "
+            words = (f"{'▸' if here else ' '} {sign}  {fit(row.name, name)}  {fit(row.volume, 8)}"
                      f"{row.shape} {fit(row.answer, max(10, self._width - 17 - name))}")
             lines.append(Content.styled(words, click + Style(bold=here, reverse=here)))
         return stacked(lines) if lines else plain(
             "No usual load is described yet. Describe one under Setup: 7.")
 
     def keys_line(self) -> Content:
-        return plain("a as advised · s as it stands · another sign: that load · esc back" if self.asking else
-                     "its sign, or enter, logs it · ↑↓ look · page down: why · e say more · esc")
+        if self.typed and not self.asking:
+            return plain(f"found by “{self.typed}” · enter logs it · esc: all of them again")
+        return plain("a as advised · s as it stands · another number: that load · esc back" if self.asking else
+                     "its number, or enter, logs it · letters find one · page down: more · e say more · esc")
 
     def _answer(self) -> Content:
         if not self.rows:
@@ -170,11 +176,25 @@ class LoadDialog(PartedDialog[None]):
         if sign and sign in SIGNS[: len(self.names)]:
             event.stop()
             self.action_pick(SIGNS.index(sign))
+        elif sign.isprintable() and sign and not self.asking and self._find(self.typed + sign):
+            event.stop()
+            event.prevent_default()
+
+    def _find(self, typed: str) -> bool:
+        """Highlight the first load whose name, or a word of it, begins with what was typed; False where none does."""
+        wanted = typed.casefold()
+        found = [number for number, name in enumerate(self.names) if name.casefold().startswith(wanted)] or \
+            [number for number, name in enumerate(self.names)
+             if any(word.startswith(wanted) for word in name.casefold().split())]
+        if found:
+            self.typed, self.at = typed, found[0]
+            self._draw()
+        return bool(found)
 
     def action_highlight(self, by: int) -> None:
         if self.names:
             self.at = (self.at + by) % len(self.names)
-            self.asking = False
+            self.asking, self.typed = False, ""
             self._draw()
 
     def action_pick(self, number: int) -> None:
@@ -210,8 +230,8 @@ class LoadDialog(PartedDialog[None]):
         self.host.open_form(spec, None if spec.key in self.host.drafts or not name else {"load": name})
 
     def action_back(self) -> None:
-        if self.asking:
-            self.asking = False
+        if self.asking or self.typed:
+            self.asking, self.typed = False, ""
             self._draw()
         else:
             self.dismiss()

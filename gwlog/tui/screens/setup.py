@@ -87,7 +87,10 @@ class SetupScreen(HouseholdScreen):
         changed = thing is not None and thing in edits.made
         left = (page.id, *(thing or (page.kind, ""))) in edits.typed
         mark = "✎ " if changed else "… " if left else "  "
-        return Option(Content.assemble(mark, fit(name, 24), "  ", plain(_gist(page, table), "dim")), id=key)
+        home = self.host.home
+        place = home.state.outlet_at.get(name) if home is not None and page.kind == "outlet" else None
+        lies = {} if place is None or changed or thing is None else {"at": place.basin}
+        return Option(Content.assemble(mark, fit(name, 24), "  ", plain(_gist(page, {**table, **lies}), "dim")), id=key)
 
     def _waiting(self, home: Household) -> None:
         edits = self.host.edits
@@ -186,7 +189,7 @@ def _gist(page: Page, table: Table) -> str:
         if base in ("area", "volume", "mulch"):
             parts.append(f"{value} {unit}" + (" of mulch" if base == "mulch" else ""))
         elif key in ("plants", "kind", "at", "every", "starts"):
-            parts.append(f"at {value}" if key == "at" else str(value))
+            parts.append(f"lies at {value}" if key == "at" else str(value))
         elif key in ("products", "contents") and value:
             parts.append(", ".join(value))
         elif key == "reaches":

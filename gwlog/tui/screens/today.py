@@ -1,6 +1,6 @@
-"""Today: where the valve and the outlets stand, how each basin stands, what to do now, what each load may do.
+"""Today: the next load and its answer, where the valve and the outlets stand, what is due, how each basin stands.
 
-Things to do can be chosen: Enter opens the form that notes them.
+One key logs the next load as advised. Things to do can be chosen: Enter opens the form that notes them.
 """
 
 from __future__ import annotations
@@ -26,6 +26,10 @@ from gwlog.tui.widgets.reminder_list import ReminderList
 if TYPE_CHECKING:
     from gwlog.household import Household
     from gwlog.views.basins import BasinView
+
+
+LOW = 20
+"""Rows of a screen on which why an answer is as it is has to be asked for."""
 
 
 class Basins(Static):
@@ -73,6 +77,7 @@ class TodayScreen(HouseholdScreen):
 
     DEFAULT_CSS: ClassVar[str] = """
     TodayScreen #loads-title, TodayScreen #loads { display: none; }
+    TodayScreen #next { height: auto; }
     TodayScreen #undelivered { display: none; height: auto; color: $text-warning; }
     TodayScreen #undelivered.-some { display: block; }
     TodayScreen.-wide #loads-title, TodayScreen.-wide #loads { display: block; height: auto; }
@@ -81,10 +86,11 @@ class TodayScreen(HouseholdScreen):
     ONCE = True
     AUTO_FOCUS = "ReminderList"
     BINDINGS: ClassVar[list[BindingType]] = [
+        Binding("y", "next_load", "log the next load as it is advised"),
         Binding("A", "everything", "with or without the reminders that were seen or sleep"),
     ]
-    FOOTER_KEYS = (*EVERYWHERE[:-2], ("a", "seen", "screen.answer(False)"), ("z", "sleep", "screen.answer(True)"),
-             ("A", "seen too", "screen.everything"), *EVERYWHERE[-2:])
+    FOOTER_KEYS = (("y", "next load", "screen.next_load"), *EVERYWHERE[:-2], ("a", "seen", "screen.answer(False)"),
+                   ("z", "sleep", "screen.answer(True)"), ("A", "seen too", "screen.everything"), *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
         super().__init__()
@@ -92,20 +98,22 @@ class TodayScreen(HouseholdScreen):
 
     def parts(self) -> Sequence[Widget]:
         return (
-            Static(id="places", classes="block", markup=False),
+            Static(id="next", markup=False),
+            Static(id="places", classes="gap", markup=False),
+            Static(id="undelivered", classes="gap", markup=False),
+            Static("To do", classes="title gap", id="to-do", markup=False),
+            ReminderList(),
             Static("Basins", classes="title gap", markup=False),
             Basins(),
             Static("If a load ran now", classes="title gap", id="loads-title", markup=False),
             Static(id="loads", markup=False),
-            Static(id="undelivered", classes="gap", markup=False),
-            Static("To do", classes="title gap", id="to-do", markup=False),
-            ReminderList(),
         )
 
     def fill(self, home: Household) -> None:
         from gwlog.views.basins import basin_views
         from gwlog.views.valve_and_outlets import place_rows
 
+        self.query_one("#next", Static).update(self._next(home))
         rows = place_rows(home)
         wide = max(cell_len(what) for what, _, _ in rows)
         stands = max(cell_len(where) for _, where, _ in rows)
@@ -118,6 +126,59 @@ class TodayScreen(HouseholdScreen):
         self._list(home)
         self._list_undelivered(home)
         self.query_one("#loads", Static).update(self._loads(home))
+
+    def _next(self, home: Household) -> Content:
+        """The next load, what to do for it, and why; what the machine still does."""
+        from gwlog.tui import key_hints
+        from gwlog.views import answers, next_load
+
+        width, high = max(30, self.app.size.width - 5), self.app.size.height
+        found = next_load.draining(home)
+        lines = [] if found is None else [
+            plain(line, "bold $warning") for line in text.wrap(
+                key_hints.words(next_load.draining_line(home, found)), width, indent="↻ ", hang="  ")]
+        coming = next_load.next_loads(home)
+        if not coming:
+            return stacked([*lines, plain("No load is expected. l says where a load may go now.", "bold")])
+        answer = coming[0]
+        lines += [Content.assemble((next_load.title(home, answer), "bold"), "   ", ("y", "bold underline"),
+                                   " logs it as advised"),
+                  plain(next_load.answer_words(answer), "bold")]
+        for number, step in enumerate(answers.before(answer) or ["Nothing to turn or move."]):
+            lines += [plain(line) for line in text.wrap(
+                step, width, indent="  first: " if not number else "  then: ", hang="         ")]
+        if high > LOW:
+            lines += [plain(line, "dim") for line in text.wrap(answer.why, width, indent="  why: ", hang="       ")[:2]]
+        return stacked(lines)
+
+    def action_next_load(self) -> None:
+        """Log the next load as it was shown; where it is advised otherwise by now, open the list of loads."""
+        self._log_next()
+
+    @work(exclusive=True, group="next load")
+    async def _log_next(self) -> None:
+        from gwlog.app import entries
+        from gwlog.tui import key_hints
+        from gwlog.views import answers, next_load
+
+        shown = self.host.home
+        if shown is None or shown.state.site is None:
+            return
+        try:
+            coming = await asyncio.to_thread(next_load.next_loads, shown)
+            load = coming[0].expected.usual_load if coming and coming[0].expected is not None else None
+            home = self.host.fresh()
+            now = None if load is None else await asyncio.to_thread(lambda: home.answer(home.query(load)))
+            if now is None or not answers.same_advice(now, coming[0]):
+                self.host.open("load")
+                return
+            author = entries.read_author(home, by=self.host.person)
+            draft = await asyncio.to_thread(entries.load_as_advised, home, now.load, author)
+            written = await self.host.write(draft.facts)
+        except GwlogError as trouble:
+            self.host.say(key_hints.refused(trouble).split("\n"), logged=False)
+            return
+        self.host.say(answers.logged_lines(home, draft.answer, written))
 
     @work(exclusive=True, group="undelivered")
     async def _list_undelivered(self, home: Household) -> None:
