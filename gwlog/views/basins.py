@@ -119,8 +119,7 @@ class BasinView:
         if self.never:
             why = f": {self.word.why}" if self.word.why else ""
             return words + why + (f"; {OTHER_WATER}" if self.word.needs_other_water else "")
-        turn = f", {self.turn}" if self.turn else f"; {OTHER_WATER}" if self.word.needs_other_water else ""
-        return f"{words}, room {self.room}{turn}"
+        return f"{words}, room {self.room}" + (f", {self.turn}" if self.turn else "")
 
     def gauge(self, width: int) -> str:
         """The root zone as a bar of `width` cells: full cells are water that is there, light ones what is missing.
@@ -163,7 +162,7 @@ class BasinView:
             ("limits", f"soaks in {volume(basin.allowance_left_l)} more today of {volume(basin.allowance_l_per_day)}; "
                        f"mulch holds {volume(basin.surge_room_l)} at once; roots {volume(basin.root_room_l)}"),
             *([("turn", self.turn.removeprefix("turn "))] if self.turn else []),
-            *([("mind", OTHER_WATER)] if self.word.needs_other_water else []),
+            *([("mind", OTHER_WATER)] if self.never and self.word.needs_other_water else []),
             ("came", f"{volume(basin.used_today_l)} today; sank past the roots in 30 days: "
                      f"{volume(basin.percolated_30d_l)}"),
             ("cover", self.cover + (f", mulch due {_dated(basin.cover_due)}" if basin.cover_due else "")),

@@ -16,17 +16,21 @@ os.environ["TEXTUAL_ANIMATIONS"] = "none"
 import pytest  # noqa: E402
 from textual import _wait  # noqa: E402
 from textual.pilot import Pilot  # noqa: E402
+from textual.widgets import Input  # noqa: E402
 
 from gwlog.journal import store  # noqa: E402
 from gwlog.journal.facts import (  # noqa: E402
     Basin,
     Fact,
+    Observation,
     Outlet,
     Person,
     Product,
     Site,
     UsualLoad,
     Washer,
+    WashLoad,
+    WeatherDay,
 )
 from gwlog.journal.writer import append  # noqa: E402
 from gwlog.tui.app import GwlogApp  # noqa: E402
@@ -77,6 +81,20 @@ def household() -> list[Fact]:
     ]
 
 
+def season() -> list[Fact]:
+    """Towels every third day, now and then rain, and ponding yesterday."""
+    facts: list[Fact] = []
+    for back in range(60, 0, -1):
+        at = NOW - timedelta(days=back)
+        if back % 3 == 0:
+            facts.append(WashLoad(happened_at=at, zone=ZONE, usual_load="towels", washer="front loader",
+                                  volume_ml=68_137, products=("plain liquid",), went_to="garden"))
+        if back % 20 == 5:
+            facts.append(WeatherDay(happened_at=at, zone=ZONE, day=at.date(), rain_um=12_000))
+    return [*facts, Observation(happened_at=NOW - timedelta(days=1), zone=ZONE, observed="ponding", basin="Plum",
+                                note="near the [bold]path[/]")]
+
+
 class Clock:
     """The tests' time: stands still until it is moved; each asking may move it on by a second."""
 
@@ -117,6 +135,15 @@ def described(tmp_path_factory: pytest.TempPathFactory, blank: Path) -> Path:
     return path
 
 
+@pytest.fixture(scope="session")
+def seasoned(tmp_path_factory: pytest.TempPathFactory, described: Path) -> Path:
+    """The small household's logbook with two months of towels behind it."""
+    path = tmp_path_factory.mktemp("seasoned") / "seasoned.db"
+    path.write_bytes(described.read_bytes())
+    append(path, season(), now=NOW)
+    return path
+
+
 @pytest.fixture
 def empty(tmp_path: Path, blank: Path) -> Path:
     """A copy of the empty logbook."""
@@ -130,6 +157,14 @@ def logbook(tmp_path: Path, described: Path) -> Path:
     """A copy of the small household's logbook."""
     path = tmp_path / "house.db"
     path.write_bytes(described.read_bytes())
+    return path
+
+
+@pytest.fixture
+def lived_in(tmp_path: Path, seasoned: Path) -> Path:
+    """A copy of the logbook with two months of towels behind it."""
+    path = tmp_path / "house.db"
+    path.write_bytes(seasoned.read_bytes())
     return path
 
 
@@ -169,7 +204,11 @@ async def settle(app: GwlogApp, pilot: Pilot[None]) -> None:
 
 
 async def press(app: GwlogApp, pilot: Pilot[None], *keys: str) -> None:
-    """Press keys one after the other, each after the one before has been answered."""
-    for key in keys:
+    """Press keys one after the other, each after the one before has been answered.
+
+    Letters typed into a field follow each other as fast as they are taken in.
+    """
+    for key, following in zip(keys, (*keys[1:], ""), strict=True):
         await pilot.press(key)
-        await settle(app, pilot)
+        if not (len(key) == len(following) == 1 and isinstance(app.focused, Input)):
+            await settle(app, pilot)

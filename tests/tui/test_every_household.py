@@ -203,8 +203,11 @@ async def records_and_setup(walk: Walk) -> None:
 
 
 @pytest.mark.parametrize(("years", "units", "size"), [
-    (None, "us", (80, 24)), (None, "metric", (140, 50)), (10, "metric", (80, 24)), (10, "us", (140, 50)),
-], ids=["demo 80x24 us", "demo 140x50 metric", "ten years 80x24 metric", "ten years 140x50 us"])
+    pytest.param(None, "us", (80, 24), id="demo 80x24 us"),
+    pytest.param(None, "metric", (140, 50), id="demo 140x50 metric"),
+    pytest.param(10, "metric", (80, 24), id="ten years 80x24 metric", marks=pytest.mark.long),
+    pytest.param(10, "us", (140, 50), id="ten years 140x50 us", marks=pytest.mark.long),
+])
 async def test_every_flow_on_every_household(years: int | None, units: str, size: Size, shared: Path,
                                              tmp_path: Path) -> None:
     path = tmp_path / "house.db"

@@ -98,9 +98,8 @@ async def test_the_longest_figures_can_be_read_to_their_last_word(screens: Gwlog
         assert "(from memory" in joined(seen(screens)) and box.query_one("#page").has_focus
 
 
-@SIZES
-async def test_words_are_found_in_every_table_and_put_away_again(screens: GwlogApp, size: Size) -> None:
-    async with screens.run_test(size=size) as pilot:
+async def test_words_are_found_in_every_table_and_put_away_again(screens: GwlogApp) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         box = await opened(screens, pilot)
         await press(screens, pilot, "slash", *"boron")

@@ -10,19 +10,22 @@ from pathlib import Path
 import pytest
 
 from gwlog.actions import Action, Argument, Hint
+from gwlog.household import Household, look
 from gwlog.journal.facts import Mulch, OutletMove, WashLoad
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.form import FormDialog
+from gwlog.tui.forms.correction import correction_of
+from gwlog.tui.forms.entries import FORMS, load_form, withdrawal_of
+from gwlog.tui.forms.model import FormSpec, filled_in, judge
 from gwlog.tui.forms.of_action import form_for
 from gwlog.tui.key_hints import key, words
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
-from tests.tui.conftest import NOW, SIZES, ZONE, Clock, press, seen, settle
-from tests.tui.test_screens import season
+from tests.tui.conftest import NOW, ZONE, Clock, press, seen, settle
+from tests.tui.conftest import words as words_seen
 
-Size = tuple[int, int]
 ROOT = Path(__file__).parents[2] / "gwlog"
 MODULES = ("app/entries.py", "app/corrections.py", "app/planned_loads.py", "app/reminder_replies.py",
            "decisions/plan_search.py", "decisions/expected.py", "decisions/what_if.py",
@@ -126,36 +129,49 @@ async def fill(app: GwlogApp, field: str, typed: str) -> None:
         found.value = typed
 
 
-@SIZES
-async def test_refusals_in_forms_name_keys_and_fields(logbook: Path, clock: Clock, size: Size) -> None:
-    append(logbook, season(), now=NOW)
-    screens = GwlogApp(logbook, clock, poll=False)
-    async with screens.run_test(size=size) as pilot:
+def forms_to_refuse(home: Household) -> list[tuple[FormSpec, dict[str, str], str]]:
+    """Forms with what is typed into them, and what each refuses in keys and fields; “” where it refuses nothing."""
+    run = home.state.loads[-1].fact
+    return [
+        (FORMS["valve"], {"at": "in 3 hours"}, "A load to come is expected in Plan: 3, then a."),
+        (load_form("towels"), {"load": "towels", "at": "2026-06-13 10:00"},
+         "give the second one another minute with “When”."),
+        (FORMS["observe"], {"kind": "ponding", "basin": ""}, ""),
+        (withdrawal_of(home, run.id), {}, "Say why in a few words, like: typed twice."),
+        (correction_of(home, run.id), {}, "Fill in what was different."),
+        (correction_of(home, run.id), {"load_name": "towels", "volume": "18 gal"}, "Name what was different: “To”"),
+    ]
+
+
+@pytest.mark.parametrize("number", range(6))
+def test_refusals_of_forms_name_keys_and_fields(seasoned: Path, number: int) -> None:
+    home = look(seasoned, NOW)
+    spec, typed, told = forms_to_refuse(home)[number]
+    judgement = judge(spec, home, filled_in(spec, home, **typed))
+    assert (judgement.refusal is None) == (told == "")
+    shown = " ".join([judgement.refusal or "", *judgement.entries, *judgement.advice])
+    assert told in shown and "gwlog " not in shown and " --" not in shown
+
+
+async def test_a_refusal_stands_in_the_form(lived_in: Path, clock: Clock) -> None:
+    screens = GwlogApp(lived_in, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        for way, typed, told in (
-            ("v", {"at": "in 3 hours"}, "A load to come is expected in Plan: 3, then a."),
-            ("le", {"at": "2026-06-13 10:00"}, "give the second one another minute with “When”."),
-            ("o", {"kind": "ponding", "basin": ""}, ""),
-            ("4w", {}, "Say why in a few words, like: typed twice."),
-            ("4x", {}, "Fill in what was different."),
-        ):
-            await press(screens, pilot, *way)
-            for field, value in typed.items():
-                await fill(screens, field, value)
-            await settle(screens, pilot)
-            page = " ".join(seen(screens).replace("│", " ").split())
-            assert isinstance(screens.screen, FormDialog), way
-            assert told in page and "gwlog " not in page and " --" not in page, way
-            await press(screens, pilot, "ctrl+n", "escape")
-            screens.drafts.clear()
+        await press(screens, pilot, "v")
+        await fill(screens, "at", "in 3 hours")
+        await settle(screens, pilot)
+        assert isinstance(screens.screen, FormDialog)
+        assert "✗ Tue 16 Jun 2026, 13:00 is in the future" in words_seen(screens)
+        assert "A load to come is expected in Plan: 3, then a." in words_seen(screens)
+        await press(screens, pilot, "ctrl+n")
+        assert "✗" not in seen(screens)
+        await press(screens, pilot, "escape", "4", "x")
+        assert "Fill in what was different." in seen(screens)
 
 
-@SIZES
-async def test_a_move_that_reaches_back_tells_which_loads_it_sent_elsewhere(logbook: Path, clock: Clock,
-                                                                            size: Size) -> None:
-    append(logbook, season(), now=NOW)
-    screens = GwlogApp(logbook, clock, poll=False)
-    async with screens.run_test(size=size) as pilot:
+async def test_a_move_that_reaches_back_tells_which_loads_it_sent_elsewhere(lived_in: Path, clock: Clock) -> None:
+    screens = GwlogApp(lived_in, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "m")
         await fill(screens, "basin", "Fig")
@@ -175,9 +191,8 @@ async def test_a_move_that_reaches_back_tells_which_loads_it_sent_elsewhere(logb
         assert "valve to garden. It stood there already." in seen(screens)
 
 
-async def test_a_late_entry_tells_what_no_longer_fits(logbook: Path, clock: Clock) -> None:
-    append(logbook, season(), now=NOW)
-    screens = GwlogApp(logbook, clock, poll=False)
+async def test_a_late_entry_tells_what_no_longer_fits(lived_in: Path, clock: Clock) -> None:
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "v")
@@ -191,9 +206,8 @@ async def test_a_late_entry_tells_what_no_longer_fits(logbook: Path, clock: Cloc
         assert "What does not fit together" in seen(screens) and "gwlog" not in seen(screens)
 
 
-@SIZES
-async def test_rain_ahead_is_a_forecast_and_rain_anew_replaces_what_was_said(screens: GwlogApp, size: Size) -> None:
-    async with screens.run_test(size=size) as pilot:
+async def test_rain_ahead_is_a_forecast_and_rain_anew_replaces_what_was_said(screens: GwlogApp) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for amount in ("0.5in", "0.8in"):
             await press(screens, pilot, "r")
@@ -205,9 +219,7 @@ async def test_rain_ahead_is_a_forecast_and_rain_anew_replaces_what_was_said(scr
     assert read(screens.path)[-1].day == (NOW + timedelta(days=1)).date()  # type: ignore[attr-defined]
 
 
-@SIZES
-async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook: Path, clock: Clock,
-                                                                         size: Size) -> None:
+async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook: Path, clock: Clock) -> None:
     at = NOW - timedelta(days=1)
     append(logbook, [
         OutletMove(happened_at=at, zone=ZONE, outlet="Hose", basin="Fig", recorded_by="Tom", note="by the path"),
@@ -215,7 +227,7 @@ async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook
         WashLoad(happened_at=at + timedelta(hours=2), zone=ZONE, usual_load="whites", washer="front loader",
                  volume_ml=68_137, products=("plain liquid", "oxygen booster"), went_to="garden")], now=NOW)
     screens = GwlogApp(logbook, clock, poll=False)
-    async with screens.run_test(size=size) as pilot:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "p", "4", "x")
         page = seen(screens)

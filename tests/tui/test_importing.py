@@ -25,11 +25,9 @@ from gwlog.tui.screens.records_tasks import WORKS
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.path_line import completed, likely
-from tests.tui.conftest import NOW, SIZES, Clock, household, press, seen, settle, words
+from tests.tui.conftest import NOW, Clock, household, press, season, seen, settle, words
 from tests.tui.test_nasty_text import NASTY, clean
-from tests.tui.test_screens import season
 
-Size = tuple[int, int]
 WEATHER = "date,rain_mm,tmin_c,tmax_c\n2026-06-10,0,9,24\n2026-06-11,2.5,8,19\n"
 
 
@@ -51,11 +49,10 @@ def weather_days(logbook: Path) -> list[WeatherDay]:
     return [fact for fact in read(logbook) if isinstance(fact, WeatherDay)]
 
 
-@SIZES
-async def test_weather_is_seen_before_it_is_logged(logbook: Path, clock: Clock, tmp_path: Path, size: Size) -> None:
+async def test_weather_is_seen_before_it_is_logged(logbook: Path, clock: Clock, tmp_path: Path) -> None:
     (file := tmp_path / "garden weather.csv").write_text(WEATHER)
     screens = GwlogApp(logbook, clock, poll=False)
-    async with screens.run_test(size=size) as pilot:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await open_work(screens, pilot, "weather")
         await name_file(screens, pilot, file)
@@ -97,13 +94,11 @@ async def test_rows_that_cannot_be_used_are_told_and_may_be_left_out(logbook: Pa
         assert "1 day would be logged, 2026-06-01." in seen(screens) and weather_days(logbook) == []
 
 
-@SIZES
-async def test_past_loads_are_asked_for_by_column_and_by_word(logbook: Path, clock: Clock, tmp_path: Path,
-                                                              size: Size) -> None:
+async def test_past_loads_are_asked_for_by_column_and_by_word(logbook: Path, clock: Clock, tmp_path: Path) -> None:
     (file := tmp_path / "old.csv").write_text(
         "Datum;Was;Wohin;Liter\n03.05.2026;Handtücher;garden;60\n04.05.2026;Windeln;Kanal;\n")
     screens = GwlogApp(logbook, clock, poll=False)
-    async with screens.run_test(size=size) as pilot:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await open_work(screens, pilot, "loads")
         await name_file(screens, pilot, file)
@@ -168,9 +163,8 @@ async def test_a_damaged_backup_changes_nothing(logbook: Path, clock: Clock, tmp
     assert seal_head(logbook) == before
 
 
-@SIZES
 @pytest.mark.parametrize("kind", ["export", "backup", "site file"])
-async def test_a_logbook_begins_from_a_file(logbook: Path, clock: Clock, tmp_path: Path, size: Size, kind: str) -> None:
+async def test_a_logbook_begins_from_a_file(logbook: Path, clock: Clock, tmp_path: Path, kind: str) -> None:
     file = tmp_path / {"export": "e.jsonl", "backup": "b.db", "site file": "s.toml"}[kind]
     if kind == "site file":
         file.write_text(show(fold(read(logbook), until=NOW)))
@@ -178,7 +172,7 @@ async def test_a_logbook_begins_from_a_file(logbook: Path, clock: Clock, tmp_pat
         file.write_bytes(exchange.export(logbook) if kind == "export" else logbook.read_bytes())
     path = tmp_path / "new" / "logbook.db"
     screens = GwlogApp(path, clock, poll=False)
-    async with screens.run_test(size=size) as pilot:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert isinstance(screens.screen, GuidedSetupDialog) and "from a file instead" in seen(screens)
         await press(screens, pilot, "f3")
@@ -207,14 +201,12 @@ async def test_a_damaged_logbook_is_put_back_from_the_place_that_tells_of_it(log
     assert seal_head(logbook) == head
 
 
-@SIZES
-async def test_a_site_file_changes_the_setup_line_by_line(logbook: Path, clock: Clock, tmp_path: Path,
-                                                          size: Size) -> None:
+async def test_a_site_file_changes_the_setup_line_by_line(logbook: Path, clock: Clock, tmp_path: Path) -> None:
     setup = show(fold(read(logbook), until=NOW))
     (file := tmp_path / "s.toml").write_text(setup.replace('name = "Fig"', 'name = "Fig"\n# more').replace(
         'name = "Tom"', 'name = "Tomas"'))
     screens = GwlogApp(logbook, clock, poll=False)
-    async with screens.run_test(size=size) as pilot:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await open_work(screens, pilot, "take site file")
         assert isinstance(screens.screen, SiteFileDialog)
@@ -259,9 +251,8 @@ async def test_a_head_noted_earlier_and_another_file_are_verified(logbook: Path,
             assert f"{mark} Verify another" in page and said in page, page
 
 
-async def test_calendar_spreadsheets_and_setup_are_written(logbook: Path, clock: Clock, tmp_path: Path) -> None:
-    append(logbook, season(), now=NOW)
-    screens = GwlogApp(logbook, clock, poll=False)
+async def test_calendar_spreadsheets_and_setup_are_written(lived_in: Path, clock: Clock, tmp_path: Path) -> None:
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for work, out in (("calendar", tmp_path / "laundry.ics"), ("site file", tmp_path / "site.toml"),

@@ -40,9 +40,8 @@ async def test_two_keys_log_a_load_and_its_answer_stands_there_before_the_second
     assert (run.KIND, run.usual_load, run.went_to) == ("wash_load", "towels", "garden")  # type: ignore[attr-defined]
 
 
-@SIZES
-async def test_the_answer_follows_the_highlight(screens: GwlogApp, size: Size) -> None:
-    async with screens.run_test(size=size) as pilot:
+async def test_the_answer_follows_the_highlight(screens: GwlogApp) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l", "down")
         assert "diapers, 18 gal  →  SEWER (must)" in seen(screens)
@@ -51,9 +50,8 @@ async def test_the_answer_follows_the_highlight(screens: GwlogApp, size: Size) -
     assert logged(screens.path) == []
 
 
-@SIZES
-async def test_as_advised_logs_the_turn_of_the_valve_with_the_load(screens: GwlogApp, size: Size) -> None:
-    async with screens.run_test(size=size) as pilot:
+async def test_as_advised_logs_the_turn_of_the_valve_with_the_load(screens: GwlogApp) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l", "2")
         assert "How did it run?" in seen(screens)
@@ -102,9 +100,8 @@ FLOWS: list[tuple[str, dict[str, str], str, dict[str, object]]] = [
 ]
 
 
-@SIZES
-async def test_each_form_makes_its_entry(screens: GwlogApp, size: Size) -> None:
-    async with screens.run_test(size=size) as pilot:
+async def test_each_form_makes_its_entry(screens: GwlogApp) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         for key, typed, kind, _ in FLOWS:
             await press(screens, pilot, key)
@@ -132,9 +129,8 @@ async def test_an_observation_is_settled_from_the_list_of_open_ones(screens: Gwl
     assert settled.resolves_id == seen_fact.id  # type: ignore[attr-defined]
 
 
-@SIZES
-async def test_a_wrong_value_is_told_in_the_form_and_nothing_is_logged(screens: GwlogApp, size: Size) -> None:
-    async with screens.run_test(size=size) as pilot:
+async def test_a_wrong_value_is_told_in_the_form_and_nothing_is_logged(screens: GwlogApp) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "r", *"abc")
         assert "✗ The rain “abc” cannot be read" in seen(screens)
@@ -156,9 +152,8 @@ async def test_leaving_a_form_keeps_what_was_typed(screens: GwlogApp) -> None:
         assert screens.screen.query_one("#f-amount").value == ""  # type: ignore[attr-defined]
 
 
-@SIZES
-async def test_one_key_takes_back_everything_that_was_logged_together(screens: GwlogApp, size: Size) -> None:
-    async with screens.run_test(size=size) as pilot:
+async def test_one_key_takes_back_everything_that_was_logged_together(screens: GwlogApp) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l", "2", "a", "b")
         assert "Taken back" in seen(screens)

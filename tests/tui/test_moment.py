@@ -21,16 +21,8 @@ from gwlog.views import answers, basins
 from gwlog.views.valve_and_outlets import outlet_lines, valve_line
 from tests.tui.conftest import BASE, NOW, SIZES, Clock, household, press, seen, settle
 from tests.tui.test_nasty_text import NASTY, clean
-from tests.tui.test_screens import season
 
 Size = tuple[int, int]
-
-
-@pytest.fixture
-def lived_in(logbook: Path) -> Path:
-    """The small household with two months of towels behind it."""
-    append(logbook, season(), now=NOW)
-    return logbook
 
 
 async def opened(app: GwlogApp, pilot: object) -> MomentDialog:

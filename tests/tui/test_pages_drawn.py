@@ -7,10 +7,8 @@ from pathlib import Path
 import pytest
 from syrupy.assertion import SnapshotAssertion
 
-from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
-from tests.tui.conftest import NOW, Clock, press, seen, settle
-from tests.tui.test_screens import season
+from tests.tui.conftest import Clock, press, seen, settle
 
 PAGES = {
     "today 80x24": ((80, 24), ""), "today 140x50": ((140, 50), ""), "load 80x24": ((80, 24), "l"),
@@ -19,21 +17,19 @@ PAGES = {
 
 
 @pytest.mark.parametrize("page", PAGES)
-async def test_page(logbook: Path, clock: Clock, snapshot: SnapshotAssertion, page: str) -> None:
+async def test_page(lived_in: Path, clock: Clock, snapshot: SnapshotAssertion, page: str) -> None:
     size, keys = PAGES[page]
-    append(logbook, season(), now=NOW)
-    screens = GwlogApp(logbook, clock, poll=False)
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, *keys)
         assert seen(screens) == snapshot
 
 
-async def test_without_colour_every_state_still_reads(logbook: Path, clock: Clock,
+async def test_without_colour_every_state_still_reads(lived_in: Path, clock: Clock,
                                                       monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("NO_COLOR", "1")
-    append(logbook, season(), now=NOW)
-    screens = GwlogApp(logbook, clock, poll=False)
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert screens.no_color

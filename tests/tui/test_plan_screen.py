@@ -20,16 +20,8 @@ from gwlog.views.basin_outlook import COMING_DAYS, PAST_DAYS, outlook
 from gwlog.views.plan_sheet import WAY, sheet
 from gwlog.water.basin import day_step
 from tests.tui.conftest import NOW, SIZES, Clock, press, seen, settle
-from tests.tui.test_screens import season
 
 Size = tuple[int, int]
-
-
-@pytest.fixture
-def lived_in(logbook: Path) -> Path:
-    """The small household with two months of towels behind it."""
-    append(logbook, season(), now=NOW)
-    return logbook
 
 
 @pytest.fixture
@@ -75,11 +67,10 @@ async def test_a_supposition_plans_anew_and_logs_nothing(lived_in: Path, clock: 
     assert len(read(lived_in)) == entries
 
 
-@SIZES
-async def test_other_days_and_weights_plan_anew_and_log_nothing(lived_in: Path, clock: Clock, size: Size) -> None:
+async def test_other_days_and_weights_plan_anew_and_log_nothing(lived_in: Path, clock: Clock) -> None:
     entries = len(read(lived_in))
     screens = GwlogApp(lived_in, clock, poll=False)
-    async with screens.run_test(size=size) as pilot:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "3")
         assert not screens.screen.query_one("#more").display

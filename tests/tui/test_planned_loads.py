@@ -18,14 +18,13 @@ from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.form import FormDialog
+from gwlog.tui.forms.model import filled_in, judge
+from gwlog.tui.forms.planned_loads import EXPECT
 from gwlog.tui.screens.plan import PlanScreen
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
-from tests.tui.conftest import NOW, SIZES, Clock, household, press, seen, settle
+from tests.tui.conftest import NOW, Clock, household, press, season, seen, settle, words
 from tests.tui.test_nasty_text import NASTY, clean
-from tests.tui.test_screens import season
-
-Size = tuple[int, int]
 
 
 async def fill(app: GwlogApp, pilot: Pilot[None], field: str, words: str) -> None:
@@ -46,9 +45,8 @@ def planned(path: Path) -> list[PlannedLoad]:
     return [fact for fact in read(path) if isinstance(fact, PlannedLoad)]
 
 
-@SIZES
-async def test_a_load_is_expected_then_a_day_left_out_then_no_longer(screens: GwlogApp, size: Size) -> None:
-    async with screens.run_test(size=size) as pilot:
+async def test_a_load_is_expected_then_a_day_left_out_then_no_longer(screens: GwlogApp) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "3")
         assert "No load is expected" in str(screens.screen.query_one("#turns").content)  # type: ignore[attr-defined]
@@ -99,27 +97,37 @@ async def test_what_was_dropped_can_be_taken_back(screens: GwlogApp) -> None:
         assert "● towels: next Wed 17 Jun, 18:00 (once)" in seen(screens)
 
 
-@SIZES
-async def test_wrong_words_are_told_in_the_form_and_nothing_is_logged(screens: GwlogApp, size: Size) -> None:
-    async with screens.run_test(size=size) as pilot:
+@pytest.mark.parametrize(("when", "rule", "repeats", "told"), [
+    ("", "", "", "When will it run?"),
+    ("yesterday 9am", "", "", "A load that ran is logged with: l (load), then e"),
+    ("someday", "", "", "“someday” is not a moment I can read"),
+    ("sat 9am", "mon", "weekly", "Choose “as typed below”, or empty the rule."),
+    ("sat 9am", "", "rule", "How does it come round?"),
+    ("sat 9am", "every so often", "rule", "“every so often” is not a recurrence rule"),
+    ("sat 9am", "FREQ=WEEKLY;BYDAY=XX", "rule", "BYDAY “XX”"),
+    ("sat 9am", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "rule", "it never comes to a day after 2026-06-20"),
+])
+def test_wrong_words_are_refused_with_keys_and_fields(described: Path, when: str, rule: str, repeats: str,
+                                                      told: str) -> None:
+    home = look(described, NOW)
+    values = filled_in(EXPECT, home, on=when, rule=rule, repeats=repeats)
+    judgement = judge(EXPECT, home, values)
+    assert judgement.refusal is not None and told in judgement.refusal and judgement.entries == ()
+    assert "gwlog " not in judgement.refusal and "--" not in judgement.refusal
+    with pytest.raises(BadInput):
+        EXPECT.build(home, values)
+
+
+async def test_a_wrong_rule_stays_in_the_form_and_nothing_is_logged(screens: GwlogApp) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "3", "a")
-        for when, rule, repeats, told in (
-            ("yesterday 9am", "", "", "A load that ran is logged with: l (load), then e"),
-            ("someday", "", "", "“someday” is not a moment I can read"),
-            ("sat 9am", "mon", "weekly", "Choose “as typed below”, or empty the rule."),
-            ("sat 9am", "", "rule", "How does it come round?"),
-            ("sat 9am", "every so often", "rule", "“every so often” is not a recurrence rule"),
-            ("sat 9am", "FREQ=WEEKLY;BYDAY=XX", "rule", "BYDAY “XX”"),
-            ("sat 9am", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "rule", "it never comes to a day after 2026-06-20"),
-        ):
-            await fill(screens, pilot, "on", when)
-            await fill(screens, pilot, "rule", rule)
-            await choose(screens, pilot, "repeats", repeats)
-            assert told in " ".join(seen(screens).split()).replace(" │ │ ", " "), (when, rule)
-            assert "gwlog " not in seen(screens) and "--" not in seen(screens)
-            await press(screens, pilot, "enter")
-            assert isinstance(screens.screen, FormDialog)
+        await fill(screens, pilot, "on", "sat 9am")
+        await fill(screens, pilot, "rule", "mon")
+        await choose(screens, pilot, "repeats", "weekly")
+        assert "Choose “as typed below”, or empty the rule." in words(screens)
+        await press(screens, pilot, "enter")
+        assert isinstance(screens.screen, FormDialog)
     assert planned(screens.path) == []
 
 

@@ -10,7 +10,7 @@ from textual.widgets import DataTable
 
 from gwlog.household import Household
 from gwlog.journal.delivery import Delivery
-from gwlog.journal.facts import Fact, Observation, WashLoad, WeatherDay
+from gwlog.journal.facts import Observation
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
@@ -23,29 +23,14 @@ from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.garden_map import GardenMap
 from gwlog.tui.widgets.reminder_list import ReminderList
 from gwlog.views.log import LogRow
-from tests.tui.conftest import NOW, SIZES, ZONE, Clock, press, seen, settle
+from tests.tui.conftest import NOW, SIZES, ZONE, Clock, press, season, seen, settle
 
 Size = tuple[int, int]
 
 
-def season() -> list[Fact]:
-    """Towels every third day, now and then rain, and ponding yesterday."""
-    facts: list[Fact] = []
-    for back in range(60, 0, -1):
-        at = NOW - timedelta(days=back)
-        if back % 3 == 0:
-            facts.append(WashLoad(happened_at=at, zone=ZONE, usual_load="towels", washer="front loader",
-                                  volume_ml=68_137, products=("plain liquid",), went_to="garden"))
-        if back % 20 == 5:
-            facts.append(WeatherDay(happened_at=at, zone=ZONE, day=at.date(), rain_um=12_000))
-    return [*facts, Observation(happened_at=NOW - timedelta(days=1), zone=ZONE, observed="ponding", basin="Plum",
-                                note="near the [bold]path[/]")]
-
-
 @SIZES
-async def test_garden_chooses_a_basin_and_shows_its_days(logbook: Path, clock: Clock, size: Size) -> None:
-    append(logbook, season(), now=NOW)
-    screens = GwlogApp(logbook, clock, poll=False)
+async def test_garden_chooses_a_basin_and_shows_its_days(lived_in: Path, clock: Clock, size: Size) -> None:
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "2")
@@ -81,11 +66,9 @@ async def test_the_mouse_chooses_a_basin_and_goes_between_places(screens: GwlogA
         assert "Which load?" in seen(screens)
 
 
-@SIZES
-async def test_log_finds_entries_by_words_and_kind(logbook: Path, clock: Clock, size: Size) -> None:
-    append(logbook, season(), now=NOW)
-    screens = GwlogApp(logbook, clock, poll=False)
-    async with screens.run_test(size=size) as pilot:
+async def test_log_finds_entries_by_words_and_kind(lived_in: Path, clock: Clock) -> None:
+    screens = GwlogApp(lived_in, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "4", "slash")
         screens.screen.query_one("#words-in").value = "plum path jun 2026"  # type: ignore[attr-defined]
@@ -114,15 +97,14 @@ async def test_log_shows_five_hundred_rows_at_a_time(logbook: Path, clock: Clock
         assert table.row_count == 500 and "page 1 of 2" in seen(screens)
 
 
-@SIZES
-async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(logbook: Path, clock: Clock, size: Size,
+async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(logbook: Path, clock: Clock,
                                                                               monkeypatch: pytest.MonkeyPatch
                                                                               ) -> None:
     monkeypatch.setattr(log, "PAGE", 50)
     append(logbook, [*season(), *(Observation(happened_at=NOW - timedelta(minutes=count + 1), zone=ZONE,
                                               observed="other") for count in range(60))], now=NOW)
     screens = GwlogApp(logbook, clock, poll=False)
-    async with screens.run_test(size=size) as pilot:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "4")
         place = screens.screen
@@ -190,9 +172,8 @@ async def test_a_description_cannot_be_corrected_from_the_log(screens: GwlogApp)
         assert "Everything fits together." in seen(screens)
 
 
-@SIZES
-async def test_upkeep_says_where_each_interval_comes_from(screens: GwlogApp, size: Size) -> None:
-    async with screens.run_test(size=size) as pilot:
+async def test_upkeep_says_where_each_interval_comes_from(screens: GwlogApp) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "5")
         assert screens.home is not None
@@ -203,9 +184,8 @@ async def test_upkeep_says_where_each_interval_comes_from(screens: GwlogApp, siz
             await press(screens, pilot, "down")
 
 
-@SIZES
-async def test_upkeep_notes_the_task_under_the_cursor(screens: GwlogApp, size: Size) -> None:
-    async with screens.run_test(size=size) as pilot:
+async def test_upkeep_notes_the_task_under_the_cursor(screens: GwlogApp) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "5")
         assert "‼ overdue" in seen(screens) and "Nothing: no observation is open" in seen(screens)
@@ -215,9 +195,8 @@ async def test_upkeep_notes_the_task_under_the_cursor(screens: GwlogApp, size: S
     assert read(screens.path)[-1].task == "flush the soil with drinking water"  # type: ignore[attr-defined]
 
 
-async def test_a_thing_to_do_opens_the_form_that_notes_it(logbook: Path, clock: Clock) -> None:
-    append(logbook, season(), now=NOW)
-    screens = GwlogApp(logbook, clock, poll=False)
+async def test_a_thing_to_do_opens_the_form_that_notes_it(lived_in: Path, clock: Clock) -> None:
+    screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert screens.home is not None
@@ -228,11 +207,9 @@ async def test_a_thing_to_do_opens_the_form_that_notes_it(logbook: Path, clock: 
         assert f"● {screens.home.reminders[at].subject}" in seen(screens)
 
 
-@SIZES
-async def test_reminders_that_were_answered_are_shown_on_request(logbook: Path, clock: Clock, size: Size) -> None:
-    append(logbook, season(), now=NOW)
-    screens = GwlogApp(logbook, clock, poll=False)
-    async with screens.run_test(size=size) as pilot:
+async def test_reminders_that_were_answered_are_shown_on_request(lived_in: Path, clock: Clock) -> None:
+    screens = GwlogApp(lived_in, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         todo = screens.screen.query_one(ReminderList)
         count = len(todo.shown)
