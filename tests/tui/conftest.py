@@ -208,7 +208,7 @@ async def press(app: GwlogApp, pilot: Pilot[None], *keys: str) -> None:
 
     Letters typed into a field follow each other as fast as they are taken in.
     """
-    for key, following in zip(keys, (*keys[1:], ""), strict=True):
+    for key, following in zip(keys, [*keys[1:], ""], strict=False):
         await pilot.press(key)
         if not (len(key) == len(following) == 1 and isinstance(app.focused, Input)):
             await settle(app, pilot)
