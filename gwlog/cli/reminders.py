@@ -10,6 +10,7 @@ from gwlog import clock, text
 from gwlog.app import reminder_replies
 from gwlog.cli.common import append, author, household, logbook_option, print_json, reading, say, screen_width
 from gwlog.decisions.acknowledgements import said
+from gwlog.decisions.reminder_model import Reminder
 from gwlog.household import Household
 from gwlog.views.today import mark, undelivered_line
 
@@ -25,25 +26,25 @@ def reminders(ctx: click.Context, everything: bool, as_json: bool, at: str | Non
         print_json(reminders_json(home, everything))
         return
     for number, one in enumerate(home.reminders, start=1):
-        _show(number, mark(one.state), one.text, one.action, one.key)
+        _show(number, mark(one.state), one)
     if not home.reminders:
         say("Nothing to do.")
     for one in home.every_reminder if everything else ():
         answer = said(home.state, one.key, home.now)
         if answer is not None:
-            _show(None, f"{answer}:", one.text, one.action, one.key)
+            _show(None, f"{answer}:", one)
     for failed in home.undelivered:
         for line in text.wrap(undelivered_line(home, failed), screen_width()):
             say(line)
 
 
-def _show(number: int | None, state: str, words: str, action: str | None, key: str) -> None:
+def _show(number: int | None, state: str, one: Reminder) -> None:
     lead = f"{number:>2}  " if number is not None else "    "
-    for line in text.wrap(f"{state} {words}", screen_width(), indent=lead, hang="    "):
+    for line in text.wrap(f"{state} {one.text}", screen_width(), indent=lead, hang="    "):
         say(line)
-    if action:
+    for action in one.actions:
         say(f"    → {action}")
-    say(f"    key {key}")
+    say(f"    key {one.key}")
 
 
 def reminders_json(home: Household, everything: bool) -> dict[str, Any]:
@@ -51,7 +52,8 @@ def reminders_json(home: Household, everything: bool) -> dict[str, Any]:
     chosen = home.every_reminder if everything else home.reminders
     return {"now": clock.iso(home.now), "reminders": [
         {"key": one.key, "kind": one.kind, "subject": one.subject, "due": clock.iso(one.due), "state": one.state,
-         "text": one.text, "action": one.action, "answer": said(home.state, one.key, home.now)} for one in chosen
+         "text": one.text, "action": str(one.action) if one.action else None,
+         "answer": said(home.state, one.key, home.now)} for one in chosen
     ]}
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
+from gwlog.actions import Action, Hint
 from gwlog.clock import attach, local
 from gwlog.decisions.recurrence import occurrences
 from gwlog.decisions.recurrence_rule import parse
@@ -136,7 +137,8 @@ def rule_problems(state: State, now: datetime) -> tuple[Problem, ...]:
         except (BadInput, ValueError) as fault:
             problems.append(Problem(
                 planned.id, f"The planned load “{planned.name}” cannot be followed: {fault}",
-                f"Plan it again with a rule that holds, or drop it: gwlog plan-load “{planned.load}” --drop",
+                Hint("Plan it again with a rule that holds, or drop it: ",
+                     Action("plan-load", load=planned.load, drop="")),
             ))
     return tuple(problems)
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from gwlog.actions import Action
 from gwlog.clock import echo, local_day
 from gwlog.decisions.query import profile_of
 from gwlog.decisions.reminder_model import Look, Reminder, Stage
@@ -46,7 +47,8 @@ def _moves(look: Look) -> Iterator[Reminder]:
             yield look.reminder("move outlet", move.outlet, due, before(look, due),
                                 f"Move {move.outlet} from {move.origin} to {move.basin} before “{load.name}”, "
                                 f"{echo(due, look.state.zone)}.{f' {why}' if why else ''}"
-                                f"{look.keep_off(move.origin, move.basin)}", "move", move.outlet, move.basin,
+                                f"{look.keep_off(move.origin, move.basin)}",
+                                Action("move", outlet=move.outlet, basin=move.basin),
                                 timing="the evening before")
 
 
@@ -105,4 +107,4 @@ def _mulch(look: Look) -> Iterator[Reminder]:
             "mulch due", name, due, stage,
             f"Top up the mulch at {name}: about {look.read.length(basin.cover_mm)} is left, {why}."
             f"{look.keep_off(name)}",
-            "mulch", name, "--added", look.read.length(add).replace(" ", ""), timing="that morning")
+            Action("mulch", basin=name, added=look.read.length(add).replace(" ", "")), timing="that morning")

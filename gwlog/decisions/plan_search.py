@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any, Literal, NamedTuple
 
+from gwlog.actions import Action, Hint
 from gwlog.decisions.plan_cost import (
     PlanBasin,
     PlanDay,
@@ -87,7 +88,7 @@ def check(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequ
     for outlet in outlets:
         if outlet.at not in names and outlet.astray is None:
             raise BadInput(f"The outlet “{outlet.name}” lies at “{outlet.at}”, which is not a basin in use.",
-                           hint=f"Move it first: gwlog move “{outlet.name}” BASIN")
+                           hint=Hint("Move it first: ", Action("move", outlet=outlet.name, basin="BASIN")))
     for day in days:
         for load in day.loads:
             if not 0 <= load.litres < float("inf"):

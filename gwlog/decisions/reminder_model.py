@@ -5,11 +5,11 @@ The key is kind, subject and local due day, so that acknowledging and delivering
 
 from __future__ import annotations
 
-import shlex
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
+from gwlog.actions import Action
 from gwlog.clock import day_start, local_day
 from gwlog.decisions.follow_up import COVER_WET_MULCH, keep_off_words, not_followed_up
 from gwlog.text import one_line
@@ -32,7 +32,7 @@ KINDS = (
 
 @dataclass(frozen=True, slots=True)
 class Reminder:
-    """Something a person should do by a time. `due` UTC; `action`: the command that settles it, if one does.
+    """Something a person should do by a time. `due` UTC; `action`: what settles it, if an entry does.
 
     `timing`: when people are told of it, see notification_times. `pressing`: it is about people's or the plants'
     health, and goes before what is only late.
@@ -44,9 +44,15 @@ class Reminder:
     due: datetime
     state: Stage
     text: str
-    action: str | None
+    action: Action | None
     timing: Timing = "at once"
     pressing: bool = False
+    prepare: Action | None = None
+
+    @property
+    def actions(self) -> tuple[Action, ...]:
+        """What to do in order: what has to be made first, if anything, and what settles it."""
+        return tuple(one for one in (self.prepare, self.action) if one is not None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,10 +87,10 @@ class Look:
         return "overdue" if self.now > due + patience else "due"
 
     def reminder(self, kind: str, subject: str, due: datetime, stage: Stage, words: str,
-                 *command: str, timing: Timing = "at once", pressing: bool = False) -> Reminder:
-        """Put one together; `command`: the gwlog command's words, none where no entry settles it."""
+                 action: Action | None = None, *, timing: Timing = "at once", pressing: bool = False,
+                 prepare: Action | None = None) -> Reminder:
+        """Put one together; `action`: None where no entry settles it."""
         name = one_line(subject).replace("|", "/")
         day = local_day(due, self.state.zone)
-        action = shlex.join(("gwlog", *command)) if command else None
         return Reminder(f"{kind}|{name}|{day.isoformat()}", kind, subject, due, stage, words, action,
-                        timing, pressing)
+                        timing, pressing, prepare)

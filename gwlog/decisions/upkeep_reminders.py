@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from gwlog.actions import Action
 from gwlog.clock import echo_day, local_day
 from gwlog.decisions.follow_up import COVER_WET_MULCH
 from gwlog.decisions.load_rules import is_unassessed
@@ -48,10 +49,10 @@ def _upkeep(look: Look) -> Iterator[Reminder]:
         kind, words = "upkeep", f"Do: {item.name}. Due {when}, {last}, every {item.every}."
         if item.name.casefold() == YEARLY_RECORD:
             kind = YEARLY_RECORD
-            words = f"Make the yearly record for the landlord (gwlog report FILE), then mark it done. " \
-                    f"Due {when}, {last}."
-        yield look.reminder(kind, item.name, look.start_of(item.due), item.state, words, "done", item.name,
-                            timing="that morning")
+            words = f"Make the yearly record for the landlord, then mark it done. Due {when}, {last}."
+        yield look.reminder(kind, item.name, look.start_of(item.due), item.state, words, Action("done", task=item.name),
+                            timing="that morning",
+                            prepare=Action("report", file="FILE.pdf") if kind == YEARLY_RECORD else None)
 
 
 def _observations(look: Look) -> Iterator[Reminder]:
@@ -64,7 +65,7 @@ def _observations(look: Look) -> Iterator[Reminder]:
         yield look.reminder(
             "follow up", str(seen.id), due, look.stage(due, PRESSING_PATIENCE if pressing else PATIENCE),
             f"Look again: {what}, seen {day}. {_then(seen)}{look.keep_off(seen.basin) if seen.basin else ''}",
-            "resolve", str(seen.id), pressing=pressing)
+            Action("resolve", number=seen.id), pressing=pressing)
 
 
 def _then(seen: Observation) -> str:
@@ -86,14 +87,14 @@ def _loads(look: Look) -> Iterator[Reminder]:
         yield look.reminder(
             "follow up", number, at, look.stage(at, PATIENCE),
             f"Follow up load {number} of {echo_day(one.load.day)}, run to the garden against a must: "
-            f"{one.reasons[0].text} {_stay_off(one)}", "resolve", number, pressing=True)
+            f"{one.reasons[0].text} {_stay_off(one)}", Action("resolve", number=number), pressing=True)
     if older:
         first = older[0].load
         yield look.reminder(
             "follow up", "older loads", first.fact.happened_at, "overdue",
             f"{plural(len(older), 'older load')} run to the garden against a must, not followed up; the first is "
-            f"{first.fact.id} of {echo_day(first.day)} {first.day.year}. {_stay_off(*older)}", "resolve",
-            str(first.fact.id), pressing=True)
+            f"{first.fact.id} of {echo_day(first.day)} {first.day.year}. {_stay_off(*older)}",
+            Action("resolve", number=first.fact.id), pressing=True)
 
 
 def _stay_off(*loads: LoadException) -> str:
@@ -110,5 +111,5 @@ def _products(look: Look) -> Iterator[Reminder]:
             yield look.reminder(
                 "product to assess", product.name, due, stage,
                 f"Read the label of “{product.name}”: liquid or powder, chlorine bleach, borax, sodium; "
-                "put it into the site file.", "setup", "apply", "SITE.toml",
+                "put it into the site file.", Action("setup apply", file="SITE.toml"),
                 timing="that morning")

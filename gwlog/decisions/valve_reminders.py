@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
+from gwlog.actions import Action
 from gwlog.clock import echo, local_day
 from gwlog.decisions.answer import run_minutes
 from gwlog.decisions.garden_rules import frozen_by_cold, soaked_by_rain
@@ -101,7 +102,7 @@ def _valve_to_sewer(look: Look) -> Iterator[Reminder]:
         yield look.reminder(
             "valve to sewer", answer.load, when, before(look, when),
             f"Turn the valve to sewer before “{answer.load}”, {echo(when, look.state.zone)}: {answer.why}",
-            "valve", "sewer", timing="ahead of a load")
+            Action("valve", to="sewer"), timing="ahead of a load")
 
 
 def before(look: Look, when: datetime) -> Stage:
@@ -114,7 +115,7 @@ def _room_gone(look: Look, when: datetime, answer: Answer) -> Reminder:
     return look.reminder(
         "room gone", answer.load, when, before(look, when),
         f"The next load, “{answer.load}”, {echo(when, look.state.zone)}, will not fit: turn the valve to sewer before "
-        f"it. {answer.why}", "valve", "sewer", timing="ahead of a load")
+        f"it. {answer.why}", Action("valve", to="sewer"), timing="ahead of a load")
 
 
 def _hold(look: Look) -> Iterator[Reminder]:
@@ -127,7 +128,7 @@ def _hold(look: Look) -> Iterator[Reminder]:
         if found is not None:
             due, words = found
             yield look.reminder("rain or frost hold", subject, due, look.stage(due, timedelta(hours=24)),
-                                f"Turn the valve to sewer and leave it there: {words}", "valve", "sewer",
+                                f"Turn the valve to sewer and leave it there: {words}", Action("valve", to="sewer"),
                                 timing="the evening before")
 
 
@@ -180,7 +181,7 @@ def _valve_back(look: Look) -> Iterator[Reminder]:
     if reasons:
         due, stage, words, timing = min(reasons)
         yield look.reminder("valve back", "valve", due, stage, f"Turn the valve back to garden: {words}",
-                            "valve", "garden", timing=timing)
+                            Action("valve", to="garden"), timing=timing)
 
 
 def _open_to_garden(look: Look) -> bool:

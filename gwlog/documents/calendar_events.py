@@ -11,6 +11,7 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from gwlog import clock, text
+from gwlog.actions import Action
 from gwlog.decisions.expected import ExpectedLoad, expected
 from gwlog.decisions.load_rules import load_reasons
 from gwlog.decisions.query import query_for
@@ -64,7 +65,7 @@ def _all_day(key: str, first: date, last: date, summary: str, description: str, 
 
 def _reminders(home: Household) -> Iterator[CalendarEvent]:
     for one in home.every_reminder:
-        words = f"{one.text}\n{one.action}" if one.action else one.text
+        words = "\n".join((one.text, *(str(action) for action in one.actions)))
         summary = f"{one.kind}: {one.subject}".removesuffix(": valve") if one.kind != "follow up" else one.text
         if one.kind in AT_THE_VALVE:
             yield CalendarEvent(one.key, one.due - A_MOMENT, one.due, summary, words, "reminder")
@@ -107,7 +108,7 @@ def _loads(home: Household, plan: Plan | None, days: int) -> Iterator[CalendarEv
                 f"valve to sewer|{text.one_line(load.name).replace('|', '/')}|{day.isoformat()}",
                 load.when - A_MOMENT, load.when, f"valve to sewer: {load.name}",
                 f"Turn the valve to sewer before “{load.name}”, {clock.echo(load.when, home.zone)}: {against}\n"
-                "gwlog valve sewer", "reminder")
+                f"{Action('valve', to='sewer')}", "reminder")
 
 
 def _place(answer: Answer) -> str:

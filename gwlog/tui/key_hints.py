@@ -5,7 +5,6 @@ The command line shows the same sentences with commands.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
 from typing import Any
 
@@ -47,21 +46,16 @@ INSTEAD = {
 }
 """Sentences for which a screen has another way than a key."""
 
-_PLAIN = (
-    (re.compile(r"gwlog plan-load “[^”]*” --drop"), KEYS_WITH["plan-load", "drop"]),
-    (re.compile(r"\b(in|into) the site file"), r"\1 the setup (7)"),
-    (re.compile(r"\(gwlog report FILE\)"), "(6, Records)"),
-    (re.compile(r"gwlog (correct|move|valve)\b( [“\"][^”\"]*[”\"]| \d+| BASIN| --to \w+| garden\b| sewer\b)*"), None),
-)
-"""What is still written as a command in plain sentences of `decisions` ."""
+PLACES = {"in the site file": "in the setup (7)", "into the site file": "into the setup (7)"}
+"""Where a person at the screens finds what plain sentences speak of."""
 
 
 def words(sentence: Words) -> str:
     """A sentence as the screens show it."""
     if isinstance(sentence, Hint):
         return INSTEAD.get(sentence) or sentence.render(key)
-    for pattern, instead in _PLAIN:
-        sentence = pattern.sub(instead or (lambda found: KEYS[found[1]]), sentence)
+    for place, here in PLACES.items():
+        sentence = sentence.replace(place, here)
     return sentence
 
 

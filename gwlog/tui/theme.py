@@ -21,7 +21,8 @@ DAY = Theme(
 )
 
 STANDING_TONES = {"wants water": "$accent", "can take more": "$success", "has had enough": "$text-muted",
-                  "resting": "$secondary"}
+                  "resting": "$secondary",
+                  **dict.fromkeys(("not for graywater", "too small for one load", "out of reach"), "$text-muted")}
 """The colour of a basin's standing."""
 
 DEFAULTS = {"chosen": str(NIGHT.variables["chosen"])}

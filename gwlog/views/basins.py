@@ -14,10 +14,14 @@ from gwlog.household import Household
 from gwlog.units import Reader
 
 if TYPE_CHECKING:
+    from gwlog.decisions.basin_words import BasinWord
     from gwlog.water.garden import BasinNow
 
-STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌"}
+STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌",
+                  "not for graywater": "✕", "too small for one load": "✕", "out of reach": "✕"}
+OTHER_WATER = "dry: needs the watering can or drinking water"
 HEAD = ("basin", "standing", "room", "today", "per day", "deficit", "of", "need/week", "cover", "mulch due")
+NEVER_WATERED = ("not for graywater", "too small for one load", "out of reach")
 FULL, MISSING, RAW_MARK = "█", "░", "┃"
 
 
@@ -26,6 +30,7 @@ class BasinView:
     """One basin in use: its figures, the names of the outlets that lie there, units and day of the view."""
 
     basin: BasinNow
+    word: BasinWord
     outlet_names: tuple[str, ...]
     usual_load_l: float
     today: date
@@ -37,15 +42,31 @@ class BasinView:
 
     @property
     def standing(self) -> str:
-        return self.basin.standing
+        """Its word, which follows from what the advice does with it."""
+        return self.word.word
+
+    @property
+    def short_standing(self) -> str:
+        """The same in at most 17 columns."""
+        return "too small" if self.word.word == "too small for one load" else self.word.word
 
     @property
     def shape(self) -> str:
-        return STANDING_SHAPE[self.basin.standing]
+        return STANDING_SHAPE[self.word.word]
 
     @property
     def resting(self) -> bool:
-        return self.basin.standing == "resting"
+        return self.word.word == "resting"
+
+    @property
+    def never(self) -> bool:
+        """Whether no load goes there as it is."""
+        return self.word.word in NEVER_WATERED
+
+    @property
+    def turn(self) -> str:
+        """When its turn is planned: “turn Sat 20 Jun”; empty where none is."""
+        return "" if self.word.turn_planned is None else f"turn {clock.echo_day(self.word.turn_planned)}"
 
     @property
     def room(self) -> str:
@@ -68,8 +89,12 @@ class BasinView:
     @property
     def tail(self) -> str:
         """Its room; of a resting basin the end of the rest or, where that is not known, the reason."""
+        if self.never:
+            return "dry" if self.word.needs_other_water else "—"
         if not self.resting:
             return f"room {self.room}"
+        if self.basin.standing != "resting":
+            return "until tomorrow"
         return f"until {clock.echo_day(self.basin.rest_until)}" if self.basin.rest_until else \
             self.basin.rest_reason or ""
 
@@ -78,6 +103,8 @@ class BasinView:
         """Until when it rests; the year where it is not this one."""
         if self.basin.ponding_open:
             return "until the ponding is over and resolved"
+        if self.basin.standing != "resting":
+            return "until the end of today"
         if self.basin.rest_until is None:
             return "with no end in sight in usual weather"
         year = f" {self.basin.rest_until.year}" if self.basin.rest_until.year != self.today.year else ""
@@ -85,8 +112,14 @@ class BasinView:
 
     @property
     def line(self) -> str:
-        """Standing and room or rest, in one line."""
-        return f"{self.shape} {self.standing}" + (f" {self.rest_end}" if self.resting else f", room {self.room}")
+        """Standing and room or rest, its turn if one is planned, or that it is dry and no load will help; one line."""
+        words = f"{self.shape} {self.standing}"
+        if self.resting:
+            return f"{words} {self.rest_end}"
+        if self.never:
+            why = f": {self.word.why}" if self.word.why else ""
+            return words + why + (f"; {OTHER_WATER}" if self.word.needs_other_water else "")
+        return f"{words}, room {self.room}" + (f", {self.turn}" if self.turn else "")
 
     def gauge(self, width: int) -> str:
         """The root zone as a bar of `width` cells: full cells are water that is there, light ones what is missing.
@@ -118,6 +151,8 @@ class BasinView:
         if self.resting:
             standing += f" until {clock.echo_day(basin.rest_until)}" if basin.rest_until else ""
             standing += f": {basin.rest_reason}" if basin.rest_reason else ""
+        elif self.word.why:
+            standing += f": {self.word.why}"
         return [
             ("standing", standing),
             *([("seen", "ponding, not settled yet")] if basin.ponding_open else []),
@@ -126,6 +161,8 @@ class BasinView:
             ("can take", f"{self.room} now; needs {volume(basin.need_l_per_week)} a week"),
             ("limits", f"soaks in {volume(basin.allowance_left_l)} more today of {volume(basin.allowance_l_per_day)}; "
                        f"mulch holds {volume(basin.surge_room_l)} at once; roots {volume(basin.root_room_l)}"),
+            *([("turn", self.turn.removeprefix("turn "))] if self.turn else []),
+            *([("mind", OTHER_WATER)] if self.never and self.word.needs_other_water else []),
             ("came", f"{volume(basin.used_today_l)} today; sank past the roots in 30 days: "
                      f"{volume(basin.percolated_30d_l)}"),
             ("cover", self.cover + (f", mulch due {_dated(basin.cover_due)}" if basin.cover_due else "")),
@@ -149,17 +186,22 @@ class BasinView:
             "rest_until": basin.rest_until.isoformat() if basin.rest_until else None,
             "rest_reason": basin.rest_reason, "cover_mm": round(basin.cover_mm, 1),
             "cover_due": basin.cover_due.isoformat() if basin.cover_due else None,
-            "too_small_for_usual_load": basin.too_small,
+            "too_small_for_usual_load": basin.too_small, "why": self.word.why, "dry": self.word.dry,
+            "needs_other_water": self.word.needs_other_water,
+            "turn_planned": self.word.turn_planned.isoformat() if self.word.turn_planned else None,
         }
 
 
 def basin_views(home: Household) -> list[BasinView]:
     """Every basin in use, in the order of the setup."""
+    from gwlog.decisions.basin_words import basin_words
+
     lying: dict[str, list[str]] = {}
     for outlet in home.state.active_outlets():
         lying.setdefault(home.state.outlet_at[outlet].basin, []).append(outlet)
     garden = home.garden
-    return [BasinView(basin, tuple(lying.get(name, ())), garden.usual_load_l, garden.today, home.reader)
+    words = basin_words(home.state, garden, home.advice.loads)
+    return [BasinView(basin, words[name], tuple(lying.get(name, ())), garden.usual_load_l, garden.today, home.reader)
             for name, basin in garden.basins.items()]
 
 

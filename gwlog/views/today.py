@@ -28,7 +28,7 @@ def as_json(home: Household) -> dict[str, Any]:
         ],
         "reminders": [
             {"key": r.key, "kind": r.kind, "subject": r.subject, "due": clock.iso(r.due), "state": r.state,
-             "text": r.text, "action": r.action}
+             "text": r.text, "action": str(r.action) if r.action else None}
             for r in home.reminders
         ],
         "undelivered": [
@@ -49,8 +49,7 @@ def lines(home: Household, width: int = 80) -> list[str]:
     page.append("To do" if due else "Nothing to do.")
     for reminder in due:
         page += wrap(f"{mark(reminder.state)} {reminder.text}", width, indent="  ", hang="      ")
-        if reminder.action:
-            page.append(f"      → {reminder.action}")
+        page += [f"      → {action}" for action in reminder.actions]
     page += [line for one in home.undelivered
              for line in wrap(undelivered_line(home, one), width, indent="  ", hang="      ")]
     page.append("")

@@ -181,6 +181,15 @@ def test_loads_on_soaked_ground_are_told_where_they_went() -> None:
     assert told.against == ("1 of 2 loads on days that count as soaked by the rain noted for them went to the garden.",)
 
 
+def test_ponding_is_counted_within_the_period_and_with_how_it_ended() -> None:
+    home = Home()
+    home.resolve(home.see("ponding", day(3), "Fig"), day(4))
+    home.see("ponding", day(30), "Fig")
+    assert "Ponding was seen 2 times, 1 resolved." in found(home, "ponding").against
+    assert "Ponding was seen 1 time, 0 resolved." in found(home, "ponding", day(10)).against
+    assert not any("Ponding was seen" in words for words in found(home, "ponding", day(31)).against)
+
+
 @pytest.mark.parametrize(("mg", "finding"), [(SODIUM_TARGET_MG - 1, "shown"), (SODIUM_TARGET_MG, "exceptions only")])
 def test_sodium_counts_from_the_very_gram(mg: int, finding: str) -> None:
     home = Home(code="au-wa")

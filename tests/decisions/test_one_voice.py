@@ -197,7 +197,7 @@ def test_until_a_wrong_load_is_followed_up_people_are_kept_off_its_basin() -> No
     home.load(day(2), 7.0, litres=140.0)
     coming = [(at(day(2), 18), "towels")]
     (walk,) = home.reminded(at(day(2), 9), "move outlet", expected=coming)
-    assert walk.action == "gwlog move Hose Quince" and "pets stay off Fig" in walk.text
+    assert str(walk.action) == "gwlog move Hose Quince" and "pets stay off Fig" in walk.text
     assert all("stay off" in one.text for one in home.reminded(now, "follow up"))
     home.resolve(wrong, day(2), 8.5)
     assert [one for one in home.verdict(now).warnings if one.rule == "keep off"] == []

@@ -170,4 +170,4 @@ def test_old_loads_to_follow_up_are_told_together() -> None:
     found = home.reminded(at(day(101)), "follow up")
     assert [one.subject for one in found] == ["older loads", "10"]
     assert found[0].text.startswith("3 older loads")
-    assert found[0].action == "gwlog resolve 7"
+    assert str(found[0].action) == "gwlog resolve 7"

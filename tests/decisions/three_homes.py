@@ -266,11 +266,11 @@ def _reminders(home: Household, first: Answer | None) -> Iterator[str]:
         walks = {one.action for one in reminders if one.kind == "move outlet" and one.due == when}
         if walks != {_command(one.outlet, one.basin) for one in first.moves}:
             yield f"the reminders carry {walks}"
-    to_sewer = [one for one in reminders if one.action == "gwlog valve sewer" and one.due == when]
+    to_sewer = [one for one in reminders if str(one.action) == "gwlog valve sewer" and one.due == when]
     if to_sewer and first.verdict == "garden":
         yield "a reminder turns the valve to sewer for it"
     if first.verdict == "sewer" and home.state.valve != "sewer" and when >= home.now - LATE and not any(
-            one.action == "gwlog valve sewer" for one in reminders):
+            str(one.action) == "gwlog valve sewer" for one in reminders):
         rules = {reason.rule for reason in first.reasons}
         if not rules <= {"absorption allowance", "daily limit"}:
             yield "no reminder turns the valve to sewer for it"

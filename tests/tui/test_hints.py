@@ -19,7 +19,7 @@ from gwlog.tui.dialogs.form import FormDialog
 from gwlog.tui.forms.correction import correction_of
 from gwlog.tui.forms.entries import FORMS, load_form, withdrawal_of
 from gwlog.tui.forms.model import FormSpec, filled_in, judge
-from gwlog.tui.forms.of_action import action_of, form_for
+from gwlog.tui.forms.of_action import form_for
 from gwlog.tui.key_hints import key, words
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
@@ -97,8 +97,10 @@ def test_known_hints_read_as_sentences() -> None:
         "Log its move first, like: m (move): Hose to Fig, when: 2026-06-01 09:00"
     assert words(Hint("Log it: ", Action("move", outlet="OUTLET", basin="BASIN", at="mon 9"))) == \
         "Log it: m (move), when: mon 9"
-    assert words("If the valve stood on sewer: gwlog correct 12 --to sewer") == \
+    assert words(Hint("If the valve stood on sewer: ", Action("correct", number=12, to="sewer"))) == \
         "If the valve stood on sewer: x in the Log (4)"
+    assert words(Hint("Or drop it: ", Action("plan-load", load="towels", drop=""))) == "Or drop it: x in Plan (3)"
+    assert words("Describe one: a [[basin]] in the site file.") == "Describe one: a [[basin]] in the setup (7)."
     assert words(Hint("Nothing was logged. See the numbers with: ", Action("log"))) == \
         "Nothing was logged. See the numbers with: 4 (Log)"
     assert words(Hint("See more: ", Action("log", odd=""))) == "See more: i in the Log (4)"
@@ -112,9 +114,9 @@ def test_known_hints_read_as_sentences() -> None:
     (Action("move", outlet="Hose", basin="Fig"), "move", {"outlet": "Hose", "basin": "Fig"}),
     (Action("mulch", basin="Fig", measured=""), "mulch", {"basin": "Fig", "action": "measured"}),
     (Action("observe", kind="ponding", basin="BASIN"), "observe", {"kind": "ponding"}),
-    (action_of("gwlog done 'wipe the tray'"), "done", {"task": "wipe the tray"}),
-    (action_of("gwlog mulch Fig --added 2in"), "mulch", {"basin": "Fig"}),
-    (action_of("gwlog setup apply SITE.toml"), None, {}), (None, None, {}),
+    (Action("done", task="wipe the tray"), "done", {"task": "wipe the tray"}),
+    (Action("mulch", basin="Fig", added="2in"), "mulch", {"basin": "Fig"}),
+    (Action("setup apply", file="SITE.toml"), None, {}), (None, None, {}),
 ])
 def test_an_action_opens_its_form_filled_in(action: Action | None, form: str | None, preset: dict[str, str]) -> None:
     assert form_for(action) == (None if form is None else (form, preset))

@@ -7,12 +7,13 @@ from pathlib import Path
 
 from textual.pilot import Pilot
 
-from gwlog.journal.facts import Fact
+from gwlog.journal.facts import Fact, OutletMove
 from gwlog.journal.reader import read
+from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.form import FormDialog
 from gwlog.tui.dialogs.load import LoadDialog
-from tests.tui.conftest import NOW, SIZES, Clock, press, seen, settle
+from tests.tui.conftest import NOW, SIZES, ZONE, Clock, press, seen, settle
 
 Size = tuple[int, int]
 
@@ -30,13 +31,15 @@ async def write(app: GwlogApp, pilot: Pilot[None], field: str, words: str) -> No
 
 @SIZES
 async def test_two_keys_log_a_load_and_its_answer_stands_there_before_the_second(screens: GwlogApp, size: Size) -> None:
+    before = OutletMove(happened_at=NOW - timedelta(hours=1), zone=ZONE, outlet="Hose", basin="Fig")
+    append(screens.path, [before], now=NOW)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l")
-        assert "towels, 18 gal  →  GARDEN: Pomegranate" in seen(screens)
+        assert "towels, 18 gal  →  GARDEN: Fig" in seen(screens)
         await press(screens, pilot, "1")
-        assert "Logged 15: towels, 18 gal to Pomegranate." in seen(screens)
-    (run,) = logged(screens.path)
+        assert "Logged 16: towels, 18 gal to Fig." in seen(screens)
+    _, run = logged(screens.path)
     assert (run.KIND, run.usual_load, run.went_to) == ("wash_load", "towels", "garden")  # type: ignore[attr-defined]
 
 
@@ -192,7 +195,7 @@ async def test_a_key_pressed_before_the_first_look_is_not_lost(screens: GwlogApp
         screens.open("load")
         await settle(screens, pilot)
         assert isinstance(screens.screen, LoadDialog)
-        assert "GARDEN: Pomegranate" in seen(screens)
+        assert "GARDEN: Fig" in seen(screens)
 
 
 async def test_say_more_logs_what_was_different(screens: GwlogApp) -> None:

@@ -80,6 +80,8 @@ def test_a_morning_at_the_machine(logbook: Path) -> None:
     terminal.press("l")
     terminal.wait_for("Which load?")
     terminal.press("1")
+    terminal.wait_for("How did it run?")
+    terminal.press("s")
     terminal.wait_for("Logged 15")
     terminal.press("m")
     terminal.wait_for("Will log")

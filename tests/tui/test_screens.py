@@ -45,7 +45,7 @@ async def test_garden_chooses_a_basin_and_shows_its_days(lived_in: Path, clock: 
         assert isinstance(screens.screen, BasinDialog)
         page = seen(screens)
         assert "plants feel it" in page and "its last 30 days and the 14 to come" in page
-        assert "◌ resting" in page and "ponding" in page
+        assert "✕ too small for one load" in page and "ponding" in page
         await press(screens, pilot, "escape")
         assert isinstance(screens.screen, GardenScreen)
 
@@ -145,7 +145,7 @@ async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(lo
 async def test_log_corrects_and_strikes_out_the_entry_under_the_cursor(screens: GwlogApp, clock: Clock) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        await press(screens, pilot, "l", "1", "4", "x")
+        await press(screens, pilot, "l", "1", "s", "4", "x")
         screens.screen.query_one("#f-volume").value = "15gal"  # type: ignore[attr-defined]
         await settle(screens, pilot)
         await press(screens, pilot, "enter")

@@ -203,7 +203,8 @@ def _basins(then: Household, width: int) -> list[Content]:
     from gwlog.views import basins
 
     lines = [Content(""), plain("Basins", "bold $primary")]
-    rows = basins.rows(then)
+    views = basins.basin_views(then)
+    rows, shapes = [view.cells for view in views], {view.name: view.shape for view in views}
     grid = [basins.HEAD, *rows]
     widths = [max(cell_len(text.one_line(row[column])) for row in grid) for column in range(len(basins.HEAD))]
     if sum(widths) + 2 * len(widths) <= width:
@@ -211,8 +212,7 @@ def _basins(then: Household, width: int) -> list[Content]:
                        "dim" if row is basins.HEAD else "") for row in grid]
     else:
         for name, standing, *cells in rows:
-            shape = basins.STANDING_SHAPE[then.garden.basins[name].standing]
-            lines.append(plain(f"{name}: {shape} {standing}", "bold"))
+            lines.append(plain(f"{name}: {shapes[name]} {standing}", "bold"))
             # a figure stays on one line with its words
             pairs = [f"{word} {cell}".replace(" ", "\u00a0") for word, cell in zip(basins.HEAD[2:], cells, strict=True)]
             lines += _folded(" · ".join(pairs).replace(" · of", " of"), width)

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import shlex
-
-from gwlog.actions import POSITIONAL, Action
+from gwlog.actions import Action
 
 FIELDS = {
     "valve": ("to",), "move": ("outlet", "basin"), "mulch": ("basin",), "observe": ("kind", "basin"),
@@ -22,17 +20,3 @@ def form_for(action: Action | None) -> tuple[str, dict[str, str]] | None:
         preset["action"] = "measured"
     return action.kind, preset
 
-
-def action_of(command: str | None) -> Action | None:
-    """The action that a reminder still carries as a command line; None where it carries none."""
-    if not command:
-        return None
-    try:
-        _, kind, *rest = shlex.split(command)
-    except ValueError:
-        return None
-    if kind == "setup":
-        return Action(" ".join([kind, *rest[:1]]))
-    given = [one for one in rest if not one.startswith("--")]
-    flags = {one.removeprefix("--"): "" for one in rest if one.startswith("--")}
-    return Action(kind, **dict(zip(POSITIONAL.get(kind, ()), given, strict=False)), **flags)

@@ -53,19 +53,19 @@ class Basins(Static):
             return Content.styled("No basin is described yet.", "dim")
         width = self.content_size.width or 76
         longest = max(cell_len(row.name) for row in self.rows)
-        name = min(longest, max(10, width - (54 if width >= 70 else 40)))
+        name = min(longest, max(10, width - (57 if width >= 70 else 43)))
         tail = max(9, *(cell_len(row.tail) + 1 for row in self.rows))
         # a narrow screen leaves out the figure that the bar shows
         missing = max(7, *(cell_len(row.missing) for row in self.rows)) if width >= 70 else 0
-        wide = width >= name + tail + missing + 70
-        bar = 25 if wide else max(7, min(13, width - name - tail - missing - (20 if missing else 22)))
-        beyond = width - name - tail - missing - bar - 30
-        head = (f"{'standing':16} {'basin':{name}} {'can take':{tail}} {'root zone':{bar}} {fit('missing', missing)} "
+        wide = width >= name + tail + missing + 73
+        bar = 25 if wide else max(7, min(13, width - name - tail - missing - (23 if missing else 25)))
+        beyond = width - name - tail - missing - bar - 33
+        head = (f"{'standing':19} {'basin':{name}} {'can take':{tail}} {'root zone':{bar}} {fit('missing', missing)} "
                 + ("cover    outlet" if wide else ""))
         lines = [Content.styled(head[:width], "dim")]
         for row in self.rows:
             lines.append(Content.assemble(
-                (f"{row.shape} {fit(row.standing, 14)}", f"bold {STANDING_TONES[row.standing]}"), " ",
+                (f"{row.shape} {fit(row.short_standing, 17)}", f"bold {STANDING_TONES[row.standing]}"), " ",
                 (fit(row.name, name), "bold"), " ", fit(row.tail.removeprefix("room "), tail), " ",
                 fit(row.gauge(bar), bar), " ", fit(row.missing, missing), " ",
                 fit(row.cover, 9) + fit(f"◆ {row.outlets}" if row.outlets else "", beyond) if wide else ""))
@@ -215,9 +215,9 @@ class TodayScreen(HouseholdScreen):
     def on_reminder_list_picked(self, event: ReminderList.Picked) -> None:
         """Open the form that logs the thing to do, filled in as far as its action says."""
         from gwlog.tui.forms.entries import FORMS
-        from gwlog.tui.forms.of_action import action_of, form_for
+        from gwlog.tui.forms.of_action import form_for
 
-        action = action_of(event.action)
+        action = event.action
         found = form_for(action)
         if found is not None:
             key, preset = found

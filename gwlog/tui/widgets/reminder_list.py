@@ -15,6 +15,7 @@ from textual.widgets import OptionList
 from textual.widgets.option_list import Option
 
 from gwlog import text
+from gwlog.actions import Action
 from gwlog.tui.widgets.plain_list import PlainList
 
 if TYPE_CHECKING:
@@ -27,7 +28,7 @@ class Shown(NamedTuple):
     state: str
     text: str
     kind: str
-    action: str | None
+    action: Action | None
     subject: str
     key: str
     answer: str
@@ -62,7 +63,7 @@ class ReminderList(PlainList):
     class Picked(Message):
         """Somebody wants to note that this was done."""
 
-        def __init__(self, action: str | None, kind: str, subject: str) -> None:
+        def __init__(self, action: Action | None, kind: str, subject: str) -> None:
             super().__init__()
             self.action = action
             self.kind = kind
