@@ -21,6 +21,7 @@ from textual.content import Content
 import gwlog
 from gwlog import actions
 from gwlog.tui.widgets.cells import plain
+from gwlog.worker.orders import Order, Spreadsheets, as_json
 
 PATIENCE_SECONDS = 3.0
 """How long a task may take to stop by itself before it is killed."""
@@ -58,7 +59,7 @@ class BackgroundTask:
         self._app = app
         self._changed = changed
 
-    def begin(self, title: str, order: dict[str, Any], done: Done) -> bool:
+    def begin(self, title: str, order: Order, done: Done) -> bool:
         """Begin an order; `done` gets its outcome {lines, fine, ...} or {refused, hint}. False while another runs."""
         if self.progress is not None:
             return False
@@ -83,7 +84,7 @@ class BackgroundTask:
             except ProcessLookupError:
                 pass
 
-    async def _run(self, order: dict[str, Any], done: Done) -> None:
+    async def _run(self, order: Order, done: Done) -> None:
         outcome: dict[str, Any] = {"refused": "The work ended without a word.", "hint": None}
         # the child must find the very gwlog that runs here, wherever it was started from
         package = str(Path(gwlog.__file__).resolve().parent.parent)
@@ -96,7 +97,7 @@ class BackgroundTask:
         try:
             assert child.stdin is not None and child.stdout is not None
             try:
-                child.stdin.write(json.dumps(order).encode())
+                child.stdin.write(await asyncio.to_thread(as_json, order))
                 await child.stdin.drain()
                 child.stdin.close()
             except ConnectionError:
@@ -119,14 +120,14 @@ class BackgroundTask:
             stopped = self.progress is not None and self.progress.stopping
             self.progress = self.process = None
         if stopped and "refused" in outcome:
-            outcome = {"refused": _stopped(order["work"], killed=child.returncode == -signal.SIGKILL), "hint": None}
+            outcome = {"refused": _stopped(order, killed=child.returncode == -signal.SIGKILL), "hint": None}
         self._changed()
         done(outcome)
 
 
-def _stopped(work: str, *, killed: bool) -> str:
+def _stopped(order: Order, *, killed: bool) -> str:
     """What is true of a task that was stopped. Each writes all or nothing; killed, it could not say which."""
-    if work == "spreadsheets":
+    if isinstance(order, Spreadsheets):
         return "Stopped; what was written before that is there."
     return "Stopped before it could tell its end: all of it was written, or nothing." if killed else \
         "Stopped; nothing was written."

@@ -26,6 +26,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from gwlog.tui.app import GwlogApp
+from gwlog.worker import orders
 
 ROOT = Path(__file__).parents[2]
 LIMIT_PAINT, LIMIT_KEY_MS = 1.6, 50.0
@@ -142,8 +143,7 @@ async def answers(path: Path, keys: int, size: tuple[int, int] = (80, 24), *,
 def rehearsing(app: GwlogApp) -> None:
     """See to it that a rehearsal of a season is under way."""
     if app.background_task.progress is None:
-        order = {"work": "rehearse", "logbook": str(app.path), "days": 730, "weather": None,
-                 "now": app.now().isoformat()}
+        order = orders.Rehearse(logbook=app.path, now=app.now(), days=730)
         app.background_task.begin("Rehearsing", order, lambda _: None)
 
 

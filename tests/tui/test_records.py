@@ -18,7 +18,8 @@ from gwlog.tui.dialogs.save_file import SaveFileDialog
 from gwlog.tui.screens.records import RecordsScreen
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
-from tests.tui.conftest import Clock, press, season, seen, settle
+from gwlog.worker import orders
+from tests.tui.conftest import NOW, Clock, press, season, seen, settle
 from tests.tui.test_nasty_text import NASTY, clean
 
 
@@ -150,7 +151,7 @@ async def test_leaving_ends_the_work_and_one_runs_at_a_time(lived_in: Path, cloc
     screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        order = {"work": "rehearse", "logbook": str(lived_in), "now": "2026-06-16T17:00:00+00:00", "days": 1830}
+        order = orders.Rehearse(logbook=lived_in, now=NOW, days=1830)
         outcomes: list[dict[str, object]] = []
         assert screens.background_task.begin("Rehearsing", order, outcomes.append)
         assert not screens.background_task.begin("Another", order, outcomes.append)
@@ -161,13 +162,13 @@ async def test_leaving_ends_the_work_and_one_runs_at_a_time(lived_in: Path, cloc
 
 
 @pytest.mark.parametrize(("order", "said"), [
-    ({"work": "fly"}, "no order"), ({"work": "verify", "logbook": "/nowhere/house.db"}, "no logbook at"),
-    ({"work": "card", "logbook": "/nowhere/house.db", "out": "x.pdf"}, "no logbook at"),
+    (orders.Verify(logbook=Path("/nowhere/house.db"), now=NOW), "no logbook at"),
+    (orders.Card(logbook=Path("/nowhere/house.db"), now=NOW, out=Path("x.pdf")), "no logbook at"),
 ])
-async def test_a_refused_order_is_told(screens: GwlogApp, order: dict[str, object], said: str) -> None:
+async def test_a_refused_order_is_told(screens: GwlogApp, order: orders.Order, said: str) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         outcomes: list[dict[str, object]] = []
-        assert screens.background_task.begin("A try", {"now": "2026-06-16T17:00:00+00:00", **order}, outcomes.append)
+        assert screens.background_task.begin("A try", order, outcomes.append)
         await settle(screens, pilot)
     assert len(outcomes) == 1 and said in json.dumps(outcomes[0], default=str) and "refused" in outcomes[0]

@@ -28,6 +28,7 @@ from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
 from gwlog.tui.widgets.path_line import PathLine, likely, where_people_look
+from gwlog.worker import orders
 
 TYPED = Option("", "as typed")
 REFUSE, LEAVE_OUT = Option("", "refuse the whole file"), Option("yes", "leave those rows out")
@@ -142,9 +143,14 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
         found |= {str(one.id): one.value for one in self.query("#fields Choice").results(Choice) if one.id != "found"}
         return found
 
-    def order(self, values: Values) -> dict[str, Any]:
-        """What is ordered for these values, besides the file."""
-        return {"leave_out": values.get("leave_out") == "yes"}
+    def order(self, file: Path, values: Values, *, dry: bool) -> orders.Order:
+        """What is ordered for these values."""
+        logbook, now = self.host.path, self.host.now()
+        if self.source.work == "weather":
+            return orders.Weather(logbook=logbook, now=now, file=file, dry=dry,
+                                  leave_out=values.get("leave_out") == "yes")
+        kind = orders.Restore if self.source.work == "restore" else orders.Begin
+        return kind(logbook=logbook, now=now, file=file, dry=dry)
 
     def on_choice_changed(self, event: Choice.Changed) -> None:
         if event.control.id == "found":
@@ -189,9 +195,7 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
         self._begin(file, values, dry=self.ready_for != values)
 
     def _begin(self, file: Path, values: dict[str, Value], *, dry: bool) -> None:
-        order = {"work": self.source.work, "logbook": str(self.host.path), "file": str(file), "dry": dry,
-                 "now": self.host.now().isoformat(), **self.order(values)}
-        self.mine = self.host.background_task.begin(self.source.title, order,
+        self.mine = self.host.background_task.begin(self.source.title, self.order(file, values, dry=dry),
                                                     lambda outcome: self._done(values, outcome, dry=dry))
         if not self.mine:
             self.refuse("Other work is still under way; wait for it, or stop it under Records with x.")

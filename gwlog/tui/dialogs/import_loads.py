@@ -5,6 +5,8 @@ What the titles suggest is chosen already; each strange word is explained by one
 
 from __future__ import annotations
 
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 from textual.containers import Vertical
@@ -16,6 +18,7 @@ from gwlog.tui.forms.model import Option, Values
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.labelled_row import LabelledRow
+from gwlog.worker import orders
 
 HOLDS = {"date": "Day", "time": "Time", "load": "Load", "to": "Went to", "volume": "Water", "volume_gal": "Water, gal",
          "volume_l": "Water, L", "products": "Products", "contents": "Held", "by": "Who", "note": "Note"}
@@ -34,13 +37,15 @@ class ImportLoadsDialog(ImportFileDialog):
         self.unknown: list[str] = []
         """Words that nobody knows yet, in the order of their choices."""
 
-    def order(self, values: Values) -> dict[str, Any]:
+    def order(self, file: Path, values: Values, *, dry: bool) -> orders.Order:
+        first = orders.Loads(logbook=self.host.path, now=self.host.now(), file=file, dry=dry,
+                             leave_out=values.get("leave_out") == "yes")
         if values["path"] != self.titles_of:
-            return super().order(values)
-        columns = {what: values[f"c-{what}"] for what in COLUMNS if values.get(f"c-{what}")}
-        names = {word: values[f"w-{number}"] for number, word in enumerate(self.unknown) if values.get(f"w-{number}")}
-        return {**super().order(values), "columns": columns, "names": names,
-                "day_order": values.get("days", "ymd")}
+            return first
+        return replace(first, columns={what: str(values[f"c-{what}"]) for what in COLUMNS if values.get(f"c-{what}")},
+                       names={word: str(values[f"w-{number}"]) for number, word in enumerate(self.unknown)
+                              if values.get(f"w-{number}")},
+                       day_order=str(values.get("days", "ymd")))
 
     def changed(self) -> None:
         if self.titles_of and str(self.values["path"]) != self.titles_of:

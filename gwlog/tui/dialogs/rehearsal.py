@@ -6,6 +6,7 @@ It logs nothing. Stopped early, it shows the habits that were finished by then.
 from __future__ import annotations
 
 import asyncio
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
 from rich.text import Text
@@ -24,6 +25,7 @@ from gwlog.tui.widgets.cells import plain, stacked
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
 from gwlog.views import rehearsal as page
+from gwlog.worker.orders import Rehearse
 
 if TYPE_CHECKING:
     from gwlog.decisions.simulation import Rehearsal
@@ -86,9 +88,9 @@ class RehearsalDialog(PageDialog[None]):
         if not (days.isascii() and days.isdecimal() and 1 <= int(days[:6]) <= LONGEST_DAYS):
             self.refuse(f"Days: a whole number from 1 to {LONGEST_DAYS} is wanted, not “{days[:40]}”.")
             return
-        order: dict[str, Any] = {"work": "rehearse", "logbook": str(self.host.path), "days": int(days),
-                                 "now": self.host.now().isoformat(),
-                                 "weather": self.query_one("#weather", EntryLine).value.strip() or None}
+        weather = self.query_one("#weather", EntryLine).value.strip()
+        order = Rehearse(logbook=self.host.path, now=self.host.now(), days=int(days),
+                         weather=Path(weather) if weather else None)
         if self.host.background_task.begin("Rehearsing", order, self._done):
             self.mine = True
             # away from the fields, so that a single key stops it

@@ -61,11 +61,13 @@ class LogScreen(HouseholdScreen):
         Binding("i", "odd", "what does not fit together in the log, with a way out"),
         Binding("x", "correct", "correct this entry"),
         Binding("w", "withdraw", "strike out this entry"),
+        Binding("n", "erase_note", "erase the words of this entry's note for good"),
     ]
     FOOTER_KEYS = (("/", "search", "screen.search"), ("f", "kind", "screen.kind(1)"),
              ("g", "go to a day", "screen.go"), ("a", "all wordings", "screen.everything"),
              ("enter", "history", "screen.history"), ("x", "correct", "screen.correct"),
-             ("w", "withdraw", "screen.withdraw"), (", .", "page", "screen.page(1)"), EVERYWHERE[0], *EVERYWHERE[-3:])
+             ("w", "withdraw", "screen.withdraw"), ("n", "erase note", "screen.erase_note"),
+             (", .", "page", "screen.page(1)"), EVERYWHERE[0], *EVERYWHERE[-3:])
 
     def __init__(self) -> None:
         super().__init__()
@@ -76,6 +78,8 @@ class LogScreen(HouseholdScreen):
         self.kind = ""
         self.everything = False
         self.page = 0
+        self.to_erase: int | None = None
+        """The entry whose note the next n erases."""
 
     def body(self) -> Widget:
         return Vertical(*self.parts(), id="body")
@@ -242,6 +246,39 @@ class LogScreen(HouseholdScreen):
         from gwlog.tui.forms.correction import correction_of
 
         self._form(correction_of)
+
+    def action_erase_note(self) -> None:
+        """Say what erasing a note leaves; the same key again, on the same entry, erases it."""
+        from gwlog.app.corrections import noted_wordings
+        from gwlog.views import outcomes
+
+        home, number = self.host.home, self.chosen
+        if home is None or number is None:
+            return
+        try:
+            noted = noted_wordings(home, number)
+        except GwlogError as fault:
+            self.host.say(key_hints.refused(fault).split("\n"), logged=False)
+            return
+        if self.to_erase != number:
+            self.to_erase = number
+            self.host.say([f"n again erases the note of entry {number} for good.", outcomes.NOTE_STAYS], logged=False)
+            return
+        self.to_erase = None
+        self._erase(noted)
+
+    @work(group="erase")
+    async def _erase(self, noted: tuple[int, ...]) -> None:
+        from gwlog.journal.writer import withhold_note
+        from gwlog.views import outcomes
+
+        try:
+            await asyncio.to_thread(withhold_note, self.host.path, *noted)
+        except GwlogError as fault:
+            self.host.say(key_hints.refused(fault).split("\n"), logged=False)
+            return
+        await self.host.reload()
+        self.host.say(outcomes.note_erased(noted), logged=False)
 
     def _form(self, make: Callable[[Household, int], FormSpec]) -> None:
         home = self.host.home

@@ -28,6 +28,7 @@ from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
 from gwlog.tui.forms.model import Option as Pick
 from gwlog.tui.forms.model import Values
 from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
+from gwlog.tui.screens.records_orders import Selection, order_of
 from gwlog.tui.screens.records_tasks import GROUPS, WORKS, Work
 from gwlog.tui.widgets.cells import REFUSED, fit, plain, refusal, stacked
 from gwlog.tui.widgets.choice import Choice
@@ -176,7 +177,7 @@ class RecordsScreen(HouseholdScreen):
         elif work.opens:
             self.host.open(work.opens)
         elif work.id == "verify":
-            self._begin(work, {})
+            self._begin(work, ToVerify("", ""))
         elif work.id == "verify other":
             self._ask_what_to_verify(work)
         else:
@@ -212,7 +213,7 @@ class RecordsScreen(HouseholdScreen):
         def answered(chosen: ToVerify | None) -> None:
             if chosen is not None:
                 self.verified = chosen
-                self._begin(work, {"file": chosen.file or None, "against": chosen.against or None})
+                self._begin(work, chosen)
 
         self.app.push_screen(VerifyDialog(self.verified), answered)
 
@@ -224,8 +225,7 @@ class RecordsScreen(HouseholdScreen):
         def answered(chosen: Chosen | None) -> None:
             self.paths[work.id] = box.typed
             if chosen is not None:
-                self._begin(work, {"out": str(chosen.path), "replace": chosen.replace, "keep": chosen.more or None,
-                                   "anchors": chosen.more.split()})
+                self._begin(work, chosen)
 
         self.app.push_screen(box, answered)
 
@@ -254,7 +254,7 @@ class RecordsScreen(HouseholdScreen):
         span = f"{first}-to-{last}" if first else f"to-{last}" if work.period else str(last)
         return str(home_of_papers() / f"{named}-{span}{work.ending}")
 
-    def _begin(self, work: Work, chosen: dict[str, Any]) -> None:
+    def _begin(self, work: Work, chosen: Chosen | ToVerify) -> None:
         try:
             home = self.host.fresh()
             first, last = self.period(home) if work.period else (None, None)
@@ -262,14 +262,10 @@ class RecordsScreen(HouseholdScreen):
             self.host.say([str(trouble)], logged=False)
             return
         left_out = self.query_one("#left-out", Choice).value
-        order: dict[str, Any] = {
-            "work": work.work, "logbook": str(self.host.path), "now": home.now.isoformat(),
-            "start": str(first) if first else None, "end": str(last) if last else None,
-            "withhold": list(KINDS) if "quiet" in left_out else
-            list(self.query_one("#kinds", Choice).value) if "some" in left_out else [],
-            "roles": "roles" in left_out,
-            "paper": self.query_one("#paper", Choice).value or None, **chosen,
-        }
+        kinds = tuple(KINDS) if "quiet" in left_out else \
+            tuple(self.query_one("#kinds", Choice).value) if "some" in left_out else ()
+        order = order_of(work.work, self.host.path, home.now, chosen, Selection(
+            first, last, kinds, "roles" in left_out, str(self.query_one("#paper", Choice).value) or None))
         self.results = []
         if not self.host.background_task.begin(work.title, order, lambda outcome: self._done(work, outcome)):
             self.host.say(["Other work is still under way; x stops it."], logged=False)
