@@ -22,7 +22,8 @@ EVERY = [
     orders.Report(**OUT, start=date(2026, 1, 1), end=None, withhold=("observation",), roles=True, paper="a4"),
     orders.Manual(**OUT), orders.Card(**OUT, paper="letter"), orders.Calendar(**OUT),
     orders.Pack(**OUT, withhold=("wash_load",), anchors=("1:ab", "2:cd")), orders.Handover(**OUT), orders.Export(**OUT),
-    orders.Spreadsheets(**OUT), orders.SiteFile(**OUT), orders.Backup(**OUT, keep=3), orders.Rehearse(**COMMON, days=30),
+    orders.Spreadsheets(**OUT), orders.SiteFile(**OUT), orders.Backup(**OUT, keep=3),
+    orders.Rehearse(**COMMON, days=30),
     orders.Weather(**FILE, leave_out=True), orders.Loads(**FILE, columns={"date": "Day"}, names={"Tücher": "towels"}),
     orders.Restore(**FILE), orders.Begin(**FILE),
 ]
@@ -35,7 +36,8 @@ def test_an_order_reaches_the_other_process_whole(order: orders.Order) -> None:
 
 def ordered(content: bytes) -> list[dict[str, object]]:
     """What the worker process says to an order."""
-    done = subprocess.run([sys.executable, "-m", "gwlog.worker.process"], input=content, capture_output=True, timeout=60)
+    done = subprocess.run([sys.executable, "-m", "gwlog.worker.process"], input=content, capture_output=True,
+                          timeout=60)
     assert done.returncode == 0 and done.stderr == b"", done.stderr
     return [json.loads(line) for line in done.stdout.splitlines()]
 
