@@ -10,6 +10,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any, Literal, NamedTuple
 
+from gwlog.decisions.plan_account import account
 from gwlog.decisions.plan_cost import (
     PlanBasin,
     PlanDay,
@@ -18,7 +19,6 @@ from gwlog.decisions.plan_cost import (
     Step,
     Totals,
     Weights,
-    account,
     sewer_price,
 )
 from gwlog.decisions.plan_table import BasinDay, BasinTable

@@ -208,10 +208,6 @@ def differences(made: Lived, now: datetime) -> list[str]:
     home = made.at(now)
     advice, found = home.advice, []
     coming = advice.next()
-    for one in coming:
-        words = basin_words(home.state, home.garden, advice.loads) if one is coming[0] else {}
-        found += [f"delivers to {place.basin}, which {words[place.basin].word}" for place in one.deliveries
-                  if place.basin in words and words[place.basin].word in NO_ROOM]
     found += list(_reminders(home, coming[0] if coming else None))
     if not coming:
         return found
@@ -222,6 +218,9 @@ def differences(made: Lived, now: datetime) -> list[str]:
               "where --at its time": advice.answer(query_for(home.state, load.usual_load), first.at)}
     then = made.at(first.at, known=now)
     voices["where, asked at its time"] = then.answer(query_for(then.state, load.usual_load))
+    words = basin_words(then.state, then.garden, then.advice.loads)
+    found += [f"delivers to {place.basin}, which {words[place.basin].word}" for place in first.deliveries
+              if words[place.basin].word in NO_ROOM]
     if local_day(first.at, home.zone) == local_day(now, home.zone):
         voices["where now"] = home.answer(query_for(home.state, load.usual_load))
     if advice.loads != advice.loads or made.at(now).advice.loads != advice.loads:
