@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from gwlog.clock import day_start, local_day
 from gwlog.decisions.coming import Coming, Expect, coming, expecting
 from gwlog.decisions.expected import UNNAMED, ExpectedLoad, MissedLoad, rule_problems
-from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Step, Totals, Weights, account
+from gwlog.decisions.plan_account import account
+from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Step, Totals, Weights
 from gwlog.decisions.plan_garden import beds_of, day_of, outlets_of
 from gwlog.decisions.plan_search import Bound, Search, check, search
 from gwlog.decisions.query import aim_of, reader_of

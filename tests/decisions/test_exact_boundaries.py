@@ -12,15 +12,8 @@ import pytest
 from gwlog.decisions import rotation, steady
 from gwlog.decisions.exceptions import exceptions
 from gwlog.decisions.expected import NEAR, expected
-from gwlog.decisions.garden_rules import (
-    FREEZING_TMAX_C,
-    FREEZING_TMIN_C,
-    SOAKING_RAIN_MM,
-    cold_freezes,
-    garden_litres_on,
-    passed_limit,
-    rain_soaks,
-)
+from gwlog.decisions.garden_rules import garden_litres_on, passed_limit
+from gwlog.decisions.ground import FREEZING_TMAX_C, FREEZING_TMIN_C, SOAKING_RAIN_MM, cold_freezes, rain_soaks
 from gwlog.decisions.outlet_assignment import closures, place
 from gwlog.decisions.plan_cost import Weights
 from gwlog.decisions.plan_garden import beds_of, outlets_of

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Weights, account
+from gwlog.decisions.plan_account import account
+from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Weights
 from gwlog.decisions.plan_search import search
 from gwlog.decisions.rotation import KEEP_GAIN, plan, steady_plan
 from gwlog.decisions.what_if import WhatIf, what_if
