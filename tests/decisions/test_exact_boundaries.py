@@ -20,7 +20,7 @@ from gwlog.decisions.plan_garden import beds_of, outlets_of
 from gwlog.decisions.plan_search import First, Search
 from gwlog.decisions.reminder_model import Reminder
 from gwlog.decisions.rotation import plan
-from gwlog.decisions.routing import profile_named, reader_of
+from gwlog.decisions.query import profile_named, reader_of
 from gwlog.decisions.sewer_loads import sewer_loads
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Observation
