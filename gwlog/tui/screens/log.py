@@ -60,12 +60,12 @@ class LogScreen(HouseholdScreen):
         Binding("i", "odd", "what does not fit together in the log, with a way out"),
         Binding("x", "correct", "correct this entry"),
         Binding("w", "withdraw", "strike out this entry"),
-        Binding("n", "erase_note", "erase the words of this entry's note for good"),
+        Binding("N", "erase_note", "erase the words of this entry's note for good"),
     ]
     FOOTER_KEYS = (("/", "search", "screen.search"), ("f", "kind", "screen.kind(1)"),
              ("g", "go to a day", "screen.go"), ("a", "all wordings", "screen.everything"),
              ("enter", "history", "screen.history"), ("x", "correct", "screen.correct"),
-             ("w", "withdraw", "screen.withdraw"), ("n", "erase note", "screen.erase_note"),
+             ("w", "withdraw", "screen.withdraw"), ("N", "erase note", "screen.erase_note"),
              (", .", "page", "screen.page(1)"), EVERYWHERE[0], *EVERYWHERE[-3:])
 
     def __init__(self) -> None:
@@ -78,7 +78,7 @@ class LogScreen(HouseholdScreen):
         self.everything = False
         self.page = 0
         self.to_erase: int | None = None
-        """The entry whose note the next n erases."""
+        """The entry whose note the next N erases."""
 
     def body(self) -> Widget:
         return Vertical(*self.parts(), id="body")
@@ -261,7 +261,7 @@ class LogScreen(HouseholdScreen):
             return
         if self.to_erase != number:
             self.to_erase = number
-            self.host.say([f"n again erases the note of entry {number} for good.", outcomes.NOTE_STAYS], logged=False)
+            self.host.say([f"N again erases the note of entry {number} for good.", outcomes.NOTE_STAYS], logged=False)
             return
         self.to_erase = None
         self._erase(noted)
