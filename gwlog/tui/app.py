@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 
 from textual import work
 from textual.app import App, SystemCommand
-from textual.binding import Binding, BindingType
+from textual.binding import BindingType
 from textual.screen import ModalScreen, Screen
 
 from gwlog import clock, text
@@ -23,6 +23,7 @@ from gwlog.tui import appearance, key_hints
 from gwlog.tui.background_task import BackgroundTask
 from gwlog.tui.dialog_opener import DialogOpener
 from gwlog.tui.host import Hosted
+from gwlog.tui.keys import KEYS
 from gwlog.tui.live_notices import LiveNotices
 from gwlog.tui.logbook_watch import LogbookWatch
 from gwlog.tui.planner import Planner
@@ -52,7 +53,7 @@ def _screen(module: str, name: str) -> Callable[[], Screen[Any]]:
 
 
 class GwlogApp(App[None]):
-    """The app; what screens and dialogs may use of it is said by `Host`."""
+    """The app; `Host` says what screens and dialogs may use of it."""
 
     TITLE = "gwlog"
     CSS = SHARED_CSS
@@ -63,32 +64,7 @@ class GwlogApp(App[None]):
         "log": _screen("log", "LogScreen"), "upkeep": _screen("upkeep", "UpkeepScreen"),
         "records": _screen("records", "RecordsScreen"), "setup": _screen("setup", "SetupScreen"),
     }
-    BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("1", "open('today')", "go to Today"),
-        Binding("2", "open('garden')", "go to Garden"),
-        Binding("3", "open('plan')", "go to Plan"),
-        Binding("4", "open('log')", "go to Log"),
-        Binding("5", "open('upkeep')", "go to Upkeep"),
-        Binding("6", "open('records')", "go to Records"),
-        Binding("7", "open('setup')", "go to Setup"),
-        Binding("l", "open('load')", "log a load: see where it may go, then one more key"),
-        Binding("v", "form('valve')", "the valve was turned"),
-        Binding("m", "form('move')", "an outlet was moved"),
-        Binding("c", "form('mulch')", "mulch topped up, or the cover measured"),
-        Binding("r", "form('rain')", "rain of a day"),
-        Binding("o", "form('observe')", "something was seen"),
-        Binding("s", "form('resolve')", "settle an observation or follow up an exception"),
-        Binding("d", "form('done')", "a task of upkeep was done"),
-        Binding("t", "open('quick entry')", "type several entries, line by line"),
-        Binding("b", "undo", "take back what was logged last from here"),
-        Binding("e", "open('rehearsal')", "rehearse a season: the plan beside simpler habits"),
-        Binding("p", "next_person", "who writes: the next person"),
-        Binding("f3", "open('from file')", "begin a logbook from a file; put a backup back where it cannot be read"),
-        Binding("n", "light_or_dark", "light or dark"),
-        Binding("question_mark,f1", "help", "this help"),
-        Binding("ctrl+p", "command_palette", "everything by name"),
-        Binding("q,ctrl+q", "leave", "quit"),
-    ]
+    BINDINGS: ClassVar[list[BindingType]] = KEYS
 
     def __init__(self, path: Path, now: Callable[[], datetime] = clock.now, *, poll: bool = True) -> None:
         super().__init__()

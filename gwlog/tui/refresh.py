@@ -25,7 +25,7 @@ def version_and_look(path: Path, now: datetime) -> tuple[str, Household]:
 
 
 def _answer_loads(home: Household) -> None:
-    """Answer the loads to come and each usual load now; what cannot be answered is told where it is asked for."""
+    """Answer the loads to come and each usual load now; what cannot be answered is refused where it is asked for."""
     _ = home.advice.loads
     for name in entries.usual_load_names(home):
         try:

@@ -18,9 +18,9 @@ from gwlog.decisions.outlet_assignment import closures, place
 from gwlog.decisions.plan_cost import Weights
 from gwlog.decisions.plan_garden import beds_of, outlets_of
 from gwlog.decisions.plan_search import First, Search
+from gwlog.decisions.query import profile_named, reader_of
 from gwlog.decisions.reminder_model import Reminder
 from gwlog.decisions.rotation import plan
-from gwlog.decisions.query import profile_named, reader_of
 from gwlog.decisions.sewer_loads import sewer_loads
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Observation

@@ -24,10 +24,10 @@ Size = tuple[int, int]
 
 
 async def opened(app: GwlogApp, pilot: object) -> FiguresDialog:
-    box = FiguresDialog()
-    app.push_screen(box)
+    dialog = FiguresDialog()
+    app.push_screen(dialog)
     await settle(app, pilot)  # type: ignore[arg-type]
-    return box
+    return dialog
 
 
 def joined(page: str) -> str:
@@ -84,49 +84,49 @@ async def test_tables_names_and_figures_with_the_keys(screens: GwlogApp, size: S
 async def test_the_longest_figures_can_be_read_to_their_last_word(screens: GwlogApp, size: Size) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
-        box.query_one("#table", Choice).choose(list(TABLES).index("climate"))
+        dialog = await opened(screens, pilot)
+        dialog.query_one("#table", Choice).choose(list(TABLES).index("climate"))
         await settle(screens, pilot)
         pages = seen(screens)
         for _ in range(3):
             await press(screens, pilot, "space")
             pages += seen(screens)
-        block = next(block for block in box.every if block.table == "climate")
+        block = next(block for block in dialog.every if block.table == "climate")
         for word in f"{block.figures[0].value} {block.figures[1].value}".split():
             assert word in pages
         await press(screens, pilot, "enter", "end")
-        assert "(from memory" in joined(seen(screens)) and box.query_one("#page").has_focus
+        assert "(from memory" in joined(seen(screens)) and dialog.query_one("#page").has_focus
 
 
 async def test_words_are_found_in_every_table_and_put_away_again(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
+        dialog = await opened(screens, pilot)
         await press(screens, pilot, "slash", *"boron")
         await pilot.pause(0.3)
         await settle(screens, pilot)
-        tables = {block.table for block in box.shown}
+        tables = {block.table for block in dialog.shown}
         assert {"plants", "chemistry"} <= tables and "in all tables with “boron”" in seen(screens)
-        assert all("boron" in one.found_by for block in box.shown for one in block.figures)
+        assert all("boron" in one.found_by for block in dialog.shown for one in block.figures)
         await press(screens, pilot, "down", "down")
-        assert box.query_one(OptionList).highlighted == 1
+        assert dialog.query_one(OptionList).highlighted == 1
         await press(screens, pilot, "escape")
         await pilot.pause(0.3)
-        assert box.words == "" and {block.table for block in box.shown} == {"soils"}
+        assert dialog.words == "" and {block.table for block in dialog.shown} == {"soils"}
         await press(screens, pilot, "slash", *"no such plant")
         await pilot.pause(0.3)
         assert "No figure in any table holds all of" in joined(seen(screens))
         await press(screens, pilot, "escape", "right")
-        assert box.words == "" and "textures:" in seen(screens)
+        assert dialog.words == "" and "textures:" in seen(screens)
 
 
 async def test_the_mouse_chooses_tables_and_names(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
+        dialog = await opened(screens, pilot)
         await pilot.click("#table", offset=(14, 0))
         await settle(screens, pilot)
-        assert box.table == "textures"
+        assert dialog.table == "textures"
         await pilot.click("#names", offset=(3, 2))
         await settle(screens, pilot)
         assert "sandy loam  in textures" in seen(screens)
@@ -136,21 +136,21 @@ async def test_a_metric_household_and_a_logbook_without_one_are_served(empty: Pa
     screens = GwlogApp(empty, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
-        assert box.system == "us" and "24 figures" in seen(screens)
+        dialog = await opened(screens, pilot)
+        assert dialog.system == "us" and "24 figures" in seen(screens)
         site = next(fact for fact in household() if isinstance(fact, Site))
         append(empty, [replace(site, units="metric")], now=NOW)
         await screens.reload()
         await settle(screens, pilot)
-        assert box.system == "metric" and "L/m2/day" in joined(seen(screens))
+        assert dialog.system == "metric" and "L/m2/day" in joined(seen(screens))
 
 
 async def test_nasty_words_are_searched_for_and_nothing_else(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
+        dialog = await opened(screens, pilot)
         for words in NASTY:
-            box.query_one("#words-in", EntryLine).value = words
+            dialog.query_one("#words-in", EntryLine).value = words
             await pilot.pause(0.3)
             await settle(screens, pilot)
             assert clean(seen(screens)) and isinstance(screens.screen, FiguresDialog)

@@ -72,11 +72,11 @@ async def test_from_nothing_to_the_first_verdict(tmp_path: Path, clock: Clock, s
         await press(screens, pilot, "enter", "enter", "tab", "space", "enter", "enter")
         page = seen(screens)
         assert "basin “Fig”" in page and "mind:" in page and "monthly_rain" not in page
-        assert not path.exists() and guided_draft.place(path).exists()
+        assert not path.exists() and guided_draft.draft_file(path).exists()
         await press(screens, pilot, "enter")
         assert isinstance(screens.screen, LoadDialog)
         assert "towels" in seen(screens) and "GARDEN" in seen(screens)
-    assert not guided_draft.place(path).exists()
+    assert not guided_draft.draft_file(path).exists()
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
     facts = read(path)
     assert [type(fact) for fact in facts] == [Site, Washer, Basin, Basin, Product, UsualLoad, Outlet]
@@ -105,7 +105,7 @@ async def test_left_at_any_page_it_goes_on_there(tmp_path: Path, clock: Clock) -
         await press(screens, pilot, "7")
         assert "twenty" in seen(screens)
         await press(screens, pilot, "ctrl+q")
-    kept = guided_draft.place(path)
+    kept = guided_draft.draft_file(path)
     assert stat.S_IMODE(kept.stat().st_mode) == 0o600 and not path.exists()
     screens = GwlogApp(path, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
@@ -141,19 +141,19 @@ async def test_a_household_described_meanwhile_is_left_alone(tmp_path: Path, clo
     screens = GwlogApp(empty, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = screens.screen
-        assert isinstance(box, GuidedSetupDialog)
-        box.guided = guided_draft.Guided(of_text(starter(clock()).replace("T09:00 ", "T09:00:00 ")),
+        dialog = screens.screen
+        assert isinstance(dialog, GuidedSetupDialog)
+        dialog.guided = guided_draft.Guided(of_text(starter(clock()).replace("T09:00 ", "T09:00:00 ")),
                                          ("look over", 0))
-        await box._turn()
-        guided_draft.save(empty, box.guided)
+        await dialog._turn()
+        guided_draft.save(empty, dialog.guided)
         await settle(screens, pilot)
         assert "usual load “towels”" in seen(screens)
         append(empty, household(), now=BEGIN)
         await press(screens, pilot, "enter")
         assert "described meanwhile by somebody else" in seen(screens)
         await press(screens, pilot, "escape")
-    assert len(read(empty)) == len(household()) and guided_draft.place(empty).exists()
+    assert len(read(empty)) == len(household()) and guided_draft.draft_file(empty).exists()
 
 
 async def test_answers_that_cannot_be_kept_are_not_lost_unsaid(tmp_path: Path, clock: Clock) -> None:
@@ -173,7 +173,7 @@ async def test_answers_that_cannot_be_kept_are_not_lost_unsaid(tmp_path: Path, c
                                      b'{"at": ["site", 0], "site_file": "[kitchen]", "typed": {}}'])
 def test_a_spoilt_draft_begins_afresh(tmp_path: Path, content: bytes) -> None:
     path = tmp_path / "house.db"
-    guided_draft.place(path).write_bytes(content)
+    guided_draft.draft_file(path).write_bytes(content)
     kept = guided_draft.load(path)
     assert kept is None or kept.at == ("site", 0)
 
@@ -182,14 +182,14 @@ async def test_nasty_words_on_every_page(tmp_path: Path, clock: Clock) -> None:
     screens = GwlogApp(tmp_path / "house.db", clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = screens.screen
-        assert isinstance(box, GuidedSetupDialog)
-        pages = box.guided.pages()[:-1]
+        dialog = screens.screen
+        assert isinstance(dialog, GuidedSetupDialog)
+        pages = dialog.guided.pages()[:-1]
         for turn, page in enumerate(pages):
-            box.guided = guided_draft.Guided(at=page)
-            await box._turn()
+            dialog.guided = guided_draft.Guided(at=page)
+            await dialog._turn()
             await settle(screens, pilot)
-            for number, field in enumerate(box.query(EntryLine)):
+            for number, field in enumerate(dialog.query(EntryLine)):
                 field.value = NASTY[(number + turn) % len(NASTY)]
             await press(screens, pilot, "enter")
             assert clean(seen(screens)) and ("✗" in seen(screens) or page[0] == "code"), page

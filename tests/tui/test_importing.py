@@ -40,7 +40,7 @@ async def open_work(screens: GwlogApp, pilot: Pilot[None], work: str) -> None:
 
 
 async def name_file(screens: GwlogApp, pilot: Pilot[None], file: Path | str) -> None:
-    """Type a path into the box that is open."""
+    """Type a path into the dialog that is open."""
     screens.screen.query_one("#path", EntryLine).value = str(file)
     await settle(screens, pilot)
 
@@ -104,18 +104,18 @@ async def test_past_loads_are_asked_for_by_column_and_by_word(logbook: Path, clo
         await name_file(screens, pilot, file)
         await press(screens, pilot, "enter")
         assert "The first row: Datum 03.05.2026 · Was Handtücher" in seen(screens)
-        box = screens.screen
-        assert box.query_one("#c-date", Choice).value == "Datum", "the title speaks for it"
-        box.query_one("#c-load", Choice).choose(2)
-        box.query_one("#c-to", Choice).choose(3)
-        box.query_one("#c-volume_l", Choice).choose(4)
+        dialog = screens.screen
+        assert dialog.query_one("#c-date", Choice).value == "Datum", "the title speaks for it"
+        dialog.query_one("#c-load", Choice).choose(2)
+        dialog.query_one("#c-to", Choice).choose(3)
+        dialog.query_one("#c-volume_l", Choice).choose(4)
         await press(screens, pilot, "enter")
         assert "Not known in this logbook" in seen(screens) and "Handtücher" in seen(screens)
         await press(screens, pilot, "enter")
         assert "not explained yet" in seen(screens)
-        for number, word in enumerate(box.unknown):  # type: ignore[attr-defined]
+        for number, word in enumerate(dialog.unknown):  # type: ignore[attr-defined]
             meant = {"Handtücher": "towels", "Windeln": "diapers", "Kanal": "sewer"}[word]
-            choice = box.query_one(f"#w-{number}", Choice)
+            choice = dialog.query_one(f"#w-{number}", Choice)
             choice.choose([option.value for option in choice.options].index(meant))
         await press(screens, pilot, "enter")
         assert "2 loads would be logged, 2026-05-03 to 2026-05-04" in seen(screens)

@@ -83,8 +83,8 @@ async def test_as_advised_moves_the_outlet_when_its_basin_has_had_enough(screens
             await screens.reload()
             await settle(screens, pilot)
         await press(screens, pilot, "l", "1")
-        box = screens.screen
-        assert isinstance(box, LoadDialog) and box.asking
+        dialog = screens.screen
+        assert isinstance(dialog, LoadDialog) and dialog.asking
         await press(screens, pilot, "a")
     kinds = [fact.KIND for fact in logged(screens.path)]
     assert "outlet_move" in kinds

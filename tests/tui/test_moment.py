@@ -27,10 +27,10 @@ Size = tuple[int, int]
 
 async def opened(app: GwlogApp, pilot: object) -> MomentDialog:
     assert app.home is not None
-    box = MomentDialog(app.home)
-    app.push_screen(box)
+    dialog = MomentDialog(app.home)
+    app.push_screen(dialog)
     await settle(app, pilot)  # type: ignore[arg-type]
-    return box
+    return dialog
 
 
 async def typed(app: GwlogApp, pilot: object, words: str) -> str:
@@ -62,13 +62,13 @@ async def test_a_moment_past_and_one_to_come(lived_in: Path, clock: Clock, size:
     screens = GwlogApp(lived_in, clock, poll=False)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
+        dialog = await opened(screens, pilot)
         assert "nothing can be logged from here" in seen(screens)
         told = await typed(screens, pilot, "last tue 7pm")
         assert "As of Tue 9 Jun 2026, 19:00: 7 days ago" in told and "Basins" in told
         told = await typed(screens, pilot, "sat 9am")
         assert "As of Sat 20 Jun 2026, 09:00: in 4 days, if nothing more is logged" in told
-        assert box.shown is not None and box.shown.moment == datetime(2026, 6, 20, 16, tzinfo=UTC)
+        assert dialog.shown is not None and dialog.shown.moment == datetime(2026, 6, 20, 16, tzinfo=UTC)
         await press(screens, pilot, "enter", *["pagedown"] * 4)
         assert "whites" in seen(screens) and "SEWER (should)" in seen(screens)
         await press(screens, pilot, "escape")
@@ -79,15 +79,15 @@ async def test_a_moment_past_and_one_to_come(lived_in: Path, clock: Clock, size:
 async def test_arrows_go_from_day_to_day_at_the_same_wall_time(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
+        dialog = await opened(screens, pilot)
         await typed(screens, pilot, "2026-03-07 18:30")
         await press(screens, pilot, "enter", "right")
         assert "As of Sun 8 Mar 2026, 18:30" in seen(screens)   # the clocks went forward that night
-        assert box.moment == datetime(2026, 3, 9, 1, 30, tzinfo=UTC)
+        assert dialog.moment == datetime(2026, 3, 9, 1, 30, tzinfo=UTC)
         await press(screens, pilot, "left", "left")
         assert "As of Fri 6 Mar 2026, 18:30" in seen(screens)
         await press(screens, pilot, "a", *"2026-03-05")
-        assert "2026-03-05" in seen(screens) and box.query_one("#when", EntryLine).value == "2026-03-05"
+        assert "2026-03-05" in seen(screens) and dialog.query_one("#when", EntryLine).value == "2026-03-05"
 
 
 @pytest.mark.parametrize(("words", "said"), [
@@ -100,14 +100,14 @@ async def test_arrows_go_from_day_to_day_at_the_same_wall_time(screens: GwlogApp
 async def test_what_cannot_be_shown_is_told_in_words(screens: GwlogApp, words: str, said: str) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
+        dialog = await opened(screens, pilot)
         await typed(screens, pilot, "2026-05-03")
         told = await typed(screens, pilot, words)
         assert said in told and ("Valve ▶" in told) == (said.startswith("As of"))
         if not said.startswith("As of"):
             await press(screens, pilot, "enter")
             assert isinstance(screens.screen, MomentDialog) and "Valve" not in seen(screens)
-        assert box.is_running
+        assert dialog.is_running
 
 
 async def test_a_new_entry_changes_the_page_and_another_look_alone_does_not(screens: GwlogApp, clock: Clock,
@@ -145,8 +145,8 @@ async def test_a_page_that_takes_long_blocks_no_key_and_the_newest_wish_wins(
     monkeypatch.setattr(moment, "page", slow)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
-        field = box.query_one("#when", EntryLine)
+        dialog = await opened(screens, pilot)
+        field = dialog.query_one("#when", EntryLine)
         for words in ("2026-05-03", "2026-05-04", "2026-05-05"):
             field.value = words
             await pilot.pause(moment.WAIT_S + 0.1)

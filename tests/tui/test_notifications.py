@@ -83,16 +83,16 @@ def command(code: str) -> str:
 
 async def opened(app: GwlogApp, pilot: object) -> NotificationsDialog:
     assert app.home is not None
-    box = NotificationsDialog(app.home)
-    app.push_screen(box)
+    dialog = NotificationsDialog(app.home)
+    app.push_screen(dialog)
     await settle(app, pilot)  # type: ignore[arg-type]
-    return box
+    return dialog
 
 
 async def whole(app: GwlogApp, pilot: object) -> str:
-    """Everything the box says, column by column and page by page, without line breaks."""
+    """Everything the dialog says, column by column and page by page, without line breaks."""
     told = []
-    for part in ("#left", "#right", "#box"):
+    for part in ("#left", "#right", "#frame"):
         await press(app, pilot, *["pageup"] * 6)  # type: ignore[arg-type]
         for number in range(6):
             here = app.screen.query_one(part).region
@@ -137,12 +137,12 @@ digest = "7:30"
     screens = GwlogApp(busy, lambda: NOW, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
+        dialog = await opened(screens, pilot)
         told = await whole(screens, pilot)
         assert "Ines by desk and mail: everything but upkeep; each at its moment, nothing from 22:00 to 6:30." in told
         assert "Tom by mail: upkeep; once a day at 7:30." in told and "“The evening before” is 20:15" in told
         assert "Wed 17 Jun 2026, 20:15: Ines by desk" in told and "Tom by mail, the message of the day" in told
-        assert [option.id for option in box.query_one(OptionList).options] == ["desk", "mail"]
+        assert [option.id for option in dialog.query_one(OptionList).options] == ["desk", "mail"]
         assert "a command of your own" in told and "an address of a service" in told
         assert "sesame" not in told and "example.org" not in told and sys.executable + " -c" not in told
 
@@ -154,12 +154,12 @@ async def test_faults_of_both_files_are_told_together_and_mended_ones_are_gone(b
     screens = GwlogApp(busy, lambda: NOW, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
+        dialog = await opened(screens, pilot)
         told = await whole(screens, pilot)
         assert "“nine” is not a stretch of the day" in told and "Did you mean “desk”?" in told
         assert "post: url: it does not look like service://" in told and "“post”." not in told
         assert "gwlog watch does not start" in told and "sesame" not in told
-        assert box.query_one(OptionList).option_count == 0
+        assert dialog.query_one(OptionList).option_count == 0
         where.write_text('[desk]\ncommand = ["true"]\n', encoding="utf-8")
         (folder / "settings.toml").write_text('[[tell]]\nperson = "Tom"\nchannels = ["desk"]\n', encoding="utf-8")
         await press(screens, pilot, "g", "pageup", "pageup", "pageup", "pageup", "pageup")
@@ -252,14 +252,14 @@ async def test_examples_are_written_once_for_their_owner_alone(busy: Path, folde
     screens = GwlogApp(busy, lambda: NOW, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
+        dialog = await opened(screens, pilot)
         await press(screens, pilot, "w")
         told = " ".join(seen(screens).split())
         assert "✓ Wrote settings.toml and channels.toml into" in told and "with any editor." in told
         for name in ("settings.toml", "channels.toml"):
             assert stat.S_IMODE((folder / name).stat().st_mode) == 0o600
         assert (folder / "settings.toml").read_text(encoding="utf-8") == settings_file.EXAMPLE
-        assert box.page is not None and not box.page.files.faults and box.page.files.tried == ()
+        assert dialog.page is not None and not dialog.page.files.faults and dialog.page.files.tried == ()
         (folder / "settings.toml").write_text("# mine\n", encoding="utf-8")
         (folder / "channels.toml").unlink()
         await press(screens, pilot, "w")
@@ -355,9 +355,9 @@ async def test_the_line_can_be_copied(busy: Path) -> None:
     screens = GwlogApp(busy, lambda: NOW, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        box = await opened(screens, pilot)
+        dialog = await opened(screens, pilot)
         await press(screens, pilot, "c")
-        assert box.page is not None and screens.clipboard == box.page.start[1]
+        assert dialog.page is not None and screens.clipboard == dialog.page.start[1]
 
 
 async def test_nasty_names_in_the_files_are_shown_as_words(busy: Path, folder: Path) -> None:

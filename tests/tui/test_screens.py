@@ -271,12 +271,12 @@ async def test_a_note_is_erased_from_the_log_at_the_second_key(screens: GwlogApp
         await press(screens, pilot, "v")
         screens.screen.query_one("#f-note").value = "words to go"  # type: ignore[attr-defined]
         await settle(screens, pilot)
-        await press(screens, pilot, "enter", "4", "E")
-        assert "E again erases the note of entry 15 for good." in seen(screens)
+        await press(screens, pilot, "enter", "4", "N")
+        assert "N again erases the note of entry 15 for good." in seen(screens)
         assert "Backups, packs" in " ".join(seen(screens).split()) and b"words to go" in screens.path.read_bytes()
-        await press(screens, pilot, "E")
+        await press(screens, pilot, "N")
         assert "The note of entry 15 is erased for good." in seen(screens)
-        await press(screens, pilot, "E")
+        await press(screens, pilot, "N")
         assert "Entry 15 has no note" in seen(screens)
     assert read(screens.path)[-1].note is None
     assert not any(b"words to go" in file.read_bytes() for file in screens.path.parent.glob("house.db*"))

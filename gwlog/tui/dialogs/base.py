@@ -41,7 +41,7 @@ class Dialog(Hosted, ModalScreen[T]):
 
     DEFAULT_CSS: ClassVar[str] = """
     Dialog { align: center middle; background: $background; }
-    Dialog #box { width: 76; max-width: 100%; height: auto; max-height: 100%;
+    Dialog #frame { width: 76; max-width: 100%; height: auto; max-height: 100%;
                   background: $surface; border: round $primary; padding: 0 1; }
     Dialog Static { height: auto; }
     Dialog #about { color: $text-muted; }
@@ -61,7 +61,7 @@ class Dialog(Hosted, ModalScreen[T]):
 
     def frame(self) -> Widget:
         """What holds the parts: it scrolls where they need more rows than there are."""
-        return VerticalScroll(id="box", can_focus=False)
+        return VerticalScroll(id="frame", can_focus=False)
 
     def parts(self) -> ComposeResult:
         """What the dialog is made of, from top to bottom."""
@@ -108,7 +108,7 @@ class PartedDialog(Dialog[T]):
     """A frame whose parts scroll by themselves, each within its share of the rows, so that those below are seen."""
 
     def frame(self) -> Widget:
-        return Vertical(id="box")
+        return Vertical(id="frame")
 
     def scrolled(self, name: str, *parts: Widget) -> VerticalScroll:
         """A part that scrolls."""
@@ -119,7 +119,7 @@ class PageDialog(Dialog[T]):
     """A dialog over the whole screen, with its keys on the last row."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    PageDialog #box { width: 100%; height: 1fr; padding: 0 1; background: $background; border: none; }
+    PageDialog #frame { width: 100%; height: 1fr; padding: 0 1; background: $background; border: none; }
     PageDialog #footer { background: $panel; padding: 0 1; margin-top: 0; dock: bottom; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - declared by textual
@@ -131,4 +131,4 @@ class PageDialog(Dialog[T]):
         yield self.footer()
 
     def frame(self) -> Widget:
-        return Vertical(id="box")
+        return Vertical(id="frame")

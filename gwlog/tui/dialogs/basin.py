@@ -18,7 +18,7 @@ class BasinDialog(Dialog[None]):
     """Shows a basin; it scrolls with the arrows."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    BasinDialog #box { width: 100%; height: 100%; border: none; background: $background; }
+    BasinDialog #frame { width: 100%; height: 100%; border: none; background: $background; }
     BasinDialog #footer { margin-top: 0; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -32,7 +32,7 @@ class BasinDialog(Dialog[None]):
         self.basin = name
 
     def compose(self) -> ComposeResult:
-        with VerticalScroll(id="box"):
+        with VerticalScroll(id="frame"):
             yield BasinDetail()
             yield Static("esc back · ↑ ↓ further", id="footer", markup=False)
 

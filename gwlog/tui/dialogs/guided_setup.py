@@ -37,7 +37,7 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
 
     DEFAULT_CSS: ClassVar[str] = """
     GuidedSetupDialog { align: center top; }
-    GuidedSetupDialog #box { width: 100; max-width: 100%; height: 100%; }
+    GuidedSetupDialog #frame { width: 100; max-width: 100%; height: 100%; }
     GuidedSetupDialog #pages { background: $panel; padding: 0 1; dock: top; }
     GuidedSetupDialog #title, GuidedSetupDialog #fields, GuidedSetupDialog #message { margin-top: 1; }
     """
@@ -65,7 +65,7 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
         yield from super().compose()
 
     def frame(self) -> Widget:
-        return VerticalScroll(id="box", can_focus=False)
+        return VerticalScroll(id="frame", can_focus=False)
 
     def parts(self) -> ComposeResult:
         yield Static(id="about", markup=False)
@@ -95,7 +95,7 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
             if not fields:
                 return  # the screens are being left
             fields.first().focus()
-        self.query_one("#box").scroll_home(animate=False)
+        self.query_one("#frame").scroll_home(animate=False)
         self.check()
 
     def _head(self) -> None:

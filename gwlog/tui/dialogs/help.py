@@ -64,7 +64,7 @@ def _own_enter(screen: Screen[Any]) -> str:
 class HelpDialog(Dialog[None]):
     """Shows the keys; any of escape, enter and ? closes it."""
 
-    DEFAULT_CSS: ClassVar[str] = "HelpDialog #box { width: 72; }"
+    DEFAULT_CSS: ClassVar[str] = "HelpDialog #frame { width: 72; }"
     BINDINGS: ClassVar[list[BindingType]] = [Binding("escape,enter,question_mark,f1,q", "dismiss", "close"), QUIT]
     heading = "Keys"
 
@@ -84,6 +84,6 @@ class HelpDialog(Dialog[None]):
             "Shapes: ▶ garden  ▼ sewer  ◆ an outlet lies here  ○ wants water  ◔ can take more\n"
             "        ● has had enough  ◌ resting.  Bars: █ water there  ░ missing\n"
             "        ┃ once ░ passes this to the left, plants feel it.", ""))
-        with VerticalScroll(id="box"):
+        with VerticalScroll(id="frame"):
             yield Static(self.heading, classes="title", markup=False)
             yield Static(stacked(lines), markup=False)

@@ -35,7 +35,7 @@ class LinesDialog(Dialog[None]):
         self.lines = lines
 
     def frame(self) -> Widget:
-        return VerticalScroll(id="box")
+        return VerticalScroll(id="frame")
 
     def parts(self) -> ComposeResult:
         yield Static(stacked(self.lines), markup=False)

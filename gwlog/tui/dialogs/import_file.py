@@ -75,7 +75,7 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
     """Asks for a file. Returns the outcome when it was taken in, None when the dialog was left."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    ImportFileDialog #box { width: 90; }
+    ImportFileDialog #frame { width: 90; }
     ImportFileDialog #fields { height: auto; max-height: 24; }
     ImportFileDialog.-short #fields { max-height: 11; }
     ImportFileDialog #words { height: auto; max-height: 16; margin-top: 1; }

@@ -32,7 +32,7 @@ class LoadDialog(PartedDialog[None]):
     """Choose a usual load and log it."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    LoadDialog #box { width: 78; }
+    LoadDialog #frame { width: 78; }
     LoadDialog #choice, LoadDialog #reasons { height: auto; }
     LoadDialog #answer { margin-top: 1; }
     LoadDialog #message { margin-top: 1; display: none; }
@@ -203,7 +203,7 @@ class LoadDialog(PartedDialog[None]):
         if self.rows[number].must_prepare:
             self.asking = True
             self._draw()
-            self.query_one("#box").scroll_end(animate=False)
+            self.query_one("#frame").scroll_end(animate=False)
         else:
             self._start(as_advised=False)
 

@@ -100,7 +100,7 @@ class NotificationsDialog(PageDialog[None]):
     def action_read(self) -> None:
         self._read(self.home)
 
-    @work(exclusive=True, group="tellings")
+    @work(exclusive=True, group="notifications")
     async def _read(self, home: Household) -> None:
         from gwlog.notify.overview import read_page
 

@@ -1,4 +1,4 @@
-"""Catching up by typing, over the screen: each line is said back; all of them are logged together at the end.
+"""Catching up by typing, over the screen: what each line means is shown; all of them are logged together at the end.
 
 Leaving keeps the lines.
 """
@@ -29,7 +29,7 @@ KEPT = "typed lines"
 class QuickEntryDialog(LatestResult, Dialog[None]):
     """Reads lines and logs them."""
 
-    DEFAULT_CSS: ClassVar[str] = "QuickEntryDialog #box { width: 78; }"
+    DEFAULT_CSS: ClassVar[str] = "QuickEntryDialog #frame { width: 78; }"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "next", "take the line; on an empty line: log them all"),
         Binding("up", "last", "the last line again, to change it", priority=True),
@@ -97,8 +97,8 @@ class QuickEntryDialog(LatestResult, Dialog[None]):
     def say(self, *lines: Content) -> None:
         """Show lines as the message, where they are seen."""
         super().say(*lines)
-        for box in self.query("#box"):
-            box.scroll_end(animate=False)
+        for frame in self.query("#frame"):
+            frame.scroll_end(animate=False)
 
     def on_input_changed(self) -> None:
         self._draw()

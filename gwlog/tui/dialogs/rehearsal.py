@@ -51,7 +51,7 @@ class RehearsalDialog(PageDialog[None]):
         *KEYS,
     ]
     FOOTER = "enter begins · x stops · esc back · page down: the plots · F1 keys"
-    PAGED = ("#box", 0)
+    PAGED = ("#frame", 0)
     heading = "Rehearse a season: the plan beside simpler habits"
 
     def __init__(self) -> None:
@@ -61,7 +61,7 @@ class RehearsalDialog(PageDialog[None]):
         """Whether the background task is this dialog's."""
 
     def frame(self) -> Widget:
-        return VerticalScroll(id="box", can_focus=False)
+        return VerticalScroll(id="frame", can_focus=False)
 
     def parts(self) -> ComposeResult:
         yield LabelledRow("Days", EntryLine(USUAL_DAYS, hint=f"1 to {LONGEST_DAYS}", id="days"))

@@ -43,7 +43,7 @@ class SaveFileDialog(Dialog[Chosen]):
     """Asks for a path. `ending`: how it must end; empty: a folder. `more`: a further field; `mind`: what to know."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    SaveFileDialog #box { width: 90; }
+    SaveFileDialog #frame { width: 90; }
     SaveFileDialog #message { margin-top: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [

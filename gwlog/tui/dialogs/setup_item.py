@@ -36,9 +36,9 @@ class SetupItemDialog(Validation, PartedDialog[None]):
     """Changes one thing, or describes a new one."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    SetupItemDialog #box { width: 90; }
+    SetupItemDialog #frame { width: 90; }
     SetupItemDialog #fields, SetupItemDialog #words { height: auto; }
-    SetupItemDialog.-short #box { height: 100%; }
+    SetupItemDialog.-short #frame { height: 100%; }
     SetupItemDialog.-short #fields { height: 1fr; }
     SetupItemDialog.-short #words { max-height: 8; }
     SetupItemDialog #message { margin-top: 1; }

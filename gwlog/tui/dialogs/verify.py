@@ -30,7 +30,7 @@ class VerifyDialog(Dialog[ToVerify]):
     """Asks for both."""
 
     DEFAULT_CSS: ClassVar[str] = """
-    VerifyDialog #box { width: 90; }
+    VerifyDialog #frame { width: 90; }
     VerifyDialog #about { margin-bottom: 1; }
     VerifyDialog #message { margin-top: 1; }
     """

@@ -19,7 +19,7 @@ from gwlog.tui.forms.model import Field, FormSpec, Option, Values, options_of, w
 ONCE, BY_RULE = Option("", "once"), Option("rule", "as typed below")
 RULE = "like: mon, thu; or FREQ=WEEKLY;BYDAY=MO,TH"
 NEXT, OFFERED = 3, 6
-"""So many of the next dates are told, and so many are offered to be left out."""
+"""So many of the next dates are listed, and so many are offered to be left out."""
 
 
 def _loads(home: Household, _values: Values) -> list[Option]:
@@ -57,7 +57,7 @@ def _expect_words(home: Household, values: Values) -> list[str]:
 
 
 def _moments(home: Household, walls: Sequence[datetime]) -> str:
-    """Wall times as people say them; the year is told where it is not this one."""
+    """Wall times as people say them; the year is added where it is not this one."""
     this_year = clock.local(home.now, home.zone).year
     return "; ".join(clock.echo_day(wall.date()) + (f" {wall.year}" if wall.year != this_year else "")
                      + f", {wall:%H:%M}" for wall in walls)

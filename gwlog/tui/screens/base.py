@@ -18,19 +18,13 @@ from textual.widgets import Static
 from gwlog.errors import GwlogError
 from gwlog.tui import key_hints
 from gwlog.tui.host import Hosted
+from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.footer import KeyFooter
 from gwlog.tui.widgets.header import HouseholdHeader
 
 if TYPE_CHECKING:
     from gwlog.household import Household
-
-EVERYWHERE = (
-    ("l", "load", "app.open('load')"), ("v", "valve", "app.form('valve')"), ("m", "move", "app.form('move')"),
-    ("c", "cover", "app.form('mulch')"), ("r", "rain", "app.form('rain')"), ("o", "observe", "app.form('observe')"),
-    ("s", "settle", "app.form('resolve')"), ("d", "done", "app.form('done')"), ("t", "type", "app.open('quick entry')"),
-    ("b", "take back", "app.undo"), ("?", "keys", "app.help"), ("q", "quit", "app.leave"),
-)
 
 
 class HouseholdScreen(Hosted, Screen[None]):

@@ -15,7 +15,8 @@ from textual.widgets import Static
 
 from gwlog.household import Household
 from gwlog.tui.dialogs.basin import BasinDialog
-from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
+from gwlog.tui.keys import EVERYWHERE
+from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.widgets.basin_detail import BasinDetail
 from gwlog.tui.widgets.cells import labelled, plain, stacked
 from gwlog.tui.widgets.garden_map import GardenMap

@@ -6,10 +6,7 @@ Shown by pages of 500 rows, since a table of many years would take seconds to dr
 from __future__ import annotations
 
 import asyncio
-import re
-from calendar import monthrange
 from collections.abc import Callable, Sequence
-from datetime import timedelta
 from typing import TYPE_CHECKING, ClassVar
 
 from rich.text import Text
@@ -23,11 +20,13 @@ from gwlog import clock, text
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.tui import key_hints
-from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
+from gwlog.tui.keys import EVERYWHERE
+from gwlog.tui.screens.base import HouseholdScreen
+from gwlog.tui.screens.log_rows import position_of, rows_and_words
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
-from gwlog.views.log import LogRow, log_rows
+from gwlog.views.log import LogRow
 
 if TYPE_CHECKING:
     from gwlog.tui.forms.model import FormSpec
@@ -61,12 +60,12 @@ class LogScreen(HouseholdScreen):
         Binding("i", "odd", "what does not fit together in the log, with a way out"),
         Binding("x", "correct", "correct this entry"),
         Binding("w", "withdraw", "strike out this entry"),
-        Binding("E", "erase_note", "erase the words of this entry's note for good"),
+        Binding("N", "erase_note", "erase the words of this entry's note for good"),
     ]
     FOOTER_KEYS = (("/", "search", "screen.search"), ("f", "kind", "screen.kind(1)"),
              ("g", "go to a day", "screen.go"), ("a", "all wordings", "screen.everything"),
              ("enter", "history", "screen.history"), ("x", "correct", "screen.correct"),
-             ("w", "withdraw", "screen.withdraw"), ("E", "erase note", "screen.erase_note"),
+             ("w", "withdraw", "screen.withdraw"), ("N", "erase note", "screen.erase_note"),
              (", .", "page", "screen.page(1)"), EVERYWHERE[0], *EVERYWHERE[-3:])
 
     def __init__(self) -> None:
@@ -79,7 +78,7 @@ class LogScreen(HouseholdScreen):
         self.everything = False
         self.page = 0
         self.to_erase: int | None = None
-        """The entry whose note the next E erases."""
+        """The entry whose note the next N erases."""
 
     def body(self) -> Widget:
         return Vertical(*self.parts(), id="body")
@@ -103,7 +102,7 @@ class LogScreen(HouseholdScreen):
 
     @work(exclusive=True, group="rows")
     async def _read(self, home: Household) -> None:
-        rows, words = await asyncio.to_thread(_rows_and_words, home, self.everything)
+        rows, words = await asyncio.to_thread(rows_and_words, home, self.everything)
         self.rows, self.words = rows, words
         self.kinds = ["", *dict.fromkeys(sorted(row.kind for row in rows))]
         self._find(keep=True)
@@ -142,7 +141,7 @@ class LogScreen(HouseholdScreen):
                 table.move_cursor(row=at)
 
     def _list_line(self, refused: str) -> None:
-        """Say what is listed, or why the place that is typed cannot be gone to."""
+        """Say what is listed, or why there is nothing at what is typed."""
         pages = max(1, -(-len(self.found) // PAGE))
         listed = (f"{self.kind or 'every kind'} · {text.plural(len(self.found), 'entry', 'entries')}"
                   f"{' · replaced ones too' if self.everything else ''} · page {self.page + 1} of {pages}")
@@ -173,13 +172,13 @@ class LogScreen(HouseholdScreen):
         if home is None or not text.one_line(typed):
             return
         try:
-            place = _place_of(home, self.found, text.one_line(typed))
+            position = position_of(home, self.found, text.one_line(typed))
         except BadInput as fault:
             self._list_line(key_hints.refused(fault, " "))
             return
         self._leave_going()
-        self.page = place // PAGE
-        self._draw(max(1, -(-len(self.found) // PAGE)), self.found[place].id)
+        self.page = position // PAGE
+        self._draw(max(1, -(-len(self.found) // PAGE)), self.found[position].id)
 
     def _leave_going(self) -> None:
         self.remove_class("-going")
@@ -262,7 +261,7 @@ class LogScreen(HouseholdScreen):
             return
         if self.to_erase != number:
             self.to_erase = number
-            self.host.say([f"E again erases the note of entry {number} for good.", outcomes.NOTE_STAYS], logged=False)
+            self.host.say([f"N again erases the note of entry {number} for good.", outcomes.NOTE_STAYS], logged=False)
             return
         self.to_erase = None
         self._erase(noted)
@@ -290,44 +289,3 @@ class LogScreen(HouseholdScreen):
             self.host.say(key_hints.refused(fault).split("\n"), logged=False)
             return
         self.host.open_form(spec)
-
-
-def _rows_and_words(home: Household, everything: bool) -> tuple[list[LogRow], dict[int, str]]:
-    """The rows, newest first, and for each the words by which it is found."""
-    rows = log_rows(home, everything=everything)[::-1]
-    return rows, {row.id: f"{row.id} {clock.echo(row.happened_at, home.zone)} {row.sentence} {row.by} {row.note} "
-                          f"{row.kind} {row.fate}".casefold() for row in rows}
-
-
-def _place_of(home: Household, rows: Sequence[LogRow], typed: str) -> int:
-    """Where in the rows (newest first) an entry of that number, or the newest of that day or before it, stands.
-
-    Raises BadInput where no row is that one, or none is so old.
-    """
-    if typed.isdecimal() and len(typed) < 9:
-        number = int(typed)
-        wanted = {number, home.standing.root.get(number, number)}
-        found = next((place for place, row in enumerate(rows) if row.id in wanted), None)
-        if found is None:
-            raise BadInput(f"Entry {number} is not in this list.", hint="f and / pick what is listed, a adds the rest.")
-        return found
-    try:
-        day = clock.local_day(clock.moment(_last_of_month(typed), home.now, home.zone), home.zone)
-    except BadInput:
-        raise BadInput(f"“{typed[:30]}” is not a day I can read; write one like 2026-05-03, 2026-05, yesterday, tue or "
-                       "8 weeks ago, or the number of an entry.") from None
-    end = clock.day_start(day + timedelta(days=1), home.zone)
-    found = next((place for place, row in enumerate(rows) if row.happened_at < end), None)
-    if found is None:
-        first = f"the oldest is of {clock.echo(rows[-1].happened_at, home.zone)}" if rows else "the list is empty"
-        raise BadInput(f"Nothing here is so old as {clock.echo_day(day)} {day.year}; {first}.")
-    return found
-
-
-def _last_of_month(typed: str) -> str:
-    """A month like 2026-05 as its last day; anything else as it is."""
-    found = re.fullmatch(r"(\d{4})-(\d{1,2})", typed)
-    if found is None or not 1 <= int(found[2]) <= 12 or int(found[1]) < 1:
-        return typed
-    year, month = int(found[1]), int(found[2])
-    return f"{typed}-{monthrange(year, month)[1]}"

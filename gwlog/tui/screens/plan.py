@@ -21,8 +21,9 @@ from gwlog import text
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.tui import key_hints
+from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.planner import FORTNIGHT, Asked, Planned, judge, supposing
-from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
+from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.widgets.cells import fit, plain, stacked
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow

@@ -1,13 +1,13 @@
 """Records: the seal verified, the record of a period, manual, card, pack and backup; each made beside the screens.
 
-Long work shows a bar and stops at a key; where a file was written is said.
+Long work shows a bar and stops at a key; where a file was written is shown.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import date
 from typing import Any, ClassVar
 
 from textual.binding import Binding, BindingType
@@ -27,8 +27,9 @@ from gwlog.tui.dialogs.save_file import Chosen, More, SaveFileDialog, home_of_pa
 from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
 from gwlog.tui.forms.model import Option as Pick
 from gwlog.tui.forms.model import Values
-from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
-from gwlog.tui.screens.records_orders import Selection, order_of
+from gwlog.tui.keys import EVERYWHERE
+from gwlog.tui.screens.base import HouseholdScreen
+from gwlog.tui.screens.records_orders import Selection, order_of, period_of
 from gwlog.tui.screens.records_tasks import GROUPS, WORKS, Work
 from gwlog.tui.widgets.cells import REFUSED, fit, plain, refusal, stacked
 from gwlog.tui.widgets.choice import Choice
@@ -138,23 +139,8 @@ class RecordsScreen(HouseholdScreen):
 
     def period(self, home: Household) -> tuple[date | None, date]:
         """The chosen period: first day (None: the logbook's first) and last day. Raises BadInput."""
-        today = clock.local_day(home.now, home.zone)
-        chosen = self.query_one("#period", Choice).value
-        if chosen == "year":
-            return date(today.year, 1, 1), today
-        if chosen == "12":
-            back = today + timedelta(days=1)
-            return back.replace(year=back.year - 1, day=min(back.day, 28) if back.month == 2 else back.day), today
-        if chosen == "all":
-            return None, today
-        found = []
-        for key in ("#from", "#to"):
-            words = self.query_one(key, EntryLine).value.strip()
-            found.append(clock.local_day(clock.moment(words, home.now, home.zone), home.zone) if words else None)
-        first, last = found[0], found[1] or today
-        if first is not None and first > last:
-            raise BadInput("The period ends before it begins.")
-        return first, last
+        typed = (self.query_one(key, EntryLine).value.strip() for key in ("#from", "#to"))
+        return period_of(home, str(self.query_one("#period", Choice).value), *typed)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:
         self._choose(next(work for work in WORKS if work.id == event.option.id))
@@ -200,14 +186,14 @@ class RecordsScreen(HouseholdScreen):
         from gwlog.tui.dialogs.import_loads import ImportLoadsDialog
 
         kept = self.kept.get(work.id)
-        box = ImportLoadsDialog(kept) if work.id == "loads" else ImportFileDialog(IMPORTS[work.id], kept)
+        dialog = ImportLoadsDialog(kept) if work.id == "loads" else ImportFileDialog(IMPORTS[work.id], kept)
 
         def answered(outcome: dict[str, Any] | None) -> None:
-            self.kept[work.id] = box.typed
+            self.kept[work.id] = dialog.typed
             if outcome is not None:
                 self._done(work, outcome)
 
-        self.app.push_screen(box, answered)
+        self.app.push_screen(dialog, answered)
 
     def _ask_what_to_verify(self, work: Work) -> None:
         def answered(chosen: ToVerify | None) -> None:
@@ -219,15 +205,16 @@ class RecordsScreen(HouseholdScreen):
 
     def _ask(self, work: Work, home: Household) -> None:
         more = {"backup": KEEP, "pack": HEADS}.get(work.id)
-        box = SaveFileDialog(f"Where to write it: {work.title}", self.paths.get(work.id) or self._usual(work, home),
-                      work.ending, more, self._mind(work))
+        dialog = SaveFileDialog(f"Where to write it: {work.title}",
+                                self.paths.get(work.id) or self._usual(work, home), work.ending, more,
+                                self._mind(work))
 
         def answered(chosen: Chosen | None) -> None:
-            self.paths[work.id] = box.typed
+            self.paths[work.id] = dialog.typed
             if chosen is not None:
                 self._begin(work, chosen)
 
-        self.app.push_screen(box, answered)
+        self.app.push_screen(dialog, answered)
 
     def _mind(self, work: Work) -> list[str]:
         """What to know before it is written, of what is to be left out."""

@@ -1,14 +1,37 @@
-"""From a row of Records and what was chosen to the order for the worker."""
+"""From a row of Records and what was chosen to the period and the order for the worker."""
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from gwlog import clock
+from gwlog.errors import BadInput
+from gwlog.household import Household
 from gwlog.tui.dialogs.save_file import Chosen
 from gwlog.tui.dialogs.verify import ToVerify
 from gwlog.worker import orders
+
+
+def period_of(home: Household, chosen: str, begin: str, end: str) -> tuple[date | None, date]:
+    """First day (None: the logbook's first) and last day of a period: “year”, “12”, “all”, else as it is typed.
+
+    Raises BadInput where what is typed is no day, or the period ends before it begins.
+    """
+    today = clock.local_day(home.now, home.zone)
+    if chosen == "year":
+        return date(today.year, 1, 1), today
+    if chosen == "12":
+        back = today + timedelta(days=1)
+        return back.replace(year=back.year - 1, day=min(back.day, 28) if back.month == 2 else back.day), today
+    if chosen == "all":
+        return None, today
+    first, last = (clock.local_day(clock.moment(words, home.now, home.zone), home.zone) if words else None
+                   for words in (begin, end))
+    if first is not None and first > (last or today):
+        raise BadInput("The period ends before it begins.")
+    return first, last or today
 
 
 class Selection(NamedTuple):

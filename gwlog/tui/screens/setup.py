@@ -19,7 +19,8 @@ from gwlog.household import Household
 from gwlog.setup.draft import Draft, Table
 from gwlog.text import plural
 from gwlog.tui.dialogs.setup_item import SETUP, AppendChangesDialog, SetupItemDialog, change_lines
-from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
+from gwlog.tui.keys import EVERYWHERE
+from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.setup.edits import Thing
 from gwlog.tui.setup.pages import PAGES, Page
 from gwlog.tui.widgets.cells import fit, plain, stacked

@@ -18,7 +18,8 @@ from textual.widgets import Static
 
 from gwlog import text
 from gwlog.errors import GwlogError
-from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
+from gwlog.tui.keys import EVERYWHERE
+from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.theme import STANDING_TONES
 from gwlog.tui.widgets.cells import fit, plain, stacked
 from gwlog.tui.widgets.reminder_list import ReminderList

@@ -17,7 +17,8 @@ from textual.widgets.option_list import Option
 from gwlog import clock, text
 from gwlog.household import Household
 from gwlog.tui.forms.entries import FORMS, to_settle
-from gwlog.tui.screens.base import EVERYWHERE, HouseholdScreen
+from gwlog.tui.keys import EVERYWHERE
+from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.plain_list import PlainList
 

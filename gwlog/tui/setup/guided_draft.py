@@ -100,7 +100,7 @@ class Guided:
         return {}
 
 
-def place(logbook: Path) -> Path:
+def draft_file(logbook: Path) -> Path:
     """Where the guided setup of a logbook is kept while it is under way."""
     return logbook.with_name(logbook.name + ENDING)
 
@@ -109,16 +109,16 @@ def save(logbook: Path, guided: Guided) -> None:
     """Keep it beside the logbook. Raises BadInput when nothing can be written there."""
     kept: dict[str, Any] = {"gwlog": "guided setup", "at": list(guided.at), "site_file": drafts.text_of(guided.draft),
                             "typed": guided.typed}
-    files.make_folder(place(logbook).parent)
-    files.write_whole(place(logbook), json.dumps(kept, ensure_ascii=False, indent=1).encode(), replace=True)
+    files.make_folder(draft_file(logbook).parent)
+    files.write_whole(draft_file(logbook), json.dumps(kept, ensure_ascii=False, indent=1).encode(), replace=True)
 
 
 def load(logbook: Path) -> Guided | None:
     """What was kept; None where nothing was, or nothing that can be read."""
     try:
-        if place(logbook).stat().st_size > LARGEST:
+        if draft_file(logbook).stat().st_size > LARGEST:
             return None
-        kept = json.loads(place(logbook).read_bytes())
+        kept = json.loads(draft_file(logbook).read_bytes())
         guided = Guided(drafts.of_text(kept["site_file"]), (str(kept["at"][0]), int(kept["at"][1])),
                         {str(page): {str(key): tuple(map(str, value)) if isinstance(value, list) else str(value)
                                      for key, value in values.items()} for page, values in kept["typed"].items()})
@@ -131,7 +131,7 @@ def load(logbook: Path) -> Guided | None:
 
 def remove(logbook: Path) -> None:
     """Remove what was kept."""
-    place(logbook).unlink(missing_ok=True)
+    draft_file(logbook).unlink(missing_ok=True)
 
 
 def finish(logbook: Path, guided: Guided, now: datetime) -> int:
@@ -156,7 +156,7 @@ def finish(logbook: Path, guided: Guided, now: datetime) -> int:
     try:
         remove(logbook)
     except OSError as fault:
-        raise GwlogError(f"{place(logbook)} cannot be removed: {fault.strerror}.") from None
+        raise GwlogError(f"{draft_file(logbook)} cannot be removed: {fault.strerror}.") from None
     return len(written)
 
 

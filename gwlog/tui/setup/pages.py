@@ -1,6 +1,6 @@
 """The pages of the setup: which fields describe what, the words that explain them, the cautions that belong there.
 
-The guided setup shows them one after the other, the setup place opens each as a form.
+The guided setup shows them one after the other, the setup screen opens each as a form.
 """
 
 from __future__ import annotations

@@ -94,7 +94,7 @@ class ReminderList(PlainList):
             self.call_after_refresh(self.scroll_to_highlight)
 
     def on_resize(self) -> None:
-        # what was said below takes rows away: the chosen line must not be among them
+        # the message below takes rows away: the chosen line must not be among them
         self.call_after_refresh(self.scroll_to_highlight)
 
     def on_option_list_option_selected(self, event: OptionList.OptionSelected) -> None:

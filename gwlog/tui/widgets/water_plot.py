@@ -1,6 +1,6 @@
 """The drawing of one basin's water: what was missing and what will be, with the loads, the rain and what sank away.
 
-Series are told apart by signs, not only by colour: capital letters happened, small ones are to come.
+Series are distinguished by signs, not only by colour: capital letters happened, small ones are to come.
 """
 
 from __future__ import annotations
@@ -23,10 +23,10 @@ WORTH_SHOWING = 0.02
 
 def signs(series: Outlook) -> str:
     """What the signs of the drawing mean."""
-    told = [f"{WAS} missing", f"{WILL_BE} to come", f"{FEELS_IT} plants feel it"]
+    words = [f"{WAS} missing", f"{WILL_BE} to come", f"{FEELS_IT} plants feel it"]
     if series.near_taw:
-        told.append(f"{ALL_GONE} nothing left")
-    return f"{series.unit}: " + "  ".join([*told, "W w graywater", "R r rain", "P p sank away"])
+        words.append(f"{ALL_GONE} nothing left")
+    return f"{series.unit}: " + "  ".join([*words, "W w graywater", "R r rain", "P p sank away"])
 
 
 class WaterPlot(PlotextPlot):
