@@ -20,7 +20,6 @@ from gwlog.decisions.plan_garden import beds_of, outlets_of
 from gwlog.decisions.plan_search import First, Search
 from gwlog.decisions.query import profile_named, reader_of
 from gwlog.decisions.reminder_model import Reminder
-from gwlog.decisions.rotation import plan
 from gwlog.decisions.sewer_loads import sewer_loads
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Observation
@@ -28,6 +27,7 @@ from gwlog.state import Weather
 from gwlog.units import Reader
 from tests.decisions.home import Home, at, day
 from tests.decisions.household import NOW, ZONE, folded, household, planned, run, seen
+from tests.decisions.plans import plan
 
 READ = Reader("us")
 MINUTE = timedelta(minutes=1)

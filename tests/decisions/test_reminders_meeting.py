@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from gwlog.actions import Action
-from gwlog.decisions.rotation import plan
 from gwlog.journal.facts import PlannedLoad
 from tests.decisions.home import Home, at, day
+from tests.decisions.plans import plan
 
 TOWELS = [(at(day(3), 18), "towels")]
 
