@@ -244,12 +244,13 @@ class Reckoning:
 
     # --- all of it
 
-    def usual_share(self) -> float:
+    def least_share(self) -> float:
+        """What the smallest outlet would bring of a usual load; every outlet reaches every basin here."""
         loads = [one for one in self.known if isinstance(one, WashLoad)]
         recent = [one.volume_ml / 1000.0 for one in loads if self.now - one.happened_at < timedelta(weeks=8)]
         washer = next(one for one in self.known if isinstance(one, Washer))
         shares = {one.name: one.share_milli for one in self.known if isinstance(one, Outlet)}
-        return (median(recent) if recent else washer.volume_ml / 1000.0) * max(shares.values()) / sum(shares.values())
+        return (median(recent) if recent else washer.volume_ml / 1000.0) * min(shares.values()) / sum(shares.values())
 
     def number(self, name: str) -> Number:
         today, basin, told = self.today, self.described(name, self.today), Number()
@@ -273,7 +274,7 @@ class Reckoning:
         elif told.deficit >= raw_l(basin) - 1e-6:
             told.standing = "wants water"
         else:
-            told.standing = "has had enough" if self.usual_share() > told.room + 1e-6 else "can take more"
+            told.standing = "has had enough" if self.least_share() > told.room + 1e-6 else "can take more"
         return told
 
 
