@@ -66,7 +66,7 @@ def test_the_pictures_show_the_demos_household_and_basins() -> None:
 def test_the_pictures_say_what_the_demo_says_that_day(demo: Household) -> None:
     today = lines(drawn("today"))
     for row in basin_views(demo):
-        assert any(row.name in line and f"{row.shape} {row.standing}" in line and row.missing in line
+        assert any(row.name in line and f"{row.shape} {row.short_standing}" in line and row.missing in line
                    for line in today), AGAIN
     for what, where, since in place_rows(demo):
         assert any(all(part in line for part in (what, where, since)) for line in today), AGAIN

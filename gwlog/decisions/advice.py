@@ -8,34 +8,27 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
-from gwlog.clock import local_day
-from gwlog.decisions.answer import Answer, Delivery, OtherWay, Side, Walk, run_minutes
-from gwlog.decisions.answer_words import NOW_SOURCE, PLAN_SOURCE, Cost, costs, why_garden, why_sewer
+from gwlog.decisions.answer import Answer, Side, run_minutes
+from gwlog.decisions.answer_words import PLAN_SOURCE, why_garden
 from gwlog.decisions.cautions import basin_warnings, household_warnings, load_warnings, percolates
-from gwlog.decisions.coming import Expect, asked
+from gwlog.decisions.coming import Expect
 from gwlog.decisions.expected import UNNAMED, ExpectedLoad
 from gwlog.decisions.follow_up import keep_off, not_followed_up
 from gwlog.decisions.garden_rules import (
     BASIN_RULES,
     DAY_RULES,
-    WHEN_ROOM,
-    Case,
     DayCase,
-    basin_reasons,
     day_reasons,
 )
-from gwlog.decisions.load_rules import LOAD_RULES, LoadQuery, Reason, load_reasons, strongest_first
-from gwlog.decisions.outlet_assignment import Placing, closures, place
-from gwlog.decisions.plan_cost import PlanLoad, Step, Totals
-from gwlog.decisions.plan_garden import beds_of, day_of, outlets_of
+from gwlog.decisions.load_rules import LOAD_RULES, LoadQuery, Reason
+from gwlog.decisions.plan_cost import Step
 from gwlog.decisions.query import aim_of, profile_of, query_for, reader_of
 from gwlog.decisions.rotation import DAYS, Look, Plan, Rotation
+from gwlog.decisions.settled import Settled, Settling, delivered, moved, next_to_garden
 from gwlog.decisions.steady import Decision
-from gwlog.decisions.turns import tell
 from gwlog.errors import BadInput, UnknownName
-from gwlog.water.rest import TINY_L
 
 if TYPE_CHECKING:
     from gwlog.decisions.exceptions import LoadException
@@ -53,16 +46,6 @@ OF_THE_LOAD = frozenset(rule.id for rule in LOAD_RULES) | {rule.id for rule in B
 OF_THE_DAY = frozenset(rule.id for rule in DAY_RULES)
 
 
-class Settled(NamedTuple):
-    """Which way a load goes, and what it rests on. `decision` None: it is not the plan's to decide."""
-
-    side: Side
-    garden: Garden
-    placing: Placing
-    reasons: tuple[Reason, ...]
-    decision: Decision | None
-
-
 class Advice:
     """Everything that one household is advised at `now`. Answers and plan come of one computation and are kept.
 
@@ -75,13 +58,13 @@ class Advice:
                  expect: Expect | None = None) -> None:
         self.state, self.garden, self.now = state, garden, now
         self.rotation = Rotation(state, garden, now, look, expect)
+        self.settled = Settling(self.rotation)
         self.read, self.aim = reader_of(state), aim_of(state)
         self._exceptions = exceptions
         self._open: dict[str, list[LoadException]] | None = None
         self._plan: Plan | None = None
         self._loads: tuple[Answer, ...] | None = None
         self._answers: dict[tuple[LoadQuery, datetime], Answer] = {}
-        self._found: dict[tuple[LoadQuery, datetime], Settled] = {}
 
     # --- one load ---------------------------------------------------------------------------------------------
 
@@ -94,46 +77,17 @@ class Advice:
         return known
 
     def _answer(self, query: LoadQuery, at: datetime) -> Answer:
-        found = self._settled(query, at)
+        found = self.settled.of(query, at)
         if found.side == "garden" and found.decision is not None:
             return self._to_garden(query, at, found, found.decision)
         return self._to_sewer(query, at, found.reasons, found)
 
-    def _settled(self, query: LoadQuery, at: datetime) -> Settled:
-        """Which way a load goes at a moment, and what speaks against the garden."""
-        known = self._found.get((query, at))
-        if known is None:
-            known = self._found[query, at] = self._settle(query, at)
-        return known
-
-    def _settle(self, query: LoadQuery, at: datetime) -> Settled:
-        garden = self.rotation.garden_at(at)
-        case = self._case(query, garden, at)
-        reasons = [*load_reasons(query), *day_reasons(DayCase(self.state, case.today, self.read, case.profile))]
-        decision = None
-        if not reasons and self.state.shares() and garden.basins:
-            after, _ = self.rotation.expect(at, DAYS, query.name or UNNAMED)
-            decision = self.rotation.decide(asked(query, at, self.state.zone), at, after)
-        if decision is not None and decision.way != "sewer":
-            return Settled("garden", garden, case.placing, (), decision)
-        if decision is None or not _garden_ways(decision):
-            reasons += basin_reasons(case)
-        if not reasons and decision is not None:
-            reasons.append(self._plan_reason(garden, decision, query.volume_l))
-        return Settled("sewer", garden, case.placing, strongest_first(reasons), decision)
-
-    def _case(self, query: LoadQuery, garden: Garden, at: datetime) -> Case:
-        profile = profile_of(self.state)
-        closed = closures(self.state, garden, profile.cover_mm.value, self.read)
-        placing = place(self.state, garden, query.volume_l, closed, self.read, root_zone_binds=self.aim != "garden")
-        return Case(self.state, garden, query, self.read, profile, placing, local_day(at, self.state.zone))
-
     def _to_garden(self, query: LoadQuery, at: datetime, found: Settled, decision: Decision) -> Answer:
         garden, placing = found.garden, found.placing
-        moves, deliveries = self._ways_of(decision.steps, query.volume_l)
+        moves, deliveries = self.settled.ways_of(decision.steps, query.volume_l)
         basins = list(dict.fromkeys(one.basin for one in deliveries))
         given = {name: sum(one.litres for one in deliveries if one.basin == name) for name in basins}
-        planned = self._said(garden, query, decision.steps[0]) if moves and not placing.hindered else ()
+        planned = self.settled.said(garden, query, decision.steps[0]) if moves and not placing.hindered else ()
         return Answer(
             query.name or UNNAMED, at, "garden", None, moves, deliveries, None if self.state.valve == "garden" else
             "garden", False, None, query.volume_l,
@@ -141,7 +95,7 @@ class Advice:
             why_garden(garden, moves, basins, placing.hindered, planned, self.read),
             (*self._warnings(query), *basin_warnings(self.state, garden, given.items(), self.read, aim=self.aim),
              *self._out_of_turn(query, at), *self._keep_off([*basins, *(one.origin for one in moves)])),
-            self._other(garden, decision, query.volume_l), run_minutes(self.state, query.name),
+            self.settled.other(garden, decision, query.volume_l), run_minutes(self.state, query.name),
         )
 
     def _to_sewer(self, query: LoadQuery, at: datetime, reasons: tuple[Reason, ...], found: Settled | None,
@@ -162,8 +116,8 @@ class Advice:
             turns, at + timedelta(minutes=minutes) if back_now else None, query.volume_l, 0.0, reasons,
             (*self._warnings(query), *(self._out_of_turn(query, at) if decision is not None else ()),
              *self._keep_off(watered)),
-            self._other(found.garden, decision, query.volume_l) if found is not None and decision is not None else None,
-            minutes,
+            self.settled.other(found.garden, decision, query.volume_l) if found is not None and decision is not None
+            else None, minutes,
         )
 
     def _goes_back(self, query: LoadQuery, at: datetime, reasons: Sequence[Reason], decision: Decision | None) -> bool:
@@ -177,52 +131,12 @@ class Advice:
         if self.rotation.coming.against.both(following):
             return False
         if decision is not None:
-            return _next_to_garden(decision)
+            return next_to_garden(decision)
         try:
             query = query_for(self.state, following.usual_load)
         except UnknownName:
             return False
-        return self._settled(query, max(following.when, at)).side == "garden"
-
-    def _ways_of(self, steps: Sequence[Step], litres: float) -> tuple[tuple[Walk, ...], tuple[Delivery, ...]]:
-        """What the first step of a plan carries and brings."""
-        first = steps[0].arrangement
-        if first is None:
-            return (), ()
-        lies = {name: self.state.outlet_at[name].basin for name in self.state.shares()}
-        return _moved(lies, first), _delivered(self.state, first, litres)
-
-    def _said(self, garden: Garden, query: LoadQuery, step: Step) -> tuple[str, ...]:
-        """The plan's own sentences on its first step."""
-        beds, outlets = beds_of(self.state, garden), outlets_of(self.state, garden)
-        day = day_of(self.state, garden, garden.today, (PlanLoad(query.name or UNNAMED, query.volume_l),))
-        told = tell(beds, outlets, (day,), (step._replace(day=0, load=day.loads[0]),), self.read)
-        return told.why[0]
-
-    def _plan_reason(self, garden: Garden, decision: Decision, litres: float) -> Reason:
-        if decision.other_totals is None or decision.other == "sewer":
-            return Reason("no arrangement", "should", "The outlets cannot be put so that the garden takes this load "
-                          "now.", NOW_SOURCE, WHEN_ROOM)
-        cost = self._cost(garden, decision, decision.other_totals, litres)
-        lies = [self.state.outlet_at[name].basin for name in self.state.shares()]
-        there = decision.other_steps[0].arrangement or ()
-        moved = [basin for here, basin in zip(lies, there, strict=True) if decision.other == "stay" or here != basin]
-        return why_sewer(decision.open_ways, moved, cost, back=_next_to_garden(decision))
-
-    def _other(self, garden: Garden, decision: Decision, litres: float) -> OtherWay | None:
-        if decision.other is None or decision.other_totals is None:
-            return None
-        moves, deliveries = self._ways_of(decision.other_steps, litres)
-        return OtherWay("sewer" if decision.other == "sewer" else "garden", moves, deliveries,
-                        self._cost(garden, decision, decision.other_totals, litres).words)
-
-    def _cost(self, garden: Garden, decision: Decision, other: Totals, litres: float) -> Cost:
-        _, deliveries = self._ways_of(decision.other_steps, litres)
-        given: dict[str, float] = {}
-        for one in deliveries:
-            given[one.basin] = given.get(one.basin, 0.0) + one.litres
-        fills = [name for name, part in given.items() if part >= garden.basins[name].deficit_l - TINY_L]
-        return costs(decision.totals, other, self.rotation.weights, litres, fills, self.read)
+        return self.settled.of(query, max(following.when, at)).side == "garden"
 
     def _warnings(self, query: LoadQuery) -> Iterator[Reason]:
         yield from load_warnings(query)
@@ -351,8 +265,8 @@ class Advice:
         """A load after the next one, as the plan has it."""
         at, minutes = max(load.when, self.now), run_minutes(self.state, load.usual_load)
         side: Side = "sewer" if step.arrangement is None else "garden"
-        moves = _moved(lies, step.arrangement) if step.arrangement is not None else ()
-        deliveries = _delivered(self.state, step.arrangement, load.litres) if step.arrangement is not None else ()
+        moves = moved(lies, step.arrangement) if step.arrangement is not None else ()
+        deliveries = delivered(self.state, step.arrangement, load.litres) if step.arrangement is not None else ()
         reasons = tuple(Reason("planned", "should" if side == "sewer" else None, words, PLAN_SOURCE)
                         for words in dict.fromkeys(why))
         try:
@@ -364,23 +278,3 @@ class Advice:
         return Answer(load.name, at, side, "should" if side == "sewer" else None, moves, deliveries, None, turned,
                       at + timedelta(minutes=minutes) if turned else None, load.litres, 0.0, reasons,
                       (*warnings, *self._keep_off(touched)), None, minutes)
-
-
-def _garden_ways(decision: Decision) -> bool:
-    """Whether the hard limits leave the first load a way to the garden."""
-    return any(way != "sewer" for way in decision.open_ways)
-
-
-def _next_to_garden(decision: Decision) -> bool:
-    """Whether the load after the first one goes to the garden."""
-    return len(decision.steps) > 1 and decision.steps[1].arrangement is not None
-
-
-def _moved(lies: dict[str, str], arrangement: Sequence[str]) -> tuple[Walk, ...]:
-    return tuple(Walk(name, here, there) for (name, here), there in zip(lies.items(), arrangement, strict=True)
-                 if here != there)
-
-
-def _delivered(state: State, arrangement: Sequence[str], litres: float) -> tuple[Delivery, ...]:
-    return tuple(Delivery(name, basin, litres * share)
-                 for (name, share), basin in zip(state.shares().items(), arrangement, strict=True))

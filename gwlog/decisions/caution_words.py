@@ -1,6 +1,6 @@
 """The cautions that the rules act on, in the words of the rules: what a caution forbids, no answer advises.
 
-Wet ground: garden_rules, by rain and by what was seen. Odour and sick plants: outlet_assignment, STOP_BY. A product
+Wet ground: ground, by rain and by what was seen. Odour and sick plants: outlet_assignment, STOP_BY. A product
 that nobody has assessed is a warning everywhere and diverts nothing: load_warnings.
 """
 
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from gwlog.decisions.garden_rules import DIVERT_WHILE_RAINING, DRIZZLE_MM, SOAKING_RAIN_MM
+from gwlog.decisions.ground import DIVERT_WHILE_RAINING, DRIZZLE_MM, SOAKING_RAIN_MM
 
 if TYPE_CHECKING:
     from gwlog.reference.cautions import Caution

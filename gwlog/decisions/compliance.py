@@ -11,7 +11,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import echo_day, local_day
-from gwlog.decisions.garden_rules import soaked_by_rain
+from gwlog.decisions.ground import soaked_by_rain
 from gwlog.decisions.load_rules import SODIUM_TARGET_MG, sodium_mg
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD
 from gwlog.decisions.period import Past

@@ -65,10 +65,10 @@ def _rests_over(look: Look) -> Iterator[Reminder]:
         if any(state.outlet_at[outlet].since >= over for outlet in lying):
             continue
         able = next((outlet for outlet in state.active_outlets() if name in state.reach(outlet)), None)
-        command = () if lying or able is None else ("move", able, name)
+        action = None if lying or able is None else Action("move", outlet=able, basin=name)
         what = "loads may go there again" if lying else "an outlet may go back there"
         yield look.reminder("rest over", name, over, "due",
-                            f"The rest of {name} is over: {what}.{look.keep_off(name)}", *command,
+                            f"The rest of {name} is over: {what}.{look.keep_off(name)}", action,
                             timing="that morning")
 
 

@@ -1,7 +1,4 @@
-"""What a rotation plan is made of, what it costs, and the exact account of a plan, day by day.
-
-The search weighs plans with its own tables; what a plan finally reports comes from the account made here.
-"""
+"""What a rotation plan is made of, and by what it is judged."""
 
 from __future__ import annotations
 
@@ -170,14 +167,6 @@ class Totals(NamedTuple):
     sewer: float = 0.0
 
 
-class Account(NamedTuple):
-    """A plan's totals and, per basin, each day's graywater [L] and deficit at the day's end [L]."""
-
-    totals: Totals
-    graywater_l: dict[str, tuple[float, ...]]
-    deficit_l: dict[str, tuple[float, ...]]
-
-
 class Bed:
     """A basin followed through days and loads by the reference balance, with its rest."""
 
@@ -262,54 +251,3 @@ def over_limit(beds: Mapping[str, Bed], day: PlanDay, litres: float) -> bool:
     if day.limit_l is None:
         return False
     return sum(bed.graywater for bed in beds.values()) + litres > day.limit_l + TINY_L
-
-
-def account(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequence[PlanDay],
-            steps: Sequence[Step], weights: Weights) -> Account:
-    """Follow a plan load by load and day by day, and add up what it comes to."""
-    beds = {basin.name: Bed(basin) for basin in basins}
-    series: dict[str, list[tuple[float, float]]] = {name: [] for name in beds}
-    at = tuple(outlet.at for outlet in outlets)
-    percolated = unmet = need = sewer = sewer_cost = 0.0
-    moves = 0
-    by_day: dict[int, list[Step]] = {}
-    for step in steps:
-        by_day.setdefault(step.day, []).append(step)
-    for number, day in enumerate(days):
-        for bed in beds.values():
-            bed.open_day(day, bed.basin.used_today_l if number == 0 else 0.0)
-        for step in by_day.get(number, ()):
-            if step.arrangement is None:
-                sewer += step.load.litres
-                sewer_cost += step.load.litres * sewer_price(weights, number, len(days))
-                continue
-            moves += sum(old != new for old, new in zip(at, step.arrangement, strict=True))
-            at = step.arrangement
-            for outlet, name in zip(outlets, at, strict=True):
-                beds[name].graywater += outlet.share * step.load.litres
-        for name, bed in beds.items():
-            beyond, short, price = bed.close_day(day)
-            percolated += beyond
-            unmet += short
-            need += price
-            series[name].append((bed.graywater, bed.deficit))
-    percolated = max(0.0, percolated - rain_alone(basins, days))
-    left = sum(bed.deficit for bed in beds.values())
-    need *= weights.unmet
-    cost = weights.percolated * percolated + need + sewer_cost + weights.move * moves + weights.left * left
-    return Account(
-        Totals(percolated, unmet, sewer, moves, left, cost, need, sewer_cost),
-        {name: tuple(water for water, _ in rows) for name, rows in series.items()},
-        {name: tuple(deficit for _, deficit in rows) for name, rows in series.items()},
-    )
-
-
-def rain_alone(basins: Sequence[PlanBasin], days: Sequence[PlanDay]) -> float:
-    """What would percolate from these basins without any further load [L]: no plan can help it."""
-    total = 0.0
-    for basin in basins:
-        bed = Bed(basin)
-        for number, day in enumerate(days):
-            bed.open_day(day, basin.used_today_l if number == 0 else 0.0)
-            total += bed.close_day(day)[0]
-    return total

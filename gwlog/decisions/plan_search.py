@@ -11,6 +11,7 @@ from datetime import date
 from typing import Any, Literal, NamedTuple
 
 from gwlog.actions import Action, Hint
+from gwlog.decisions.plan_account import account
 from gwlog.decisions.plan_cost import (
     PlanBasin,
     PlanDay,
@@ -19,7 +20,6 @@ from gwlog.decisions.plan_cost import (
     Step,
     Totals,
     Weights,
-    account,
     sewer_price,
 )
 from gwlog.decisions.plan_table import BasinDay, BasinTable

@@ -14,7 +14,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from gwlog.clock import day_start, local_day
 from gwlog.decisions.coming import Coming, Expect, coming, expecting
 from gwlog.decisions.expected import UNNAMED, ExpectedLoad, MissedLoad, rule_problems
-from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Step, Totals, Weights, account
+from gwlog.decisions.plan_account import account
+from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Step, Totals, Weights
 from gwlog.decisions.plan_garden import beds_of, day_of, outlets_of
 from gwlog.decisions.plan_search import Bound, Search, check, search
 from gwlog.decisions.query import aim_of, reader_of
@@ -248,28 +249,4 @@ class Rotation:
                     decision.width, decision.kept, tuple(outlet.at for outlet in outlets), what_if, told.why)
 
 
-def plan(state: State, garden: Garden, now: datetime, *, days: int = DAYS, weights: Weights | None = None,
-         what_if: WhatIf | None = None, previous: Plan | None = None) -> Plan:
-    """The plan at a moment, with no Monday to carry on. `previous`: a plan that people follow instead; its
-    arrangements are kept unless a new plan saves more than KEEP_GAIN.
-    """
-    made = Rotation(state, garden, now)
-    if previous is not None and previous.outlets == tuple(state.shares()):
-        held = held_by(previous.steps, previous.days, previous.at)
-        made.anchors = {day - timedelta(days=day.weekday()): held
-                        for day in (garden.today + timedelta(days=number) for number in range(MOST_DAYS))}
-    return made.plan(days=days, weights=weights, what_if=what_if)
-
-
-def steady_plan(look: Look, now: datetime, zone: str, *, days: int = DAYS, weights: Weights | None = None,
-                what_if: WhatIf | None = None) -> Plan:
-    """The plan as people following it since Monday know it: kept steady through the week without being stored.
-
-    `look(moment)` gives the state and the garden at a moment, from the entries up to then. Mondays before the
-    logbook began count for nothing.
-    """
-    state, garden = look(now)
-    return Rotation(state, garden, now, look).plan(days=days, weights=weights, what_if=what_if)
-
-
-__all__ = ["DAYS", "KEEP_GAIN", "Plan", "Rotation", "plan", "steady_plan"]
+__all__ = ["DAYS", "KEEP_GAIN", "Plan", "Rotation"]

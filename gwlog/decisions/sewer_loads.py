@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from gwlog.decisions.garden_rules import GARDEN_RULES, cold_freezes, out_of_season, passed_limit, rain_soaks
+from gwlog.decisions.garden_rules import GARDEN_RULES, out_of_season, passed_limit
+from gwlog.decisions.ground import cold_freezes, rain_soaks
 from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons
 from gwlog.decisions.outlet_assignment import SHUT_BY
 from gwlog.decisions.query import GENERIC, profile_named, reader_of

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from gwlog.actions import Action
 from gwlog.clock import echo, local_day
 from gwlog.decisions.answer import run_minutes
-from gwlog.decisions.garden_rules import frozen_by_cold, soaked_by_rain
+from gwlog.decisions.ground import frozen_by_cold, soaked_by_rain
 from gwlog.decisions.load_rules import LoadQuery, load_reasons
 from gwlog.decisions.query import profile_of
 from gwlog.decisions.reminder_model import Look, Reminder, Stage, Timing

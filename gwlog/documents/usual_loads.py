@@ -24,7 +24,6 @@ ALWAYS_SEWER = (
     "chlorine bleach and disinfectants",
     "solvents, paint, oil, grease, pesticides",
     "cleaning runs of the machine's drum",
-    "everything, while it rains hard or the ground is soaked or frozen",
     "everything, while water stands or runs off at the outlet, or the line leaks",
 )
 RATHER_SEWER = (

@@ -12,22 +12,14 @@ import pytest
 from gwlog.decisions import rotation, steady
 from gwlog.decisions.exceptions import exceptions
 from gwlog.decisions.expected import NEAR, expected
-from gwlog.decisions.garden_rules import (
-    FREEZING_TMAX_C,
-    FREEZING_TMIN_C,
-    SOAKING_RAIN_MM,
-    cold_freezes,
-    garden_litres_on,
-    passed_limit,
-    rain_soaks,
-)
+from gwlog.decisions.garden_rules import garden_litres_on, passed_limit
+from gwlog.decisions.ground import FREEZING_TMAX_C, FREEZING_TMIN_C, SOAKING_RAIN_MM, cold_freezes, rain_soaks
 from gwlog.decisions.outlet_assignment import closures, place
 from gwlog.decisions.plan_cost import Weights
 from gwlog.decisions.plan_garden import beds_of, outlets_of
 from gwlog.decisions.plan_search import First, Search
+from gwlog.decisions.query import profile_named, reader_of
 from gwlog.decisions.reminder_model import Reminder
-from gwlog.decisions.rotation import plan
-from gwlog.decisions.routing import profile_named, reader_of
 from gwlog.decisions.sewer_loads import sewer_loads
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Observation
@@ -35,6 +27,7 @@ from gwlog.state import Weather
 from gwlog.units import Reader
 from tests.decisions.home import Home, at, day
 from tests.decisions.household import NOW, ZONE, folded, household, planned, run, seen
+from tests.decisions.plans import plan
 
 READ = Reader("us")
 MINUTE = timedelta(minutes=1)

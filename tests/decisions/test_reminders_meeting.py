@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from gwlog.decisions.rotation import plan
+from gwlog.actions import Action
 from gwlog.journal.facts import PlannedLoad
 from tests.decisions.home import Home, at, day
+from tests.decisions.plans import plan
 
 TOWELS = [(at(day(3), 18), "towels")]
 
@@ -78,11 +79,11 @@ def test_room_gone_is_told_of_the_next_load_alone_and_not_beside_the_same_move()
     fill(home)
     coming = [(at(day(3), 18), "towels"), (at(day(3), 20), "towels")]
     told = home.reminded(at(day(3)), "move outlet", expected=coming)
-    assert [one.action for one in told] == ["gwlog move Hose Quince"]
+    assert [str(one.action) for one in told] == ["gwlog move Hose Quince"]
     assert home.reminded(at(day(3)), "room gone", expected=coming) == []
     home.see("runoff", day(3), "Quince", 8.0)
     (one,) = home.reminded(at(day(3)), "room gone", expected=coming)
-    assert (one.due, one.action) == (at(day(3), 18), "gwlog valve sewer")
+    assert (one.due, str(one.action)) == (at(day(3), 18), "gwlog valve sewer")
 
 
 def test_the_valve_goes_back_when_the_rain_is_over() -> None:
@@ -133,8 +134,8 @@ def test_each_outlet_is_told_of_once_and_to_where_the_advice_has_it() -> None:
     told = home.reminded(at(day(3)), "move outlet", expected=[*TOWELS, (at(day(4), 18), "towels")])
     answer = home.advice(at(day(3)), TOWELS).loads[0]
     assert {one.subject for one in told} == {"Hose", "Far pipe"}
-    assert {one.action for one in told} == {f"gwlog move {outlet} {basin}" if " " not in outlet else
-                                            f"gwlog move '{outlet}' {basin}" for outlet, _, basin in answer.moves}
+    assert {one.action for one in told} == {Action("move", outlet=outlet, basin=basin)
+                                            for outlet, _, basin in answer.moves}
 
 
 def test_a_walk_is_told_from_the_day_before_the_load_that_it_is_for() -> None:
@@ -159,7 +160,7 @@ def test_the_households_own_plan_is_understood() -> None:
     made = plan(home.state(now), home.garden(now), now)
     assert [(move.day, move.basin) for move in made.moves][:1] == [(day(4), "Quince")]
     (one,) = home.reminded(now, "move outlet")
-    assert (one.action, one.due) == ("gwlog move Hose Quince", at(day(4), 9))
+    assert (str(one.action), one.due) == ("gwlog move Hose Quince", at(day(4), 9))
 
 
 def test_old_loads_to_follow_up_are_told_together() -> None:

@@ -10,9 +10,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Weights, account
+from gwlog.decisions.plan_account import account
+from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, Weights
 from gwlog.decisions.plan_search import search
-from gwlog.decisions.rotation import KEEP_GAIN, plan, steady_plan
+from gwlog.decisions.rotation import KEEP_GAIN
 from gwlog.decisions.what_if import WhatIf, what_if
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Observation, OutletMove, Resolution, WeatherDay
@@ -28,6 +29,7 @@ from tests.decisions.household import (
     run,
     seen,
 )
+from tests.decisions.plans import plan, steady_plan
 from tests.decisions.simple_rule import simple_rule
 
 INSTANCES = 200

@@ -12,6 +12,7 @@ from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import Any
 
+from gwlog.actions import Action
 from gwlog.clock import attach, local_day
 from gwlog.decisions.answer import Answer
 from gwlog.decisions.basin_words import basin_words
@@ -208,10 +209,6 @@ def differences(made: Lived, now: datetime) -> list[str]:
     home = made.at(now)
     advice, found = home.advice, []
     coming = advice.next()
-    for one in coming:
-        words = basin_words(home.state, home.garden, advice.loads) if one is coming[0] else {}
-        found += [f"delivers to {place.basin}, which {words[place.basin].word}" for place in one.deliveries
-                  if place.basin in words and words[place.basin].word in NO_ROOM]
     found += list(_reminders(home, coming[0] if coming else None))
     if not coming:
         return found
@@ -222,6 +219,9 @@ def differences(made: Lived, now: datetime) -> list[str]:
               "where --at its time": advice.answer(query_for(home.state, load.usual_load), first.at)}
     then = made.at(first.at, known=now)
     voices["where, asked at its time"] = then.answer(query_for(then.state, load.usual_load))
+    words = basin_words(then.state, then.garden, then.advice.loads)
+    found += [f"delivers to {place.basin}, which {words[place.basin].word}" for place in first.deliveries
+              if words[place.basin].word in NO_ROOM]
     if local_day(first.at, home.zone) == local_day(now, home.zone):
         voices["where now"] = home.answer(query_for(home.state, load.usual_load))
     if advice.loads != advice.loads or made.at(now).advice.loads != advice.loads:
@@ -253,10 +253,11 @@ def _reminders(home: Household, first: Answer | None) -> Iterator[str]:
     reminders = home.every_reminder
     if draining(home.state, home.now) is not None and any(one.kind == "valve back" for one in reminders):
         yield "the valve is to be turned back while the machine drains"
-    acts = [(one.kind, one.action, one.due) for one in reminders if one.kind in AT_A_TIME]
+    acts = [(one.kind, str(one.action), one.due) for one in reminders if one.kind in AT_A_TIME]
     if len(set(acts)) < len(acts) or len({one.key for one in reminders}) < len(reminders):
         yield "an act is told twice"
-    now_acts = [one.action for one in reminders if one.kind in AT_A_TIME and one.due <= home.now + timedelta(hours=1)]
+    soon = home.now + timedelta(hours=1)
+    now_acts = [str(one.action) for one in reminders if one.kind in AT_A_TIME and one.due <= soon]
     if len(set(now_acts)) < len(now_acts):
         yield f"an act is told twice: {now_acts}"
     if first is None or first.expected is None:
@@ -264,7 +265,7 @@ def _reminders(home: Household, first: Answer | None) -> Iterator[str]:
     when, tomorrow = first.expected.when, local_day(home.now, home.zone) + timedelta(days=1)
     if first.expected.day <= tomorrow:
         walks = {one.action for one in reminders if one.kind == "move outlet" and one.due == when}
-        if walks != {_command(one.outlet, one.basin) for one in first.moves}:
+        if walks != {Action("move", outlet=one.outlet, basin=one.basin) for one in first.moves}:
             yield f"the reminders carry {walks}"
     to_sewer = [one for one in reminders if str(one.action) == "gwlog valve sewer" and one.due == when]
     if to_sewer and first.verdict == "garden":
@@ -278,11 +279,6 @@ def _reminders(home: Household, first: Answer | None) -> Iterator[str]:
     if back and first.verdict == "sewer" and when >= home.now - LATE:
         yield "the valve is to be turned back before a load for the sewer"
 
-
-def _command(outlet: str, basin_name: str) -> str:
-    import shlex
-
-    return shlex.join(("gwlog", "move", outlet, basin_name))
 
 
 def moments(made: Lived, first: date, number: int, *, every: int = 1) -> Iterator[datetime]:

@@ -25,15 +25,8 @@ def test_it_tells_the_valve_the_loads_the_outlets_and_the_labels(lived: Runner, 
 
 
 def test_the_schedule_is_the_plans(lived: Runner, looked: Looker) -> None:
-    from gwlog.decisions.rotation import steady_plan
-
     home = looked()
-
-    def look(moment: object) -> object:
-        then = home.at(moment)  # type: ignore[arg-type]
-        return then.state, then.garden
-
-    plan = steady_plan(look, home.now, home.zone)  # type: ignore[arg-type]
+    plan = home.plan
     rows, note = schedule(home)
     assert [what for _, what in rows] == [f"{turn.outlet} at {turn.basin}" for turn in plan.turns]
     assert note == plan.note

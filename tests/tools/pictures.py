@@ -26,7 +26,7 @@ FOLDER = Path(".pictures")
 TODAY, SEED, HOUR, ZONE = date(2026, 6, 16), 1, time(10), "America/Los_Angeles"
 
 PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...], str]] = {
-    "today": ((80, 24), (), "Today: valve, outlets, basins, and what to do"),
+    "today": ((80, 40), (), "Today: the next load and its answer, valve and outlets, what is due, basins"),
     "load": ((80, 24), ("l",), "Which load? Each usual load with its answer, and the reasons for one"),
     "basin": ((132, 40), ("2", "right"), "Garden: the basins at their places, and one basin's water day by day"),
     "plan": ((132, 40), ("3",), "Plan: the fortnight with the way of each outlet, turns, sewer days and reasons"),

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from gwlog import __version__, clock
 from gwlog.actions import Action, Hint
+from gwlog.decisions.caution_words import caution_text, wet_ground
 from gwlog.decisions.query import profile_of
 from gwlog.decisions.upkeep import tasks_of
 from gwlog.documents import usual_loads
@@ -120,7 +121,7 @@ class _Manual:
             (one.name, litres(one.litres), one.holds, words.WAYS[one.way], one.why)
             for one in usual_loads.usual_load_ways(self.state)], "No usual load is described."))
         self.sheet.heading("Always to the sewer", 2)
-        self.sheet.points(usual_loads.ALWAYS_SEWER)
+        self.sheet.points((*usual_loads.ALWAYS_SEWER, wet_ground(profile_of(self.state), self.read)))
         self.sheet.heading("Better to the sewer", 2)
         self.sheet.points(usual_loads.RATHER_SEWER)
 
@@ -185,10 +186,11 @@ class _Manual:
             for name, feet in profile.setbacks_ft.items()], "None is held here."))
 
     def _cautions(self) -> None:
-        chosen = [*profile_of(self.state).cautions]
+        profile = profile_of(self.state)
+        chosen = [*profile.cautions]
         chosen += [one for one in CAUTIONS if all(one.id != known.id for known in chosen)]
         self.sheet.heading("Cautions")
-        self.sheet.points(tuple(one.value for one in chosen))
+        self.sheet.points(tuple(caution_text(one, profile, self.read) for one in chosen))
 
     def _call(self) -> None:
         self.sheet.heading("Whom to call")
