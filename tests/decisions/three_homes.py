@@ -35,6 +35,7 @@ from gwlog.journal.facts import (
     WashLoad,
     WeatherDay,
 )
+from gwlog.views import next_load, today
 
 NOWHERE = Path("/nowhere/logbook.db")
 NO_ROOM = ("has had enough", "resting", "not for graywater", "too small for one load", "out of reach")
@@ -215,7 +216,8 @@ def differences(made: Lived, now: datetime) -> list[str]:
     first = coming[0]
     load = first.expected
     assert load is not None
-    voices = {"today.next": first, "plan.loads": advice.loads[0],
+    shown = next_load.next_loads(home)[0]
+    voices = {"today.next": first, "plan.loads": advice.loads[0], "the Today screen": shown,
               "where --at its time": advice.answer(query_for(home.state, load.usual_load), first.at)}
     then = made.at(first.at, known=now)
     voices["where, asked at its time"] = then.answer(query_for(then.state, load.usual_load))
@@ -226,6 +228,8 @@ def differences(made: Lived, now: datetime) -> list[str]:
         voices["where now"] = home.answer(query_for(home.state, load.usual_load))
     if advice.loads != advice.loads or made.at(now).advice.loads != advice.loads:
         found.append("asked again, it is another plan")
+    if today.as_json(home)["next"][0] != first.as_json():
+        found.append("today --json says otherwise")
     for name, answer in voices.items():
         if told(answer) != told(first):
             found.append(f"{name}: {told(answer)} instead of {told(first)}")

@@ -54,20 +54,23 @@ class Basins(Static):
             return Content.styled("No basin is described yet.", "dim")
         width = self.content_size.width or 76
         longest = max(cell_len(row.name) for row in self.rows)
+        stand = max(8, *(cell_len(row.short_standing) for row in self.rows))
         name = min(longest, max(10, width - (57 if width >= 70 else 43)))
-        tail = max(9, *(cell_len(row.tail) + 1 for row in self.rows))
+        tails = [row.tail.removeprefix("room ") for row in self.rows]
+        tail = max(8, *map(cell_len, tails))
         # a narrow screen leaves out the figure that the bar shows
         missing = max(7, *(cell_len(row.missing) for row in self.rows)) if width >= 70 else 0
-        wide = width >= name + tail + missing + 73
-        bar = 25 if wide else max(7, min(13, width - name - tail - missing - (23 if missing else 25)))
-        beyond = width - name - tail - missing - bar - 33
-        head = (f"{'standing':19} {'basin':{name}} {'can take':{tail}} {'root zone':{bar}} {fit('missing', missing)} "
-                + ("cover    outlet" if wide else ""))
+        fixed = stand + name + tail + missing + 7   # two columns of the sign, five of space
+        wide = width >= fixed + 50
+        bar = 25 if wide else max(5, min(13, width - fixed))
+        beyond = width - fixed - bar - 10
+        head = (f"{'standing':{stand + 2}} {'basin':{name}} {'can take':{tail}} {fit('root zone', bar)} "
+                f"{fit('missing', missing)} " + ("cover    outlet" if wide else ""))
         lines = [Content.styled(head[:width], "dim")]
-        for row in self.rows:
+        for row, room in zip(self.rows, tails, strict=True):
             lines.append(Content.assemble(
-                (f"{row.shape} {fit(row.short_standing, 17)}", f"bold {STANDING_TONES[row.standing]}"), " ",
-                (fit(row.name, name), "bold"), " ", fit(row.tail.removeprefix("room "), tail), " ",
+                (f"{row.shape} {fit(row.short_standing, stand)}", f"bold {STANDING_TONES[row.standing]}"), " ",
+                (fit(row.name, name), "bold"), " ", fit(room, tail), " ",
                 fit(row.gauge(bar), bar), " ", fit(row.missing, missing), " ",
                 fit(row.cover, 9) + fit(f"◆ {row.outlets}" if row.outlets else "", beyond) if wide else ""))
         return stacked(lines)
@@ -145,7 +148,10 @@ class TodayScreen(HouseholdScreen):
         lines += [Content.assemble((next_load.title(home, answer), "bold"), "   ", ("y", "bold underline"),
                                    " logs it as advised"),
                   plain(next_load.answer_words(answer), "bold")]
-        for number, step in enumerate(answers.before(answer) or ["Nothing to turn or move."]):
+        steps = answers.before(answer)
+        if not steps:
+            lines.append(plain("  Nothing to turn or move."))
+        for number, step in enumerate(steps):
             lines += [plain(line) for line in text.wrap(
                 step, width, indent="  first: " if not number else "  then: ", hang="         ")]
         if high > LOW:
