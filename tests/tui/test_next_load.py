@@ -47,7 +47,7 @@ async def test_one_key_logs_the_move_and_the_load_as_they_were_shown(logbook: Pa
     assert isinstance(load, WashLoad) and load.usual_load == "towels" and load.went_to == "garden"
 
 
-async def test_a_load_that_runs_before_its_time_is_logged_where_the_advice_is_the_same(logbook: Path, clock: Clock) -> None:
+async def test_a_load_that_runs_early_is_logged_where_the_advice_is_the_same(logbook: Path, clock: Clock) -> None:
     expecting(logbook, "diapers", "2026-06-17T10:00")
     screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
