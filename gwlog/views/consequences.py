@@ -5,12 +5,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
-from gwlog import text
+from gwlog import clock, text
 from gwlog.actions import Action, Hint, Words, joined
 from gwlog.household import Household
-from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WeatherDay
+from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad, WeatherDay
 
 ODD_AT_ONCE = 3
 ODD = Action("log", odd="")
@@ -66,8 +66,24 @@ def odd_now(home: Household, written: Sequence[Fact]) -> list[Words]:
 
 
 def late(home: Household, written: Sequence[Fact]) -> list[Words]:
-    """After entries that reach back: the loads that moves among them sent elsewhere, and what no longer fits."""
+    """After entries that happened before: the basins that rest because of them, the loads that moves among them sent
+    elsewhere, and what no longer fits.
+    """
+    rests: list[Words] = list(_rest_now(home, written))
     if not reaches_back(home, written):
-        return []
+        return rests
     moved: list[Words] = [line for fact in written if isinstance(fact, OutletMove) for line in later_loads(home, fact)]
-    return moved + odd_now(home, written)
+    return rests + moved + odd_now(home, written)
+
+
+def _rest_now(home: Household, written: Sequence[Fact]) -> Iterator[str]:
+    """Basins that rest now and did not before a load of earlier was logged."""
+    if not any(isinstance(fact, WashLoad) and fact.went_to == "garden" and fact.happened_at < home.now
+               for fact in written):
+        return
+    after = Household(home.path, home.now, [*home.entries, *written]).garden
+    for name, basin in after.basins.items():
+        before = home.garden.basins.get(name)
+        if basin.standing == "resting" and before is not None and before.standing != "resting":
+            until = f" until {clock.echo_day(basin.rest_until)}" if basin.rest_until else ""
+            yield f"With it {name} has had enough and rests{until}."

@@ -75,6 +75,11 @@ class TestReachingBack:
         assert f"So 1 later load ({run}) went to Fig." in said
         assert "went to" not in home("move", "Pomegranate").out
 
+    def test_a_late_load_tells_which_basin_rests_because_of_it(self, home: Runner) -> None:
+        said = home("load", "towels", "--volume", "200gal", "--to", "garden", "--at", "1 hour ago").out
+        assert "With it Pomegranate has had enough and rests until" in said
+        assert "rests" not in home("load", "diapers", "--to", "sewer", "--at", "2 hours ago").out
+
     def test_a_late_load_to_a_basin_tells_it_too(self, home: Runner) -> None:
         run = entry_of(home("load", "towels", "--at", "yesterday 18:00").out)
         assert f"({run}) went to Fig" in home("load", "towels", "--to", "Fig", "--at", "yesterday 9:00").out
