@@ -19,6 +19,7 @@ from tests.decisions.section12 import LOAD_L, basins, dry_summer, scenario, seat
 RUNS = {"mild": (seattle(), 0.5, 0.6, 0.35), "dry": (dry_summer(seattle()), 0.15, 1.8, 0.12)}
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("climate", RUNS)
 def test_the_plan_pays_against_weekly_rotation(climate):
     weather, unmet_share, moves_share, dry_share = RUNS[climate]

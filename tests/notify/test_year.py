@@ -198,6 +198,7 @@ def check(world: World, first: date, days: int) -> None:
         assert count <= (2 if ahead else 1), (key, [moment for moment, told, _, _ in world.told if told == key])
 
 
+@pytest.mark.long
 def test_a_year_at_the_due_moments(world: World) -> None:
     """A year of which the first weeks, both changes of the clocks and the end are watched, the rest only lived.
 
@@ -224,6 +225,7 @@ def test_a_year_at_the_due_moments(world: World) -> None:
         assert key in {one.key for one in world.look(moment).reminders}, f"{key} was settled before {moment}"
 
 
+@pytest.mark.long
 def test_killed_at_200_moments_doubled_and_failing_half_the_time(world: World) -> None:
     """Killed between any two steps, two watchers at once, half of the messages failing: none lost, none doubled."""
     world.kills, world.fails, world.watchers = 200, 0.5, 2

@@ -209,10 +209,14 @@ async def settle(app: GwlogApp, pilot: Pilot[None]) -> None:
     while app.home is None and app.trouble is None:
         await pilot.pause(0.01)
     await pilot.pause()
-    while any(not worker.is_finished for worker in app.workers):
-        await app.workers.wait_for_complete()
-        await pilot.pause()
-    await pilot.pause(DRAWN_S)
+    quiet = False
+    while not quiet:
+        while any(not worker.is_finished for worker in app.workers):
+            await app.workers.wait_for_complete()
+            await pilot.pause()
+        await pilot.pause(DRAWN_S)
+        # what was drawn may have asked for more, like a plot for the plan
+        quiet = all(worker.is_finished for worker in app.workers)
     app.screen._compositor.render_strips()
 
 

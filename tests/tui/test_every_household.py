@@ -203,8 +203,8 @@ async def records_and_setup(walk: Walk) -> None:
 
 
 @pytest.mark.parametrize(("years", "units", "size"), [
-    pytest.param(None, "us", (80, 24), id="demo 80x24 us"),
-    pytest.param(None, "metric", (140, 50), id="demo 140x50 metric"),
+    pytest.param(None, "us", (80, 24), id="demo 80x24 us", marks=pytest.mark.long),
+    pytest.param(None, "metric", (140, 50), id="demo 140x50 metric", marks=pytest.mark.long),
     pytest.param(10, "metric", (80, 24), id="ten years 80x24 metric", marks=pytest.mark.long),
     pytest.param(10, "us", (140, 50), id="ten years 140x50 us", marks=pytest.mark.long),
 ])
