@@ -54,7 +54,8 @@ def lines(home: Household, width: int = 80) -> list[str]:
              for line in wrap(undelivered_line(home, one), width, indent="  ", hang="      ")]
     page.append("")
     longest = max((len(name) for name in home.garden.basins), default=0)
-    page += [f"{view.name:<{longest}}  {view.line}" for view in basin_views(home)]
+    for view in basin_views(home):
+        page += wrap(view.line, width, indent=f"{view.name:<{longest}}  ", hang=" " * (longest + 4))
     if home.problems:
         page += ["", f"{plural(len(home.problems), 'odd entry', 'odd entries')} in the log: gwlog log --odd"]
     return page
