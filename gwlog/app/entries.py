@@ -153,15 +153,20 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
     return LoadDraft(tuple(facts), answer, went_to)
 
 
+def judged(home: Household, name: str, author: Author, *, volume: str | None = None, products: Sequence[str] = (),
+           contents: Sequence[str] = ()) -> tuple[Household, Answer]:
+    """The household as it stood when the load ran, and the answer to it: for whoever asks, and for what is logged."""
+    then = _then(home, author)
+    _, query = read_query(then, name, volume, products, contents)
+    return then, then.answer(query)
+
+
 def load_as_advised(home: Household, name: str, author: Author, **described: Any) -> LoadDraft:
     """The load, after the outlet moves and the turn of the valve that its answer asks for.
 
     `described`: volume, products, contents as for `load`. The draft's answer is the one after the moves.
     """
-    then = home.at(author.happened_at) if author.happened_at < home.now else home
-    _, query = read_query(then, name, described.get("volume"), described.get("products", ()),
-                          described.get("contents", ()))
-    answer = then.answer(query)
+    _, answer = judged(home, name, author, **described)
     moves: list[Fact] = [move(home, one.outlet, one.basin, author) for one in answer.moves]
     moved = with_facts(home, moves) if moves else home
     draft = load(moved, name, author, to=answer.verdict, **described)

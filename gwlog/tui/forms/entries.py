@@ -144,11 +144,8 @@ def _advice(home: Household, values: Values) -> Sequence[str]:
     name = word(values, "load")
     if not name:
         return []
-    author = author_of(home, values)
-    then = home.at(author.happened_at) if author.happened_at < home.now else home
-    _, query = entries.read_query(then, name, word(values, "volume") or None, words(values, "products"),
-                                      words(values, "contents"))
-    return answers.lines(then, then.answer(query))
+    return answers.lines(*entries.judged(home, name, author_of(home, values), volume=word(values, "volume") or None,
+                                         products=words(values, "products"), contents=words(values, "contents")))
 
 
 def _ways(home: Household, values: Values) -> list[Option]:
