@@ -148,6 +148,7 @@ class BasinView:
         """What is known of it, label and words; `bar`: the cells of its gauge."""
         basin, fact, volume = self.basin, self.basin.fact, self.reader.volume
         standing = f"{self.shape} {self.standing}"
+        takes = "no load as it is" if self.never else f"{self.room} now"
         if self.resting:
             standing += f" until {clock.echo_day(basin.rest_until)}" if basin.rest_until else ""
             standing += f": {basin.rest_reason}" if basin.rest_reason else ""
@@ -158,7 +159,7 @@ class BasinView:
             *([("seen", "ponding, not settled yet")] if basin.ponding_open else []),
             ("root zone", f"{self.gauge(bar)}  {volume(basin.deficit_l)} missing of {volume(basin.taw_l)}"),
             ("", f"plants feel it once more than {volume(basin.raw_l)} is missing"),
-            ("can take", f"{self.room} now; needs {volume(basin.need_l_per_week)} a week"),
+            ("can take", f"{takes}; needs {volume(basin.need_l_per_week)} a week"),
             ("limits", f"soaks in {volume(basin.allowance_left_l)} more today of {volume(basin.allowance_l_per_day)}; "
                        f"mulch holds {volume(basin.surge_room_l)} at once; roots {volume(basin.root_room_l)}"),
             *([("turn", self.turn.removeprefix("turn "))] if self.turn else []),

@@ -120,12 +120,13 @@ class GardenMap(Widget, can_focus=True):
         title = fit(row.name, min(cell_len(row.name), inner - 3))
         foot = fit(f"◆ {row.outlets}", min(cell_len(row.outlets) + 2, inner - 3)) if row.outlets else ""
         foot_line = f"{line * (inner - cell_len(foot) - 3)} {foot} {line}" if foot else line * inner
+        takes = row.tail if row.never else row.room
         words = row.standing if row.standing != "resting" else f"resting {row.tail.removeprefix('until ')}"
         return [
             Content.assemble((f"{a}{line} ", edge), (title, "bold reverse" if here else "bold"),
                              (f" {line * (inner - cell_len(title) - 3)}{b}", edge)),
             Content.assemble((side, edge), (fit(f"{row.shape} {words}", inner), STANDING_TONES[row.standing]),
                              (side, edge)),
-            Content.assemble((side, edge), fit(f"{row.gauge(11)} {row.room}", inner), (side, edge)),
+            Content.assemble((side, edge), fit(f"{row.gauge(11)} {takes}", inner), (side, edge)),
             Content.styled(f"{c}{foot_line}{d}", edge),
         ]
