@@ -135,14 +135,18 @@ async def test_keys_are_answered_while_a_rehearsal_runs_and_it_stops(lived_in: P
         screens.screen.query_one("#days", EntryLine).value = "1830"
         await pilot.press("enter")
         while screens.background_task.progress is None or screens.background_task.progress.done == 0:
-            await pilot.pause(0.05)
+            await pilot.pause(0.02)
         assert "%" in seen(screens) and "Rehearsing" in seen(screens)
+        child = screens.background_task.process
+        assert child is not None
+        child.send_signal(signal.SIGSTOP)   # it is under way for as long as the keys take
         field = screens.screen.query_one("#weather", EntryLine)
         field.focus()
         await pilot.press(*"keys")
         assert screens.background_task.progress is not None and field.value == "keys", "answered while it runs"
         screens.set_focus(None)
         await pilot.press("x")
+        child.send_signal(signal.SIGCONT)
         await settle(screens, pilot)
         assert screens.background_task.progress is None and "Called off" in seen(screens)
 
