@@ -12,7 +12,7 @@ from gwlog.cli.common import append, author, household, logbook_option, print_js
 from gwlog.decisions.acknowledgements import said
 from gwlog.decisions.reminder_model import Reminder
 from gwlog.household import Household
-from gwlog.views.today import mark, undelivered_line
+from gwlog.views.today import mark, reminder_json, undelivered_line
 
 
 @click.command()
@@ -51,9 +51,7 @@ def reminders_json(home: Household, everything: bool) -> dict[str, Any]:
     """The reminders with the keys that other programs rely on."""
     chosen = home.every_reminder if everything else home.reminders
     return {"now": clock.iso(home.now), "reminders": [
-        {"key": one.key, "kind": one.kind, "subject": one.subject, "due": clock.iso(one.due), "state": one.state,
-         "text": one.text, "action": str(one.action) if one.action else None,
-         "answer": said(home.state, one.key, home.now)} for one in chosen
+        {**reminder_json(one), "answer": said(home.state, one.key, home.now)} for one in chosen
     ]}
 
 

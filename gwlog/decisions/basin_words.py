@@ -40,6 +40,11 @@ class BasinWord(NamedTuple):
     turn_planned: date | None
     outlet: str | None
 
+    @property
+    def never(self) -> bool:
+        """Whether advice sends no load there as it is."""
+        return self.word in NEVER
+
 
 def basin_words(state: State, garden: Garden, answers: Sequence[Answer]) -> dict[str, BasinWord]:
     """The word of every basin in use, in the garden's order. `answers`: to the loads of the plan, in their order."""

@@ -16,6 +16,7 @@ from gwlog.decisions.reminder_model import Look, Reminder, Stage, Timing
 
 if TYPE_CHECKING:
     from gwlog.decisions.answer import Answer
+    from gwlog.journal.facts import WashLoad
     from gwlog.state import LoadRun, State
 
 AHEAD = timedelta(hours=36)
@@ -51,15 +52,15 @@ def draining(state: State, now: datetime) -> Draining | None:
     for run in reversed(state.loads):
         if now - run.fact.happened_at > LONGEST_RUN:
             break
-        until = drained_at(state, run)
+        until = drained_at(state, run.fact)
         if not run.to_garden and until > now:
             return Draining(run, until)
     return None
 
 
-def drained_at(state: State, run: LoadRun) -> datetime:
+def drained_at(state: State, load: WashLoad) -> datetime:
     """When the machine has surely drained after a load."""
-    return run.fact.happened_at + timedelta(minutes=run_minutes(state, run.fact.usual_load))
+    return load.happened_at + timedelta(minutes=run_minutes(state, load.usual_load))
 
 
 def valve_reminders(look: Look) -> Iterator[Reminder]:
@@ -158,7 +159,7 @@ def _valve_back(look: Look) -> Iterator[Reminder]:
     reasons: list[tuple[datetime, Stage, str, Timing]] = []
     last = next((run for run in reversed(state.loads) if run.fact.happened_at >= since), None)
     if last is not None and not last.to_garden and _for_itself(last):
-        due = drained_at(state, last)
+        due = drained_at(state, last.fact)
         name = f"“{last.fact.usual_load}”" if last.fact.usual_load else "The last load"
         words = f"{name} has drained since {echo(due, state.zone)}"
         if coming is not None and coming[0] <= due + timedelta(minutes=coming[1].run_minutes):

@@ -14,7 +14,6 @@ from typing import ClassVar
 NOT_YET = datetime(1, 1, 1, tzinfo=UTC)
 
 VALVE = ("garden", "sewer")
-VALVE_AT_START = (*VALVE, "unknown")
 UNITS = ("us", "metric")
 AIMS = ("plants", "garden")
 WASHER_KINDS = ("top-load-agitator", "top-load-efficient", "front-load")

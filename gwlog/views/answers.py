@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from gwlog import clock
@@ -149,13 +148,13 @@ def _after_wrong(home: Household, answer: Answer, written: Sequence[Fact], run: 
 
 def _after_sewer(home: Household, answer: Answer, run: WashLoad) -> Iterator[Words]:
     """After a load to the sewer: when the valve is turned back, never before the machine has drained."""
-    from gwlog.decisions.answer import run_minutes
+    from gwlog.decisions.valve_reminders import drained_at
 
     if not home.state.active_outlets():
         return
     steps = after(home, answer) if answer.verdict == "sewer" else []
     if not steps or steps[0].startswith(TURN_BACK):
-        drained = run.happened_at + timedelta(minutes=run_minutes(home.state, run.usual_load))
+        drained = drained_at(home.state, run)
         if drained > home.now:
             time = f"{clock.local(drained, home.zone):%H:%M}"
             yield Hint(f"  after: {TURN_BACK} at {time}, when the machine has drained, and log it: ",

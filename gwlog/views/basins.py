@@ -21,7 +21,6 @@ STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough"
                   "not for graywater": "✕", "too small for one load": "✕", "out of reach": "✕"}
 OTHER_WATER = "dry: needs the watering can or drinking water"
 HEAD = ("basin", "standing", "room", "today", "per day", "deficit", "of", "need/week", "cover", "mulch due")
-NEVER_WATERED = ("not for graywater", "too small for one load", "out of reach")
 FULL, MISSING, RAW_MARK = "█", "░", "┃"
 
 
@@ -61,7 +60,7 @@ class BasinView:
     @property
     def never(self) -> bool:
         """Whether no load goes there as it is."""
-        return self.word.word in NEVER_WATERED
+        return self.word.never
 
     @property
     def turn(self) -> str:

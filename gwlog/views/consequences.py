@@ -54,8 +54,16 @@ def later_loads(home: Household, move: OutletMove) -> list[str]:
 
 def odd_now(home: Household, written: Sequence[Fact]) -> list[Words]:
     """Problems of the log that `written` brought up, each with a way out."""
+    return _odd(home, _after(home, written))
+
+
+def _after(home: Household, written: Sequence[Fact]) -> Household:
+    """The household with the entries that were written since."""
+    return Household(home.path, home.now, [*home.entries, *written])
+
+
+def _odd(home: Household, after: Household) -> list[Words]:
     known = {(problem.entry_id, problem.text) for problem in home.state.problems}
-    after = Household(home.path, home.now, [*home.entries, *written])
     fresh = [problem for problem in after.state.problems if (problem.entry_id, problem.text) not in known]
     lines: list[Words] = []
     for problem in fresh[:ODD_AT_ONCE]:
@@ -69,20 +77,20 @@ def late(home: Household, written: Sequence[Fact]) -> list[Words]:
     """After entries that happened before: the basins that rest because of them, the loads that moves among them sent
     elsewhere, and what no longer fits.
     """
-    rests: list[Words] = list(_rest_now(home, written))
+    after = _after(home, written)
+    rests: list[Words] = list(_rest_now(home, after, written))
     if not reaches_back(home, written):
         return rests
     moved: list[Words] = [line for fact in written if isinstance(fact, OutletMove) for line in later_loads(home, fact)]
-    return rests + moved + odd_now(home, written)
+    return rests + moved + _odd(home, after)
 
 
-def _rest_now(home: Household, written: Sequence[Fact]) -> Iterator[str]:
+def _rest_now(home: Household, after: Household, written: Sequence[Fact]) -> Iterator[str]:
     """Basins that rest now and did not before a load of earlier was logged."""
     if not any(isinstance(fact, WashLoad) and fact.went_to == "garden" and fact.happened_at < home.now
                for fact in written):
         return
-    after = Household(home.path, home.now, [*home.entries, *written]).garden
-    for name, basin in after.basins.items():
+    for name, basin in after.garden.basins.items():
         before = home.garden.basins.get(name)
         if basin.standing == "resting" and before is not None and before.standing != "resting":
             until = f" until {clock.echo_day(basin.rest_until)}" if basin.rest_until else ""

@@ -12,6 +12,7 @@ from gwlog.views.basins import basin_views
 from gwlog.views.valve_and_outlets import outlet_lines, valve_line
 
 if TYPE_CHECKING:
+    from gwlog.decisions.reminder_model import Reminder
     from gwlog.journal.delivery import Delivery
 
 def as_json(home: Household) -> dict[str, Any]:
@@ -26,11 +27,7 @@ def as_json(home: Household) -> dict[str, Any]:
             {"name": name, "basin": state.outlet_at[name].basin, "since": clock.iso(state.outlet_at[name].since)}
             for name in state.active_outlets()
         ],
-        "reminders": [
-            {"key": r.key, "kind": r.kind, "subject": r.subject, "due": clock.iso(r.due), "state": r.state,
-             "text": r.text, "action": str(r.action) if r.action else None}
-            for r in home.reminders
-        ],
+        "reminders": [reminder_json(one) for one in home.reminders],
         "undelivered": [
             {"reminder": one.reminder, "person": one.person, "channel": one.channel, "tries": one.tries,
              "next_try": clock.iso(one.next_try) if one.next_try else None, "trouble": one.trouble}
@@ -38,6 +35,12 @@ def as_json(home: Household) -> dict[str, Any]:
         ],
         "problems": [{"entry": p.entry_id, "text": p.text, "way_out": str(p.way_out)} for p in home.problems],
     }
+
+
+def reminder_json(one: Reminder) -> dict[str, Any]:
+    """A reminder with the keys that other programs rely on."""
+    return {"key": one.key, "kind": one.kind, "subject": one.subject, "due": clock.iso(one.due), "state": one.state,
+            "text": one.text, "action": str(one.action) if one.action else None}
 
 
 def lines(home: Household, width: int = 80) -> list[str]:

@@ -6,6 +6,7 @@ NO_COLOR and TEXTUAL_* are cleared before textual is imported, so that every mac
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from typing import Any
@@ -19,7 +20,9 @@ from textual import _wait  # noqa: E402
 from textual.pilot import Pilot  # noqa: E402
 from textual.screen import Screen  # noqa: E402
 from textual.widgets import Input  # noqa: E402
+from textual.worker import WorkerCancelled  # noqa: E402
 
+from gwlog.household import Household  # noqa: E402
 from gwlog.journal import store  # noqa: E402
 from gwlog.journal.facts import (  # noqa: E402
     Basin,
@@ -36,6 +39,7 @@ from gwlog.journal.facts import (  # noqa: E402
 )
 from gwlog.journal.writer import append  # noqa: E402
 from gwlog.tui.app import GwlogApp  # noqa: E402
+from gwlog.tui.forms.model import FormSpec, Value, opened  # noqa: E402
 
 # The pilot waits until the process idles for a while after each key; a quarter of that while shows it as well.
 _wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.0005
@@ -212,7 +216,8 @@ async def settle(app: GwlogApp, pilot: Pilot[None]) -> None:
     quiet = False
     while not quiet:
         while any(not worker.is_finished for worker in app.workers):
-            await app.workers.wait_for_complete()
+            with suppress(WorkerCancelled):   # a newer one took its place, and is waited for next
+                await app.workers.wait_for_complete()
             await pilot.pause()
         await pilot.pause(DRAWN_S)
         # what was drawn may have asked for more, like a plot for the plan
@@ -230,3 +235,8 @@ async def press(app: GwlogApp, pilot: Pilot[None], *keys: str) -> None:
         following = keys[number] if number < len(keys) else ""
         if not (len(key) == len(following) == 1 and isinstance(app.focused, Input)):
             await settle(app, pilot)
+
+
+def filled_in(spec: FormSpec, home: Household, **typed: Value) -> dict[str, Value]:
+    """The values of a form in which some fields were filled in and the others left as they open."""
+    return {one.field.key: one.start for one in opened(spec, home, typed)}

@@ -18,12 +18,12 @@ from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.form import FormDialog
 from gwlog.tui.forms.correction import correction_of
 from gwlog.tui.forms.entries import FORMS, load_form, withdrawal_of
-from gwlog.tui.forms.model import FormSpec, filled_in, judge
+from gwlog.tui.forms.model import FormSpec, judge
 from gwlog.tui.forms.of_action import form_for
 from gwlog.tui.key_hints import key, words
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
-from tests.tui.conftest import NOW, ZONE, Clock, press, seen, settle
+from tests.tui.conftest import NOW, ZONE, Clock, filled_in, press, seen, settle
 from tests.tui.conftest import words as words_seen
 
 ROOT = Path(__file__).parents[2] / "gwlog"

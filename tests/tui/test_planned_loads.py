@@ -18,12 +18,12 @@ from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.form import FormDialog
-from gwlog.tui.forms.model import filled_in, judge
+from gwlog.tui.forms.model import judge
 from gwlog.tui.forms.planned_loads import EXPECT
 from gwlog.tui.screens.plan import PlanScreen
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
-from tests.tui.conftest import NOW, Clock, household, press, season, seen, settle, words
+from tests.tui.conftest import NOW, Clock, filled_in, household, press, season, seen, settle, words
 from tests.tui.test_nasty_text import NASTY, clean
 
 

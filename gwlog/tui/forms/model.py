@@ -122,11 +122,6 @@ def opened(spec: FormSpec, home: Household, preset: Values | None = None, kept: 
     return found
 
 
-def filled_in(spec: FormSpec, home: Household, **typed: Value) -> dict[str, Value]:
-    """The values of a form in which some fields were filled in and the others left as they open."""
-    return {one.field.key: one.start for one in opened(spec, home, typed)}
-
-
 def judge(spec: FormSpec, home: Household, values: Values) -> Judgement:
     """What logging the values would do at `home.now`; nothing is written."""
     entries: list[str] = []
