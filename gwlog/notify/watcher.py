@@ -12,6 +12,7 @@ import threading
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
+from queue import SimpleQueue
 from typing import Any
 
 from gwlog import clock
@@ -48,6 +49,7 @@ class Watcher:
         self.say = say
         self.stopped = threading.Event()
         self.answer = FINE
+        self._asked_to_stop: SimpleQueue[None] = SimpleQueue()
         self._round = threading.Lock()
         self._version: str | None = None
         self._last: datetime | None = None
@@ -63,15 +65,18 @@ class Watcher:
         self._read_files()
         self._zone = look_set_up(self.path, clock.now()).zone
         for number in (signal.SIGTERM, signal.SIGINT):
-            signal.signal(number, lambda *_: self.stopped.set())
+            # A handler runs inside whatever the main thread does: only a queue of this kind may be touched there.
+            signal.signal(number, lambda *_: self._asked_to_stop.put(None))
         self._begin()
         self.say(f"Watching {self.path}; to stop: Ctrl-C.")
-        self.stopped.wait()
+        self._asked_to_stop.get()
         self._end()
         return self.answer
 
     def stop(self) -> None:
+        """Have `run` return; a round that has not begun is left out. For any thread."""
         self.stopped.set()
+        self._asked_to_stop.put(None)
 
     def _begin(self) -> None:
         from apscheduler.events import EVENT_JOB_ERROR, EVENT_JOB_MISSED
@@ -88,18 +93,26 @@ class Watcher:
 
     def _end(self) -> None:
         """Let a message on its way arrive, for a moment; then end whatever is left."""
+        self.stopped.set()
         self._scheduler.shutdown(wait=False)
-        if self._round.acquire(timeout=GRACE_S):
+        if self._no_round_within(GRACE_S):
             return
         for channel in self._channels.values():
             if isinstance(channel, Command):
                 channel.stop()
-        if not self._round.acquire(timeout=GRACE_S):
+        if not self._no_round_within(GRACE_S):
             # A channel waits for the network: its thread would keep the process. The logbook's file is safe at any
             # moment, and what was handed over is noted as such.
             sys.stdout.flush()
             sys.stderr.flush()
             os._exit(self.answer)
+
+    def _no_round_within(self, seconds: float) -> bool:
+        """Whether the round under way ends in time. The lock is not kept: a round that waits for it must end too."""
+        if not self._round.acquire(timeout=seconds):
+            return False
+        self._round.release()
+        return True
 
     def _job_failed(self, event: Any) -> None:
         what = getattr(event, "exception", None)

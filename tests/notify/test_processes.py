@@ -6,6 +6,7 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
@@ -17,7 +18,7 @@ import pytest
 from gwlog.cli.main import run as main
 from gwlog.errors import BUSY_OR_NEWER
 from gwlog.journal import reader
-from gwlog.notify.watcher import GRACE_S, TICK_S
+from gwlog.notify.watcher import GRACE_S, TICK_S, Watcher
 from tests.conftest import SITE
 
 GWLOG = [sys.executable, "-m", "gwlog"]
@@ -97,6 +98,16 @@ def test_it_looks_often_enough_to_tell_within_five_seconds_and_waits_little_enou
     # an entry may just have missed a look, and a message may take two graces on the way out
     assert 2 * TICK_S < 5
     assert 2 * GRACE_S < 2
+
+
+def test_a_round_that_waits_for_another_does_not_keep_the_process_once_the_watcher_has_ended(yard: Yard) -> None:
+    watcher = Watcher(yard.logbook, lambda _: None)
+    watcher._begin()
+    watcher._end()
+    late = threading.Thread(target=watcher.round, daemon=True)
+    late.start()
+    late.join(NEVER_S)
+    assert not late.is_alive(), "the process would wait for this thread for ever"
 
 
 def test_an_entry_of_another_process_is_told_once_and_sigterm_ends_it(yard: Yard) -> None:
