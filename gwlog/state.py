@@ -17,6 +17,7 @@ from gwlog.journal.facts import (
     Fact,
     Mulch,
     Observation,
+    OtherWater,
     Outlet,
     OutletMove,
     Person,
@@ -88,6 +89,28 @@ class Weather:
 
 
 @dataclass(frozen=True, slots=True)
+class Gauge:
+    """A rain gauge's total of the local days `first` to `last`, both included [mm]."""
+
+    entry_id: int
+    first: date
+    last: date
+    rain_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class Watering:
+    """Other water than the washing machine's that one basin got [L]; `way` as people carry it."""
+
+    entry_id: int
+    at: datetime
+    day: date
+    basin: str
+    litres: float
+    way: str
+
+
+@dataclass(frozen=True, slots=True)
 class Place:
     """Where an outlet lies, and since when."""
 
@@ -118,6 +141,8 @@ class State:
     outlet_log: list[tuple[datetime, str, str, int]] = field(default_factory=list)
     loads: list[LoadRun] = field(default_factory=list)
     weather: dict[date, Weather] = field(default_factory=dict)
+    gauges: list[Gauge] = field(default_factory=list)
+    other_water: dict[str, list[Watering]] = field(default_factory=dict)
     mulch: dict[str, list[Mulch]] = field(default_factory=dict)
     observations: dict[int, Observation] = field(default_factory=dict)
     resolved: dict[int, Resolution] = field(default_factory=dict)
@@ -289,10 +314,22 @@ def _mulch(state: State, fact: Mulch) -> None:
     state.mulch.setdefault(fact.basin, []).append(fact)
 
 
+def _other_water(state: State, fact: OtherWater) -> None:
+    state.other_water.setdefault(fact.basin, []).append(Watering(
+        fact.id, fact.happened_at, local_day(fact.happened_at, state.zone), fact.basin, fact.volume_ml / 1000.0,
+        fact.way))
+
+
 def _weather_day(state: State, fact: WeatherDay) -> None:
     known = state.weather.get(fact.day, Weather())
+    rain_um = fact.rain_um
+    if fact.rain_from is not None and rain_um is not None:
+        state.gauges.append(Gauge(fact.id, fact.rain_from, fact.day, rain_um / 1000.0))
+        rain_um = None
+    if rain_um is None and fact.tmin_mdegc is None and fact.tmax_mdegc is None:
+        return
     state.weather[fact.day] = Weather(
-        known.rain_mm if fact.rain_um is None else fact.rain_um / 1000.0,
+        known.rain_mm if rain_um is None else rain_um / 1000.0,
         known.tmin_c if fact.tmin_mdegc is None else fact.tmin_mdegc / 1000.0,
         known.tmax_c if fact.tmax_mdegc is None else fact.tmax_mdegc / 1000.0,
     )
@@ -319,5 +356,5 @@ _STEPS: dict[type[Fact], Callable[[State, Any], None]] = {
     UsualLoad: _usual_load, PlannedLoad: _planned_load, UpkeepTask: _upkeep_task, WashLoad: _wash_load,
     OutletMove: _outlet_move, ValveSwitch: _valve_switch, Mulch: _mulch, WeatherDay: _weather_day,
     Observation: _observation, Resolution: _resolution, UpkeepDone: _upkeep_done,
-    ReminderAnswer: _reminder_answer,
+    ReminderAnswer: _reminder_answer, OtherWater: _other_water,
 }

@@ -41,7 +41,7 @@ def _moment(value: datetime) -> str:
 def _plan(kind: type[Fact]) -> tuple[tuple[str, ...], Callable[[Fact], tuple[Any, ...]], tuple[str, ...]]:
     parts = [part for part in fields(kind) if part.name not in ("id", "note")]
     names = tuple(part.name for part in parts)
-    return names, attrgetter(*names), tuple(part.name for part in parts if part.type == "date")
+    return names, attrgetter(*names), tuple(part.name for part in parts if part.type in ("date", "date | None"))
 
 
 _PLANS = {kind: _plan(kind) for kind in KINDS.values()}
@@ -60,7 +60,8 @@ def body_of(fact: Fact, seq: int, note_digest: str | None) -> dict[str, Any]:
     body["happened_at"] = _moment(fact.happened_at)
     body["recorded_at"] = _moment(fact.recorded_at)
     for name in days:
-        body[name] = body[name].isoformat()
+        if body.get(name) is not None:
+            body[name] = body[name].isoformat()
     body["kind"], body["id"], body["note_sha256"] = fact.KIND, seq, note_digest
     return body
 

@@ -30,6 +30,9 @@ Observed = Literal[
     "soaked ground", "frozen ground", "illness", "other",
 ]
 MulchAction = Literal["added", "measured"]
+RainDays = Literal["as logged", "normals where not logged"]
+GroundCover = Literal["mulch", "growing"]
+OtherWaterWay = Literal["can", "drip", "hose", "flush"]
 Answer = Literal["seen", "snoozed"]
 Delivered = Literal["claimed", "handed", "told", "failed"]
 
@@ -40,6 +43,8 @@ AREA_CM2 = 100_000_000         # 1 ha
 DEPTH_MM = 2_000               # of mulch
 MONTH_UM = 5_000_000           # 5 m of rain in a month
 DAY_UM = 2_000_000             # 2 m of rain in a day
+OTHER_ML = 100_000_000         # 100 m3 in one go from a can or a hose
+PRICE_MILLI = 1_000_000_000    # a million of any currency for a m3
 PLACE_MM = 10_000_000          # 10 km from the plan's corner
 
 

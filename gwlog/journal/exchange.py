@@ -169,7 +169,13 @@ def _read_moment(text: str) -> datetime:
     return datetime.fromisoformat(text)
 
 
-_READ: dict[str, Callable[[Any], Any]] = {"datetime": _read_moment, "date": date.fromisoformat}
+def _read_day(text: str | None) -> date | None:
+    return None if text is None else date.fromisoformat(text)
+
+
+_READ: dict[str, Callable[[Any], Any]] = {
+    "datetime": _read_moment, "date": date.fromisoformat, "date | None": _read_day,
+}
 
 
 def _fact(entry: Sealed, body: dict[str, Any]) -> Fact:

@@ -26,6 +26,9 @@ OBSERVATIONS = (
     "soaked ground", "frozen ground", "illness", "other",
 )
 MULCH_ACTIONS = ("added", "measured")
+RAIN_DAYS = ("as logged", "normals where not logged")
+GROUND_COVERS = ("mulch", "growing")
+OTHER_WATERS = ("can", "drip", "hose", "flush")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -65,9 +68,14 @@ def _values(fact: object) -> tuple[object, ...]:
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Site(Fact):
-    """The dwelling: `zone` of the entry is its time zone; the valve's position at the very start, if anybody said."""
+    """The dwelling: `zone` of the entry is its time zone; the valve's position at the very start, if anybody said.
+
+    `rain`: what a day without logged rain had, None as “normals where not logged”. `water_price_milli`: the price of
+    drinking water in thousandths of the `currency` per m3.
+    """
 
     KIND: ClassVar[str] = "site"
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ("rain", "water_price_milli", "currency")
 
     name: str
     latitude_udeg: int
@@ -80,6 +88,9 @@ class Site(Fact):
     monthly_eto_um: tuple[int, ...] | None = None
     monthly_rain_um: tuple[int, ...] | None = None
     softened_water: bool = False
+    rain: str | None = None
+    water_price_milli: int | None = None
+    currency: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -110,10 +121,13 @@ class Washer(Fact):
 class Basin(Fact):
     """A mulch basin with its soil and planting. `started`: local day on which its balance starts.
 
-    `start_deficit_ml` None means the climate's steady state without graywater.
+    `start_deficit_ml` None means the climate's steady state without graywater. `planted`: local day on which the
+    plants were set, `planted_canopy_cm2` and `planted_root_mm` their size then; None: grown up. `ground_cover`: what
+    covers the ground under a leafless plant, None as “mulch”.
     """
 
     KIND: ClassVar[str] = "basin"
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ("planted", "planted_canopy_cm2", "planted_root_mm", "ground_cover")
 
     name: str
     area_cm2: int
@@ -132,6 +146,10 @@ class Basin(Fact):
     at_x_mm: int | None = None
     at_y_mm: int | None = None
     active: bool = True
+    planted: date | None = None
+    planted_canopy_cm2: int | None = None
+    planted_root_mm: int | None = None
+    ground_cover: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -259,15 +277,31 @@ class Mulch(Fact):
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class WeatherDay(Fact):
-    """Weather of one local day: the day's whole rain and its temperatures. Later entries for a day win."""
+    """Weather of one local day: the day's whole rain and its temperatures. Later entries for a day win.
+
+    `rain_from`: the rain is a gauge's total of the local days `rain_from` to `day`, both included.
+    """
 
     KIND: ClassVar[str] = "weather_day"
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ("rain_from",)
 
     day: date
     rain_um: int | None = None
     tmin_mdegc: int | None = None
     tmax_mdegc: int | None = None
     origin: str = "typed"
+    rain_from: date | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
+class OtherWater(Fact):
+    """Water that did not come from the washing machine: by can, drip line, drinking-water hose, or as a flush."""
+
+    KIND: ClassVar[str] = "other_water"
+
+    basin: str
+    volume_ml: int
+    way: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -323,6 +357,7 @@ DESCRIPTIONS: tuple[type[Fact], ...] = (
 )
 HAPPENINGS: tuple[type[Fact], ...] = (
     WashLoad, OutletMove, ValveSwitch, Mulch, WeatherDay, Observation, Resolution, UpkeepDone, ReminderAnswer,
+    OtherWater,
 )
 _ALL: tuple[type[Fact], ...] = (*DESCRIPTIONS, *HAPPENINGS, Withdrawal)
 KINDS: dict[str, type[Fact]] = {kind.KIND: kind for kind in _ALL}

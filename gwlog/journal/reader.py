@@ -56,6 +56,9 @@ def reading(path: Path | str) -> Iterator[sqlite3.Connection]:
             connection.close()
     except sqlite3.Error as error:
         raise error_for(where, error) from None
+    except UnicodeDecodeError:
+        # SQLite's own message quotes the damaged bytes, and Python cannot put it into words.
+        raise damaged(where) from None
 
 
 def _primary(error: sqlite3.Error) -> int | None:
@@ -68,6 +71,12 @@ def missing(path: Path) -> NoLogbook:
     """The error for a path at which there is no logbook, or no longer."""
     return NoLogbook(f"There is no logbook at {path}.",
                       hint=Hint("Make one: ", Action("init"), " (or name it: ", Argument("logbook", "PATH"), ")"))
+
+
+def damaged(path: Path) -> NotALogbook:
+    """The error for a file that is no logbook, or no longer a sound one."""
+    return NotALogbook(f"The file {path} is not a gwlog logbook, or it is damaged.",
+                       hint=Hint("Restore a backup: ", Action("restore", file="FILE")))
 
 
 def error_for(path: Path, error: sqlite3.Error) -> GwlogError:
@@ -85,8 +94,7 @@ def error_for(path: Path, error: sqlite3.Error) -> GwlogError:
         return GwlogError(f"The logbook {path} cannot be opened, or may not be written to; nothing was changed.",
                           hint="Check who owns the file and its folder, and their permissions.")
     if primary in (sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_CORRUPT):
-        return NotALogbook(f"The file {path} is not a gwlog logbook, or it is damaged.",
-                           hint=Hint("Restore a backup: ", Action("restore", file="FILE")))
+        return damaged(path)
     if primary == sqlite3.SQLITE_IOERR:
         return GwlogError(f"The disk failed while using the logbook {path}; nothing was changed.",
                           hint=Hint("Check the disk, then verify the logbook: ", Action("verify")))
@@ -122,7 +130,7 @@ def _factory(kind: type[Fact]) -> tuple[str, Factory]:
     """
     columns, lines = [], []
     scope: dict[str, Any] = {
-        "new": object.__new__, "kind": kind, "moment": datetime.fromisoformat, "days": _Days(),
+        "new": object.__new__, "kind": kind, "moment": datetime.fromisoformat, "days": _Days({None: None}),
         "tuples": _Tuples(), "yes_no": _YES_NO,
     }
     for part in fields(kind):
@@ -131,7 +139,7 @@ def _factory(kind: type[Fact]) -> tuple[str, Factory]:
         if kind_of_value == "datetime":
             # Stored text is UTC and says no offset; with one it is read as an aware moment at once.
             column, value = f"{name} || '+00:00'", f"moment({name})"
-        elif kind_of_value == "date":
+        elif kind_of_value in ("date", "date | None"):
             value = f"days[{name}]"
         elif kind_of_value.startswith("tuple"):
             value = f"tuples[{name}]"

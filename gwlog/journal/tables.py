@@ -17,7 +17,9 @@ from gwlog.journal.columns import (
     DAY_UM,
     DEPTH_MM,
     LOAD_ML,
+    OTHER_ML,
     PLACE_MM,
+    PRICE_MILLI,
     RUN_MINUTES,
     Aim,
     Answer,
@@ -25,13 +27,16 @@ from gwlog.journal.columns import (
     Delivered,
     Edible,
     Form,
+    GroundCover,
     LocalDay,
     Machine,
     Month,
     MulchAction,
     Name,
     Observed,
+    OtherWaterWay,
     ProductKind,
+    RainDays,
     Twelve,
     Units,
     UtcTime,
@@ -122,6 +127,9 @@ class SiteRow(Entry, table=True):
     monthly_eto_um: Twelve | None = many(None)
     monthly_rain_um: Twelve | None = many(None)
     softened_water: bool
+    rain: RainDays | None = choice(None)
+    water_price_milli: int | None = whole(0, PRICE_MILLI, None)
+    currency: str | None = word(default=None)
 
 
 class PersonRow(Entry, table=True):
@@ -161,6 +169,10 @@ class BasinRow(Entry, table=True):
     at_x_mm: int | None = whole(-PLACE_MM, PLACE_MM, None)
     at_y_mm: int | None = whole(-PLACE_MM, PLACE_MM, None)
     active: bool
+    planted: date | None = None
+    planted_canopy_cm2: int | None = whole(1, AREA_CM2, None)
+    planted_root_mm: int | None = whole(1, 10_000, None)
+    ground_cover: GroundCover | None = choice(None)
 
 
 class OutletRow(Entry, table=True):
@@ -260,6 +272,7 @@ class WeatherDayRow(Entry, table=True):
     tmin_mdegc: int | None = whole(-90_000, 60_000, None)
     tmax_mdegc: int | None = whole(-90_000, 60_000, None)
     origin: str = word()
+    rain_from: date | None = None
 
 
 class ObservationRow(Entry, table=True):
@@ -289,6 +302,14 @@ class ReminderAnswerRow(Entry, table=True):
     until: UtcTime | None = word(longest=32, default=None)
 
 
+class OtherWaterRow(Entry, table=True):
+    __tablename__ = "other_water"
+
+    basin: str = word()
+    volume_ml: int = whole(1, OTHER_ML)
+    way: OtherWaterWay = choice()
+
+
 class WithdrawalRow(Entry, table=True):
     __tablename__ = "withdrawal"
 
@@ -299,7 +320,7 @@ TABLES: dict[str, type[Entry]] = {
     str(row.__tablename__): row for row in (
         SiteRow, PersonRow, WasherRow, BasinRow, OutletRow, ProductRow, UsualLoadRow, PlannedLoadRow,
         UpkeepTaskRow, WashLoadRow, OutletMoveRow, ValveSwitchRow, MulchRow, WeatherDayRow, ObservationRow,
-        ResolutionRow, UpkeepDoneRow, ReminderAnswerRow, WithdrawalRow,
+        ResolutionRow, UpkeepDoneRow, ReminderAnswerRow, OtherWaterRow, WithdrawalRow,
     )
 }
 

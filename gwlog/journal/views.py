@@ -99,9 +99,11 @@ def _selects() -> dict[str, str]:
         "valve": _standing("valve_switch", "t.position"),
         "mulch_cover": _standing("mulch", "t.basin, t.action, " + _depth("t.depth_mm", "depth")),
         "weather": _standing("weather_day", ", ".join((
-            "t.day AS local_day", _rain("t.rain_um", "rain"), _temperature("t.tmin_mdegc", "lowest"),
+            "t.rain_from AS rain_from_local_day", "t.day AS local_day",
+            _rain("t.rain_um", "rain"), _temperature("t.tmin_mdegc", "lowest"),
             _temperature("t.tmax_mdegc", "highest"), "t.origin",
         ))),
+        "other_waterings": _standing("other_water", "t.basin, t.way, " + _volume("t.volume_ml")),
         "observations": _standing("observation", (
             "t.observed, t.basin, (SELECT min(r.happened_at) FROM resolution r JOIN standing rs ON rs.id = r.id "
             "JOIN standing seen ON seen.id = r.resolves_id WHERE rs.corrected_by IS NULL "

@@ -12,6 +12,7 @@ from gwlog.journal.facts import (
     Fact,
     Mulch,
     Observation,
+    OtherWater,
     OutletMove,
     ReminderAnswer,
     Resolution,
@@ -23,7 +24,8 @@ from gwlog.journal.facts import (
 )
 from gwlog.units import show
 
-DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, Observation, Resolution, UpkeepDone)
+DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, OtherWater, Observation, Resolution,
+                  UpkeepDone)
 """Kinds of entry for which it matters that they were written more than a day late."""
 
 
@@ -54,6 +56,8 @@ def sentence(home: Household, fact: Fact) -> str:
         return f"{fact.outlet} to {fact.basin}"
     if isinstance(fact, Mulch):
         return f"{read.length(fact.depth_mm)} of mulch {fact.action} at {fact.basin}"
+    if isinstance(fact, OtherWater):
+        return f"{read.volume(fact.volume_ml / 1000)} of other water to {fact.basin} ({fact.way})"
     if isinstance(fact, WeatherDay):
         return _weather(home, fact)
     if isinstance(fact, Observation):
@@ -83,7 +87,8 @@ def _answer(home: Household, fact: ReminderAnswer) -> str:
 def _weather(home: Household, fact: WeatherDay) -> str:
     parts = []
     if fact.rain_um is not None:
-        parts.append(f"rain {home.reader.rain(fact.rain_um / 1000)}")
+        since = f" since {clock.echo_day(fact.rain_from)}" if fact.rain_from is not None else ""
+        parts.append(f"rain {home.reader.rain(fact.rain_um / 1000)}{since}")
     measured = [("lowest", fact.tmin_mdegc), ("highest", fact.tmax_mdegc)]
     degrees = [(word, show(thousandths / 1000, "temperature", home.system))
                for word, thousandths in measured if thousandths is not None]

@@ -15,6 +15,7 @@ from gwlog.journal.facts import (
     Fact,
     Mulch,
     Observation,
+    OtherWater,
     Outlet,
     OutletMove,
     Person,
@@ -72,6 +73,7 @@ ONE_OF_EACH: tuple[Fact, ...] = (
     Resolution(**common(note="dug in"), resolves_id=16),
     Withdrawal(**common(note="never ran"), withdraws_id=10),
     ReminderAnswer(**common(), key="mulch due|Fig|2026-07-13", answer="snoozed", until="2026-07-20T07:00:00Z"),
+    OtherWater(**common(), basin="Pomegranate", volume_ml=19_000, way="can"),
 )
 
 # Words that have broken programs: markup, escape codes, reordering, joined emoji, halves of a pair, long marks.

@@ -12,7 +12,7 @@ import pytest
 
 from gwlog.errors import GwlogError, LogbookNewer, NotALogbook
 from gwlog.journal import exchange, reader, seal, store
-from gwlog.journal.facts import NOT_YET, Site, Washer
+from gwlog.journal.facts import KINDS, NOT_YET, OtherWater, ReminderAnswer, Site, Washer
 from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH, load
 
@@ -20,8 +20,8 @@ NEXT = '''"""A later layout."""
 
 from alembic import op
 
-revision = "0004"
-down_revision = "0003"
+revision = "0005"
+down_revision = "0004"
 
 
 def upgrade() -> None:
@@ -35,10 +35,10 @@ def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str = "") -> No
     """A gwlog that knows one more layout."""
     steps = tmp_path / "steps % of another"
     shutil.copytree(store.MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    (steps / "versions" / "r0004.py").write_text(NEXT.format(more=more or "pass"))
+    (steps / "versions" / "r0005.py").write_text(NEXT.format(more=more or "pass"))
     monkeypatch.setattr(store, "MIGRATIONS", steps)
-    monkeypatch.setattr(store, "REVISIONS", ("0001", "0002", "0003", "0004"))
-    monkeypatch.setattr(store, "HEAD", "0004")
+    monkeypatch.setattr(store, "REVISIONS", ("0001", "0002", "0003", "0004", "0005"))
+    monkeypatch.setattr(store, "HEAD", "0005")
 
 
 def schema(path: Path) -> set[tuple[str, str]]:
@@ -120,28 +120,30 @@ def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
 
 
 def test_there_is_no_way_down_but_the_backup() -> None:
-    from gwlog.journal.migrations.versions import r0001, r0002, r0003
+    from gwlog.journal.migrations.versions import r0001, r0002, r0003, r0004
 
-    for step in (r0001, r0002, r0003):
+    for step in (r0001, r0002, r0003, r0004):
         with pytest.raises(RuntimeError, match="backup"):
             step.downgrade()
 
 
 def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbook: Path) -> None:
-    written = append(logbook, ONE_OF_EACH[:-1], now=NOW)
+    earliest = [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater | ReminderAnswer)]
+    written = append(logbook, earliest, now=NOW)
     with sqlite3.connect(logbook) as connection:
         for kind, name in connection.execute(
                 "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')").fetchall():
             connection.execute(f"DROP {kind} {name}")
+        connection.execute("DROP TABLE other_water")
         connection.execute("DROP TABLE reminder_answer")
         connection.execute("DROP TABLE delivery")
-        for table in ("washer", "usual_load"):
-            connection.execute(f"ALTER TABLE {table} DROP COLUMN run_minutes")
+        for table, kind in KINDS.items():
+            for column in kind.ADDED_LATER:
+                connection.execute(f"ALTER TABLE {table} DROP COLUMN {column}")
         connection.execute("UPDATE alembic_version SET version_num = '0001'")
     connection.close()
     assert store.stale(logbook)
-    answer = ONE_OF_EACH[-1]
-    assert answer.KIND == "reminder_answer"
+    answer = next(fact for fact in ONE_OF_EACH if isinstance(fact, ReminderAnswer))
     written += append(logbook, [answer], now=NOW)
     assert reader.read(logbook) == written
     assert seal.verify(logbook).holds
@@ -149,15 +151,17 @@ def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbo
 
 
 def test_a_logbook_of_the_second_layout_keeps_its_bodies_and_learns_run_times(logbook: Path) -> None:
-    written = append(logbook, ONE_OF_EACH, now=NOW)
+    written = append(logbook, [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater)], now=NOW)
     sealed = bodies(logbook)
     assert not any("run_minutes" in body for body in sealed)
     with sqlite3.connect(logbook) as connection:
         for kind, name in connection.execute(
                 "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')").fetchall():
             connection.execute(f"DROP {kind} {name}")
-        for table in ("washer", "usual_load"):
-            connection.execute(f"ALTER TABLE {table} DROP COLUMN run_minutes")
+        for table, kind in KINDS.items():
+            for column in kind.ADDED_LATER:
+                connection.execute(f"ALTER TABLE {table} DROP COLUMN {column}")
+        connection.execute("DROP TABLE other_water")
         connection.execute("UPDATE alembic_version SET version_num = '0002'")
     connection.close()
     washer = next(fact for fact in written if isinstance(fact, Washer))
