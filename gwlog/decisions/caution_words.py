@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from gwlog.decisions.ground import DIVERT_WHILE_RAINING, DRIZZLE_MM, SOAKING_RAIN_MM
+from gwlog.decisions.ground import DRIZZLE_MM, SOAKING_RAIN_MM
 
 if TYPE_CHECKING:
     from gwlog.reference.cautions import Caution
@@ -29,6 +29,6 @@ def caution_text(caution: Caution, profile: Profile, read: Reader) -> str:
 def wet_ground(profile: Profile, read: Reader) -> str:
     """From how much rain on the wash goes to the sewer, under this code."""
     shut = "or the ground is soaked or frozen, the wash goes to the sewer."
-    if profile.id in DIVERT_WHILE_RAINING:
+    if profile.when_raining:
         return f"When more than {read.rain(DRIZZLE_MM)} of rain falls in a day, {shut}"
     return f"When {read.rain(SOAKING_RAIN_MM)} of rain has fallen since yesterday, {shut}"

@@ -80,7 +80,7 @@ def _ill(case: DayCase) -> str | None:
 
 def _soaked(case: DayCase) -> str | None:
     told = soaked if case.seen else soaked_by_rain
-    return told(case.state, case.day, case.read, code=case.profile.id)
+    return told(case.state, case.day, case.read, when_raining=case.profile.when_raining)
 
 
 def _frozen(case: DayCase) -> str | None:
@@ -124,7 +124,8 @@ def passed_limit(profile: Profile, site: Site | None, litres: float, read: Reade
     limit = profile.daily_limit_l(site.occupants) if site is not None else None
     if limit is None or not (litres > limit - 1e-6 if profile.limit_below else litres > limit + 1e-6):
         return None
-    return f"the code allows {'less than ' if profile.limit_below else ''}{read.volume(limit)}"
+    whose = profile.asked_by(profile.limit)
+    return f"{whose} allows {'less than ' if profile.limit_below else ''}{read.volume(limit)}"
 
 
 def _no_outlet(case: Case) -> str | None:
@@ -204,7 +205,7 @@ DAY_RULES: tuple[Rule[DayCase], ...] = (
          "Leave the valve on sewer until everybody is well and the observation is resolved.", "garden"),
     Rule("soaked ground", "must", WET_SOURCE, _soaked, WHEN_DRY, "garden"),
     Rule("frozen ground", "must", FROST_SOURCE, _frozen, WHEN_THAWED, "garden"),
-    Rule("season", "must", "WAC 246-274-100 tier 1 (read); the months are a working assumption",
+    Rule("season", "must", "WAC 246-274-011(1)(i) (read); the months are a working assumption",
          lambda case: out_of_season(case.profile, case.day), "Turn the valve back to garden when the season begins.",
          "garden"),
     Rule("softened water", "should", "WAC 246-274-011 on softener brine (read); FAO-29 rev. 1, sodium (read)",

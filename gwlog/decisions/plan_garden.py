@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD, closures
 from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet
-from gwlog.decisions.query import profile_of, reader_of
+from gwlog.decisions.query import asked_cover, profile_of
 from gwlog.water.basin import DRAINABLE_POROSITY
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ def beds_of(state: State, garden: Garden) -> tuple[PlanBasin, ...]:
 
     One that rests, or rested until some hour of today, is not used today.
     """
-    shut = closures(state, garden, profile_of(state).cover_mm.value, reader_of(state))
+    shut = closures(state, garden, *asked_cover(state))
     tomorrow = garden.today + timedelta(days=1)
     beds = []
     for name, basin in garden.basins.items():

@@ -71,11 +71,14 @@ class Site(Fact):
     """The dwelling: `zone` of the entry is its time zone; the valve's position at the very start, if anybody said.
 
     `rain`: what a day without logged rain had, None as “normals where not logged”. `water_price_milli`: the price of
-    drinking water in thousandths of the `currency` per m3.
+    drinking water in thousandths of the `currency` per m3. `code_edition`: the edition in which the code profile is
+    kept, None for the oldest. `system_answers`: what was answered of the system itself, as “question: answer”.
+    `local_rules`: the rules of the place, each a line of JSON.
     """
 
     KIND: ClassVar[str] = "site"
-    ADDED_LATER: ClassVar[tuple[str, ...]] = ("rain", "water_price_milli", "currency")
+    ADDED_LATER: ClassVar[tuple[str, ...]] = (
+        "rain", "water_price_milli", "currency", "code_edition", "system_answers", "local_rules")
 
     name: str
     latitude_udeg: int
@@ -91,6 +94,9 @@ class Site(Fact):
     rain: str | None = None
     water_price_milli: int | None = None
     currency: str | None = None
+    code_edition: str | None = None
+    system_answers: tuple[str, ...] | None = None
+    local_rules: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)

@@ -37,6 +37,7 @@ from gwlog.journal.columns import (
     OtherWaterWay,
     ProductKind,
     RainDays,
+    RuleLine,
     Twelve,
     Units,
     UtcTime,
@@ -130,6 +131,9 @@ class SiteRow(Entry, table=True):
     rain: RainDays | None = choice(None)
     water_price_milli: int | None = whole(0, PRICE_MILLI, None)
     currency: str | None = word(default=None)
+    code_edition: str | None = word(default=None)
+    system_answers: tuple[Name, ...] | None = many(None)
+    local_rules: tuple[RuleLine, ...] | None = many(None)
 
 
 class PersonRow(Entry, table=True):

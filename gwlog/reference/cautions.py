@@ -45,7 +45,7 @@ CAUTIONS: tuple[Caution, ...] = (
             f"{COLORADO}; SA Health greywater advice", "", "read"),
     Caution("wet ground",
             "When it rains or the ground is wet, the wash goes to the sewer.",
-            f"Western Australia Code of Practice 2010; {WAC}", "", "read"),
+            f"Western Australia Code of Practice 2010; {WAC}", "", "memory"),
     Caution("odour",
             "Stop when the ground smells or the plants sicken, and find out why.",
             VICTORIA, "", "read"),

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from gwlog.journal.facts import Basin, Fact, OutletMove, PlannedLoad, Product, Site, UsualLoad, Washer
+from gwlog.reference.codes.local_rules import rules_of
 from gwlog.setup.compare import differing, in_force_by_name, is_active, name_of
 from gwlog.setup.show import exact
 from gwlog.state import State
@@ -29,7 +30,8 @@ _WORDS = {
     "product_kind": "kind", "machine": "kind", "zone": "time zone", "start_deficit_ml": "deficit at the start",
     "eto_zone": "ETo zone", "monthly_eto_um": "monthly ETo", "monthly_rain_um": "monthly rain", "depletion_milli":
     "depletion fraction", "at_x_mm": "place, x", "at_y_mm": "place, y", "basin": "lies at", "sodium_mg":
-    "sodium per load",
+    "sodium per load", "code_edition": "edition of the code profile", "system_answers": "the system itself",
+    "local_rules": "rules of the place",
 }
 
 
@@ -94,6 +96,8 @@ def _value(name: str, value: object, system: System) -> str:
         return value.isoformat()
     if isinstance(value, int):
         return _amount(name, value, system)
+    if name == "local_rules" and isinstance(value, tuple):
+        return listed([f"“{rule.name}”" for rule in rules_of(value)])
     if isinstance(value, tuple):
         whole = all(isinstance(item, int) for item in value)
         words = [_amount(name, item, system) if isinstance(item, int) else f"“{item}”" for item in value]

@@ -21,7 +21,7 @@ from gwlog.journal.facts import (
     UsualLoad,
     Washer,
 )
-from gwlog.setup.cross_checks import Entries
+from gwlog.setup.cross_checks import Entries, local_rule
 from gwlog.setup.read_table import Entry
 
 ASSUMED_ROOT_DEPTH_MM = 600
@@ -41,7 +41,7 @@ def facts_of(entries: Entries) -> list[Fact]:
     common: dict[str, Any] = {
         "happened_at": day_start(since, site.get("timezone")), "zone": site.get("timezone"),
     }
-    made: list[Fact] = [_site(site, common)]
+    made: list[Fact] = [_site(site, entries, common)]
     made += [Person(name=person.get("name"), **common) for person in entries["person"]]
     made += [_washer(washer, common) for washer in entries["washer"]]
     made += [_basin(basin, since, common) for basin in entries["basin"]]
@@ -53,15 +53,34 @@ def facts_of(entries: Entries) -> list[Fact]:
     return made
 
 
-def _site(site: Entry, common: dict[str, Any]) -> Site:
+def _site(site: Entry, entries: Entries, common: dict[str, Any]) -> Site:
+    from gwlog.reference.codes import PROFILES
+    from gwlog.reference.codes.local_rules import line_of
+
+    rules = tuple(line_of(local_rule(rule)) for rule in entries["local_rule"])
     climate: Entry = site.get("climate")
     return Site(
         name=site.get("name"), latitude_udeg=round(site.get("latitude") * 1e6), units=site.get("units"),
         occupants=site.get("occupants"), code=site.get("code"), aim=site.get("aim") or "plants",
         valve=site.get("valve") or "unknown", eto_zone=climate.get("eto_zone"),
         monthly_eto_um=climate.get("monthly_eto"), monthly_rain_um=climate.get("monthly_rain"),
-        softened_water=bool(site.get("softened_water")), **common,
+        softened_water=bool(site.get("softened_water")),
+        code_edition=site.get("code_edition") or PROFILES[site.get("code")].as_of,
+        system_answers=_answers(entries), local_rules=rules or None, **common,
     )
+
+
+def _answers(entries: Entries) -> tuple[str, ...] | None:
+    """What was answered of the system itself, question by question; None where nothing was."""
+    from gwlog.reference.codes.system import QUESTIONS, line_of
+
+    answers = entries["system"][0].values if entries["system"] else {}
+    lines = []
+    for key in QUESTIONS:
+        answer = answers.get(key)
+        if answer is not None:
+            lines.append(line_of(key, ("yes" if answer else "no") if isinstance(answer, bool) else str(answer)))
+    return tuple(lines) or None
 
 
 def _washer(washer: Entry, common: dict[str, Any]) -> Washer:
