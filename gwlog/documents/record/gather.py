@@ -36,6 +36,7 @@ from gwlog.journal import reader, seal
 from gwlog.journal.facts import Outlet, Site, WashLoad
 from gwlog.reference.source import citation
 from gwlog.views import basins as basin_table
+from gwlog.views import code_profile
 
 _DAY = timedelta(days=1)
 
@@ -95,6 +96,9 @@ class _Gathering:
             problems=tuple(replace(p, text=words.words(p.text)) for p in home.problems
                            if p.entry_id in self.by_id and self.within(self.by_id[p.entry_id].happened_at)),
             cautions=tuple((one.value, citation(one)) for one in profile.cautions),
+            code_said=tuple((label, words.words(one)) for label, one in code_profile.said(
+                state, clock.local_day(home.now, self.zone))),
+            gate=tuple(code_profile.gate(state.site, home.reader)),
             notes_withheld=words.withheld, roles=bool(words.roles),
         )
 
@@ -171,7 +175,9 @@ class _Gathering:
                 self.words.note(answer) if answer else "")
 
     def _evidence(self, one: Evidence) -> Evidence:
-        return replace(one, shows=tuple(map(self.words.words, one.shows)),
+        condition = replace(one.condition, text=self.words.words(one.condition.text)) \
+            if one.condition.sure == "household" else one.condition
+        return replace(one, condition=condition, shows=tuple(map(self.words.words, one.shows)),
                        against=tuple(map(self.words.words, one.against)))
 
 
