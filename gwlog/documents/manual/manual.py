@@ -186,7 +186,7 @@ class _Manual:
         limit = profile.daily_limit_l(self.site.occupants)
         if limit is not None:
             self.sheet.para(f"The garden may get {'less than' if profile.limit_below else 'at most'} "
-                            f"{self.read.volume(limit)} a day.")
+                            f"{self.read.volume(limit)} a day, by {profile.asked_by(profile.limit)}.")
         self.sheet.heading("The system itself", 2)
         self.sheet.para("Answered once, when it was set up or described anew; nobody else has checked it.")
         self._table(table("gate", (Column("asked", 2.0), Column("answer", 0.9), Column("by the code", 2.6)),

@@ -85,7 +85,7 @@ def adapted(profile: Profile, rules: Iterable[LocalRule]) -> Profile:
 def _with(profile: Profile, rule: LocalRule) -> Profile:
     conditions, said, months = list(profile.conditions), [], profile.season_months
     if rule.limit_ml is not None:
-        gallons = rule.limit_ml / 1000 / LITRES_PER_GALLON
+        gallons = (rule.limit_ml + 0.5) / 1000 / LITRES_PER_GALLON     # kept in whole ml: what reaches it, keeps it
         said.append(f"at most {gallons:.4g} gal ({rule.limit_ml / 1000:.0f} L) a day")
         held = profile.limit
         if held is None or held.value is None or held.unit.endswith("occupant") or gallons <= held.value:
