@@ -33,6 +33,7 @@ COMMANDS: dict[str, str] = {
     "rehearse": "plan:rehearse",
     "mulch": "garden:mulch",
     "rain": "garden:rain",
+    "water": "garden:water",
     "observe": "garden:observe",
     "resolve": "garden:resolve",
     "done": "garden:done",
