@@ -13,6 +13,7 @@ from typing import Literal
 from gwlog.errors import BadInput
 
 LITRES_PER_GALLON = 3.785411784
+LITRES_PER_CCF = 2831.6846592   # a hundred cubic feet
 MM_PER_INCH = 25.4
 MM_PER_FOOT = 304.8
 M2_PER_FT2 = 0.09290304
@@ -62,8 +63,8 @@ def quantity(typed: str, dimension: Dimension, system: System, *, what: str = "a
              low: float = 0.0, high: float = math.inf, low_included: bool = False) -> float:
     """Read a typed quantity. A bare number is in the household's unit; a unit is always understood.
 
-    Returns litres, millimetres, square metres, degrees Celsius, litres a minute or minutes. Raises BadInput naming the value and
-    the accepted range (`low`..`high`, in those SI units; `low` itself only when `low_included`).
+    Returns litres, millimetres, square metres, degrees Celsius, litres a minute or minutes. Raises BadInput
+    naming the value and the accepted range (`low`..`high`, in those SI units; `low` itself only when `low_included`).
     """
     match = _SHAPE.fullmatch(typed.strip())
     default = _DEFAULT[dimension, system]

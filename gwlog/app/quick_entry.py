@@ -20,8 +20,8 @@ LONGEST_LINE = 400
 MOMENT_WORDS = 4
 SHAPES = (
     "mon 9 towels", "tue 7pm whites sewer, Ines", "yesterday towels Fig 20gal", "sun valve garden",
-    "wed 18:30 move Hose Fig", "fri rain 0.4in", "sat mulch Fig added 2in", "water Fig 3gal", "thu saw ponding Fig, by the path",
-    "done flush the line",
+    "wed 18:30 move Hose Fig", "fri rain 0.4in", "sat mulch Fig added 2in", "water Fig 3gal",
+    "thu saw ponding Fig, by the path", "done flush the line",
 )
 
 

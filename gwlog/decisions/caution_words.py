@@ -32,8 +32,8 @@ def other_water_caution(way: str) -> str | None:
         return None
     if way == "drip":
         return "A drip line on drinking water is never joined to the graywater pipe, not even through a valve."
-    return "Lay the drinking-water hose down at the basin by hand; it is never joined to the graywater pipe, not even " \
-           "through a valve."
+    return "Lay the drinking-water hose down at the basin by hand; it is never joined to the graywater pipe, not " \
+           "even through a valve."
 
 
 def wet_ground(profile: Profile, read: Reader) -> str:

@@ -1,6 +1,7 @@
 """Which tables and keys a site file may hold, and what each accepts: kind, range, choices.
 
-Quantities are kept in whole small units: mm, cm2, ml, 0.001 mm (um) for monthly depths.
+Quantities are kept in whole small units: mm, cm2, ml, 0.001 mm (um) for monthly depths, thousandths of the currency
+per m3 for prices.
 """
 
 from __future__ import annotations
@@ -10,11 +11,12 @@ from functools import lru_cache
 from typing import Literal
 
 from gwlog.journal import facts
-from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH
+from gwlog.units import LITRES_PER_CCF, LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH
 
 Kind = Literal[
     "name", "text", "choice", "whole", "number", "flag", "day", "days", "wall", "zone", "names", "choices",
     "months", "interval", "rule", "length", "area", "volume", "monthly", "position", "table",
+    "price",
 ]
 
 SUFFIXES: dict[str, dict[str, float]] = {
@@ -23,6 +25,7 @@ SUFFIXES: dict[str, dict[str, float]] = {
     "volume": {"gal": LITRES_PER_GALLON * 1000.0, "l": 1000.0},
     "monthly": {"in": MM_PER_INCH * 1000.0, "mm": 1000.0},
     "position": {"ft": MM_PER_FOOT, "m": 1000.0},
+    "price": {"per_m3": 1000.0, "per_1000_gal": 1000.0 / LITRES_PER_GALLON, "per_ccf": 1e6 / LITRES_PER_CCF},
 }
 """Suffix of a quantity's key -> how many of its small unit one is."""
 
@@ -47,6 +50,10 @@ class Key:
         """The names under which the key may stand: one, or one for each unit."""
         suffixes = SUFFIXES.get(self.kind)
         return tuple(f"{self.name}_{unit}" for unit in suffixes) if suffixes else (self.name,)
+
+    def unit_of(self, spelling: str) -> str:
+        """The unit that a spelling of the key names; empty for a key without one."""
+        return spelling[len(self.name) + 1:]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +97,8 @@ def tables() -> dict[str, Table]:
                 choices=facts.VALVE),
             Key("since", "day", "the first setup is in force from this day"),
             Key("softened_water", "flag", "whether the machine runs on softened water"),
+            Key("water_price", "price", "price of drinking water", low=0, high=1e9),
+            Key("currency", "text", "what that price is in, such as USD; up to 12 letters", high=12),
             Key("climate", "table", "the climate's normals", required=True),
         )),
         Table("person", True, (_name("somebody who writes in the logbook"),)),

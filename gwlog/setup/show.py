@@ -18,8 +18,10 @@ from gwlog.setup.rules import never_comes
 from gwlog.state import State
 
 _UNITS = {
-    "us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft"},
-    "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m"},
+    "us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft",
+           "price": "per_1000_gal"},
+    "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m",
+               "price": "per_m3"},
 }
 _HEAD = """\
 # The setup of this logbook, as it is in force. Change what differs, then:
@@ -170,6 +172,8 @@ def _site(page: _Page, state: State, site: Site) -> None:
     page.text("valve", None if site.valve == "unknown" else site.valve)
     page.plain("since", first_day(state))
     page.flag("softened_water", site.softened_water)
+    page.quantity("water_price", "price", site.water_price_milli)
+    page.text("currency", site.currency)
     page.heading("[site.climate]")
     if site.eto_zone is not None:
         page.plain("eto_zone", site.eto_zone)

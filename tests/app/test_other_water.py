@@ -44,7 +44,8 @@ def test_an_amount_or_a_flow_over_some_minutes_is_the_water(there: Household, sa
 
 
 @pytest.mark.parametrize(("said", "named"), [
-    ({}, "How much water"), ({"amount": "3gal", "minutes": "2"}, "not both"), ({"amount": "3gal", "flow": "2"}, "not both"),
+    ({}, "How much water"), ({"amount": "3gal", "minutes": "2"}, "not both"),
+    ({"amount": "3gal", "flow": "2"}, "not both"),
     ({"minutes": "20"}, "flow is needed"), ({"flow": "2 gal/min"}, "minutes are needed"),
     ({"amount": "0"}, "“0” is out of range"), ({"amount": "-3"}, "“-3”"), ({"amount": "nan"}, "“nan”"),
     ({"amount": ""}, "is missing"), ({"amount": "a lot"}, "“a lot”"), ({"amount": "1,500"}, "could be 1500 or 1.500"),
@@ -96,7 +97,8 @@ def test_a_line_of_catching_up_names_basin_amount_and_way(there: Household, line
     assert (fact.basin, fact.volume_ml, fact.way, fact.note) == ("Fig", ml, way, note)
 
 
-@pytest.mark.parametrize("line", ["water fig", "water 3gal", "water fog 3gal", "water fig lots", "water fig 20 min at "])
+@pytest.mark.parametrize("line", ["water fig", "water 3gal", "water fog 3gal", "water fig lots",
+                                  "water fig 20 min at "])
 def test_a_line_that_leaves_something_open_is_refused(there: Household, line: str) -> None:
     with pytest.raises(BadInput):
         read_line(there, line)

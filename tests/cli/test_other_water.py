@@ -25,10 +25,12 @@ def test_an_amount_is_logged_and_what_is_missing_since_is_told(home: Runner) -> 
 
 
 @pytest.mark.parametrize(("way", "told"), [
-    ("can", None), ("hose", "Lay the drinking-water hose down at the basin by hand; it is never joined to the graywater"),
+    ("can", None),
+    ("hose", "Lay the drinking-water hose down at the basin by hand; it is never joined to the graywater"),
     ("flush", "never joined to the graywater pipe"), ("drip", "A drip line on drinking water is never joined"),
 ])
-def test_a_hose_and_a_drip_line_are_never_joined_to_the_graywater_pipe(home: Runner, way: str, told: str | None) -> None:
+def test_a_hose_and_a_drip_line_are_never_joined_to_the_graywater_pipe(home: Runner, way: str,
+                                                                       told: str | None) -> None:
     out = home("water", "fig", "--way", way, "--minutes", "20", "--flow", "2 gal/min").out
     assert "40 gal of other water" in out
     assert ("caution:" in out) is (told is not None)

@@ -13,7 +13,7 @@ from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.form import FormDialog
 from gwlog.tui.keys import KEYS
-from tests.tui.conftest import NOW, Clock, household, press, seen, settle, words
+from tests.tui.conftest import NOW, Clock, household, press, settle, words
 
 SMALL = pytest.mark.parametrize("size", [(80, 24), (60, 20)], ids=["80x24", "60x20"])
 

@@ -45,7 +45,9 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("timezone", "Time zone", "like America/Los_Angeles"),
         ("latitude", "Latitude", "degrees, like 36.9; south of the equator negative"),
         ("occupants", "People", "how many live there")),
-        (("aim", "Aim", "not said: plants"), ("softened_water", "Softened")),
+        (("aim", "Aim", "not said: plants"), ("softened_water", "Softened"),
+         ("water_price", "Water price", "like 5 per 1000 gal, 4 per ccf, 1.30 per m3"),
+         ("currency", "Currency", "what the price is in, like USD")),
         "Whose logbook this is, and where. A weather map or an atlas tells the latitude."),
     _page("climate", "site", "The climate", (
         ("climate.eto_zone", "Zone", "California's reference ETo zone, 1 to 18"),
