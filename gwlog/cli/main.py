@@ -30,6 +30,7 @@ COMMANDS: dict[str, str] = {
     "move": "valve_and_outlets:move",
     "basins": "tables:basins",
     "plan": "plan:plan",
+    "capacity": "plan:capacity",
     "rehearse": "plan:rehearse",
     "mulch": "garden:mulch",
     "rain": "garden:rain",

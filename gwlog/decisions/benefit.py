@@ -102,16 +102,18 @@ def benefit(state: State, garden: Garden, first: date = date.min, last: date = d
 
     A day counts once it has ended, while the basin is in use.
     """
-    found = {}
-    for name in state.basin_history if basins is None else basins:
-        known = garden.basins.get(name)
-        ledger = known.ledger if known is not None else ledger_of(state, name, garden.sky, garden.now)
-        without = ledger_of(state, name, garden.sky, garden.now, ())
-        in_use = _in_use(state.basin_history[name], state.zone)
-        found[name] = by_month(ledger.days, without.days, state.other_water.get(name, ()),
-                               lambda day, in_use=in_use: first <= day <= last and in_use(day))
+    names = state.basin_history if basins is None else basins
     price, currency = price_of(state.site)
-    return Benefit(found, price, currency)
+    return Benefit({name: _basin(state, garden, name, first, last) for name in names}, price, currency)
+
+
+def _basin(state: State, garden: Garden, name: str, first: date, last: date) -> dict[Month, Given]:
+    known = garden.basins.get(name)
+    ledger = known.ledger if known is not None else ledger_of(state, name, garden.sky, garden.now)
+    without = ledger_of(state, name, garden.sky, garden.now, ())
+    in_use = _in_use(state.basin_history[name], state.zone)
+    return by_month(ledger.days, without.days, state.other_water.get(name, ()),
+                    lambda day: first <= day <= last and in_use(day))
 
 
 def price_of(site: Site | None) -> tuple[float | None, str]:
