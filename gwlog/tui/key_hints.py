@@ -13,7 +13,7 @@ from gwlog.errors import GwlogError
 
 KEYS = {
     "load": "l (load)", "valve": "v (valve)", "move": "m (move)", "mulch": "c (cover)", "rain": "r (rain)",
-    "water": "W (other water)", "capacity": "3 (Plan)",
+    "water": "W (water)", "capacity": "3 (Plan)",
     "observe": "o (observe)", "resolve": "s (settle)", "done": "d (done)", "where": "l (load)",
     "plan-load": "a in Plan (3)", "plan": "3 (Plan)", "today": "1 (Today)", "reminders": "1 (Today)",
     "seen": "a in Today (1)", "snooze": "z in Today (1)", "basins": "2 (Garden)", "upkeep": "5 (Upkeep)",

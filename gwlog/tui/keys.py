@@ -35,7 +35,7 @@ KEYS: list[BindingType] = [
 EVERYWHERE = (
     ("l", "load", "app.open('load')"), ("v", "valve", "app.form('valve')"), ("m", "move", "app.form('move')"),
     ("c", "cover", "app.form('mulch')"), ("r", "rain", "app.form('rain')"),
-    ("W", "other water", "app.form('water')"), ("o", "observe", "app.form('observe')"),
+    ("W", "water", "app.form('water')"), ("o", "observe", "app.form('observe')"),
     ("s", "settle", "app.form('resolve')"), ("d", "done", "app.form('done')"), ("t", "type", "app.open('quick entry')"),
     ("b", "take back", "app.undo"), ("?", "keys", "app.help"), ("q", "quit", "app.leave"),
 )
