@@ -9,7 +9,6 @@ from collections.abc import Iterator, Sequence
 
 from gwlog import clock, text
 from gwlog.actions import Action, Hint, Words, joined
-from gwlog.decisions.caution_words import other_water_caution
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, OtherWater, OutletMove, ValveSwitch, WashLoad, WeatherDay
 
@@ -81,6 +80,8 @@ def missing_now(home: Household, written: Sequence[Fact]) -> list[str]:
     given = [fact for fact in written if isinstance(fact, OtherWater)]
     if not given:
         return []
+    from gwlog.decisions.caution_words import other_water_caution
+
     after, lines = _after(home, written).garden.basins, []
     for name in dict.fromkeys(fact.basin for fact in given):
         if name not in after:
