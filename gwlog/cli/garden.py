@@ -60,7 +60,7 @@ def water(ctx: click.Context, basin: str, amount: str | None, way: str, minutes:
     entry = append(home, [draft])[0]
     say(f"Logged {entry.id}: {sentence(home, entry)}.")
     for line in consequences.missing_now(home, [entry]):
-        say(line)
+        say(str(line))
 
 
 @click.command()

@@ -1,4 +1,6 @@
-"""`plan`: the coming fortnight; `capacity`: what the garden can use and what it was given; and `rehearse`: what the plan is worth to this household over a season."""
+"""`plan`: the coming fortnight; `capacity`: what the garden can use, and what it was given; and `rehearse`: what the
+plan is worth to this household over a season.
+"""
 
 from __future__ import annotations
 

@@ -75,14 +75,17 @@ def _odd(home: Household, after: Household) -> list[Words]:
     return lines
 
 
-def missing_now(home: Household, written: Sequence[Fact]) -> list[str]:
+def missing_now(home: Household, written: Sequence[Fact]) -> list[Words]:
     """After other water: what its basin still lacks, what of it the roots cannot hold, and what to mind."""
     given = [fact for fact in written if isinstance(fact, OtherWater)]
     if not given:
         return []
     from gwlog.decisions.caution_words import other_water_caution
+    from gwlog.reference.upkeep import FLUSH_SOIL
 
-    after, lines = _after(home, written).garden.basins, []
+    lines: list[Words] = []
+    after = _after(home, written).garden.basins
+    flushed = any(fact.way == "flush" for fact in given)
     for name in dict.fromkeys(fact.basin for fact in given):
         if name not in after:
             continue
@@ -92,7 +95,9 @@ def missing_now(home: Household, written: Sequence[Fact]) -> list[str]:
         today = all(clock.local_day(fact.happened_at, home.zone) == home.garden.today for fact in given)
         if today and beyond >= LEAST_L:
             lines.append(f"About {home.reader.volume(beyond)} of it will sink below the roots"
-                         + (", and carries salt down with it." if any(fact.way == "flush" for fact in given) else "."))
+                         + (", and carries salt down with it." if flushed else "."))
+    if flushed and any(item.name == FLUSH_SOIL.name and item.state != "later" for item in home.upkeep):
+        lines.append(Hint("When every basin is flushed: ", Action("done", task=FLUSH_SOIL.name)))
     cautions = dict.fromkeys(words for fact in given if (words := other_water_caution(fact.way)))
     return [*lines, *(f"caution: {words}" for words in cautions)]
 

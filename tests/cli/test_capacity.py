@@ -40,7 +40,8 @@ def test_months_add_up_to_years_and_basins_to_the_whole(watered: Runner) -> None
     (year,) = gave["years"]
     for key in ("graywater_l", "gave_l", "unmet_l", "other_l"):
         assert sum(one[key] for one in gave["months"]) == pytest.approx(year[key], abs=0.01)
-        assert sum(one[key] for basin in gave["basins"] for one in basin["months"]) == pytest.approx(year[key], abs=0.02)
+        by_basin = sum(one[key] for basin in gave["basins"] for one in basin["months"])
+        assert by_basin == pytest.approx(year[key], abs=0.02)
     assert year["graywater_l"] == pytest.approx(10 * 18 * 3.785411784, abs=0.05)
     assert 0 < year["gave_l"] < year["graywater_l"]
     assert year["other_l"] == pytest.approx(37.854, abs=0.001)
@@ -64,7 +65,8 @@ def test_the_page_tells_each_figure_and_how_it_comes_about(watered: Runner) -> N
     ("water_price_per_1000_gal = 9", "9.00 USD for 1,000 gal", 2.378), ("water_price_per_ccf = 4", "5.35 USD", 1.413),
     ("water_price_per_m3 = 2", "7.57 USD for 1,000 gal", 2.0),
 ])
-def test_with_a_price_the_money_is_told(watered: Runner, tmp_path: Path, price: str, stated: str, per_m3: float) -> None:
+def test_with_a_price_the_money_is_told(watered: Runner, tmp_path: Path, price: str, stated: str,
+                                        per_m3: float) -> None:
     priced(watered, tmp_path, price, 'currency = "USD"')
     gave = watered("capacity", "--json").json["gave"]
     assert (gave["price_per_m3"], gave["currency"]) == (per_m3, "USD")

@@ -44,6 +44,14 @@ def test_what_the_roots_cannot_hold_is_told(home: Runner) -> None:
     assert "sink" not in home("water", "fig", "1gal").out
 
 
+def test_a_flush_that_is_due_is_noted_as_done_when_every_basin_had_it(home: Runner) -> None:
+    done = 'gwlog done "flush the soil with drinking water"'
+    assert f"When every basin is flushed: {done}" in home("water", "fig", "30gal", "--way", "flush").out
+    assert done not in home("water", "fig", "30gal", "--way", "hose").out
+    assert home("done", "flush the soil with drinking water").code == 0
+    assert done not in home("water", "carrots", "30gal", "--way", "flush").out
+
+
 def test_water_of_yesterday_says_when_and_is_found_in_the_log(home: Runner) -> None:
     answer = home("water", "carrots", "5 L", "--at", "yesterday 18:30")
     assert "Mon 13 Jul 2026, 18:30" in answer.err

@@ -46,8 +46,9 @@ def test_reckonings_of_other_days_are_no_pair() -> None:
         by_month([day(0, 1.0)], [], [])
 
 
-def gave(loads: list[tuple[int, float]], *, days: int = 60, rain: dict[int, float] | None = None, first: date = date.min,
-         last: date = date.max, other: dict[int, float] | None = None, **described: Any) -> Given:
+def gave(loads: list[tuple[int, float]], *, days: int = 60, rain: dict[int, float] | None = None,
+         first: date = date.min, last: date = date.max, other: dict[int, float] | None = None,
+         **described: Any) -> Given:
     """What loads on the days numbered gave one basin of 2 m2 by the end of `days` (3 mm of ETo, plant factor 0.5)."""
     facts = [site(), washer(), basin(**{"start_deficit_ml": 65_000, **described}), outlet(),
              *(load(100 + number, SINCE + timedelta(days=number), litres) for number, litres in loads),
@@ -71,7 +72,7 @@ def fao56(days: int, water: dict[int, float], rain: dict[int, float] | None = No
 
 
 def test_two_reckonings_after_fao_56_give_the_same_figures() -> None:
-    loads = {number: 30.0 for number in range(0, 60, 5)}
+    loads = dict.fromkeys(range(0, 60, 5), 30.0)
     with_it, demand = fao56(60, loads)
     without, _ = fao56(60, {})
     found = gave(list(loads.items()))
@@ -90,7 +91,7 @@ def test_what_sinks_below_the_roots_gives_nothing() -> None:
 
 
 def test_what_rain_gives_anyway_is_not_counted() -> None:
-    soaked = {number: 20.0 for number in range(60)}
+    soaked = dict.fromkeys(range(60), 20.0)
     assert gave([(number, 30.0) for number in range(0, 60, 5)], rain=soaked).gave_l == 0.0
 
 
@@ -149,6 +150,7 @@ def test_the_money_is_what_was_given_at_the_price_of_the_site() -> None:
 def test_years_are_the_sum_of_their_months() -> None:
     state = folded(site(), washer(), basin(start_deficit_ml=65_000), outlet(), load(100, SINCE, 60.0))
     found = benefit(state, garden(state, at(date(2027, 2, 10))))
-    assert list(found.months)[0] == (2026, 3) and list(found.months)[-1] == (2027, 2)
+    assert min(found.months) == (2026, 3) and max(found.months) == (2027, 2)
+    assert list(found.months) == sorted(found.months)
     assert found.years[2026] == total(given for (year, _), given in found.months.items() if year == 2026)
     assert set(found.years) == {2026, 2027}
