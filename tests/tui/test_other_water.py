@@ -79,13 +79,25 @@ async def test_a_metric_household_types_litres(empty: Path, clock: Clock) -> Non
 async def test_a_typed_line_a_correction_and_the_way_back(screens: GwlogApp, size: tuple[int, int]) -> None:
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
-        await press(screens, pilot, "t", *"water fig 3gal drip", "enter", "enter", "4")
+        await press(screens, pilot, "t", *"water fig 3gal drip", "enter", "enter")
+        assert "Fig: " in words(screens) and "missing now." in words(screens)
+        await press(screens, pilot, "4")
         assert "3 gal of other water to Fig (drip)" in words(screens)
         await press(screens, pilot, "x", "tab", *"5gal", "enter")
         assert "5 gal of other water to Fig (drip)" in words(screens)
         await press(screens, pilot, "w", *"typed twice", "enter")
         assert "withdraw" in words(screens)
     assert poured(screens.path) == [("Fig", 11_356, "drip"), ("Fig", 18_927, "drip")]
+
+
+async def test_the_last_one_is_taken_back_by_its_key(screens: GwlogApp, clock: Clock) -> None:
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "W", "tab", "tab", *"3gal", "enter")
+        clock.move(minutes=1)
+        await press(screens, pilot, "b")
+        assert screens.home is not None and not any(screens.home.state.other_water.values())
+    assert len(poured(screens.path)) == 1   # the entry stays, struck out
 
 
 async def test_the_key_stands_in_the_help_and_in_the_list_of_everything(screens: GwlogApp) -> None:
