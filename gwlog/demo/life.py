@@ -52,6 +52,8 @@ class Life:
         home.chance = Random(f"gwlog demo day {self.seed} {home.day.isoformat()}")
         away = self.story.away(home.day)
         self._read = not away and home.chance.random() >= UNREAD
+        for bed in home.beds.values():
+            bed.begin(home.day, home.sky.day(home.day).eto_mm, home.rain_mm)
         self.story.morning(home)
         if not away:
             wanted = washes(home.day, self.first, self.story.shirts_from, home.chance)
@@ -64,7 +66,7 @@ class Life:
         self.story.evening(home)
         weather = home.sky.day(home.day)
         for bed in home.beds.values():
-            bed.close(home.day, weather.eto_mm, weather.rain_mm)
+            bed.close(weather.eto_mm, weather.rain_mm)
         if home.day == self.today - ONE or not (away or self._on_slips()):
             home.diary.write(home.at(time(21, 35), home.chance.randint(0, 50)))
 
