@@ -15,6 +15,7 @@ from gwlog.demo.story import Story
 from gwlog.demo.weekly_loads import SUN, Wash, upkeep_days, washes
 from gwlog.journal.facts import UpkeepDone, WeatherDay
 from gwlog.state import Weather
+from gwlog.water.weather import normals
 
 CLOSE_BEHIND = timedelta(minutes=110)
 UNREAD, RAIN_ONLY = 0.06, 0.05
@@ -53,7 +54,7 @@ class Life:
         away = self.story.away(home.day)
         self._read = not away and home.chance.random() >= UNREAD
         for bed in home.beds.values():
-            bed.begin(home.day, home.sky.day(home.day).eto_mm, home.rain_mm)
+            bed.begin(home.day, normals(home.climate, home.day)[0], home.rain_mm)
         self.story.morning(home)
         if not away:
             wanted = washes(home.day, self.first, self.story.shirts_from, home.chance)
