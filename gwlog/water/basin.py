@@ -183,5 +183,5 @@ def day_step(
 
 
 def root_zone_room(deficit_l: float, leaching_share: float = LEACHING_SHARE, share: float = 1.0) -> float:
-    """What may be poured now [L], letting `leaching_share` of what reaches the roots percolate: D / (share (1 - LF))."""
+    """What may be poured now [L]: D / (share (1 - LF)), so that `leaching_share` of what reaches the roots percolates."""
     return deficit_l / (share * (1.0 - leaching_share))

@@ -196,7 +196,7 @@ class Growth:
             yield self.adult, first, last
             return
         while first <= last:
-            step = max(0, (first - self.planted).days // STEP_DAYS)
+            step = _step(self.planted, first)
             size = _size(self, step)
             if size is self.adult:
                 yield size, first, last
@@ -213,7 +213,7 @@ class Growth:
 
     def young_on(self, day: date) -> bool:
         """Whether roots or crown have not reached their full size on `day`."""
-        return self.planted is not None and _size(self, max(0, (day - self.planted).days // STEP_DAYS)) is not self.adult
+        return self.planted is not None and _size(self, _step(self.planted, day)) is not self.adult
 
     def root_depth_on(self, day: date) -> float:
         """How deep the roots reach on `day` [mm]."""
@@ -224,6 +224,10 @@ class Growth:
         """How far the roots reach across on `day`, as a circle [m]."""
         spec = self.on(day)
         return 2.0 * math.sqrt(max(spec.wetted_m2 * spec.share, spec.canopy_m2) / math.pi)
+
+
+def _step(planted: date, day: date) -> int:
+    return max(0, (day - planted).days // STEP_DAYS)
 
 
 @lru_cache(maxsize=1024)
