@@ -183,5 +183,7 @@ def day_step(
 
 
 def root_zone_room(deficit_l: float, leaching_share: float = LEACHING_SHARE, share: float = 1.0) -> float:
-    """What may be poured now [L]: D / (share (1 - LF)), so that `leaching_share` of what reaches the roots percolates."""
+    """What may be poured now [L], letting a leaching share LF of what reaches the roots percolate:
+    D / (share (1 - LF)).
+    """
     return deficit_l / (share * (1.0 - leaching_share))

@@ -46,8 +46,9 @@ class BasinNow:
     `spec`: as it is today, `growth`: on other days. `raw_l`: of today, by the day's ETc.
     `root_room_l`: the root zone's part of the room, D / (share (1 - leaching share)); it does not bind when the site's
     aim is “garden”. `used_today_l`: graywater, `other_today_l`: other water. `rest_until`: the day on which the rest
-    ends, None when it does not rest or the climate's normals show no end. `standing`: has had enough when not even the smallest outlet in reach may bring its share of
-    a usual load. `too_small`: one usual load passes what the plants can readily use.
+    ends, None when it does not rest or the climate's normals show no end. `standing`: has had enough when not even the
+    smallest outlet in reach may bring its share of a usual load. `too_small`: one usual load passes what the plants can
+    readily use.
     """
 
     name: str

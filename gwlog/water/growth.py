@@ -173,15 +173,15 @@ class Growth:
         while len(made) < days:
             begin = start.toordinal() - date(start.year, 1, 1).toordinal()
             length = 366 if start.year % 4 == 0 and (start.year % 100 or start.year % 400 == 0) else 365
-            made.extend(year[begin:length])
+            made.extend(year[begin:min(length, begin + days - len(made))])
             start = date(start.year + 1, 1, 1)
-        return made[:days]
+        return made
 
     def on(self, day: date) -> BasinSpec:
         """The basin as it is on a local day."""
         known = self._days.get(day)
         if known is None:
-            size = next(self.parts(day, day))[0]
+            size = self.size_on(day)
             factor = self.factors(day, day)[0]
             known = self._days[day] = size if factor == size.plant_factor else replace(size, plant_factor=factor)
         return known
@@ -189,6 +189,10 @@ class Growth:
     @cached_property
     def _days(self) -> dict[date, BasinSpec]:
         return {}
+
+    def size_on(self, day: date) -> BasinSpec:
+        """The basin with its plants as large as they are on a day, the plant factor that of mid-season."""
+        return self.adult if self.planted is None else _size(self, _step(self.planted, day))
 
     def parts(self, first: date, last: date) -> Iterator[tuple[BasinSpec, date, date]]:
         """The days first..last in parts in which the plants' size stays the same; the plant factor does not."""
@@ -213,7 +217,7 @@ class Growth:
 
     def young_on(self, day: date) -> bool:
         """Whether roots or crown have not reached their full size on `day`."""
-        return self.planted is not None and _size(self, _step(self.planted, day)) is not self.adult
+        return self.size_on(day) is not self.adult
 
     def root_depth_on(self, day: date) -> float:
         """How deep the roots reach on `day` [mm]."""

@@ -10,11 +10,12 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import NamedTuple
+from weakref import WeakKeyDictionary
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import Basin
 from gwlog.state import Delivery, Watering
-from gwlog.water.basin import close_day, day_numbers, outer_day
+from gwlog.water.basin import close_day, day_numbers
 from gwlog.water.growth import Growth, growth_of
 from gwlog.water.rest import DRY_ENOUGH, TINY_L, Morning, Ponding, Rest, follow
 from gwlog.water.rootzone import LEAST_DEPLETION, MOST_DEPLETION, depletion_fraction
@@ -37,6 +38,7 @@ class LedgerDay(NamedTuple):
 
     All of the wetted zone. `other_l`: water that did not come from the washing machine. `beside_l`: what fell or was
     poured beside the roots of a young plant. `outer_l`: the deficit of the roots beyond the wetted zone at its end.
+    `raw_l`: what the roots readily held that day, by its ETc.
     """
 
     day: date
@@ -51,6 +53,7 @@ class LedgerDay(NamedTuple):
     other_l: float = 0.0
     beside_l: float = 0.0
     outer_l: float = 0.0
+    raw_l: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,20 +109,48 @@ class Stores(NamedTuple):
 
 @lru_cache(maxsize=256)
 def steady_stores(growth: Growth, climate: Climate, day: date) -> Stores:
-    """Return the deficits with which `day` opens in a usual year without graywater.
+    """Return the deficits with which `day` opens in a usual year without graywater, the plants as large as that day.
 
     The year of normals before `day` is run from field capacity until it ends as it began, so that nothing of that
     first filling is left; a deep root zone of a thrifty plant without rain takes years to dry out.
     """
-    year, sky = _Stretch(growth.fixed_at(day), day - timedelta(days=365), day - _ONE, None), _usual_sky(climate)
-    spec = growth.on(day)
-    close = SAME_SHARE * (spec.taw_l + spec.outer_taw_l)
-    stores = Stores(0.0, 0.0)
+    sky, spec, first = _usual_sky(climate), growth.on(day), day - timedelta(days=365)
+    p_at_rest = spec.raw_mm / spec.taw_mm if spec.taw_mm > 0.0 else 0.0
+    year = []
+    for number, factor in enumerate(growth.factors(first, day - _ONE)):
+        weather = sky.day(first + timedelta(days=number))
+        et = weather.eto_mm * factor
+        year.append((et, weather.rain_mm, depletion_fraction(p_at_rest, et)))
+    inner, outer = min(spec.canopy_m2, spec.wetted_m2), spec.outer_m2
+    beyond, given = 0.0, [0.0] * len(year)
+    if outer > 0.0:
+        taw = spec.outer_taw_l
+        beyond, given = _steady(taw, [(et * outer, rain * outer, p * taw) for et, rain, p in year])
+    taw, reached = spec.taw_l, spec.wetted_m2 * spec.share
+    deficit, _ = _steady(taw, [(et * inner + (et * outer - used), rain * reached, p * taw)
+                               for (et, rain, p), used in zip(year, given, strict=True)])
+    return Stores(deficit, beyond)
+
+
+def _steady(taw: float, year: Sequence[tuple[float, float, float]]) -> tuple[float, list[float]]:
+    """Run a year of (demand, rain, RAW) [L] from full until it ends as it began: the deficit then, each day's use."""
+    deficit, close = 0.0, SAME_SHARE * taw
     for _ in range(MOST_YEARS):
-        before, stores = stores, _close_days(year, stores, year.last, sky, {}, {}, [])
-        if stores.deficit_l - before.deficit_l <= close and stores.outer_l - before.outer_l <= close:
+        before, taken = deficit, []
+        for asked, rain, raw in year:
+            used = asked
+            if deficit > raw:
+                used = asked * (taw - deficit) / (taw - raw)
+            deficit += used - rain
+            if deficit < 0.0:
+                deficit = 0.0
+            elif deficit > taw:
+                used -= deficit - taw
+                deficit = taw
+            taken.append(used)
+        if deficit - before <= close:
             break
-    return stores
+    return deficit, taken
 
 
 def steady_deficit(growth: Growth, climate: Climate, day: date) -> float:
@@ -193,13 +224,16 @@ def run(
 
     def morning(day: date) -> Morning:
         stretch = latest if latest.first <= day else next(one for one in reversed(stretches) if one.first <= day)
-        spec = stretch.growth.on(day)
+        spec, number = stretch.growth.size_on(day), (day - first).days
         if day == stretch.first and stretch.opening is not None:
             before = stretch.opening.deficit_l
         else:
-            before = days[(day - first).days - 1].deficit_l
-        rain = sky.day(day).rain_mm * spec.wetted_m2 * spec.share
-        return Morning(min(before, spec.taw_l) - rain, raw_on(stretch.growth, day, sky), spec.allowance_l, spec.share)
+            before = days[number - 1].deficit_l
+        if number < len(days):
+            rain, raw = days[number].rain_mm, days[number].raw_l
+        else:
+            rain, raw = sky.day(day).rain_mm, raw_on(stretch.growth, day, sky)
+        return Morning(min(before, spec.taw_l) - rain * spec.wetted_m2 * spec.share, raw, spec.allowance_l, spec.share)
 
     rest = follow(first, today, morning, poured, ponding, zone, now, watered)
     return _ledger(days, first, today, stores, morning(today), used_today, other_today, rest)
@@ -239,12 +273,14 @@ def _close_days(
     """Append the stretch's days up to `last` to `days` and return the deficits at its end.
 
     This is basin.day_step written out in the loop, in the same order of operations: ten years of six basins are
-    22,000 days, and the calls alone would take longer than the sums.
+    22,000 days, and the calls alone would take longer than the sums. A deficit is never above the TAW here, and a RAW
+    of a day never reaches it.
     """
     deficit, beyond = opening
-    look, poured, watered, close, day_of = sky.day, graywater.get, other.get, days.append, date.fromordinal
+    poured, close, new = graywater.get, days.append, tuple.__new__
+    watered = other.get if other else None
     least, most = LEAST_DEPLETION, MOST_DEPLETION
-    first_part = True
+    first_part, more = True, 0.0
     for spec, first, end in stretch.growth.parts(stretch.first, last):
         taw, taw_mm, share = spec.taw_l, spec.taw_mm, spec.share
         wetted, inner, outer_m2 = spec.wetted_m2, min(spec.canopy_m2, spec.wetted_m2), spec.canopy_m2 - spec.wetted_m2
@@ -252,10 +288,12 @@ def _close_days(
         p_at_rest = spec.raw_mm / taw_mm + 0.2 if taw_mm > 0.0 else 0.0
         if first_part:
             deficit, first_part = min(deficit, taw), False
-        ordinals = range(first.toordinal(), end.toordinal() + 1)
-        for ordinal, factor in zip(ordinals, stretch.growth.factors(first, end), strict=True):
-            day = day_of(ordinal)
-            eto, rain, _, _ = look(day)
+        if outer_m2 <= 0.0:
+            beyond = 0.0
+        elif beyond > outer_taw:
+            beyond = outer_taw
+        weather = _weather(sky, first, end)
+        for (day, eto, rain), factor in zip(weather, stretch.growth.factors(first, end), strict=True):
             et = eto * factor
             p = p_at_rest - 0.04 * et
             p = least if p < least else most if p > most else p
@@ -263,17 +301,25 @@ def _close_days(
             demand = et * inner
             rain_l = rain * wetted
             if outer_m2 > 0.0:
-                asked = et * outer_m2
-                taken, beyond = outer_day(min(beyond, outer_taw), outer_taw, p * outer_taw, asked, rain * outer_m2)
-                demand += asked - taken
-            else:
-                beyond = 0.0
+                asked, outer_raw = et * outer_m2, p * outer_taw
+                used = asked
+                if beyond > outer_raw:
+                    used = (outer_taw - beyond) / (outer_taw - outer_raw) * asked
+                beyond = beyond - rain * outer_m2 + used
+                if beyond < 0.0:
+                    beyond = 0.0
+                elif beyond > outer_taw:
+                    used -= beyond - outer_taw
+                    beyond = outer_taw
+                demand += asked - used
             ks = 1.0
             if deficit > raw:
-                ks = max(0.0, (taw - deficit) / (taw - raw)) if taw > raw else 0.0
+                ks = (taw - deficit) / (taw - raw)
             used = ks * demand
-            gray, more = poured(day, 0.0), watered(day, 0.0)
-            water = gray + more
+            water = gray = poured(day, 0.0)
+            if watered is not None:
+                more = watered(day, 0.0)
+                water += more
             deficit = deficit - rain_l * share - water * share + used
             percolated = 0.0
             if deficit < 0.0:
@@ -282,8 +328,27 @@ def _close_days(
                 used -= deficit - taw
                 deficit = taw
             beside = rain_l - rain_l * share + (water - water * share) if share < 1.0 else 0.0
-            close(LedgerDay(day, deficit, percolated, used, demand, rain, gray, eto, ks, more, beside, beyond))
+            close(new(LedgerDay, (day, deficit, percolated, used, demand, rain, gray, eto, ks, more, beside, beyond,
+                                  raw)))
     return Stores(deficit, beyond)
+
+
+_Row = tuple[date, float, float]
+_seen: WeakKeyDictionary[Sky, tuple[date, list[_Row]]] = WeakKeyDictionary()
+
+
+def _weather(sky: Sky, first: date, last: date) -> list[_Row]:
+    """Each day first..last with its ETo and rain [mm], looked up once for all basins."""
+    start, rows = _seen.get(sky, (first, []))
+    if first < start:
+        start, rows = first, []
+    for ordinal in range(start.toordinal() + len(rows), last.toordinal() + 1):
+        day = date.fromordinal(ordinal)
+        eto, rain, *_ = sky.day(day)
+        rows.append((day, eto, rain))
+    _seen[sky] = start, rows
+    begin = (first - start).days
+    return rows[begin:max(begin, (last - start).days + 1)]
 
 
 def _stretches(history: Sequence[Basin], sky: Sky, zone: str, today: date) -> list[_Stretch]:
