@@ -14,8 +14,10 @@ def missing(home: Runner, basin: str) -> float:
 
 
 def test_an_amount_is_logged_and_what_is_missing_since_is_told(home: Runner) -> None:
+    before = missing(home, "Fig")
     answer = home("water", "fig", "3gal", "--by", "ines", "--note", "evening")
     assert answer.code == 0, answer.err
+    assert before - missing(home, "Fig") == pytest.approx(3 * GALLON, abs=0.01)
     logged, now, *more = answer.out.splitlines()
     assert logged.endswith("3 gal of other water to Fig (can).") and not more
     assert now == f"Fig: {missing(home, 'Fig') / GALLON:.0f} gal missing now."
