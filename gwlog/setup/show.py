@@ -192,6 +192,11 @@ def _basin(page: _Page, basin: Basin) -> None:
     page.text("texture", basin.texture)
     page.text("plants", basin.plants)
     page.quantity("canopy", "area", basin.canopy_cm2)
+    if basin.planted is not None:
+        page.plain("planted", basin.planted)
+        page.quantity("planted_canopy", "area", basin.planted_canopy_cm2)
+        page.quantity("planted_root", "length", basin.planted_root_mm)
+    page.text("ground_cover", basin.ground_cover)
     page.quantity("wetted", "area", basin.wetted_cm2)
     page.number("plant_factor", basin.plant_factor_milli, 1000)
     page.quantity("root_depth", "length", basin.root_depth_mm)

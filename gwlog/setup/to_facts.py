@@ -94,7 +94,9 @@ def _basin(basin: Entry, since: date, common: dict[str, Any]) -> Basin:
         root_depth_mm=basin.get("root_depth") or root,
         depletion_milli=_milli(basin.get("depletion_fraction"), depletion),
         edible=basin.get("edible") or edible, started=basin.get("started") or since,
-        start_deficit_ml=basin.get("deficit"), at_x_mm=x, at_y_mm=y, **common,
+        start_deficit_ml=basin.get("deficit"), at_x_mm=x, at_y_mm=y, planted=basin.get("planted"),
+        planted_canopy_cm2=basin.get("planted_canopy"), planted_root_mm=basin.get("planted_root"),
+        ground_cover=basin.get("ground_cover"), **common,
     )
 
 
