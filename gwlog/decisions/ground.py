@@ -6,14 +6,11 @@ Verdict, plan, reminders, cautions and the record all ask here.
 from __future__ import annotations
 
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
 
 from gwlog.clock import echo_day
 from gwlog.journal.facts import Observation
+from gwlog.state import State, Weather, known_weather
 from gwlog.units import Reader, show
-
-if TYPE_CHECKING:
-    from gwlog.state import State, Weather
 
 SOAKING_RAIN_MM = 13.0
 """Rain of today and yesterday together from which the ground counts as soaked [mm]: half an inch. Assumption."""
@@ -47,7 +44,7 @@ def soaked(state: State, day: date, read: Reader, *, code: str | None = None) ->
 
 def soaked_by_rain(state: State, day: date, read: Reader, *, code: str | None = None) -> str | None:
     """The same by rain alone. What was typed for the day itself counts although the day is not over."""
-    return rain_soaks(state.weather.get(day), state.weather.get(day - timedelta(days=1)), read, code=code)
+    return rain_soaks(known_weather(state, day), known_weather(state, day - timedelta(days=1)), read, code=code)
 
 
 def rain_soaks(day: Weather | None, before: Weather | None, read: Reader, *, code: str | None = None) -> str | None:

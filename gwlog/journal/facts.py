@@ -26,7 +26,7 @@ OBSERVATIONS = (
     "soaked ground", "frozen ground", "illness", "other",
 )
 MULCH_ACTIONS = ("added", "measured")
-RAIN_DAYS = ("as logged", "normals where not logged")
+RAIN_AS_LOGGED, RAIN_NORMALS = RAIN_DAYS = ("as logged", "normals where not logged")
 GROUND_COVERS = ("mulch", "growing")
 OTHER_WATERS = ("can", "drip", "hose", "flush")
 

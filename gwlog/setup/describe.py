@@ -27,6 +27,7 @@ _UNITS: dict[str, dict[System, tuple[str, float]]] = {
 _PLACE: dict[System, tuple[str, float]] = {"us": ("ft", MM_PER_FOOT), "metric": ("m", 1000.0)}
 _WORDS = {
     "product_kind": "kind", "machine": "kind", "zone": "time zone", "start_deficit_ml": "deficit at the start",
+    "rain": "days without logged rain",
     "eto_zone": "ETo zone", "monthly_eto_um": "monthly ETo", "monthly_rain_um": "monthly rain", "depletion_milli":
     "depletion fraction", "at_x_mm": "place, x", "at_y_mm": "place, y", "basin": "lies at", "sodium_mg":
     "sodium per load",

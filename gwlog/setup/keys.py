@@ -90,6 +90,8 @@ def tables() -> dict[str, Table]:
                 choices=facts.VALVE),
             Key("since", "day", "the first setup is in force from this day"),
             Key("softened_water", "flag", "whether the machine runs on softened water"),
+            Key("rain", "choice", "what a day without logged rain had: none, or the climate's usual rain; default: "
+                                  "the usual", choices=facts.RAIN_DAYS),
             Key("climate", "table", "the climate's normals", required=True),
         )),
         Table("person", True, (_name("somebody who writes in the logbook"),)),

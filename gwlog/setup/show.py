@@ -170,6 +170,7 @@ def _site(page: _Page, state: State, site: Site) -> None:
     page.text("valve", None if site.valve == "unknown" else site.valve)
     page.plain("since", first_day(state))
     page.flag("softened_water", site.softened_water)
+    page.text("rain", site.rain)
     page.heading("[site.climate]")
     if site.eto_zone is not None:
         page.plain("eto_zone", site.eto_zone)

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from statistics import median
 
-from gwlog.journal.facts import Basin, Fact, Outlet, Site, UpkeepTask, UsualLoad, Washer
+from gwlog.journal.facts import RAIN_AS_LOGGED, Basin, Fact, Outlet, Site, UpkeepTask, UsualLoad, Washer
 from gwlog.setup.cross_checks import Entries
 from gwlog.setup.keys import NEVER
 from gwlog.setup.read_table import Entry
@@ -55,8 +55,8 @@ def _missing(site: Site, basins: list[Basin], outlets: list[Outlet], washers: bo
     elif not outlets:
         found.append("There is no [[outlet]] yet: no load can go to the garden.")
     if site.monthly_rain_um is None:
-        found.append("The climate has no monthly_rain_in or monthly_rain_mm: a day without measured rain "
-                     "counts as dry.")
+        days = "the coming days count" if site.rain == RAIN_AS_LOGGED else "a day without measured rain counts"
+        found.append(f"The climate has no monthly_rain_in or monthly_rain_mm: {days} as dry.")
     return found
 
 

@@ -33,7 +33,8 @@ KEYS_WITH = {
 
 FIELDS = {
     "at": "When", "by": "Who", "note": "Note", "to": "To", "volume": "Water", "load": "Load", "product": "Products",
-    "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "kind": "What",
+    "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "since": "Since",
+    "kind": "What",
     "task": "Task", "leave-out": "leave those rows out",
 }
 """The label of the field that holds an argument."""

@@ -14,6 +14,7 @@ from typing import Any
 
 from gwlog import clock, text, units
 from gwlog.errors import BadInput
+from gwlog.journal.facts import RAIN_AS_LOGGED, RAIN_NORMALS
 from gwlog.setup.draft import Draft, Table, names
 from gwlog.setup.keys import CLIMATE, SUFFIXES, Key, tables
 from gwlog.setup.show import exact
@@ -55,13 +56,15 @@ class SetupField:
             return [Option("", unsaid), Option("yes", "yes"), *([Option("no", "no")] if unsaid != "no" else [])]
         if self.key.kind in ("choice", "choices"):
             known = [Option(choice, _CHOICES.get(choice, choice)) for choice in self.key.choices]
+            if self.key.name == "rain":
+                known = [option for option in known if option.value != RAIN_NORMALS]
             must = self.several or self.key.required or self.kind == "outlet"
             return known if must else [Option("", self.hint or "not said"), *known]
         return None
 
 
 _CHOICES = {"plants": "plants: what they use", "garden": "garden", "us": "US: gallons, inches",
-            "metric": "metric: litres, mm"}
+            "metric": "metric: litres, mm", RAIN_AS_LOGGED: "yes: else it was dry"}
 
 
 def field(kind: str, name: str, label: str, hint: str = "") -> SetupField:
@@ -84,6 +87,8 @@ def typed(table: Mapping[str, Any], one: SetupField) -> Value:
     key, name = one.key, spelling(table, one.key)
     if name is None:
         return () if one.several else ""
+    if table[name] == RAIN_NORMALS:
+        return ""  # as where nothing is said
     value, unit = table[name], name.rpartition("_")[2] if one.key.kind in SUFFIXES else ""
     if one.several:
         return tuple(str(word) for word in value)

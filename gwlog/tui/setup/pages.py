@@ -50,9 +50,11 @@ PAGES: dict[str, Page] = {page.id: page for page in (
     _page("climate", "site", "The climate", (
         ("climate.eto_zone", "Zone", "California's reference ETo zone, 1 to 18"),
         ("climate.monthly_eto", "Monthly ETo", "twelve figures, January first"),
-        ("climate.monthly_rain", "Monthly rain", "twelve figures; empty: an unmeasured day counts as dry")),
+        ("climate.monthly_rain", "Monthly rain", "twelve figures; empty: an unmeasured day counts as dry"),
+        ("rain", "Rain is noted", "not always: else the usual")),
         about="How thirsty the air is, month by month: by California's zones, by monthly figures of reference "
-              "evapotranspiration, or worked out from latitude and mean temperatures."),
+              "evapotranspiration, or worked out from latitude and mean temperatures. Do you write down rain whenever "
+              "it falls? Then a day without an entry was dry; else it takes the month's usual rain."),
     _page("code", "site", "The plumbing code", (("code", "Code"),),
           about="The profile nearest to your local code sets the least cover, the daily limit and the upkeep.",
           cautions=("local code first",)),
@@ -125,7 +127,7 @@ def shown(page: Page, table: Table, fields: Sequence[SetupField]) -> dict[str, V
     if page.id != "climate":
         return {one.id: typed(table, one) for one in fields}
     climate: dict[str, Any] = table.get("climate", {})
-    found: dict[str, Value] = {one.id: typed(climate, one) for one in fields}
+    found: dict[str, Value] = {one.id: typed(climate if one.kind == "climate" else table, one) for one in fields}
     return {"how": "figures" if found["monthly_eto"] else "zone", **found, "tmin": "", "tmax": ""}
 
 
@@ -150,6 +152,9 @@ def _climate(made: Table, fields: Sequence[SetupField], values: Values, system: 
     for one in fields:
         value = values.get(one.id, "")
         try:
+            if one.kind != "climate":
+                put(made, one, value, system, now, zone)
+                continue
             if one.id == "eto_zone" and how != "zone":
                 value = ""
             elif one.id == "monthly_eto" and how == "temperatures":
