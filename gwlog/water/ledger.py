@@ -155,7 +155,7 @@ def run(
     before `same_before` came about by the same entries; they are taken over instead of reckoned again.
     """
     today = local_day(now, zone)
-    stretches = _stretches(history, sky.climate, zone, today)
+    stretches = _stretches(history, sky, zone, today)
     first = stretches[0].first
     poured = [one for one in deliveries if one.at <= now and one.day <= today]
     used_today = sum(one.litres for one in poured if one.day == today)
@@ -245,7 +245,7 @@ def _close_days(
     return deficit
 
 
-def _stretches(history: Sequence[Basin], climate: Climate, zone: str, today: date) -> list[_Stretch]:
+def _stretches(history: Sequence[Basin], sky: Sky, zone: str, today: date) -> list[_Stretch]:
     """Cut the time from the basin's start into stretches under one description each; the last is open-ended.
 
     The first description also covers the days before it was written. One that comes into force before the
@@ -276,7 +276,7 @@ def _stretches(history: Sequence[Basin], climate: Climate, zone: str, today: dat
     cuts = [cut for number, cut in enumerate(cuts) if number == 0 or cut[0] <= today]
     ends = [cut[0] - _ONE for cut in cuts[1:]] + [date.max]
     return [
-        _Stretch(spec, day, end, None if restart is None else _opening(restart, day, climate))
+        _Stretch(spec, day, end, None if restart is None else _opening(restart, day, sky.climate_on(day)))
         for (day, spec, restart), end in zip(cuts, ends, strict=True)
     ]
 
