@@ -12,6 +12,7 @@ from gwlog.journal.facts import RAIN_AS_LOGGED, Basin, Fact, Outlet, Site, Upkee
 from gwlog.setup.cross_checks import Entries
 from gwlog.setup.keys import NEVER
 from gwlog.setup.read_table import Entry
+from gwlog.setup.sizes import never_fits
 from gwlog.setup.to_facts import ASSUMED_ROOT_DEPTH_MM, UNKNOWN_CLASS
 from gwlog.text import listed
 from gwlog.units import Reader, System
@@ -82,14 +83,12 @@ def _basin(
     total = sum(outlet.share_milli for outlet in outlets)
     reached = [outlet for outlet in outlets if outlet.reaches is None or basin.name in outlet.reaches]
     if outlets and not reached:
-        found.append(f"{name} is out of reach of every outlet.")
+        found.append(f"{name} is out of reach of every outlet: no load can ever go there. Name it in the reaches of one "
+                     "that can be carried to it, or leave the basin out.")
     if load_l is not None and reached:
-        part_l = load_l * max(outlet.share_milli for outlet in reached) / total
-        if spec.too_small_for(part_l):
-            found.append(
-                f"{name} is too small for one usual load: {reader.volume(part_l)} arrive at once, its roots' freely "
-                f"available water is {reader.volume(spec.raw_l)}. A larger basin, or splitting the flow over two "
-                "outlets, would help.")
+        shares = [outlet.share_milli / total for outlet in reached]
+        found += never_fits(name, spec, load_l, load_l * min(shares), load_l * max(shares),
+                            wetted_stated=basin.wetted_cm2 is not None, read=reader)
     if basin.edible == "root crop" and reached:
         found.append(
             f"{name} holds a root crop, and {listed([f'“{o.name}”' for o in reached])} can reach it: graywater must "

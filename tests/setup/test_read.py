@@ -189,9 +189,7 @@ WARNED = [
 @pytest.mark.parametrize(("old", "new", "old2", "new2", "words"), WARNED, ids=[case[1][:30] for case in WARNED])
 def test_what_would_work_badly_is_warned_of(old: str, new: str, old2: str, new2: str, words: list[str]) -> None:
     site_file = read(edited(old2, new2, edited(old, new)))
-    assert len(site_file.warnings) == 1, site_file.warnings
-    for word in words:
-        assert word in site_file.warnings[0]
+    assert len([one for one in site_file.warnings if all(word in one for word in words)]) == 1, site_file.warnings
 
 
 def test_a_sound_file_brings_no_warning() -> None:

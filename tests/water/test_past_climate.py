@@ -1,4 +1,4 @@
-"""A site described anew is in force from its day: the days before keep the climate, the latitude and the rain they had."""
+"""A site described anew is in force from its day: the days before keep their climate, latitude and way with rain."""
 
 from __future__ import annotations
 
