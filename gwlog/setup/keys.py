@@ -14,7 +14,7 @@ from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH
 
 Kind = Literal[
     "name", "text", "choice", "whole", "number", "flag", "day", "days", "wall", "zone", "names", "choices",
-    "months", "interval", "rule", "length", "area", "volume", "monthly", "position", "table",
+    "months", "interval", "rule", "length", "area", "volume", "monthly", "means", "position", "table",
 ]
 
 SUFFIXES: dict[str, dict[str, float]] = {
@@ -22,9 +22,13 @@ SUFFIXES: dict[str, dict[str, float]] = {
     "area": {"ft2": M2_PER_FT2 * 1e4, "m2": 1e4},
     "volume": {"gal": LITRES_PER_GALLON * 1000.0, "l": 1000.0},
     "monthly": {"in": MM_PER_INCH * 1000.0, "mm": 1000.0},
+    "means": {"c": 1000.0, "f": 1000.0 / 1.8},
     "position": {"ft": MM_PER_FOOT, "m": 1000.0},
 }
 """Suffix of a quantity's key -> how many of its small unit one is."""
+
+ZERO = {"c": 0.0, "f": 32.0}
+"""Suffix of a temperature's key -> where its scale has the freezing point, 0 degC."""
 
 NEVER = "never"
 """The interval that drops a task of upkeep which the code profile would bring."""
@@ -164,5 +168,6 @@ CLIMATE = Table("climate", False, (
     Key("eto_zone", "whole", "California's reference ETo zone", low=1, high=18),
     Key("monthly_eto", "monthly", "reference ETo of the 12 months", low=0, high=600_000),
     Key("monthly_rain", "monthly", "rain of the 12 months", low=0, high=3_000_000),
+    Key("monthly_tmean", "means", "mean temperature of the 12 months, for frost", low=-60_000, high=60_000),
 ))
 """The table inside [site] that holds the climate's normals."""

@@ -18,6 +18,9 @@ from gwlog.text import listed
 from gwlog.units import Reader, System
 from gwlog.water.basin import BasinSpec, wetted_area
 
+FROST_LATITUDE = 40.0
+"""From how far north or south the ground may freeze where nothing more is known [degrees]. Working assumption."""
+
 
 def warnings_of(facts: Sequence[Fact], entries: Entries) -> list[str]:
     """Warnings about a file without faults, the most important first."""
@@ -58,6 +61,9 @@ def _missing(site: Site, basins: list[Basin], outlets: list[Outlet], washers: bo
     if site.monthly_rain_um is None:
         days = "the coming days count" if site.rain == RAIN_AS_LOGGED else "a day without measured rain counts"
         found.append(f"The climate has no monthly_rain_in or monthly_rain_mm: {days} as dry.")
+    if site.monthly_tmean_mdegc is None and abs(site.latitude_udeg) >= FROST_LATITUDE * 1e6:
+        found.append("The climate has no monthly_tmean_c or monthly_tmean_f: frozen ground is known only where it is "
+                     "logged as seen, or where temperatures are imported.")
     return found
 
 
@@ -83,8 +89,8 @@ def _basin(
     total = sum(outlet.share_milli for outlet in outlets)
     reached = [outlet for outlet in outlets if outlet.reaches is None or basin.name in outlet.reaches]
     if outlets and not reached:
-        found.append(f"{name} is out of reach of every outlet: no load can ever go there. Name it in the reaches of one "
-                     "that can be carried to it, or leave the basin out.")
+        found.append(f"{name} is out of reach of every outlet: no load can ever go there. Name it in the reaches of "
+                     "one that can be carried to it, or leave the basin out.")
     if load_l is not None and reached:
         shares = [outlet.share_milli / total for outlet in reached]
         found += never_fits(name, spec, load_l, load_l * min(shares), load_l * max(shares),

@@ -34,7 +34,7 @@ READING_MM = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Climate:
-    """Monthly normals, January first: ETo [mm/month], rain [mm/month].
+    """Monthly normals, January first: ETo [mm/month], rain [mm/month], mean temperature [degC], if stated.
 
     `eto_given` and `rain_given`: whether the site states them. Unstated rain counts as none, so that rain
     has to be noted; unstated ETo is estimated from the latitude.
@@ -44,6 +44,7 @@ class Climate:
     monthly_rain_mm: tuple[float, ...]
     eto_given: bool = True
     rain_given: bool = True
+    monthly_tmean_c: tuple[float, ...] | None = None
 
 
 class Era(NamedTuple):
@@ -83,12 +84,12 @@ def climate_of(site: Site | None) -> Climate:
         eto = monthly_eto_mm(site.eto_zone)
     return Climate(
         eto or _eto_by_latitude(site.latitude_udeg / 1e6), rain or (0.0,) * 12,
-        eto_given=eto is not None, rain_given=rain is not None,
+        eto_given=eto is not None, rain_given=rain is not None, monthly_tmean_c=_months(site.monthly_tmean_mdegc),
     )
 
 
-def _months(um: tuple[int, ...] | None) -> tuple[float, ...] | None:
-    return tuple(one / 1000.0 for one in um) if um is not None and len(um) == 12 else None
+def _months(small: tuple[int, ...] | None) -> tuple[float, ...] | None:
+    return tuple(one / 1000.0 for one in small) if small is not None and len(small) == 12 else None
 
 
 @lru_cache(maxsize=8)
@@ -207,6 +208,16 @@ class Sky:
     def climate_on(self, day: date) -> Climate:
         """Return the climate in force on a day."""
         return self.era_on(day).climate
+
+    def mean_c(self, day: date) -> tuple[float | None, bool]:
+        """Return a day's mean temperature [degC], None where nobody knows it, and whether it was measured."""
+        measured = self._weather.get(day)
+        if measured is not None:
+            low, high = measured.tmin_c, measured.tmax_c
+            if low is not None and high is not None and low <= high:
+                return (low + high) / 2.0, True
+        means = self.era_on(day).climate.monthly_tmean_c
+        return (None if means is None else means[day.month - 1]), False
 
     def usual(self, day: date) -> tuple[float, float]:
         """Return the day's normal (ETo, rain) [mm] by the climate in force on it."""

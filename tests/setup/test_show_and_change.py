@@ -231,7 +231,9 @@ def households(draw: st.DrawFn) -> list[Fact]:
         units=draw(st.sampled_from(f.UNITS)), occupants=draw(st.integers(1, 50)),
         code=draw(st.sampled_from(list(PROFILES))), aim=draw(st.sampled_from(f.AIMS)),
         valve=draw(st.sampled_from(f.VALVE)), eto_zone=draw(st.integers(1, 18)) if eto is None else None,
-        monthly_eto_um=eto, monthly_rain_um=draw(st.none() | twelve), softened_water=draw(st.booleans()), **common)]
+        monthly_eto_um=eto, monthly_rain_um=draw(st.none() | twelve), softened_water=draw(st.booleans()),
+        rain=draw(st.none() | st.sampled_from(f.RAIN_DAYS)), monthly_tmean_mdegc=draw(st.none() | st.lists(
+            st.integers(-60_000, 60_000), min_size=12, max_size=12).map(tuple)), **common)]
     washers, basins, products = draw(several(2)), draw(several()), draw(several())
     made += [f.Person(name=name, **common) for name in draw(several())]
     made += [f.Washer(name=name, machine=draw(st.sampled_from(f.WASHER_KINDS)),

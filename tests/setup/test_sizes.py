@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from gwlog.setup.sizes import area_wetting, never_fits
 from gwlog.units import M2_PER_FT2, Reader
 from gwlog.water.basin import wetted_area
-from tests.setup.household import METRIC, US, edited, read
+from tests.setup.household import METRIC, edited, read
 
 SMALL = edited("area_ft2 = 30", "area_ft2 = 3", edited("canopy_ft2 = 90", "canopy_ft2 = 90"))
 """3 ft2 of sandy loam, 4 in of mulch: allowance 2.5 gal/ft2 = 7.5 gal a day, surge room 0.2787 m2 x 102 mm x 0.5 =

@@ -21,8 +21,8 @@ from gwlog.setup.show import exact
 from gwlog.tui.forms.model import Option, Value
 from gwlog.units import System
 
-UNIT = {"us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft"},
-        "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m"}}
+UNIT = {"us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "means": "f", "position": "ft"},
+        "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "means": "c", "position": "m"}}
 _SMALL: dict[str, float] = {"length": 1.0, "area": 1e4, "volume": 1000.0}
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 OFFERS = {("usual_load", "washer"): "washer", ("usual_load", "products"): "product", ("outlet", "reaches"): "basin",
@@ -94,8 +94,9 @@ def typed(table: Mapping[str, Any], one: SetupField) -> Value:
         return tuple(str(word) for word in value)
     if key.kind == "flag":
         return "yes" if value else "no" if key.name != "softened_water" else ""
-    if key.kind in ("monthly", "position", "months", "days"):
-        return " ".join(_plain(number) for number in value) + (f" {unit}" if unit else "")
+    if key.kind in ("monthly", "means", "position", "months", "days"):
+        shown = f"°{unit.upper()}" if key.kind == "means" else unit
+        return " ".join(_plain(number) for number in value) + (f" {shown}" if shown else "")
     if isinstance(value, datetime):
         return value.isoformat(" ", "minutes")
     return f"{_plain(value)} {'L' if unit == 'l' else unit}".rstrip()
@@ -144,6 +145,9 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
     if key.kind == "monthly":
         figures, given = twelve(words, one.label, "in" if system == "us" else "mm", ("in", "mm"))
         return f"{key.name}_{given}", figures
+    if key.kind == "means":
+        figures, given = twelve(words, one.label, unit.upper(), ("C", "F"))
+        return f"{key.name}_{given.lower()}", figures
     if key.kind == "position":
         numbers = _numbers(words.removesuffix(unit))
         if numbers is None or len(numbers) != 2:

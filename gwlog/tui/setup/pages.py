@@ -51,6 +51,7 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("climate.eto_zone", "Zone", "California's reference ETo zone, 1 to 18"),
         ("climate.monthly_eto", "Monthly ETo", "twelve figures, January first"),
         ("climate.monthly_rain", "Monthly rain", "twelve figures; empty: an unmeasured day counts as dry"),
+        ("climate.monthly_tmean", "Mean temp.", "twelve figures, like -3 -1 4 … °C, for frost; may be empty"),
         ("rain", "Rain is noted", "not always: else the usual")),
         about="How thirsty the air is, month by month: by California's zones, by monthly figures of reference "
               "evapotranspiration, or worked out from latitude and mean temperatures. Do you write down rain whenever "
@@ -161,7 +162,9 @@ def _climate(made: Table, fields: Sequence[SetupField], values: Values, system: 
                 value = _by_temperatures(made, values, system)
             elif one.id == "monthly_eto" and how == "zone":
                 value = ""
-            elif one.id != "monthly_rain" and not value:
+            elif one.id == "monthly_tmean" and how == "temperatures":
+                value = _means(values, system)
+            elif one.id not in ("monthly_rain", "monthly_tmean") and not value:
                 raise BadInput(f"{one.label} is missing: {one.hint}.")
             put(climate, one, value, system, now, zone)
         except BadInput as fault:
@@ -170,14 +173,29 @@ def _climate(made: Table, fields: Sequence[SetupField], values: Values, system: 
     return made, wrong
 
 
-def _by_temperatures(site: Table, values: Values, system: System) -> str:
-    """Monthly ETo worked out from mean temperatures, as it would be typed."""
-    from gwlog.water.monthly import monthly_eto_mm
-
+def _temperatures(values: Values, system: System) -> list[list[float]]:
+    """The months' mean lowest and mean highest temperatures [degC]."""
     found = []
     for key, label in (("tmin", "Mean lowest"), ("tmax", "Mean highest")):
         numbers, unit = twelve(str(values.get(key, "")), label, f"°{_DEGREES[system]}", ("F", "C"))
         found.append([(number - 32) / 1.8 if unit.endswith("F") else number for number in numbers])
+    return found
+
+
+def _means(values: Values, system: System) -> str:
+    """The months' mean temperatures halfway between lowest and highest, as they would be typed."""
+    try:
+        lows, highs = _temperatures(values, system)
+    except BadInput:
+        return ""   # told of the ETo that is worked out from them
+    return " ".join(f"{(low + high) / 2:.1f}" for low, high in zip(lows, highs, strict=True)) + " C"
+
+
+def _by_temperatures(site: Table, values: Values, system: System) -> str:
+    """Monthly ETo worked out from mean temperatures, as it would be typed."""
+    from gwlog.water.monthly import monthly_eto_mm
+
+    found = _temperatures(values, system)
     for lows, highs in zip(*found, strict=True):
         if not -60 <= lows <= highs <= 60:
             raise BadInput("A month's mean lowest temperature is above its highest, or no air is like that.")
