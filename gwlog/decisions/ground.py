@@ -132,8 +132,8 @@ def may_be_frozen(state: State, day: date, read: Reader) -> str | None:
     from gwlog.water.frost import FROZEN_ABOVE, THAWED_BELOW
 
     if frost.degree_days >= THAWED_BELOW:
-        return f"By {_told_by(frost)} the ground may be frozen: the frost index stands at {frost.degree_days:.0f}, between " \
-               f"{THAWED_BELOW:.0f} and {FROZEN_ABOVE:.0f}. {LOOK_FIRST}"
+        return f"By {_told_by(frost)} the ground may be frozen: the frost index stands at " \
+               f"{frost.degree_days:.0f}, between {THAWED_BELOW:.0f} and {FROZEN_ABOVE:.0f}. {LOOK_FIRST}"
     usual = _usual_mean(state, day)
     if frost.measured == 0 and usual is not None and usual < 0.0:
         return f"In {day:%B} the usual mean is {_degrees(usual, read)}, below freezing, and no temperatures are " \

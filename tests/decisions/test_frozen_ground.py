@@ -53,7 +53,8 @@ def test_the_words_name_the_index_and_its_bounds() -> None:
     maybe = may_be_frozen(state, MAYBE, read)
     assert maybe is not None and "between 55 and 83" in maybe and maybe.endswith(LOOK_FIRST)
     plain = may_be_frozen(state, DECEMBER, read)
-    assert plain == "In December the usual mean is 26 F, below freezing, and no temperatures are imported. " + LOOK_FIRST
+    assert plain is not None and plain.endswith(LOOK_FIRST)
+    assert "In December the usual mean is 26 F, below freezing, and no temperatures are imported." in plain
 
 
 def test_the_plan_and_the_reminder_hold_the_ground_for_shut() -> None:

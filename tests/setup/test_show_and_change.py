@@ -290,3 +290,24 @@ def test_any_setup_shown_and_read_back_is_the_same_to_the_last_small_unit(househ
 @given(st.text(max_size=40).filter(lambda words: not any("\ud800" <= sign <= "\udfff" for sign in words)))
 def test_any_words_come_back_from_their_quotes(words: str) -> None:
     assert tomllib.loads(f"x = {quoted(words)}")["x"] == words
+
+
+def test_normals_where_not_logged_is_what_nothing_said_means_and_as_logged_is_a_change() -> None:
+    state = first()
+    explicit = edited("since = 2026-03-01", 'rain = "normals where not logged"\nsince = 2026-03-01')
+    assert diff(explicit, state) == []
+    (made,) = diff(explicit.replace("normals where not logged", "as logged"), state)
+    assert isinstance(made, f.Site) and made.rain == "as logged"
+    assert describe([made], state) == ["site “Plover Court 3”: days without logged rain not set → “as logged”"]
+    assert 'rain = "as logged"' in show(fold([made], state))
+
+
+def test_mean_temperatures_are_shown_in_the_households_scale_and_told_in_words() -> None:
+    means = tuple(range(-6_200, 5_800, 1_000))
+    for text, row, words in ((US, "monthly_tmean_f = [20.84, 22.64", "20.84 °F"),
+                             (METRIC, "monthly_tmean_c = [-6.2, -5.2", "-6.2 °C")):
+        state = first(text)
+        assert state.site is not None
+        made = replace(state.site, monthly_tmean_mdegc=means)
+        assert row in show(fold([made], state))
+        assert words in describe([made], state)[0]

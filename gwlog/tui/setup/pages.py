@@ -54,8 +54,7 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("climate.monthly_tmean", "Mean temp.", "twelve figures, like -3 -1 4 … °C, for frost; may be empty"),
         ("rain", "Rain is noted", "not always: else the usual")),
         about="How thirsty the air is, month by month: by California's zones, by monthly figures of reference "
-              "evapotranspiration, or worked out from latitude and mean temperatures. Do you write down rain whenever "
-              "it falls? Then a day without an entry was dry; else it takes the month's usual rain."),
+              "evapotranspiration, or worked out from latitude and mean temperatures."),
     _page("code", "site", "The plumbing code", (("code", "Code"),),
           about="The profile nearest to your local code sets the least cover, the daily limit and the upkeep.",
           cautions=("local code first",)),
@@ -230,6 +229,23 @@ def code_options() -> list[Option]:
     return [Option(name, f"{profile.place} ({name})") for name, profile in PROFILES.items()]
 
 
+RAIN_ASIDE = "Do you write down rain whenever it falls? Then a day without an entry was dry; else it takes the " \
+             "month's usual rain."
+
+
+def _zone_words(values: Values, reader: Reader) -> list[str]:
+    """The name and the year's ETo of the zone that is typed."""
+    typed_zone = str(values.get("eto_zone", "")).strip()
+    if values.get("how") != "zone" or not typed_zone.isdecimal():
+        return []
+    from gwlog.reference.climate import ETO_ZONES
+
+    zone = ETO_ZONES.get(int(typed_zone[:3]))
+    if zone is None:
+        return []
+    return [f"Zone {zone.number}: {zone.name}; {reader.rain(zone.year_in.value * MM_PER_INCH)} of ETo a year."]
+
+
 def asides(page: Page, values: Values, system: System) -> list[str]:
     """What the published tables say about what is typed so far."""
     reader = Reader(system)
@@ -239,12 +255,8 @@ def asides(page: Page, values: Values, system: System) -> list[str]:
         kind = str(values.get("kind", ""))
         if kind in WASHER_GAL and not values.get("volume"):
             return [f"Usual for {kind}: {reader.volume(washer_litres(kind))} ({WASHER_GAL[kind].source})."]
-    if page.id == "climate" and values.get("how") == "zone" and str(values.get("eto_zone", "")).strip().isdecimal():
-        from gwlog.reference.climate import ETO_ZONES
-
-        zone = ETO_ZONES.get(int(str(values["eto_zone"]).strip()[:3]))
-        if zone is not None:
-            return [f"Zone {zone.number}: {zone.name}; {reader.rain(zone.year_in.value * MM_PER_INCH)} of ETo a year."]
+    if page.id == "climate":
+        return [*_zone_words(values, reader), RAIN_ASIDE]
     if page.id == "code":
         from gwlog.reference.codes import PROFILES
 
