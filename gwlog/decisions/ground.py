@@ -84,8 +84,25 @@ def frozen_by_cold(state: State, day: date, read: Reader) -> str | None:
 
 
 def frost_on(state: State, day: date) -> Frost | None:
-    """The frost index of a local day; None where no temperature is known, neither measured nor by the climate."""
-    return frost_between(state, day, day).get(day)
+    """The frost index of a local day; None where no temperature is known that could freeze the ground."""
+    global _reckoned
+    known = next((found for of, found in _reckoned if of is state), None)
+    if known is None:
+        known = {}
+        _reckoned = ((state, known), *_reckoned[:MOST_RECKONED - 1])
+    if day not in known:
+        first, last = day - AROUND, day + AROUND
+        known.update(dict.fromkeys((first + timedelta(days=n) for n in range((last - first).days + 1)), None))
+        known.update(frost_between(state, first, last))
+    return known[day]
+
+
+AROUND = timedelta(days=30)
+"""Who asks of one day asks of those around it: they are reckoned together."""
+
+MOST_RECKONED = 4
+_reckoned: tuple[tuple[State, dict[date, Frost | None]], ...] = ()
+"""What was reckoned of the states looked at last; a state that was folded does not change."""
 
 
 def frost_between(state: State, first: date, last: date) -> dict[date, Frost]:
