@@ -16,7 +16,7 @@ from gwlog.reference.codes import PROFILES
 from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.state import Problem, State
 from gwlog.units import Reader
-from gwlog.water.ledger import SLOWEST_SOIL, spec_of
+from gwlog.water.growth import SLOWEST_SOIL, spec_of
 from gwlog.water.weather import Climate, DayWeather, Sky
 
 ODD_SUM_DAYS = 60
