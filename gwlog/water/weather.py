@@ -209,6 +209,14 @@ class Sky:
         """Return the climate in force on a day."""
         return self.era_on(day).climate
 
+    def latitudes(self, first: date, last: date) -> list[tuple[date, float]]:
+        """Return the days from `first` to `last` on which another latitude comes into force, `first` with its own."""
+        found = [(first, self.era_on(first).latitude_deg)]
+        for era in self.history:
+            if first < era.first <= last and era.latitude_deg != found[-1][1]:
+                found.append((era.first, era.latitude_deg))
+        return found
+
     def mean_c(self, day: date) -> tuple[float | None, bool]:
         """Return a day's mean temperature [degC], None where nobody knows it, and whether it was measured."""
         measured = self._weather.get(day)

@@ -14,6 +14,7 @@ from gwlog.journal.facts import Site
 from gwlog.state import Weather
 from gwlog.water.evapotranspiration import hargreaves
 from gwlog.water.garden import garden
+from gwlog.water.growth import growth_of
 from gwlog.water.ledger import steady_deficit
 from gwlog.water.weather import Sky, climate_of, differ_from, eras, sky_of
 from tests.water.household import SINCE, STEADY, at, basin, folded, load, outlet, site, washer
@@ -65,10 +66,21 @@ def test_a_balance_that_starts_later_opens_by_the_climate_in_force_then() -> Non
     early = basin(start_deficit_ml=None, canopy_cm2=60_000)
     late = replace(early, id=11, happened_at=at(date(2026, 6, 20), 0.0), started=date(2026, 6, 20))
     for fact, climate in ((early, STEADY), (late, climate_of(facts[1]))):
-        spec = garden(folded(*facts, washer(), outlet(), fact), at(date(2026, 6, 25))).basins["Quince"]
-        opening = steady_deficit(spec.spec, climate, fact.started)
-        first = spec.ledger.days[0]
-        assert first.deficit_l - first.used_l + first.rain_mm * spec.wetted_m2 == pytest.approx(opening)
+        found = garden(folded(*facts, washer(), outlet(), fact), at(date(2026, 6, 25))).basins["Quince"]
+        opening = steady_deficit(growth_of(fact, 36.9), climate, fact.started)
+        first = found.ledger.days[0]
+        assert first.deficit_l - first.used_l + first.rain_mm * found.wetted_m2 == pytest.approx(opening)
+
+
+def test_a_deciduous_plants_year_is_that_of_the_latitude_in_force() -> None:
+    """Moved to the other half of the world in June, the fig is in leaf before and bare after."""
+    fig = basin(plants="fig", start_deficit_ml=0)
+    facts = [site(), washer(), outlet(), anew(latitude_udeg=-36_900_000)]
+    days = garden(folded(*facts, fig), at(date(2026, 7, 10))).basins["Quince"].ledger.days
+    stayed = garden(folded(*facts[:3], fig), at(date(2026, 7, 10))).basins["Quince"].ledger.days
+    cut = (MOVED - SINCE).days
+    assert days[:cut] == stayed[:cut]
+    assert days[cut].demand_l < 0.7 * stayed[cut].demand_l
 
 
 @pytest.mark.parametrize(("again", "same_before"), [
