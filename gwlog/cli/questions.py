@@ -14,7 +14,7 @@ import click
 
 from gwlog import clock, text, units
 from gwlog.errors import BadInput
-from gwlog.journal.facts import EDIBLE, WASHER_KINDS
+from gwlog.journal.facts import EDIBLE, RAIN_DAYS, WASHER_KINDS
 from gwlog.units import System
 
 if TYPE_CHECKING:
@@ -38,6 +38,7 @@ def ask() -> str:
     code = _one_of("Code profile", list(PROFILES), "generic")
     gate = _system(code, system)
     climate = _climate(list(ETO_ZONES), system)
+    rain = RAIN_DAYS[_one_of("Do you write down rain whenever it falls", ["yes", "no"], "no") == "no"]
     washer = _one_of("\nWashing machine", list(WASHER_KINDS), "front-load")
     volume = _volume("Water of one run (measured with a bucket), or Enter for the kind's usual figure", system)
     click.echo("\nBasins, one after the other; an empty name ends.")
@@ -50,6 +51,7 @@ def ask() -> str:
     lines = [
         "[site]", f"name = {_q(name)}", f"timezone = {_q(zone)}", f"latitude = {latitude}", f"units = {_q(system)}",
         f"occupants = {occupants}", f"code = {_q(code)}", f"valve = {_q(valve)}", f"since = {today.isoformat()}",
+        f"rain = {_q(rain)}",
         f"climate = {climate}", "", *(["[system]", *gate, ""] if gate else []),
         "[[washer]]", 'name = "washer"', f"kind = {_q(washer)}",
         *([f"volume_l = {volume:.3f}"] if volume else []),

@@ -105,9 +105,11 @@ UtcTime = Annotated[str, AfterValidator(_utc_time)]
 WallTime = Annotated[str, AfterValidator(_wall_time)]
 LocalDay = Annotated[str, AfterValidator(_local_day)]
 Name = Annotated[str, MinLen(1), MaxLen(60)]
-RuleLine = Annotated[str, MinLen(2), MaxLen(1_000)]
+RuleLine = Annotated[str, MinLen(1), MaxLen(1_000)]
 Month = Annotated[int, Ge(1), Le(12)]
 MonthDepth = Annotated[int, Ge(0), Le(MONTH_UM)]
+MonthMean = Annotated[int, Ge(-60_000), Le(60_000)]
+TwelveMeans = Annotated[tuple[MonthMean, ...], MinLen(12), MaxLen(12)]
 Twelve = Annotated[tuple[MonthDepth, ...], MinLen(12), MaxLen(12)]
 
 _DIGIT = "[0-9]"

@@ -39,6 +39,7 @@ from gwlog.journal.columns import (
     RainDays,
     RuleLine,
     Twelve,
+    TwelveMeans,
     Units,
     UtcTime,
     Valve,
@@ -131,6 +132,7 @@ class SiteRow(Entry, table=True):
     rain: RainDays | None = choice(None)
     water_price_milli: int | None = whole(0, PRICE_MILLI, None)
     currency: str | None = word(default=None)
+    monthly_tmean_mdegc: TwelveMeans | None = many(None)
     code_edition: str | None = word(default=None)
     system_answers: tuple[Name, ...] | None = many(None)
     local_rules: tuple[RuleLine, ...] | None = many(None)

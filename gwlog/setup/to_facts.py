@@ -64,7 +64,9 @@ def _site(site: Entry, entries: Entries, common: dict[str, Any]) -> Site:
         occupants=site.get("occupants"), code=site.get("code"), aim=site.get("aim") or "plants",
         valve=site.get("valve") or "unknown", eto_zone=climate.get("eto_zone"),
         monthly_eto_um=climate.get("monthly_eto"), monthly_rain_um=climate.get("monthly_rain"),
-        softened_water=bool(site.get("softened_water")),
+        monthly_tmean_mdegc=climate.get("monthly_tmean"),
+        softened_water=bool(site.get("softened_water")), rain=site.get("rain"),
+        water_price_milli=site.get("water_price"), currency=site.get("currency"),
         code_edition=site.get("code_edition") or PROFILES[site.get("code")].as_of,
         system_answers=_answers(entries), local_rules=rules or None, **common,
     )
@@ -112,7 +114,9 @@ def _basin(basin: Entry, since: date, common: dict[str, Any]) -> Basin:
         root_depth_mm=basin.get("root_depth") or root,
         depletion_milli=_milli(basin.get("depletion_fraction"), depletion),
         edible=basin.get("edible") or edible, started=basin.get("started") or since,
-        start_deficit_ml=basin.get("deficit"), at_x_mm=x, at_y_mm=y, **common,
+        start_deficit_ml=basin.get("deficit"), at_x_mm=x, at_y_mm=y, planted=basin.get("planted"),
+        planted_canopy_cm2=basin.get("planted_canopy"), planted_root_mm=basin.get("planted_root"),
+        ground_cover=basin.get("ground_cover"), **common,
     )
 
 

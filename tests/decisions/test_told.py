@@ -28,10 +28,10 @@ def gallons(count: float) -> float:
 
 
 def house(code: str, edition: str | None = None, **site: Any) -> Home:
-    """A garden in which only the code can be in the way: 40 m2 of fig trees under 150 mm of mulch."""
+    """A garden in which only the code can be in the way: 60 m2 of fig trees under 150 mm of mulch."""
     home = Home(basins=(), outlets=(), code=code, code_edition=edition or held(code).as_of, **site)
-    home.basin("Figs", area_cm2=400_000, canopy_cm2=400_000, wetted_cm2=400_000, mulch_mm=150,
-               start_deficit_ml=2_000_000)
+    home.basin("Figs", area_cm2=600_000, canopy_cm2=600_000, wetted_cm2=600_000, mulch_mm=150,
+               start_deficit_ml=3_000_000)
     home.add(_outlet(), day(0), 0.0, name="Hose", basin="Figs")
     return home
 

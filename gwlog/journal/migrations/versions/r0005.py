@@ -1,4 +1,4 @@
-"""The fifth layout: the edition of the code profile, what is asked of the system itself, the rules of the place.
+"""The fifth layout: the climate's monthly mean temperatures, for frost without a thermometer.
 
 Frozen as it was released; later layouts are later files.
 """
@@ -10,18 +10,11 @@ from alembic import op
 revision = "0005"
 down_revision = "0004"
 
-_COLUMNS = (
-    ("code_edition VARCHAR(60)", "code_edition", "length(code_edition) BETWEEN 1 AND 60"),
-    ("system_answers TEXT", "system_answers",
-     "system_answers GLOB '[[]*]' AND length(system_answers) <= 20000"),
-    ("local_rules TEXT", "local_rules", "local_rules GLOB '[[]*]' AND length(local_rules) <= 20000"),
-)
-
 
 def upgrade() -> None:
-    """Add the columns."""
-    for column, name, rule in _COLUMNS:
-        op.execute(f"ALTER TABLE site ADD COLUMN {column} CONSTRAINT {name} CHECK ({rule})")
+    """Add the column."""
+    op.execute("ALTER TABLE site ADD COLUMN monthly_tmean_mdegc TEXT CONSTRAINT monthly_tmean_mdegc "
+               "CHECK (monthly_tmean_mdegc GLOB '[[]*]' AND length(monthly_tmean_mdegc) <= 20000)")
 
 
 def downgrade() -> None:
