@@ -213,10 +213,10 @@ DAY_RULES: tuple[Rule[DayCase], ...] = (
 )
 
 BASIN_RULES: tuple[Rule[Case], ...] = (
-    Rule("ponding", "must", f"{WASHER_CODE} 6 (read)", _shut("ponding"), WHEN_OPEN, "garden"),
-    Rule("runoff", "must", f"{WASHER_CODE} 6 (read)", _shut("runoff"), WHEN_OPEN, "garden"),
-    Rule("leak", "must", f"{WASHER_CODE} 4 (read)", _shut("leak"), WHEN_OPEN, "garden"),
-    Rule("cover", "must", f"{WASHER_CODE} 7 (read); your code's own figure where it has one", _shut("cover"),
+    Rule("ponding", "must", f"{WASHER_CODE} 6 (read in a copy)", _shut("ponding"), WHEN_OPEN, "garden"),
+    Rule("runoff", "must", f"{WASHER_CODE} 6 (read in a copy)", _shut("runoff"), WHEN_OPEN, "garden"),
+    Rule("leak", "must", f"{WASHER_CODE} 4 (read in a copy)", _shut("leak"), WHEN_OPEN, "garden"),
+    Rule("cover", "must", f"{WASHER_CODE} 7 (read in a copy); your code's own figure where it has one", _shut("cover"),
          WHEN_OPEN, "garden"),
     Rule("basin out of use", "must", PRACTICE, _shut("basin out of use"), WHEN_OPEN, "garden"),
     Rule("out of reach", "must", PRACTICE, _shut("out of reach"), WHEN_OPEN, "garden"),
@@ -228,7 +228,8 @@ BASIN_RULES: tuple[Rule[Case], ...] = (
     Rule("daily limit", "must", "the daily limit of the code profile; check your local code", _daily_limit,
          "Turn the valve back to garden tomorrow.", "garden"),
     *(Rule(name, "should", STOP_SOURCE, _shut(name), WHEN_OPEN, "garden") for name in STOP_BY),
-    Rule(FOOD, "should", f"{WASHER_CODE}s, limits of use (read)", _food, "Move the outlet to another basin.", "garden"),
+    Rule(FOOD, "should", f"{WASHER_CODE}s, limits of use (read in a copy)", _food,
+         "Move the outlet to another basin.", "garden"),
     Rule("small basin", "should", "FAO-56, readily available water (read)", _shut("small basin"),
          "Enlarge the basin, or split the flow over two outlets.", "garden"),
     Rule("root-zone room", "should", "FAO-56 root-zone balance, eq. 85-88 (read)", _no_root_zone_room,

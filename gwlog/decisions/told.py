@@ -26,9 +26,9 @@ SETTLED = ("held", "not needed")
 """Answers about the permit after which nobody is told of it before a load."""
 
 FIRST_WORD = {
-    "permit first": "A permit comes first here",
-    "local permission": "The place itself has to allow it",
-    "not known": "It is not known here whether this is lawful at your place",
+    "permit first": "Permit first",
+    "local permission": "Local permission first",
+    "not known": "Not known to be lawful",
 }
 
 
@@ -46,10 +46,10 @@ def first_word(site: Site | None, profile: Profile | None = None) -> str | None:
     if answer == "held" or (answer == "not needed" and profile.permission != "permit first"):
         return None
     asked = profile.condition("permit")
-    more = f" {asked.text}" if asked is not None else ""
+    more = asked.text if asked is not None else "Ask before the first load."
     said = {"asked for": " The setup says that it was asked for.", "none": " The setup says that there is none.",
             "not needed": " The setup says that none is needed; the code says otherwise."}.get(answer or "", "")
-    return f"{head} ({profile.called}).{more}{said}"
+    return f"{head} ({profile.id}): {more}{said}"
 
 
 def settled_permit(site: Site | None) -> str | None:

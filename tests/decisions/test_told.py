@@ -147,12 +147,12 @@ def test_the_average_is_evidence_in_the_record() -> None:
 
 
 @pytest.mark.parametrize(("code", "answer", "starts"), [
-    ("us-ut", None, "A permit comes first here (Utah (us-ut))"), ("us-or-1", None, "A permit comes first here"),
-    ("us-nv", None, "A permit comes first here"), ("us-mt", None, "A permit comes first here"),
-    ("us-nv", "none", "A permit comes first here"), ("us-nv", "asked for", "A permit comes first here"),
-    ("us-nv", "not needed", "A permit comes first here"), ("us-nv", "held", None),
-    ("us-co-a1", None, "The place itself has to allow it"), ("us-co-a1", "not needed", None),
-    ("generic", None, "It is not known here whether this is lawful"), ("generic", "held", None),
+    ("us-ut", None, "Permit first (us-ut): A permit comes first"), ("us-or-1", None, "Permit first"),
+    ("us-nv", None, "Permit first"), ("us-mt", None, "Permit first"),
+    ("us-nv", "none", "Permit first"), ("us-nv", "asked for", "Permit first"),
+    ("us-nv", "not needed", "Permit first"), ("us-nv", "held", None),
+    ("us-co-a1", None, "Local permission first"), ("us-co-a1", "not needed", None),
+    ("generic", None, "Not known to be lawful"), ("generic", "held", None),
     ("us-ca-washer", None, None), ("us-az-1", None, None),
 ])
 def test_the_first_word_of_a_code(code: str, answer: str | None, starts: str | None) -> None:
@@ -238,3 +238,22 @@ def test_what_was_answered_of_the_system_is_evidence(code: str, answers: tuple[s
     past = Past(state, garden, day(0), JULY, (), ())
     one = next(one for one in evidence(past) if one.condition.id == condition)
     assert one.finding == finding
+
+
+# --- a logbook whose code is not held -----------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("code", "words"), [
+    ("us-xx", "is not among the profiles"), ("us-fl", "Florida is not known to allow it outdoors"),
+])
+def test_a_logbook_under_a_code_that_is_not_held_says_so(code: str, words: str) -> None:
+    problems = Home(code=code).garden(at(JULY)).problems
+    assert any(words in problem.text and "us-ca-washer" in str(problem.way_out) for problem in problems)
+    assert Home(code="us-ca-washer").garden(at(JULY)).problems == ()
+
+
+def test_a_logbook_under_a_retired_profile_keeps_it_and_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("gwlog.water.oddities.refused", lambda code: "It was repealed; take icc.")
+    home = Home(code="upc", code_edition="2026-11")
+    assert any("It was repealed; take icc." in problem.text for problem in home.garden(at(JULY)).problems)
+    assert told(answered(home, JULY, gallons(10))) == ["permission"]

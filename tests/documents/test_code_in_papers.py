@@ -82,7 +82,7 @@ def test_the_report_says_what_has_to_be_known_of_the_code(
     assert "adapted by the household" in str(said["code profile"])
     for words in ("in force until 1 May 2027", "held as of 2026-11"):
         assert words in str(said["code profile"])
-    assert str(said["before the first load"]).startswith("A permit comes first here")
+    assert str(said["before the first load"]).startswith("Permit first")
     assert "City of Tern, 14.08" in str(said["rule of the place"])
     assert "0080 was read up to (6)" in str(said["may hold more"])
 
@@ -94,8 +94,8 @@ def test_manual_and_card_say_first_what_comes_first(code: str, gwlog: Runner, fr
     (tmp_path / "site.toml").write_text(SITE.replace("us-ca-washer", code), encoding="utf-8")
     assert gwlog("init", str(tmp_path / "site.toml")).code == 0
     home = look(tmp_path / "logbook.db", NOW)
-    first = {"us-co-a1": "The place itself has to allow it", "generic": "It is not known here"}.get(
-        code, "A permit comes first here")
+    first = {"us-co-a1": "Local permission first", "generic": "Not known to be lawful"}.get(
+        code, "Permit first")
     for paper in (manual(home), card(home)):
         assert first in words_of(paper)
 

@@ -269,6 +269,7 @@ def test_utahs_table_is_a_design_flow_by_bedrooms_and_no_daily_limit(bedrooms, g
 def test_ten_profiles_are_kept_as_they_were_first_held():
     assert list(FIRST_PROFILES) == ["us-ca-washer", "us-az-1", "us-nm", "us-tx", "us-wa-1", "us-or-1", "us-co-a1",
                                     "us-ut", "au-wa", "generic"]
+    assert [name for name in PROFILES if FIRST in editions(name)] == list(FIRST_PROFILES)
     for name, profile in FIRST_PROFILES.items():
         assert profile.as_of == FIRST and editions(name) == (FIRST, "2026-11")
         assert held(name) is held(name, FIRST) is profile

@@ -55,9 +55,9 @@ def old_logbook(code: str = "us-ut") -> State:
 
 
 @pytest.mark.parametrize(("code", "words"), [
-    ("us-ut", "A permit comes first here"), ("us-nv", "A permit comes first here"),
-    ("us-co-a1", "The place itself has to allow it"), ("us-hi", "The place itself has to allow it"),
-    ("generic", "It is not known here whether this is lawful"),
+    ("us-ut", "Permit first"), ("us-nv", "Permit first"),
+    ("us-co-a1", "Local permission first"), ("us-hi", "Local permission first"),
+    ("generic", "Not known to be lawful"),
 ])
 def test_what_comes_first_is_the_first_warning(code: str, words: str) -> None:
     assert read(coded(code)).warnings[0].startswith(words)
@@ -209,7 +209,7 @@ def test_the_newest_edition_is_taken_in_one_step_and_not_twice(tmp_path: Path) -
     [draft] = taken.drafts
     assert isinstance(draft, Site)
     assert (draft.code_edition, draft.recorded_by, draft.note) == ("2026-11", "Oda", "read it")
-    assert "edition of the code profile" in taken.lines[0] and taken.warnings[0].startswith("A permit comes first")
+    assert "edition of the code profile" in taken.lines[0] and taken.warnings[0].startswith("Permit first")
     again = Household(tmp_path / "none.db", NOW + timedelta(days=2), [state.site, replace(draft, id=99)])
     with pytest.raises(BadInput, match="newest edition"):
         newest_code(again, Author(again.now))

@@ -19,6 +19,9 @@ _IDS = (
     "us-ca-washer", "us-az-1", "us-nm", "us-tx", "us-wa-1", "us-or-1", "us-co-a1", "us-ut", "us-nv", "us-mt", "us-hi",
     "au-wa", "au-nsw", "au-vic", "upc", "icc", "generic",
 )
+_FIRST_IDS = frozenset((
+    "us-ca-washer", "us-az-1", "us-nm", "us-tx", "us-wa-1", "us-or-1", "us-co-a1", "us-ut", "au-wa", "generic",
+))
 GENERIC = "generic"
 OFFERED = _IDS
 """The ids from which a household can choose."""
@@ -58,7 +61,7 @@ def editions(code: str) -> tuple[str, ...]:
     """The editions in which a profile is held, the oldest first; none of an unknown one."""
     if code not in _IDS:
         return ()
-    return (*((FIRST,) if code in _firsts() else ()), PROFILES[code].as_of)
+    return (*((FIRST,) if code in _FIRST_IDS else ()), PROFILES[code].as_of)
 
 
 def _firsts() -> Mapping[str, Profile]:
