@@ -10,11 +10,13 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
+from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.units import Reader
 
 if TYPE_CHECKING:
     from gwlog.decisions.basin_words import BasinWord
+    from gwlog.decisions.shortage import Short
     from gwlog.water.garden import BasinNow
 
 STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌",
@@ -34,6 +36,7 @@ class BasinView:
     usual_load_l: float
     today: date
     reader: Reader
+    short: Short | None = None
 
     @property
     def name(self) -> str:
@@ -118,7 +121,16 @@ class BasinView:
         if self.never:
             why = f": {self.word.why}" if self.word.why else ""
             return words + why + (f"; {OTHER_WATER}" if self.word.needs_other_water else "")
-        return f"{words}, room {self.room}" + (f", {self.turn}" if self.turn else "")
+        return f"{words}, room {self.room}" + (f", {self.turn}" if self.turn else "") + (
+            f"; {self.other_water}" if self.short else "")
+
+    @property
+    def other_water(self) -> str:
+        """What it needs of other water and from when; empty where the plan cures its thirst."""
+        if self.short is None:
+            return ""
+        return (f"short from {clock.echo_day(self.short.first)}: "
+                f"{self.reader.volume(self.short.other_water_l)} of other water in two weeks")
 
     def gauge(self, width: int) -> str:
         """The root zone as a bar of `width` cells: full cells are water that is there, light ones what is missing.
@@ -162,6 +174,7 @@ class BasinView:
             ("limits", f"soaks in {volume(basin.allowance_left_l)} more today of {volume(basin.allowance_l_per_day)}; "
                        f"mulch holds {volume(basin.surge_room_l)} at once; roots {volume(basin.root_room_l)}"),
             *([("turn", self.turn.removeprefix("turn "))] if self.turn else []),
+            *([("short", self.other_water.removeprefix("short "))] if self.short else []),
             *([("mind", OTHER_WATER)] if self.never and self.word.needs_other_water else []),
             ("came", f"{volume(basin.used_today_l)} today; sank past the roots in 30 days: "
                      f"{volume(basin.percolated_30d_l)}"),
@@ -189,6 +202,7 @@ class BasinView:
             "too_small_for_usual_load": basin.too_small, "why": self.word.why, "dry": self.word.dry,
             "needs_other_water": self.word.needs_other_water,
             "turn_planned": self.word.turn_planned.isoformat() if self.word.turn_planned else None,
+            "short": self.short.as_json() if self.short else None,
         }
 
 
@@ -201,7 +215,12 @@ def basin_views(home: Household) -> list[BasinView]:
         lying.setdefault(home.state.outlet_at[outlet].basin, []).append(outlet)
     garden = home.garden
     words = basin_words(home.state, garden, home.advice.loads)
-    return [BasinView(basin, words[name], tuple(lying.get(name, ())), garden.usual_load_l, garden.today, home.reader)
+    try:
+        short = {one.basin: one for one in home.plan.short}
+    except BadInput:
+        short = {}
+    return [BasinView(basin, words[name], tuple(lying.get(name, ())), garden.usual_load_l, garden.today, home.reader,
+                      short.get(name))
             for name, basin in garden.basins.items()]
 
 
