@@ -20,7 +20,6 @@ if TYPE_CHECKING:
 
 MULCH_AHEAD_DAYS = 14
 MULCH_PATIENCE = timedelta(days=14)
-OTHER_WATER_PATIENCE = timedelta(days=14)
 NEWS = timedelta(days=7)
 """How long the end of a rest is news."""
 
@@ -73,7 +72,7 @@ def _other_water(look: Look) -> Iterator[Reminder]:
                     break
                 first = day.day
         due = look.start_of(first)
-        yield look.reminder("other water", one.basin, due, look.stage(due, OTHER_WATER_PATIENCE),
+        yield look.reminder("other water", one.basin, due, "soon" if look.now < due else "due",
                             f"{short_text(one, look.read)}{look.keep_off(one.basin)}", noted(one, look.read),
                             timing="that morning")
 

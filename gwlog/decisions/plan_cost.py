@@ -21,7 +21,7 @@ STRESS_FACTOR = 5.0
 1 + 5 x (share of the day's demand that is short). Working assumption, tried on gardens short of water: shared
 water keeps more plants alive than water that always goes to the same basin."""
 
-WILT_FROM, WILT_AT, WILT_PRICE = 0.85, 0.95, 15.0
+WILT_FROM, WILT_AT, WILT_PRICE = 0.90, 0.95, 60.0
 """A basin that ends a day near its wilting point costs besides: nothing up to the first share of its TAW, then
 rising as a square, WILT_PRICE times the weight of a litre of unmet need at the second. Working assumptions."""
 

@@ -55,9 +55,11 @@ def of_json(data: dict[str, Any]) -> Rehearsal:
     from gwlog.decisions.simulation import BasinSeries, HabitResult, Rehearsal
 
     def habit(data: dict[str, Any]) -> HabitResult:
-        series = {name: BasinSeries(**{key: tuple(value) if isinstance(value, list) else value
-                                       for key, value in basin.items()})
-                  for name, basin in data["basins"].items()}
+        series = {}
+        for name, basin in data["basins"].items():
+            parts: dict[str, Any] = {key: tuple(value) if isinstance(value, list) else value
+                                     for key, value in basin.items()}
+            series[name] = BasinSeries(**parts)
         return HabitResult(**{key: value for key, value in data.items() if key != "basins"}, series=series)
 
     return Rehearsal(date.fromisoformat(data["first"]), date.fromisoformat(data["last"]), data["loads"],

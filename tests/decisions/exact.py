@@ -53,7 +53,7 @@ def basin_costs(basin, days, day_of, litres, weights, rest):
         cost += weights.percolated * np.maximum(0.0, drained - basin.leaching_share * water)
         short = np.where(demand - used > 1e-12, demand - used, 0.0)
         cost += weights.unmet * short * (1 + 5 * short / max(demand, 1e-12))
-        cost += weights.unmet * 15 * np.maximum(0.0, (deficit / taw - 0.85) / 0.10) ** 2
+        cost += weights.unmet * 60 * np.maximum(0.0, (deficit / taw - 0.90) / 0.05) ** 2
     return np.where(banned, np.inf, cost + weights.left * deficit)
 
 
