@@ -1,4 +1,4 @@
-"""The sixth layout: the climate's monthly mean temperatures, for frost without a thermometer.
+"""The fifth layout: the climate's monthly mean temperatures, for frost without a thermometer.
 
 Frozen as it was released; later layouts are later files.
 """
@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from alembic import op
 
-revision = "0006"
+revision = "0005"
 down_revision = "0004"
 
 
