@@ -16,7 +16,7 @@ from tests.decisions.section12 import LOAD_L, basins, dry_summer, scenario, seat
 
 # One year of the eight that tests/bench/rotation_pays.py runs per climate: weather, share of the weekly rotation's
 # unmet need and moves, and of the unmet need of the same with the sewer when wet, that the plan may have at most.
-RUNS = {"mild": (seattle(), 0.5, 0.6, 0.35), "dry": (dry_summer(seattle()), 0.15, 1.8, 0.12)}
+RUNS = {"mild": (seattle(), 0.3, 0.6, 0.35), "dry": (dry_summer(seattle()), 0.12, 1.6, 0.12)}
 
 
 @pytest.mark.long
