@@ -8,7 +8,8 @@ from datetime import date, timedelta
 import pytest
 
 from gwlog.decisions.plan_cost import PlanDay, PlanLoad
-from gwlog.decisions.simulation import Foresight, ahead, household_scenario, rehearse
+from gwlog.decisions.rehearsed_household import household_scenario
+from gwlog.decisions.simulation import Foresight, ahead, rehearse
 from gwlog.decisions.watering_policies import HABITS, NEVER, PLAN, WEEKLY, WEEKLY_WHEN_DRY
 from gwlog.errors import BadInput
 from tests.decisions.household import NOW, habit, household, planned, seen
