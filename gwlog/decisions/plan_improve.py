@@ -60,8 +60,10 @@ class Improving:
         self.placed: list[list[int] | None] = [None if at is None else list(at) for at in placed]
         self.moved = [moved >> number & 1 for number in range(len(ways.portions))]
         self.work, self.memo = work, memo
-        self.got: list[list[Delivery]] = []
-        self.costs: list[float] = []
+        self.got: list[list[Delivery]] = [[] for _ in start]
+        self.costs = [0.0] * len(start)
+        self.chains: list[list[tuple[BasinDay, float]]] = [[] for _ in start]
+        """Each basin after so many of its deliveries, and what the days up to then cost."""
         self.changes = 0
         self.changed = [0] * len(start)
         """When each basin last got something else, in changes of the plan."""
@@ -88,8 +90,8 @@ class Improving:
         for number in self.garden:
             for basin, part in self._parts(number):
                 got[basin][number] = part
-        self.got = [sorted(one.items()) for one in got]
-        self.costs = [self._cost(basin, one) for basin, one in enumerate(self.got)]
+        for basin, one in enumerate(got):
+            self._take(basin, sorted(one.items()))
 
     def _number(self) -> None:
         """The loads that go to the garden, and the places of each day's among them."""
@@ -102,14 +104,18 @@ class Improving:
         at = self.placed[number]
         return () if at is None else self.ways.parts(tuple(at), self.loads[number].litres)
 
-    def _cost(self, basin: int, got: Sequence[Delivery]) -> float:
-        """What a basin costs that gets so much, NEVER where a hard limit or a rest forbids it."""
+    def _cost(self, basin: int, got: Sequence[Delivery], same: int = 0) -> float:
+        """What a basin costs that gets so much, NEVER where a hard limit or a rest forbids it.
+
+        `same`: so many deliveries at the beginning are those of the plan as it stands.
+        """
         self.work -= 1
         key, memo = tuple(got), self.memo[basin]
         cost = memo.get(key)
         if cost is None:
-            cost, at, loads = 0.0, self.start[basin], self.loads
-            for number, litres in got:
+            at, cost = self.chains[basin][same]
+            loads = self.loads
+            for number, litres in got[same:]:
                 day = loads[number].day
                 if day > at.day:
                     at, passed = at.until(day)
@@ -123,6 +129,21 @@ class Improving:
                 cost += at.ahead
             memo[key] = cost
         return cost
+
+    def _take(self, basin: int, got: list[Delivery]) -> None:
+        """Let a basin get so much in the plan from now on."""
+        at, cost = self.start[basin], 0.0
+        chain = [(at, cost)]
+        for number, litres in got:
+            if self.loads[number].day > at.day:
+                at, passed = at.until(self.loads[number].day)
+                cost += passed
+            after = at.give(litres)
+            assert after is not None   # only plans within the hard limits are kept
+            at = after
+            chain.append((at, cost))
+        self.got[basin], self.chains[basin] = got, chain
+        self.costs[basin] = cost + at.ahead
 
     # --- stretches of one outlet ------------------------------------------------------------------------------
 
@@ -174,7 +195,7 @@ class Improving:
             return False
         gains: list[tuple[float, int]] = []
         best = self._best_of(outlet, first, end, here, others, gains)
-        if end - first > 1:
+        if end - first > 1 and best[0] >= -GAIN:
             gains.sort()
             close = [basin for _, basin in gains[:CLOSE_LOOKS]]
             for place in (first - 1, end):   # what lies before and after: the stretch begins later or ends sooner
@@ -195,8 +216,7 @@ class Improving:
         self.changes += 1
         for changed in (here, basin):
             if changed != NOWHERE:
-                self.got[changed] = self._with(changed, outlet, a, z, 0)
-                self.costs[changed] = self._cost(changed, self.got[changed])
+                self._take(changed, self._with(changed, outlet, a, z, 0)[0])
                 self.changed[changed] = self.changes
         return True
 
@@ -206,10 +226,10 @@ class Improving:
         best = (0.0, first, end, here)
         left = 0.0
         if here != NOWHERE:
-            left = self._cost(here, self._with(here, outlet, first, end, -1)) - self.costs[here]
+            left = self._cost(here, *self._with(here, outlet, first, end, -1)) - self.costs[here]
         walks = self._walks(outlet, first, end)
         for basin in others:
-            change = self._cost(basin, self._with(basin, outlet, first, end, 1)) - self.costs[basin]
+            change = self._cost(basin, *self._with(basin, outlet, first, end, 1)) - self.costs[basin]
             if change == NEVER:
                 continue
             gains.append((change, basin))
@@ -218,10 +238,10 @@ class Improving:
                 best = (change, first, end, basin)
         return best
 
-    def _with(self, basin: int, outlet: int, first: int, end: int, sign: int) -> list[Delivery]:
+    def _with(self, basin: int, outlet: int, first: int, end: int, sign: int) -> tuple[list[Delivery], int]:
         """What a basin gets when an outlet brings it its part of these loads besides (1), or no longer (-1).
 
-        0: as the plan stands now, after these loads were changed.
+        0: as the plan stands now, after these loads were changed. Also how many of its deliveries come before them.
         """
         own, portion = self.got[basin], self.ways.portions[outlet]
         low = bisect_left(own, (self.garden[first],))
@@ -230,14 +250,14 @@ class Improving:
         if sign > 0:
             for number in self.garden[first:end]:
                 had[number] = had.get(number, 0.0) + portion * self.loads[number].litres
-            return own[:low] + sorted(had.items()) + own[high:]
+            return own[:low] + sorted(had.items()) + own[high:], low
         left = []
         for number in self.garden[first:end]:
             share = sum([self.ways.portions[other] for other, lies in enumerate(self.placed[number] or ())
                          if lies == basin and not (sign and other == outlet)])
             if share > 0.0:
                 left.append((number, share * self.loads[number].litres))
-        return own[:low] + left + own[high:]
+        return own[:low] + left + own[high:], low
 
     def _walks(self, outlet: int, first: int, end: int) -> Callable[[int], int]:
         """How many more walks the outlet takes when it lies at a basin for these loads, as a function of the basin."""
@@ -311,7 +331,7 @@ class Improving:
                 own = sorted([*own, (number, part)])
             cost = self._cost(basin, own)
             change += cost - self.costs[basin]
-            tried.append((basin, own, cost))
+            tried.append((basin, own))
         if now is not None and change < 2 * self.per_move * len(now):
             walks = self._all_walks()
             self.placed[number] = None
@@ -321,9 +341,9 @@ class Improving:
             return False
         self.placed[number] = there if now is None else None
         self.changes += 1
-        for basin, own, cost in tried:
+        for basin, own in tried:
             self.changed[basin] = self.changes
-            self.got[basin], self.costs[basin] = own, cost
+            self._take(basin, own)
         self._number()
         return True
 

@@ -201,7 +201,9 @@ class Rotation:
         if what_if is not None:
             laid, at = self._supposing(laid, what_if, loads, days, at)
         decision, steps = self._steps(laid, at, weights, beds, outlets)
-        short = shortages(beds, outlets, laid, steps) if steps else ()
+        # where water stands on the mulch nobody is asked to bring more
+        ponding = [name for name, basin in garden.basins.items() if basin.ponding_open]
+        short = tuple(one for one in shortages(beds, outlets, laid, steps) if one.basin not in ponding) if steps else ()
         shown = laid[:days]
         steps = tuple(step for step in steps if step.day < days)
         return self._told(shown, steps, [load for load in loads if load.day < garden.today + timedelta(days=days)],

@@ -1,8 +1,8 @@
 """Which basins the plan leaves short of water, from when, and how much other water would keep them from going short.
 
-A basin is short when its plants feel it (the deficit passes the readily available water at a day's end) for a week on
-end, or until it is near wilting, and no load of the plan nor rain ends that before. What it needs of other water is
-the least that keeps its deficit at the readily available water from the first such day on: no need is left unmet.
+A basin is short when its plants feel it (a day ends with a deficit beyond the next day's readily available water) for
+a week on end, or until it is near wilting, and no load of the plan nor rain ends that before. What it needs of other water is
+the least that keeps its deficit at that readily available water from the first such day on: no need is left unmet.
 """
 
 from __future__ import annotations
@@ -57,11 +57,11 @@ def shortages(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: 
 
 def _first_uncured(basin: PlanBasin, days: Sequence[PlanDay], poured: Sequence[float]) -> int | None:
     """The number of the first day of a stretch that lasts too long or comes too near wilting; None for no such."""
-    bed, began = Bed(basin), None
+    bed, limits, began = Bed(basin), _unstressed(basin, days), None
     for number, day in enumerate(days):
         bed.open_day(day, poured[number])
         bed.end_day()
-        if bed.deficit <= bed.today.raw_l + TINY_L:
+        if bed.deficit <= limits[number] + TINY_L:
             began = None
             continue
         began = number if began is None else began
@@ -70,16 +70,26 @@ def _first_uncured(basin: PlanBasin, days: Sequence[PlanDay], poured: Sequence[f
     return None
 
 
+def _unstressed(basin: PlanBasin, days: Sequence[PlanDay]) -> list[float]:
+    """The deficit with which each day may end without any need left unmet on the next [L]: that day's RAW."""
+    outer, raws = basin.outer_l, []
+    for day in days:
+        numbers = basin.numbers(day, outer)
+        outer = numbers.outer_l
+        raws.append(numbers.raw_l)
+    return [*raws[1:], *raws[-1:]]
+
+
 def other_water(basin: PlanBasin, days: Sequence[PlanDay], poured: Sequence[float], first: int) -> float:
-    """The least other water that keeps every day's end from day `first` on within the readily available water [L].
+    """The least other water that leaves no need unmet after day `first` [L].
 
     `poured`: what the plan brings each day [L]. It is reckoned to come on the day it is needed, so that none is lost.
     """
-    bed, total = Bed(basin), 0.0
+    bed, limits, total = Bed(basin), _unstressed(basin, days), 0.0
     for number, day in enumerate(days):
         bed.open_day(day, poured[number])
         while number >= first:
-            short = close_day(bed.today, bed.deficit, bed.graywater).deficit_l - bed.today.raw_l
+            short = close_day(bed.today, bed.deficit, bed.graywater).deficit_l - limits[number]
             if short <= TINY_L:
                 break
             more = short / bed.today.share

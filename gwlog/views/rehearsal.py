@@ -124,7 +124,7 @@ def scenario(home: Household, days: int, file: Path | None = None, first: date |
     """What is rehearsed: `days` days from today, or from `first`, a day gone by, through a file's weather or, of days
     gone by, what was logged. Raises BadInput.
     """
-    from gwlog.decisions.simulation import household_scenario
+    from gwlog.decisions.rehearsed_household import household_scenario
 
     weather = series(home, file, days, first) if file is not None else None
     if weather is not None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
@@ -61,6 +61,7 @@ def test_a_heavy_walk_means_fewer_moves(washing: Runner) -> None:
     (("plan", "--days", "0"), "0"), (("plan", "--days", "9999"), "9999"),
     (("plan", "--what-if", "snow on sunday"), "snow on sunday"),
     (("plan", "--what-if", "-3 loads on sunday"), "-3 loads"),
+    (("rehearse", "--from", "next year"), "next year"), (("rehearse", "--from", "2031-01-01"), "2031-01-01"),
     (("rehearse", "--days", "-5"), "-5"), (("rehearse", "--weather", "/nowhere.csv"), "/nowhere.csv"),
 ])
 def test_bad_input_is_named(home: Runner, words: tuple[str, ...], named: str) -> None:
@@ -100,6 +101,45 @@ def test_rehearse_runs_through_a_weather_file(washing: Runner, tmp_path: Path) -
     assert (told["first"], told["last"]) == ("2026-07-14", "2026-07-31")
     wet = told["habits"][0]["basins"]["Fig"]["deficit_l"]
     assert wet[6] < wet[5], "30 mm of rain on the 20th lower the deficit"
+
+
+def test_rehearse_tells_each_basins_demand_unmet_need_and_wilting_days(washing: Runner) -> None:
+    for habit in washing("rehearse", "--days", "30", "--json").json["habits"]:
+        unmet = [basin["unmet_l"] for basin in habit["basins"].values()]
+        assert sum(unmet) == pytest.approx(habit["unmet_l"], abs=0.01)
+        assert all(0 <= basin["unmet_l"] <= basin["demand_l"] for basin in habit["basins"].values())
+        assert sum(basin["wilting_days"] for basin in habit["basins"].values()) == habit["wilting_days"]
+
+
+def test_rehearse_runs_a_year_gone_by_through_its_own_weather(washing: Runner, tmp_path: Path) -> None:
+    days = [date(2018, 1, 1) + timedelta(days=n) for n in range(40)]
+    rows = "".join(f"{day},{'25' if day.day == 20 else '0'},4,19\n" for day in days)
+    (tmp_path / "weather.csv").write_text("date,rain_mm,tmin_c,tmax_c\n" + rows, encoding="utf-8")
+    told = washing("rehearse", "--from", "2018-01-01", "--weather", str(tmp_path / "weather.csv"), "--json").json
+    assert (told["first"], told["last"]) == ("2018-01-01", "2018-02-09")
+    assert told["loads"] == 12, "six weeks of what is expected now: one load of towels and one of diapers a week"
+    fig = told["habits"][0]["basins"]["Fig"]["deficit_l"]
+    assert len(fig) == 40 and fig[19] < fig[18]
+
+
+def test_rehearse_from_a_logged_day_takes_the_loads_that_came(washing: Runner) -> None:
+    told = washing("rehearse", "--from", "2026-06-01", "--days", "28", "--json").json
+    assert (told["first"], told["loads"]) == ("2026-06-01", 8)
+
+
+def test_the_plan_tells_what_is_short_of_water(washing: Runner) -> None:
+    told = washing("plan", "--json").json
+    assert told["short"], "two loads a week in June are not enough for the three basins"
+    for one in told["short"]:
+        assert set(one) == {"basin", "from", "other_water_l"}
+        assert one["other_water_l"] > 0 and told["loads"]
+    first = told["short"][0]["basin"]
+    out = washing("plan").out
+    assert f"{first} is short of water from" in out and f"gwlog water {first}" in " ".join(out.split())
+    assert f"{first} is short of water from" in " ".join(washing("today").out.split())
+    assert any(one["kind"] == "other water" for one in washing("today", "--json").json["reminders"])
+    assert "more than the household makes" in " ".join(out.split())
+    assert "has to go to the sewer: the garden cannot use all of it" not in " ".join(out.split())
 
 
 def test_a_garden_full_of_water_is_called_full(home: Runner) -> None:
