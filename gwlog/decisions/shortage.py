@@ -1,8 +1,8 @@
 """Which basins the plan leaves short of water, from when, and how much other water would keep them from going short.
 
 A basin is short when its plants feel it (a day ends with a deficit beyond the next day's readily available water) for
-a week on end, or until it is near wilting, and no load of the plan nor rain ends that before. What it needs of other water is
-the least that keeps its deficit at that readily available water from the first such day on: no need is left unmet.
+a week on end, or until it is near wilting, and no load of the plan nor rain ends that before. What it needs of other
+water is the least that leaves no need unmet after the first such day.
 """
 
 from __future__ import annotations
