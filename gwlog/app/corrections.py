@@ -21,6 +21,7 @@ from gwlog.journal.facts import (
     Fact,
     Mulch,
     Observation,
+    OtherWater,
     OutletMove,
     UpkeepDone,
     ValveSwitch,
@@ -28,13 +29,17 @@ from gwlog.journal.facts import (
     WeatherDay,
 )
 
+THAT_DAY = "day"
+"""Said as the first day of a gauge's total: it was the rain of that day alone."""
+
 # which parts of each kind can be said anew
 PARTS: dict[type[Fact], tuple[str, ...]] = {
     WashLoad: ("to", "volume", "load_name", "product", "contents"),
     OutletMove: ("outlet", "basin", "to"),
     ValveSwitch: ("to",),
     Mulch: ("basin", "depth"),
-    WeatherDay: ("rain",),
+    OtherWater: ("basin", "volume", "way"),
+    WeatherDay: ("rain", "since"),
     Observation: ("kind", "basin"),
     UpkeepDone: ("task",),
 }
@@ -70,7 +75,8 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     draft = replace(moved, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,
                     note=who.note if note is not None else entry.note,
                     corrects_id=entries.home_last(home, entry.id))
-    then = home.at(when) if when < home.now else home
+    # a gauge's total may meet one that was read later
+    then = home.at(when) if when < home.now and not isinstance(entry, WeatherDay) else home
     draft = _changed(then, draft, changed)
     if replace(draft, id=entry.id, corrects_id=entry.corrects_id, recorded_at=entry.recorded_at) == entry:
         raise BadInput(f"That is what entry {number} says already.",
@@ -137,10 +143,13 @@ def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
         depth = changed.get("depth") or f"{draft.depth_mm} mm"
         made_mulch = entries.mulch(home, basin, author, **{draft.action: depth})
         return replace(draft, basin=made_mulch.basin, depth_mm=made_mulch.depth_mm)
-    if isinstance(draft, WeatherDay) and changed.get("rain"):
-        depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=MAX_RAIN_MM,
-                                  low_included=True)
-        return replace(draft, rain_um=round(depth_mm * 1000))
+    if isinstance(draft, OtherWater):
+        made_water = entries.other_water(home, changed.get("basin") or draft.basin, author,
+                                         amount=changed.get("volume") or f"{draft.volume_ml} ml",
+                                         way=changed.get("way") or draft.way)
+        return replace(draft, basin=made_water.basin, volume_ml=made_water.volume_ml, way=made_water.way)
+    if isinstance(draft, WeatherDay):
+        return _weather(home, draft, changed)
     if isinstance(draft, Observation):
         kind = text.pick("observation", changed.get("kind") or draft.observed, OBSERVATIONS)
         return replace(draft, observed=kind, basin=entries.observe(
@@ -148,6 +157,24 @@ def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
     if isinstance(draft, UpkeepDone) and changed.get("task"):
         return replace(draft, task=entries.done(home, changed["task"], author).task)
     return draft
+
+
+def _weather(home: Household, draft: WeatherDay, changed: dict[str, Any]) -> WeatherDay:
+    if changed.get("rain"):
+        depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=MAX_RAIN_MM,
+                                  low_included=True)
+        draft = replace(draft, rain_um=round(depth_mm * 1000))
+    since = changed.get("since") or (None if draft.rain_from is None else draft.rain_from.isoformat())
+    if since is None:
+        return draft
+    if draft.rain_um is None:
+        raise BadInput("This entry holds no rain, so there is no total to spread.")
+    if since.casefold() == THAT_DAY:
+        return replace(draft, rain_from=None)
+    assert draft.corrects_id is not None
+    root = home.standing.root.get(draft.corrects_id, draft.corrects_id)
+    first = entries.gauge_from(home, since, draft.day, correcting=root)
+    return replace(draft, rain_from=first)
 
 
 def _load(home: Household, draft: WashLoad, changed: dict[str, Any]) -> WashLoad:

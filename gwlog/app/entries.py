@@ -15,9 +15,13 @@ from gwlog import clock, text, units
 from gwlog.actions import Action, Argument, Hint
 from gwlog.decisions.entry_limits import (
     FORECAST_DAYS,
+    MAX_FLOW_L_PER_MIN,
     MAX_LOAD_L,
     MAX_MULCH_MM,
+    MAX_OTHER_WATER_L,
     MAX_RAIN_MM,
+    MAX_WATERING_MIN,
+    MOST_GAUGE_DAYS,
     check_time,
     weather_day,
 )
@@ -26,9 +30,11 @@ from gwlog.household import Household
 from gwlog.journal.facts import (
     CONTENTS,
     OBSERVATIONS,
+    OTHER_WATERS,
     Fact,
     Mulch,
     Observation,
+    OtherWater,
     OutletMove,
     Resolution,
     UpkeepDone,
@@ -245,11 +251,103 @@ def mulch(home: Household, basin: str, author: Author, *, added: str | None = No
     return draft
 
 
-def rain(home: Household, amount: str, author: Author, *, day: date | None = None) -> WeatherDay:
-    """The whole rain of one local day: a past day's, today's (the default), or one typed ahead (see day_of)."""
+def other_water(home: Household, basin: str, author: Author, *, amount: str | None = None, minutes: str | None = None,
+                flow: str | None = None, way: str = "can") -> OtherWater:
+    """Water that did not come from the washing machine: an amount, or so many minutes of a flow."""
+    place = _basin_then(home, basin, author)
+    carried = text.pick("way of watering", way, OTHER_WATERS)
+    draft = OtherWater(**_common(home, author), basin=place, way=carried,
+                       volume_ml=round(_litres(home, amount, minutes, flow) * 1000))
+    if draft.volume_ml == 0:
+        raise BadInput("That is less than a thousandth of a litre; more is accepted.")
+    _refuse_double(home, draft, author)
+    return draft
+
+
+def _litres(home: Household, amount: str | None, minutes: str | None, flow: str | None) -> float:
+    """How much water an amount is, or a flow over some minutes: exactly one of the two [L]."""
+    if amount is not None and (minutes is not None or flow is not None):
+        raise BadInput("Say either the amount of water, or the minutes and the flow; not both.")
+    if amount is not None:
+        return units.quantity(amount, "volume", home.system, what="amount of water", high=MAX_OTHER_WATER_L)
+    if minutes is None and flow is None:
+        example = "12 L, or 20 minutes at 6 L/min" if home.system == "metric" else "3gal, or 20 minutes at 2 gal/min"
+        raise BadInput("How much water was it? Say the amount, or the minutes and the flow.", hint=f"Like {example}.")
+    if flow is None:
+        raise BadInput(f"With the time “{text.one_line(str(minutes))[:40]}” the flow is needed too, like 2 gal/min or "
+                       "6 L/min.",
+                       hint="A bucket and a watch tell it: the bucket's size over the minutes that it takes to fill.")
+    if minutes is None:
+        raise BadInput(f"With the flow “{text.one_line(flow)[:40]}” the minutes are needed too, like 20.")
+    ran = units.quantity(minutes, "minutes", home.system, what="time", high=MAX_WATERING_MIN)
+    rate_l = units.quantity(flow, "flow", home.system, what="flow", high=MAX_FLOW_L_PER_MIN)
+    if ran * rate_l > MAX_OTHER_WATER_L:
+        raise BadInput(f"“{minutes.strip()[:40]}” at “{flow.strip()[:40]}” makes {home.reader.volume(ran * rate_l)}; "
+                       f"up to {home.reader.volume(MAX_OTHER_WATER_L)} in one go is accepted.")
+    return ran * rate_l
+
+
+def rain(home: Household, amount: str, author: Author, *, day: date | None = None,
+         since: str | None = None) -> WeatherDay:
+    """The whole rain of one local day: a past day's, today's (the default), or one typed ahead (see day_of).
+
+    `since`: it is a gauge's total up to that day; see gauge_from.
+    """
     depth = units.quantity(amount, "rain", home.system, what="rain", high=MAX_RAIN_MM, low_included=True)
-    empty = weather_day(day or clock.local_day(home.now, home.zone), home.now, home.zone, note=author.note)
-    return replace(empty, rain_um=round(depth * 1000), recorded_by=author.by)
+    last = day or clock.local_day(home.now, home.zone)
+    first = None if since is None else gauge_from(home, since, last)
+    empty = weather_day(last, home.now, home.zone, note=author.note)
+    return replace(empty, rain_um=round(depth * 1000), recorded_by=author.by, rain_from=first)
+
+
+LAST_READING = ("last", "the last", "last reading", "the last reading")
+
+
+def gauge_from(home: Household, since: str, last: date, *, correcting: int = 0) -> date:
+    """The first local day of a gauge's total that was read on the day `last`.
+
+    `since`: that day as typed, or “last” for the day after the last reading or logged rain. `correcting`: the entry
+    that is said anew. Raises BadInput for days still to come, an empty span, or one that was read before.
+    """
+    if last > clock.local_day(home.now, home.zone):
+        raise BadInput(f"{_day(last)} is still to come; a gauge's total is of days that are over.",
+                       hint="The rain of a day ahead is a forecast: leave out since when it was gathered.")
+    gauges = [one for one in home.state.gauges if one.entry_id != correcting]
+    if " ".join(since.split()).casefold() in LAST_READING:
+        first = _after_last_rain(home, last, correcting)
+    else:
+        first = day_of(home, since)
+    for gauge in gauges:
+        if first <= gauge.last and gauge.first <= last:
+            raise BadInput(f"The gauge's total of {_day(gauge.first)} to {_day(gauge.last)} is logged already, by "
+                           f"entry {gauge.entry_id}; this one would begin on {_day(first)}.",
+                           hint=Hint("If that one is wrong: ", Action("correct", number=gauge.entry_id),
+                                     ". Else begin after it, with ", Argument("since", "DAY"), "."))
+    if first > last:
+        raise BadInput(f"The gauge's total would begin on {_day(first)}, after {_day(last)}, on which it was read.")
+    if (last - first).days >= MOST_GAUGE_DAYS:
+        raise BadInput(f"From {_day(first)} to {_day(last)} are {(last - first).days + 1} days; a gauge's total of up "
+                       f"to {MOST_GAUGE_DAYS} is accepted.")
+    return first
+
+
+def _after_last_rain(home: Household, last: date, correcting: int) -> date:
+    """The day after the last one up to `last` whose rain is logged. Raises BadInput where there is none before it."""
+    known = [(fact.day, fact.id) for fact in home.standing.facts if isinstance(fact, WeatherDay)
+             and fact.rain_um is not None and fact.day <= last and fact.id != correcting]
+    if not known:
+        raise BadInput("No rain was logged before, so it is not known since when the gauge gathered it.",
+                       hint=Hint("Name the first day: ", Argument("since", "DAY"), "."))
+    day, number = max(known)
+    if day >= last:
+        raise BadInput(f"The rain up to {_day(day)} is logged already, by entry {number}: nothing is left for this "
+                       "total.", hint=Hint("If that entry is wrong: ", Action("correct", number=number),
+                                           ". Or name the first day: ", Argument("since", "DAY"), "."))
+    return day + timedelta(days=1)
+
+
+def _day(day: date) -> str:
+    return f"{clock.echo_day(day)} {day.year}"
 
 
 def day_of(home: Household, typed: str | None) -> date:

@@ -13,15 +13,15 @@ from gwlog.app import entries
 from gwlog.app.entries import with_facts
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
-from gwlog.journal.facts import OBSERVATIONS, Fact, WeatherDay
+from gwlog.journal.facts import OBSERVATIONS, OTHER_WATERS, Fact, WeatherDay
 from gwlog.views.log import sentence
 
 LONGEST_LINE = 400
 MOMENT_WORDS = 4
 SHAPES = (
     "mon 9 towels", "tue 7pm whites sewer, Ines", "yesterday towels Fig 20gal", "sun valve garden",
-    "wed 18:30 move Hose Fig", "fri rain 0.4in", "sat mulch Fig added 2in", "thu saw ponding Fig, by the path",
-    "done flush the line",
+    "wed 18:30 move Hose Fig", "fri rain 0.4in", "rain 12 mm since sunday", "water Fig 3gal",
+    "sat mulch Fig added 2in", "thu saw ponding Fig, by the path", "done flush the line",
 )
 
 
@@ -101,7 +101,8 @@ def _what(home: Household, words: Sequence[str], author: entries.Author, at: str
     if first == "valve" and rest:
         return [entries.valve(home, " ".join(rest), author)]
     if first == "rain" and rest:
-        return [entries.rain(home, " ".join(rest), author, day=entries.day_of(home, at))]
+        amount, gauge, since = _parted(rest, "since")
+        return [entries.rain(home, amount, author, day=entries.day_of(home, at), since=since if gauge else None)]
     if first == "move" and rest:
         outlet, left = _take("outlet", rest, list(home.state.active_outlets()))
         return [entries.move(home, outlet, " ".join(_without(left, "to", "at")), author)]
@@ -111,6 +112,8 @@ def _what(home: Household, words: Sequence[str], author: entries.Author, at: str
         depth = " ".join(word for word in left if word.casefold() not in ("added", "measured"))
         return [entries.mulch(home, basin, author, measured=depth) if measured else
                 entries.mulch(home, basin, author, added=depth)]
+    if first == "water" and rest:
+        return [_water(home, rest, author)]
     if first in ("saw", "seen") and rest:
         kind, left = _take("observation", rest, OBSERVATIONS)
         return [entries.observe(home, kind, " ".join(_without(left, "at")) or None, author)]
@@ -119,6 +122,16 @@ def _what(home: Household, words: Sequence[str], author: entries.Author, at: str
     if first in ("settled", "resolved") and len(rest) == 1 and rest[0].isdecimal():
         return [entries.resolve(home, int(rest[0]), author)]
     return _load(home, words, author)
+
+
+def _water(home: Household, words: Sequence[str], author: entries.Author) -> Fact:
+    """Other water: “Fig 3gal”, “Fig 3 gal hose”, “Fig 20 min at 2 gal/min drip”."""
+    basin, left = _take("basin", words, list(home.state.active_basins()))
+    ways = [word.casefold() for word in left if word.casefold() in OTHER_WATERS]
+    left = [word for word in left if word.casefold() not in (*OTHER_WATERS, "by")]
+    first, at, flow = " ".join(left).partition(" at ")
+    return entries.other_water(home, basin, author, amount=None if at else first or None,
+                               minutes=first if at else None, flow=flow or None, way=ways[-1] if ways else "can")
 
 
 def _load(home: Household, words: Sequence[str], author: entries.Author) -> entries.LoadDraft:
@@ -147,6 +160,14 @@ def _take(what: str, words: Sequence[str], known: Sequence[str]) -> tuple[str, l
         except BadInput as problem:
             fault = problem
     raise fault or BadInput(f"Which {what}?")
+
+
+def _parted(words: Sequence[str], at: str) -> tuple[str, bool, str]:
+    """The words before and behind a word, and whether it is there."""
+    for number, word in enumerate(words):
+        if word.casefold() == at:
+            return " ".join(words[:number]), True, " ".join(words[number + 1:])
+    return " ".join(words), False, ""
 
 
 def _without(words: Sequence[str], *little: str) -> list[str]:

@@ -38,6 +38,7 @@ from gwlog.journal.columns import (
     ProductKind,
     RainDays,
     Twelve,
+    TwelveMeans,
     Units,
     UtcTime,
     Valve,
@@ -130,6 +131,7 @@ class SiteRow(Entry, table=True):
     rain: RainDays | None = choice(None)
     water_price_milli: int | None = whole(0, PRICE_MILLI, None)
     currency: str | None = word(default=None)
+    monthly_tmean_mdegc: TwelveMeans | None = many(None)
 
 
 class PersonRow(Entry, table=True):

@@ -1,6 +1,7 @@
 """Which tables and keys a site file may hold, and what each accepts: kind, range, choices.
 
-Quantities are kept in whole small units: mm, cm2, ml, 0.001 mm (um) for monthly depths.
+Quantities are kept in whole small units: mm, cm2, ml, 0.001 mm (um) for monthly depths, thousandths of the currency
+per m3 for prices.
 """
 
 from __future__ import annotations
@@ -10,11 +11,11 @@ from functools import lru_cache
 from typing import Literal
 
 from gwlog.journal import facts
-from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH
+from gwlog.units import LITRES_PER_CCF, LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH
 
 Kind = Literal[
     "name", "text", "choice", "whole", "number", "flag", "day", "days", "wall", "zone", "names", "choices",
-    "months", "interval", "rule", "length", "area", "volume", "monthly", "position", "table",
+    "months", "interval", "rule", "length", "area", "volume", "monthly", "means", "position", "table", "price",
 ]
 
 SUFFIXES: dict[str, dict[str, float]] = {
@@ -22,9 +23,14 @@ SUFFIXES: dict[str, dict[str, float]] = {
     "area": {"ft2": M2_PER_FT2 * 1e4, "m2": 1e4},
     "volume": {"gal": LITRES_PER_GALLON * 1000.0, "l": 1000.0},
     "monthly": {"in": MM_PER_INCH * 1000.0, "mm": 1000.0},
+    "means": {"c": 1000.0, "f": 1000.0 / 1.8},
     "position": {"ft": MM_PER_FOOT, "m": 1000.0},
+    "price": {"per_m3": 1000.0, "per_1000_gal": 1000.0 / LITRES_PER_GALLON, "per_ccf": 1e6 / LITRES_PER_CCF},
 }
 """Suffix of a quantity's key -> how many of its small unit one is."""
+
+ZERO = {"c": 0.0, "f": 32.0}
+"""Suffix of a temperature's key -> where its scale has the freezing point, 0 degC."""
 
 NEVER = "never"
 """The interval that drops a task of upkeep which the code profile would bring."""
@@ -47,6 +53,10 @@ class Key:
         """The names under which the key may stand: one, or one for each unit."""
         suffixes = SUFFIXES.get(self.kind)
         return tuple(f"{self.name}_{unit}" for unit in suffixes) if suffixes else (self.name,)
+
+    def unit_of(self, spelling: str) -> str:
+        """The unit that a spelling of the key names; empty for a key without one."""
+        return spelling[len(self.name) + 1:]
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +100,10 @@ def tables() -> dict[str, Table]:
                 choices=facts.VALVE),
             Key("since", "day", "the first setup is in force from this day"),
             Key("softened_water", "flag", "whether the machine runs on softened water"),
+            Key("water_price", "price", "price of drinking water", low=0, high=1e9),
+            Key("currency", "text", "what that price is in, such as USD; up to 12 letters", high=12),
+            Key("rain", "choice", "what a day without logged rain had: none, or the climate's usual rain; default: "
+                                  "the usual", choices=facts.RAIN_DAYS),
             Key("climate", "table", "the climate's normals", required=True),
         )),
         Table("person", True, (_name("somebody who writes in the logbook"),)),
@@ -106,7 +120,8 @@ def tables() -> dict[str, Table]:
             Key("soil", "choice", "the code table's soil", required=True, choices=tuple(SOILS)),
             Key("texture", "choice", "FAO-56 texture; a default for each soil", choices=tuple(TEXTURES)),
             Key("plants", "name", "what grows in it", required=True),
-            Key("canopy", "area", "ground that the grown-up canopy covers; default: the basin's area", low=500, high=1e8),
+            Key("canopy", "area", "ground that the grown-up canopy covers; default: the basin's",
+                low=500, high=1e8),
             Key("planted", "day", "the day on which the plants were set; left out: they are grown up"),
             Key("planted_canopy", "area", "ground that they covered then; default: 0.2 m2", low=100, high=1e8),
             Key("planted_root", "length", "depth of the root ball then; default: 0.3 m", low=50, high=10_000),
@@ -167,5 +182,6 @@ CLIMATE = Table("climate", False, (
     Key("eto_zone", "whole", "California's reference ETo zone", low=1, high=18),
     Key("monthly_eto", "monthly", "reference ETo of the 12 months", low=0, high=600_000),
     Key("monthly_rain", "monthly", "rain of the 12 months", low=0, high=3_000_000),
+    Key("monthly_tmean", "means", "mean temperature of the 12 months, for frost", low=-60_000, high=60_000),
 ))
 """The table inside [site] that holds the climate's normals."""

@@ -185,8 +185,8 @@ class BasinView:
                           f"{self.reader.length(basin.growth.root_depth_on(day))} down")]
         if basin.spec.share < 1.0:
             beside = self.reader.volume(basin.beside_30d_l)
-            rows.append(("", f"of what comes about {_percent(basin.spec.share)} reaches them; beside them went {beside} "
-                             "in 30 days"))
+            rows.append(("", f"of what comes about {max(1, round(100 * basin.spec.share))} % reaches them; beside them "
+                             f"went {beside} in 30 days"))
         return rows
 
     @property
@@ -210,7 +210,8 @@ class BasinView:
             "planted": basin.fact.planted.isoformat() if basin.fact.planted else None,
             "age_days": (self.today - basin.fact.planted).days if basin.fact.planted else None,
             "roots_share": round(basin.spec.share, 4),
-            "root_depth_mm": round(basin.growth.root_depth_on(self.today)), "beside_30d_l": round(basin.beside_30d_l, 3),
+            "root_depth_mm": round(basin.growth.root_depth_on(self.today)),
+            "beside_30d_l": round(basin.beside_30d_l, 3),
         }
 
 
@@ -262,10 +263,6 @@ def planted_ago(planted: date, today: date) -> str:
     if days < 61:
         return f"planted {days // 7} weeks ago"
     return f"planted {int(days / 30.44)} months ago" if days < 731 else f"planted {days // 365} years ago"
-
-
-def _percent(share: float) -> str:
-    return f"{max(1, round(100 * share))} %"
 
 
 def _dated(day: date) -> str:

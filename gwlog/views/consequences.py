@@ -6,18 +6,23 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date, timedelta
 
 from gwlog import clock, text
 from gwlog.actions import Action, Hint, Words, joined
 from gwlog.household import Household
-from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad, WeatherDay
+from gwlog.journal.facts import Fact, OtherWater, OutletMove, ValveSwitch, WashLoad, WeatherDay
 
 ODD_AT_ONCE = 3
+LEAST_L = 0.05
+"""Less water than that is not told."""
 ODD = Action("log", odd="")
 
 
 def already(home: Household, fact: Fact) -> str:
     """That things stood like this before, or what the entry takes the place of; “” where there is nothing to say."""
+    if isinstance(fact, WeatherDay) and fact.rain_from is not None:
+        return _gathered(home, fact.rain_from, fact)
     if isinstance(fact, WeatherDay):
         known = home.state.weather.get(fact.day)
         if known is None or known.rain_mm is None or fact.rain_um is None:
@@ -30,6 +35,26 @@ def already(home: Household, fact: Fact) -> str:
         return "It stood there already." if state.valve == fact.position else ""
     lay = state.outlet_at.get(fact.outlet)
     return "It lay there already." if lay is not None and lay.basin == fact.basin else ""
+
+
+def _gathered(home: Household, first: date, fact: WeatherDay) -> str:
+    """What the days of a gauge's total hold by themselves, and how much of it is left for the others."""
+    from gwlog.water.weather import READING_MM
+
+    count = (fact.day - first).days + 1
+    weather = (home.state.weather.get(first + timedelta(days=number)) for number in range(count))
+    own = [one.rain_mm for one in weather if one is not None and one.rain_mm is not None]
+    total, held = (fact.rain_um or 0) / 1000, sum(own)
+    if not own:
+        return f"It is spread over {text.plural(count, 'day')}." if count > 1 else ""
+    if held > total + READING_MM:
+        return f"{len(own)} of these {text.plural(count, 'day')} hold {home.reader.rain(held)} already, more than " \
+               "the total: they keep it, and the others had none."
+    if len(own) == count:
+        return f"Each of these {text.plural(count, 'day')} has its own rain and keeps it, " \
+               f"{home.reader.rain(held)} in all."
+    return f"{len(own)} of these {text.plural(count, 'day')} keep their own, {home.reader.rain(held)} in all; " \
+           "the rest is spread over the others."
 
 
 def reaches_back(home: Household, facts: Sequence[Fact]) -> bool:
@@ -71,6 +96,33 @@ def _odd(home: Household, after: Household) -> list[Words]:
     if len(fresh) > ODD_AT_ONCE:
         lines.append(Hint(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: ", ODD))
     return lines
+
+
+def missing_now(home: Household, written: Sequence[Fact]) -> list[Words]:
+    """After other water: what its basin still lacks, what of it the roots cannot hold, and what to mind."""
+    given = [fact for fact in written if isinstance(fact, OtherWater)]
+    if not given:
+        return []
+    from gwlog.decisions.caution_words import other_water_caution
+    from gwlog.reference.upkeep import FLUSH_SOIL
+
+    lines: list[Words] = []
+    after = _after(home, written).garden.basins
+    flushed = any(fact.way == "flush" for fact in given)
+    for name in dict.fromkeys(fact.basin for fact in given):
+        if name not in after:
+            continue
+        lacks = after[name].deficit_l
+        lines.append(f"{name}: {home.reader.volume(lacks) if lacks >= LEAST_L else 'nothing'} missing now.")
+        beyond = sum(fact.volume_ml for fact in given if fact.basin == name) / 1000 - home.garden.basins[name].deficit_l
+        today = all(clock.local_day(fact.happened_at, home.zone) == home.garden.today for fact in given)
+        if today and beyond >= LEAST_L:
+            lines.append(f"About {home.reader.volume(beyond)} of it will sink below the roots"
+                         + (", and carries salt down with it." if flushed else "."))
+    if flushed and any(item.name == FLUSH_SOIL.name and item.state != "later" for item in home.upkeep):
+        lines.append(Hint("When every basin is flushed: ", Action("done", task=FLUSH_SOIL.name)))
+    cautions = dict.fromkeys(words for fact in given if (words := other_water_caution(fact.way)))
+    return [*lines, *(f"caution: {words}" for words in cautions)]
 
 
 def late(home: Household, written: Sequence[Fact]) -> list[Words]:

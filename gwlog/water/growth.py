@@ -74,7 +74,7 @@ def kc_of_year(lengths: Lengths, kc: Kc, start_day: int, off: float) -> tuple[fl
 class Growth:
     """A basin's description, day by day. `adult`: as it is when its plants are grown up, in mid-season.
 
-    `plant`: its row of the plant table. `southern`: the seasons are shifted by half a year.
+    `plant`: its row of the plant table. `latitude_deg`: south negative, there the seasons are shifted by half a year.
     """
 
     adult: BasinSpec
@@ -97,16 +97,21 @@ class Growth:
         return plant.plant_factor.value if plant is not None else 1.0
 
     @cached_property
+    def _off_kc(self) -> float:
+        """Kc outside the stages."""
+        season = self._season
+        return (LEAFLESS_KC[self.ground_cover] if season is None or season.off is None else season.off).value
+
+    @cached_property
     def _off(self) -> float:
         """The plant factor outside the stages."""
-        season = self._season
-        kc = LEAFLESS_KC[self.ground_cover] if season is None or season.off is None else season.off
-        return self.adult.plant_factor * kc.value / self._mid
+        return self._factor(self._off_kc, self._mid)
 
     def _factor(self, kc: float, mid: float) -> float:
         """A day's plant factor; growing cover uses no less than under leafless plants."""
-        factor = self.adult.plant_factor * kc / mid
-        return max(factor, self._off) if self.ground_cover == "growing" else factor
+        if self.ground_cover == "growing":
+            kc = max(kc, mid * self._off_kc / self._mid)
+        return self.adult.plant_factor * kc / mid
 
     @cached_property
     def _year(self) -> tuple[float, ...] | None:
@@ -117,11 +122,8 @@ class Growth:
             return None
         stages, kc = yearly
         start = stages.start.value + (0 if self.latitude_deg >= 0.0 else _YEAR // 2)
-        return tuple(
-            self._off if (known := kc_of_day(stages.lengths.value, kc, (day - start) % _YEAR + 1)) is None
-            else self._factor(known, kc[1])
-            for day in range(1, _YEAR + 1)
-        )
+        off = kc[1] * self._off_kc / self._mid
+        return tuple(self._factor(one, kc[1]) for one in kc_of_year(stages.lengths.value, kc, start, off))
 
     @cached_property
     def _course(self) -> tuple[float, ...] | None:

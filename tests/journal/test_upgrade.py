@@ -20,8 +20,8 @@ NEXT = '''"""A later layout."""
 
 from alembic import op
 
-revision = "0005"
-down_revision = "0004"
+revision = "9999"
+down_revision = "{head}"
 
 
 def upgrade() -> None:
@@ -35,10 +35,10 @@ def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str = "") -> No
     """A gwlog that knows one more layout."""
     steps = tmp_path / "steps % of another"
     shutil.copytree(store.MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    (steps / "versions" / "r0005.py").write_text(NEXT.format(more=more or "pass"))
+    (steps / "versions" / "r9999.py").write_text(NEXT.format(more=more or "pass", head=store.HEAD))
     monkeypatch.setattr(store, "MIGRATIONS", steps)
-    monkeypatch.setattr(store, "REVISIONS", ("0001", "0002", "0003", "0004", "0005"))
-    monkeypatch.setattr(store, "HEAD", "0005")
+    monkeypatch.setattr(store, "REVISIONS", (*store.REVISIONS, "9999"))
+    monkeypatch.setattr(store, "HEAD", "9999")
 
 
 def schema(path: Path) -> set[tuple[str, str]]:
@@ -120,9 +120,10 @@ def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
 
 
 def test_there_is_no_way_down_but_the_backup() -> None:
-    from gwlog.journal.migrations.versions import r0001, r0002, r0003, r0004
+    from importlib import import_module
 
-    for step in (r0001, r0002, r0003, r0004):
+    for revision in store.REVISIONS:
+        step = import_module(f"gwlog.journal.migrations.versions.r{revision}")
         with pytest.raises(RuntimeError, match="backup"):
             step.downgrade()
 

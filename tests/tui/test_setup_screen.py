@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from textual.widgets import OptionList
 
 from gwlog.journal.facts import Basin, Outlet, PlannedLoad, Site, UpkeepTask, UsualLoad
@@ -14,7 +15,7 @@ from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.setup_item import SETUP, SetupItemDialog
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
-from tests.tui.conftest import BASE, NOW, Clock, household, press, seen, settle
+from tests.tui.conftest import BASE, NOW, Clock, household, press, seen, settle, words
 from tests.tui.test_nasty_text import NASTY, clean
 
 
@@ -87,7 +88,13 @@ async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, 
         await settle(screens, pilot)
         assert "twelve numbers" in seen(screens) and "(11" in seen(screens)
         field(screens, "monthly_eto").value += " 38"
+        field(screens, "monthly_tmean").value = "-6.2 -3.9 1.2 8 14 19 22 21 16 10 3"
         await settle(screens, pilot)
+        assert "twelve numbers" in seen(screens)
+        field(screens, "monthly_tmean").value += " -3.4"
+        screens.screen.query_one("#f-rain").focus()
+        await press(screens, pilot, "right")
+        assert "yes: else it was dry" in seen(screens) and "Do you write down rain" in seen(screens)
         await press(screens, pilot, "enter")
         await press(screens, pilot, "a", "enter")
         assert "Appended 1 description;" in seen(screens)
@@ -97,6 +104,8 @@ async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, 
     assert isinstance(site, Site)
     assert (site.units, site.eto_zone) == ("metric", None)
     assert site.monthly_eto_um is not None and site.monthly_eto_um[6] == 140_000
+    assert site.rain == "as logged"
+    assert site.monthly_tmean_mdegc is not None and site.monthly_tmean_mdegc[::11] == (-6_200, -3_400)
     assert site.monthly_rain_um == household()[0].monthly_rain_um  # type: ignore[attr-defined]
 
 
@@ -186,3 +195,45 @@ async def test_choices_of_an_outlet_are_the_basins(screens: GwlogApp) -> None:
         await open_row(screens, pilot, "an outlet")
         labels = [option.label for option in screens.screen.query_one("#f-at", Choice).options]
         assert labels == ["Pomegranate", "Fig", "Plum", "Lemon"]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)], ids=["80x24", "60x20"])
+async def test_the_price_of_water_is_typed_for_any_measure_and_refused_in_words(logbook: Path, clock: Clock,
+                                                                              size: tuple[int, int]) -> None:
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "The household")
+        for wrong in ("cheap", "5 per bucket", "-1", "nan", "5 6 per ccf"):
+            field(screens, "water_price").value = wrong
+            await settle(screens, pilot)
+            assert "a price is wanted, like 5 per 1000 gal" in words(screens), wrong
+        field(screens, "water_price").value = "4 per ccf"
+        field(screens, "currency").value = "much too many words"
+        await settle(screens, pilot)
+        assert "1 to 12 characters" in words(screens)
+        field(screens, "currency").value = "USD"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter", "a", "enter")
+        assert "Appended 1 description;" in words(screens)
+        await open_row(screens, pilot, "The household")
+        assert field(screens, "water_price").value.endswith("per 1000 gal")
+        assert field(screens, "currency").value == "USD"
+    site = read(logbook)[-1]
+    assert isinstance(site, Site)
+    assert (site.water_price_milli, site.currency) == (1413, "USD")
+async def test_what_to_mind_about_the_setup_in_force_stands_beside_it(logbook: Path, clock: Clock) -> None:
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(140, 50)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        calm = " ".join(seen(screens).split())
+        await open_row(screens, pilot, "Fig")
+        field(screens, "area").value = "3"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        await press(screens, pilot, "a", "enter")
+        page = " ".join(seen(screens).split())
+    assert "“Plum” can never take one usual load" in calm and "“Fig” can never" not in calm
+    assert "“Fig” can never take one usual load" in page and "an area of" in page

@@ -9,14 +9,15 @@ from gwlog import clock, text
 from gwlog.app import corrections, entries
 from gwlog.errors import BadInput
 from gwlog.household import Household
-from gwlog.journal.facts import OBSERVATIONS, VALVE, Fact, OutletMove
+from gwlog.journal.facts import OBSERVATIONS, OTHER_WATERS, VALVE, Fact, OutletMove
 from gwlog.tui.forms.entries import corrected
 from gwlog.tui.forms.model import Field, FormSpec, Option, Values, word
 from gwlog.views.log import sentence
 
 LABELS = {
     "to": "To", "volume": "Water", "load_name": "Load", "product": "Products", "contents": "Contents",
-    "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "kind": "What", "task": "Task",
+    "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "since": "Since",
+    "kind": "What", "task": "Task", "way": "Came by",
 }
 SEVERAL = ("product", "contents")
 EMPTIED = "-"
@@ -24,7 +25,7 @@ EMPTIED = "-"
 
 _COLUMN = {"to": ("went_to", "position"), "volume": ("volume_ml",), "load_name": ("usual_load",),
            "product": ("products",),
-           "depth": ("depth_mm",), "rain": ("rain_um",), "kind": ("observed",)}
+           "depth": ("depth_mm",), "rain": ("rain_um",), "since": ("rain_from",), "kind": ("observed",)}
 
 
 def correction_of(home: Household, number: int) -> FormSpec:
@@ -66,7 +67,7 @@ def _known(home: Household, part: str) -> Sequence[str] | None:
     return {
         "to": lambda: VALVE, "load_name": lambda: entries.usual_load_names(home),
         "outlet": lambda: list(state.active_outlets()), "basin": lambda: list(state.active_basins()),
-        "kind": lambda: OBSERVATIONS, "task": lambda: [item.name for item in home.upkeep],
+        "kind": lambda: OBSERVATIONS, "way": lambda: OTHER_WATERS, "task": lambda: [item.name for item in home.upkeep],
     }.get(part, lambda: None)()
 
 
@@ -77,7 +78,9 @@ def _now(home: Household, entry: Fact, part: str) -> str:
         if name in known:
             value = getattr(entry, name)
             if value is None:
-                return ""
+                return "that day alone" if part == "since" else ""
+            if part == "since":
+                return f"{clock.echo_day(value)}; or: day, for that day alone"
             if part == "volume":
                 return home.reader.volume(value / 1000)
             if part == "rain":
