@@ -168,8 +168,11 @@ def _wet(past: Past, said: _Said) -> None:
             wet[run.day] = soaked_by_rain(past.state, run.day, read, code=code) is not None
         if wet[run.day]:
             soaked.append(run)
-    if days:
-        said.shows.append(f"Rain was noted for {plural(len(days), 'day')}.")
+    totals = sum(past.within(gauge.last) for gauge in past.state.gauges)
+    noted = [plural(len(days), "day")] * bool(days) + [plural(totals, "total of a gauge", "totals of a gauge")] * bool(
+        totals)
+    if noted:
+        said.shows.append(f"Rain was noted for {listed(noted)}.")
     out = [run for run in soaked if run.to_garden]
     if soaked and not out:
         said.shows.append(f"All {plural(len(soaked), 'load')} on soaked ground went to the sewer.")

@@ -10,12 +10,14 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
+from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.text import plural
 from gwlog.units import Reader
 
 if TYPE_CHECKING:
     from gwlog.decisions.basin_words import BasinWord
+    from gwlog.decisions.shortage import Short
     from gwlog.water.garden import BasinNow
 
 STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌",
@@ -35,6 +37,7 @@ class BasinView:
     usual_load_l: float
     today: date
     reader: Reader
+    short: Short | None = None
 
     @property
     def name(self) -> str:
@@ -119,7 +122,16 @@ class BasinView:
         if self.never:
             why = f": {self.word.why}" if self.word.why else ""
             return words + why + (f"; {OTHER_WATER}" if self.word.needs_other_water else "")
-        return f"{words}, room {self.room}" + (f", {self.turn}" if self.turn else "")
+        return f"{words}, room {self.room}" + (f", {self.turn}" if self.turn else "") + (
+            f"; {self.other_water}" if self.short else "")
+
+    @property
+    def other_water(self) -> str:
+        """What it needs of other water and from when; empty where the plan cures its thirst."""
+        if self.short is None:
+            return ""
+        return (f"short from {clock.echo_day(self.short.first)}: "
+                f"{self.reader.volume(self.short.other_water_l)} of other water in two weeks")
 
     def gauge(self, width: int) -> str:
         """The root zone as a bar of `width` cells: full cells are water that is there, light ones what is missing.
@@ -163,6 +175,7 @@ class BasinView:
             ("limits", f"soaks in {volume(basin.allowance_left_l)} more today of {volume(basin.allowance_l_per_day)}; "
                        f"mulch holds {volume(basin.surge_room_l)} at once; roots {volume(basin.root_room_l)}"),
             *([("turn", self.turn.removeprefix("turn "))] if self.turn else []),
+            *([("short", self.other_water.removeprefix("short "))] if self.short else []),
             *([("mind", OTHER_WATER)] if self.never and self.word.needs_other_water else []),
             ("came", f"{volume(basin.used_today_l)} today; sank past the roots in 30 days: "
                      f"{volume(basin.percolated_30d_l)}"),
@@ -185,8 +198,8 @@ class BasinView:
                           f"{self.reader.length(basin.growth.root_depth_on(day))} down")]
         if basin.spec.share < 1.0:
             beside = self.reader.volume(basin.beside_30d_l)
-            rows.append(("", f"of what comes about {max(1, round(100 * basin.spec.share))} % reaches them; beside them "
-                             f"went {beside} in 30 days"))
+            rows.append(("", f"of what comes about {_percent(basin.spec.share)} reaches them; beside them went "
+                             f"{beside} in 30 days"))
         return rows
 
     @property
@@ -212,6 +225,7 @@ class BasinView:
             "roots_share": round(basin.spec.share, 4),
             "root_depth_mm": round(basin.growth.root_depth_on(self.today)),
             "beside_30d_l": round(basin.beside_30d_l, 3),
+            "short": self.short.as_json() if self.short else None,
         }
 
 
@@ -224,7 +238,12 @@ def basin_views(home: Household) -> list[BasinView]:
         lying.setdefault(home.state.outlet_at[outlet].basin, []).append(outlet)
     garden = home.garden
     words = basin_words(home.state, garden, home.advice.loads)
-    return [BasinView(basin, words[name], tuple(lying.get(name, ())), garden.usual_load_l, garden.today, home.reader)
+    try:
+        short = {one.basin: one for one in home.plan.short}
+    except BadInput:
+        short = {}
+    return [BasinView(basin, words[name], tuple(lying.get(name, ())), garden.usual_load_l, garden.today, home.reader,
+                      short.get(name))
             for name, basin in garden.basins.items()]
 
 
@@ -263,6 +282,10 @@ def planted_ago(planted: date, today: date) -> str:
     if days < 61:
         return f"planted {days // 7} weeks ago"
     return f"planted {int(days / 30.44)} months ago" if days < 731 else f"planted {days // 365} years ago"
+
+
+def _percent(share: float) -> str:
+    return f"{max(1, round(100 * share))} %"
 
 
 def _dated(day: date) -> str:

@@ -15,6 +15,7 @@ from gwlog.decisions.compliance import Evidence, evidence
 from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of
 from gwlog.decisions.sewer_loads import SewerLoad, sewer_loads
+from gwlog.decisions.shortage_words import short_text
 from gwlog.decisions.upkeep_past import done_besides, rounds
 from gwlog.documents.record.changes import corrections
 from gwlog.documents.record.model import (
@@ -104,8 +105,19 @@ class _Gathering:
             problems=tuple(replace(p, text=words.words(p.text)) for p in home.problems
                            if p.entry_id in self.by_id and self.within(self.by_id[p.entry_id].happened_at)),
             cautions=tuple((one.value, citation(one)) for one in profile.cautions),
-            notes_withheld=words.withheld, roles=bool(words.roles),
+            notes_withheld=words.withheld, roles=bool(words.roles), short=tuple(self._short()),
         )
+
+    def _short(self) -> Iterator[str]:
+        """What is said of basins short of water, where the period ends today."""
+        if self.then is not self.home:
+            return
+        try:
+            short = self.home.plan.short
+        except BadInput:
+            return
+        for one in short:
+            yield self.words.words(short_text(one, self.home.reader))
 
     def _who(self, number: int) -> tuple[str, str]:
         fact = self.by_id.get(number)

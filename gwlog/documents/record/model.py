@@ -225,6 +225,8 @@ class Record:
     cautions: tuple[tuple[str, str], ...]
     notes_withheld: int
     roles: bool
+    short: tuple[str, ...] = ()
+    """What is said of basins short of water, where the period ends today."""
 
     @property
     def wrong(self) -> tuple[LoadLine, ...]:

@@ -75,7 +75,8 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("edible", "Eaten", "as is usual for the plant")),
         (("position", "Place", "in the plan view, like 12 4: to the right, and down"), ("texture", "Texture", "as is "
          "usual for the soil"), ("planted_root", "Root ball", "its depth when planted; empty: 0.3 m"),
-         ("ground_cover", "Under them", "mulch, as usual"), ("wetted", "Wetted area", "empty: 0.3 m beyond the edge"),
+         ("ground_cover", "Under them", "mulch, as is usual"),
+         ("wetted", "Wetted area", "empty: 0.3 m beyond the edge"),
          ("plant_factor", "Plant factor", "empty: the plant's"), ("root_depth", "Root depth", "empty: the plant's"),
          ("depletion_fraction", "Depletion", "share it takes freely; empty: the plant's"),
          ("started", "Balance from", "empty: from when it is first in force"),
