@@ -13,6 +13,7 @@ from gwlog.reference.source import Cited, Sourced, assumed
 
 if TYPE_CHECKING:
     from gwlog.reference.codes import Profile
+    from gwlog.reference.seasons import Stages
 
 Row = dict[str, object]
 
@@ -82,6 +83,28 @@ def _plants() -> Iterator[Row]:
 
     for plant in PLANTS.values():
         yield from _fields_of(plant.name, plant)
+
+
+def _seasons() -> Iterator[Row]:
+    from gwlog.reference import seasons as s
+
+    for cover, leafless in s.LEAFLESS_KC.items():
+        yield row(f"leafless, over {cover}", "Kc", leafless.value, "", leafless)
+    for name, season in s.SEASONS.items():
+        yield row(name, "Kc ini, mid, end", season.kc.value, "", season.kc)
+        if season.mild is not None:
+            yield row(name, "Kc without killing frost", season.mild.value, "", season.mild)
+        if season.off is not None:
+            yield row(name, "Kc outside the stages", season.off.value, "", season.off)
+        for stages in dict.fromkeys(season.yearly or ()):
+            yield from _stages(name, stages)
+        if season.first is not None:
+            yield from _stages(f"{name}, from planting on", season.first[0])
+
+
+def _stages(name: str, stages: Stages) -> Iterator[Row]:
+    yield row(name, f"stages: {stages.region}", stages.lengths.value, "days", stages.lengths)
+    yield row(name, f"first day: {stages.region}", stages.start.value, "day of the year", stages.start)
 
 
 def _classes() -> Iterator[Row]:
@@ -237,7 +260,8 @@ def _cautions() -> Iterator[Row]:
 
 
 TABLES: dict[str, Callable[[], Iterable[Row]]] = {
-    "soils": _soils, "textures": _textures, "plants": _plants, "classes": _classes, "climate": _climate,
+    "soils": _soils, "textures": _textures, "plants": _plants, "seasons": _seasons,
+    "classes": _classes, "climate": _climate,
     "chemistry": _chemistry, "codes": _codes, "conditions": _conditions, "setbacks": _setbacks,
     "laundry": _laundry, "upkeep": _upkeep, "cautions": _cautions,
 }

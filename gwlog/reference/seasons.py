@@ -134,7 +134,7 @@ _BERRY_YEAR = Season(_kc(0.30, 1.05, 0.50), _borrowed(_ORCHARD, "the stages of a
 
 SEASONS: dict[str, Season] = {
     **dict.fromkeys(("orange", "lemon", "lime", "grapefruit", "mandarin", "citrus"), _CITRUS_YEAR),
-    "avocado": Season(_kc(0.60, 0.85, 0.75), _borrowed(_CITRUS_STAGES, "the stages of citrus, evergreen too"),
+    "avocado": Season(_kc(0.60, 0.85, 0.75), _always(_like(_CITRUS_STAGES[0], "the stages of citrus, evergreen too")),
                       off=assumed(0.75, "the stages fill the year but for a leap day: its Kc end")),
     "olive": Season(_kc(0.65, 0.70, 0.70), _OLIVE_STAGES, off=Sourced(0.50, FAO_12_OLIVE, "1998", "read")),
     **dict.fromkeys(("apple", "pear", "cherry"), _POME_YEAR),

@@ -146,7 +146,7 @@ def tables() -> dict[str, Table]:
             Key("soil", "choice", "the code table's soil", required=True, choices=tuple(SOILS)),
             Key("texture", "choice", "FAO-56 texture; a default for each soil", choices=tuple(TEXTURES)),
             Key("plants", "name", "what grows in it", required=True),
-            Key("canopy", "area", "ground that the grown-up canopy covers; default: the basin's area",
+            Key("canopy", "area", "ground that the grown-up canopy covers; default: the basin's",
                 low=500, high=1e8),
             Key("planted", "day", "the day on which the plants were set; left out: they are grown up"),
             Key("planted_canopy", "area", "ground that they covered then; default: 0.2 m2", low=100, high=1e8),

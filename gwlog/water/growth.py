@@ -74,7 +74,7 @@ def kc_of_year(lengths: Lengths, kc: Kc, start_day: int, off: float) -> tuple[fl
 class Growth:
     """A basin's description, day by day. `adult`: as it is when its plants are grown up, in mid-season.
 
-    `plant`: its row of the plant table. `southern`: the seasons are shifted by half a year.
+    `plant`: its row of the plant table. `latitude_deg`: south negative, there the seasons are shifted by half a year.
     """
 
     adult: BasinSpec
@@ -97,16 +97,21 @@ class Growth:
         return plant.plant_factor.value if plant is not None else 1.0
 
     @cached_property
+    def _off_kc(self) -> float:
+        """Kc outside the stages."""
+        season = self._season
+        return (LEAFLESS_KC[self.ground_cover] if season is None or season.off is None else season.off).value
+
+    @cached_property
     def _off(self) -> float:
         """The plant factor outside the stages."""
-        season = self._season
-        kc = LEAFLESS_KC[self.ground_cover] if season is None or season.off is None else season.off
-        return self.adult.plant_factor * kc.value / self._mid
+        return self._factor(self._off_kc, self._mid)
 
     def _factor(self, kc: float, mid: float) -> float:
         """A day's plant factor; growing cover uses no less than under leafless plants."""
-        factor = self.adult.plant_factor * kc / mid
-        return max(factor, self._off) if self.ground_cover == "growing" else factor
+        if self.ground_cover == "growing":
+            kc = max(kc, mid * self._off_kc / self._mid)
+        return self.adult.plant_factor * kc / mid
 
     @cached_property
     def _year(self) -> tuple[float, ...] | None:
@@ -117,11 +122,8 @@ class Growth:
             return None
         stages, kc = yearly
         start = stages.start.value + (0 if self.latitude_deg >= 0.0 else _YEAR // 2)
-        return tuple(
-            self._off if (known := kc_of_day(stages.lengths.value, kc, (day - start) % _YEAR + 1)) is None
-            else self._factor(known, kc[1])
-            for day in range(1, _YEAR + 1)
-        )
+        off = kc[1] * self._off_kc / self._mid
+        return tuple(self._factor(one, kc[1]) for one in kc_of_year(stages.lengths.value, kc, start, off))
 
     @cached_property
     def _course(self) -> tuple[float, ...] | None:
@@ -183,7 +185,7 @@ class Growth:
         if known is None:
             size = self.size_on(day)
             factor = self.factors(day, day)[0]
-            known = self._days[day] = size if factor == size.plant_factor else replace(size, plant_factor=factor)
+            known = self._days[day] = size if factor == size.plant_factor else _using(size, factor)
         return known
 
     @cached_property
@@ -209,12 +211,6 @@ class Growth:
             yield size, first, end
             first = end + _ONE
 
-    def fixed_at(self, day: date) -> Growth:
-        """The same with the plants' size of one day, as if they had been so for ever; the seasons go on."""
-        if self.planted is None:
-            return self
-        return replace(self, adult=replace(self.on(day), plant_factor=self.adult.plant_factor), planted=None)
-
     def young_on(self, day: date) -> bool:
         """Whether roots or crown have not reached their full size on `day`."""
         return self.size_on(day) is not self.adult
@@ -228,6 +224,12 @@ class Growth:
         """How far the roots reach across on `day`, as a circle [m]."""
         spec = self.on(day)
         return 2.0 * math.sqrt(max(spec.wetted_m2 * spec.share, spec.canopy_m2) / math.pi)
+
+
+def _using(size: BasinSpec, factor: float) -> BasinSpec:
+    """The same with another plant factor; dataclasses.replace takes four times as long."""
+    return BasinSpec(size.name, size.area_m2, size.canopy_m2, size.wetted_m2, size.mulch_mm, size.taw_mm, size.raw_mm,
+                     factor, size.allowance_l_per_m2, size.share)
 
 
 def _step(planted: date, day: date) -> int:

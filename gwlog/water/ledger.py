@@ -117,10 +117,10 @@ def steady_stores(growth: Growth, climate: Climate, day: date) -> Stores:
     sky, spec, first = _usual_sky(climate), growth.on(day), day - timedelta(days=365)
     p_at_rest = spec.raw_mm / spec.taw_mm if spec.taw_mm > 0.0 else 0.0
     year = []
-    for number, factor in enumerate(growth.factors(first, day - _ONE)):
-        weather = sky.day(first + timedelta(days=number))
-        et = weather.eto_mm * factor
-        year.append((et, weather.rain_mm, depletion_fraction(p_at_rest, et)))
+    last = day - _ONE
+    for (_, eto, rain), factor in zip(_weather(sky, first, last), growth.factors(first, last), strict=True):
+        et = eto * factor
+        year.append((et, rain, depletion_fraction(p_at_rest, et)))
     inner, outer = min(spec.canopy_m2, spec.wetted_m2), spec.outer_m2
     beyond, given = 0.0, [0.0] * len(year)
     if outer > 0.0:
@@ -224,7 +224,8 @@ def run(
 
     def morning(day: date) -> Morning:
         stretch = latest if latest.first <= day else next(one for one in reversed(stretches) if one.first <= day)
-        spec, number = stretch.growth.size_on(day), (day - first).days
+        number = (day - first).days
+        spec = stretch.growth.size_on(day)
         if day == stretch.first and stretch.opening is not None:
             before = stretch.opening.deficit_l
         else:

@@ -16,7 +16,7 @@ from gwlog.reference.codes import OFFERED, refused
 from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.state import Problem, State
 from gwlog.units import Reader
-from gwlog.water.growth import SLOWEST_SOIL, spec_of
+from gwlog.water.growth import SLOWEST_SOIL, growth_of
 from gwlog.water.weather import Climate, DayWeather, Sky
 
 ODD_SUM_DAYS = 60
@@ -75,7 +75,7 @@ def _basin(basin: Basin) -> Iterator[Problem]:
     if basin.texture and basin.texture not in TEXTURES:
         yield Problem(basin.id, f"“{basin.name}” has the texture “{basin.texture}”, which is not in the table; "
                       "the soil's usual texture is used.", f"Choose one of: {', '.join(TEXTURES)}.")
-    spec = spec_of(basin)
+    spec = growth_of(basin, 0.0).size_on(basin.started)
     if basin.start_deficit_ml is not None and basin.start_deficit_ml / 1000.0 > spec.taw_l:
         yield Problem(basin.id, f"“{basin.name}” starts with a deficit of {basin.start_deficit_ml / 1000.0:.0f} L, "
                       f"more than its root zone holds ({spec.taw_l:.0f} L); the lower one is used.",

@@ -358,3 +358,28 @@ def test_rain_beyond_the_wetted_zone_keeps_a_wide_tree_from_wanting_water_in_win
         deficit = min(max(0.0, deficit), spec.taw_l)
         forgotten += day.month in WET_MONTHS and deficit >= spec.raw_l
     assert forgotten == 76
+
+
+# --- what a young crown uses, against FAO-56's ways of reckoning with sparse plants ---------------------------
+
+
+def cover_coefficient(ground: float, height_m: float, kc_full: float, kc_min: float = 0.15) -> float:
+    """FAO-56 (1998) eq. 98: Kcb of plants that cover `ground` (0..1) of it, sun overhead."""
+    return kc_min + (kc_full - kc_min) * min(1.0, 2.0 * ground, ground ** (1.0 / (1.0 + height_m)))
+
+
+@pytest.mark.parametrize(("ground", "height", "kc"), [(0.7, 4.0, 0.662), (0.5, 3.0, 0.612), (0.2, 2.0, 0.370)])
+def test_fao_56_equation_98_for_citrus(ground: float, height: float, kc: float) -> None:
+    """FAO-56 (1998) table 12, footnote 21: 70 and 50 % obey it (printed .65, .60), 20 % does not (printed .45)."""
+    assert cover_coefficient(ground, height, 0.70) == pytest.approx(kc, abs=0.001)
+
+
+@pytest.mark.parametrize("days", [0, 500, 900])
+def test_a_young_crown_uses_no_more_than_equation_98_and_at_least_half_of_its_twice_the_ground(days: int) -> None:
+    """By ground covered our crowns use Kc times their ground; eq. 98 gives young ones up to twice that and the soil."""
+    made = growth(**{**YOUNG, "plants": "hedge"})
+    spec = made.on(PLANTED + timedelta(days=days))
+    ground = spec.canopy_m2 / made.adult.canopy_m2
+    ours = 0.7 * ground
+    theirs = cover_coefficient(ground, 2.0, 0.7, kc_min=0.0)
+    assert 0.5 * theirs - 1e-9 <= ours <= theirs + 1e-9
