@@ -56,13 +56,13 @@ def _answers(site: Site, profile: Profile) -> Iterator[str]:
         for key, accepted in condition.asks:
             verdict = judged(condition, key, accepted, answers)
             if verdict == "broken" and key != "permit":
-                yield f"{profile.id} asks: {condition.text} By [system] it is otherwise: {QUESTIONS[key].words} " \
+                yield f"{profile.id} asks: {condition.text} It was answered otherwise: {QUESTIONS[key].words} " \
                       f"{answers[key]}."
             elif verdict == "not asked" and key not in unsaid:
                 unsaid.append(key)
     if unsaid:
-        yield f"{profile.id} asks {plural(len(unsaid), 'thing')} of the system itself to which [system] has no " \
-              f"answer: {listed(unsaid)}."
+        yield f"{profile.id} asks {plural(len(unsaid), 'thing')} of the system itself that nobody has answered: " \
+              f"{listed(unsaid)}."
 
 
 def newer_edition(site: Site) -> list[str]:

@@ -86,8 +86,8 @@ def test_a_profile_of_the_place_brings_no_such_warning(code: str, zone: str, lat
 
 def test_answers_against_the_code_and_questions_without_an_answer_are_told() -> None:
     said = told(edited("only_washer = true", "only_washer = false", edited("tank = false\n", "", US)))
-    assert "us-ca-washer asks: The clothes washer alone is connected. By [system] it is otherwise" in said
-    assert "us-ca-washer asks 1 thing of the system itself to which [system] has no answer: tank." in said
+    assert "us-ca-washer asks: The clothes washer alone is connected. It was answered otherwise" in said
+    assert "us-ca-washer asks 1 thing of the system itself that nobody has answered: tank." in said
 
 
 def test_a_text_that_is_no_longer_in_force_is_told() -> None:

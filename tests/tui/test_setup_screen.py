@@ -237,3 +237,40 @@ async def test_what_to_mind_about_the_setup_in_force_stands_beside_it(logbook: P
         page = " ".join(seen(screens).split())
     assert "“Plum” can never take one usual load" in calm and "“Fig” can never" not in calm
     assert "“Fig” can never take one usual load" in page and "an area of" in page
+
+
+async def test_a_newer_edition_of_the_code_is_offered_with_what_differs_and_taken(logbook: Path, clock: Clock) -> None:
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(140, 50)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        assert "An edition of 2026-11 is held too" in " ".join(seen(screens).split())
+        await open_row(screens, pilot, "The plumbing code")
+        page = " ".join(seen(screens).split())
+        assert "write it under Edition to take it" in page and "+ dwelling: For one- and two-family dwellings." in page
+        field(screens, "code_edition").value = "2026-11"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        await press(screens, pilot, "a", "enter")
+        assert "is held too" not in " ".join(seen(screens).split())
+    site = read(logbook)[-1]
+    assert isinstance(site, Site) and site.code_edition == "2026-11"
+
+
+async def test_the_system_is_answered_and_a_rule_of_the_place_added(logbook: Path, clock: Clock) -> None:
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(140, 50)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "The system itself")
+        await press(screens, pilot, "right")            # the agency was told
+        await press(screens, pilot, "enter")
+        await open_row(screens, pilot, "a rule of the place")
+        for name, words in (("name", "city's limit"), ("source", "City of Quarry, 14.08"), ("limit", "30 gal")):
+            field(screens, name).value = words
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        await press(screens, pilot, "a", "enter")
+    site = read(logbook)[-1]
+    assert isinstance(site, Site) and site.system_answers == ("notice: yes",)
+    assert site.local_rules is not None and "City of Quarry, 14.08" in site.local_rules[0]

@@ -107,11 +107,11 @@ class SetupScreen(HouseholdScreen):
             lines.append(plain("a appends." if not found.wrong else "Mend what is marked ✗, then a appends.", "bold"))
         elif edits.typed:
             lines = [plain("… a form was left with words in it; they are there when it is opened again.")]
-        elif (offer := offered(home.state.site)) is not None:
-            lines = [plain(f"The plumbing code: {offer} Enter on it shows what differs.")]
         else:
+            offer = offered(home.state.site)
             lines = [plain("Enter opens a form. What you change gathers here, line by line, and is in force only "
                            "when you append it; what was in force before stays in the record.", "dim"),
+                     *([plain(f"The plumbing code: {offer} Enter on it shows what differs.")] if offer else []),
                      *change_lines((), to_mind(home), ())]
         self.query_one("#waiting", Static).update(stacked(lines))
 
