@@ -335,8 +335,11 @@ class Improving:
         if now is not None and change < 2 * self.per_move * len(now):
             walks = self._all_walks()
             self.placed[number] = None
-            change += self.per_move * (self._all_walks() - walks)
+            without = self._all_walks()
             self.placed[number] = now
+            if without == NEVER:
+                return False
+            change += self.per_move * (without - walks)
         if change >= -GAIN:
             return False
         self.placed[number] = there if now is None else None

@@ -37,7 +37,7 @@ OF_A_KIND = 3
 WORK_LIMIT = 20_000
 """Arrangements looked at in one search; a large garden gets a narrower search instead of a longer wait."""
 
-IMPROVING = 25_000
+IMPROVING = 20_000
 """How often a basin is looked at, at most, in making the plan that was found better."""
 
 Way = Literal["sewer", "stay", "move"]
