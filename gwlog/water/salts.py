@@ -1,6 +1,6 @@
 """What laundry water does to soil over the months: sodium against calcium, the salts that must be carried down.
 
-Source of the formulas (reference/chemistry): FAO Irrigation and Drainage Paper 29 rev. 1 (Ayers and Westcot 1985).
+Source of the formulas (reference/salinity): FAO Irrigation and Drainage Paper 29 rev. 1 (Ayers and Westcot 1985).
 """
 
 from __future__ import annotations
@@ -10,13 +10,11 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from gwlog.journal.facts import Product
-from gwlog.reference.chemistry import MG_PER_ME, leaching_requirement
+from gwlog.reference.formulas import mg_per_me
 from gwlog.reference.plants import Plant, find_plant
+from gwlog.reference.salinity import ME_PER_L_PER_DS_M, leaching_requirement
 from gwlog.state import LoadRun, State
 from gwlog.water.basin import LEACHING_SHARE
-
-ME_PER_L_PER_DS_PER_M = 10.0
-"""A water's cations [me/L] are about ten times its conductivity [dS/m] (FAO-29 rev. 1, ch. 1; memory)."""
 
 MOST_LEACHING = 0.30
 """Share beyond which more leaching is no answer but other products or plants are. Working assumption."""
@@ -45,7 +43,7 @@ class SodiumYear:
     @property
     def sodium_me_per_l(self) -> float:
         """Mean known sodium of the graywater [me/L]."""
-        return 1000.0 * self.sodium_g / self.litres / MG_PER_ME["sodium"].value if self.litres else 0.0
+        return 1000.0 * self.sodium_g / self.litres / mg_per_me("sodium") if self.litres else 0.0
 
 
 def sodium_ledger(loads: Iterable[LoadRun], now: datetime) -> dict[str, SodiumYear]:
@@ -77,7 +75,7 @@ def leaching_share_for(year: SodiumYear, plant: Plant | None) -> float:
     """
     if plant is None or plant.salt_threshold is None or year.litres <= 0.0:
         return LEACHING_SHARE
-    least_ecw = year.sodium_me_per_l / ME_PER_L_PER_DS_PER_M
+    least_ecw = year.sodium_me_per_l / ME_PER_L_PER_DS_M
     return min(MOST_LEACHING, max(LEACHING_SHARE, leaching_requirement(least_ecw, plant.salt_threshold.value)))
 
 

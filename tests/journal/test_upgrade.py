@@ -12,7 +12,7 @@ import pytest
 
 from gwlog.errors import GwlogError, LogbookNewer, NotALogbook
 from gwlog.journal import exchange, reader, seal, store
-from gwlog.journal.facts import KINDS, NOT_YET, OtherWater, ReminderAnswer, Site, Washer
+from gwlog.journal.facts import KINDS, NOT_YET, OtherWater, ReminderAnswer, Site, SoilReading, Washer
 from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH, load
 
@@ -20,8 +20,8 @@ NEXT = '''"""A later layout."""
 
 from alembic import op
 
-revision = "0005"
-down_revision = "0004"
+revision = "9999"
+down_revision = "{head}"
 
 
 def upgrade() -> None:
@@ -35,10 +35,10 @@ def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str = "") -> No
     """A gwlog that knows one more layout."""
     steps = tmp_path / "steps % of another"
     shutil.copytree(store.MIGRATIONS, steps, ignore=shutil.ignore_patterns("__pycache__"))
-    (steps / "versions" / "r0005.py").write_text(NEXT.format(more=more or "pass"))
+    (steps / "versions" / "r9999.py").write_text(NEXT.format(more=more or "pass", head=store.HEAD))
     monkeypatch.setattr(store, "MIGRATIONS", steps)
-    monkeypatch.setattr(store, "REVISIONS", ("0001", "0002", "0003", "0004", "0005"))
-    monkeypatch.setattr(store, "HEAD", "0005")
+    monkeypatch.setattr(store, "REVISIONS", (*store.REVISIONS, "9999"))
+    monkeypatch.setattr(store, "HEAD", "9999")
 
 
 def schema(path: Path) -> set[tuple[str, str]]:
@@ -120,21 +120,22 @@ def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
 
 
 def test_there_is_no_way_down_but_the_backup() -> None:
-    from gwlog.journal.migrations.versions import r0001, r0002, r0003, r0004
+    from gwlog.journal.migrations.versions import r0001, r0002, r0003, r0004, r0007
 
-    for step in (r0001, r0002, r0003, r0004):
+    for step in (r0001, r0002, r0003, r0004, r0007):
         with pytest.raises(RuntimeError, match="backup"):
             step.downgrade()
 
 
 def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbook: Path) -> None:
-    earliest = [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater | ReminderAnswer)]
+    earliest = [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater | ReminderAnswer | SoilReading)]
     written = append(logbook, earliest, now=NOW)
     with sqlite3.connect(logbook) as connection:
         for kind, name in connection.execute(
                 "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')").fetchall():
             connection.execute(f"DROP {kind} {name}")
-        connection.execute("DROP TABLE other_water")
+        for table in ("other_water", "soil_reading"):
+            connection.execute(f"DROP TABLE {table}")
         connection.execute("DROP TABLE reminder_answer")
         connection.execute("DROP TABLE delivery")
         for table, kind in KINDS.items():
@@ -151,7 +152,7 @@ def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbo
 
 
 def test_a_logbook_of_the_second_layout_keeps_its_bodies_and_learns_run_times(logbook: Path) -> None:
-    written = append(logbook, [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater)], now=NOW)
+    written = append(logbook, [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater | SoilReading)], now=NOW)
     sealed = bodies(logbook)
     assert not any("run_minutes" in body for body in sealed)
     with sqlite3.connect(logbook) as connection:
@@ -161,7 +162,8 @@ def test_a_logbook_of_the_second_layout_keeps_its_bodies_and_learns_run_times(lo
         for table, kind in KINDS.items():
             for column in kind.ADDED_LATER:
                 connection.execute(f"ALTER TABLE {table} DROP COLUMN {column}")
-        connection.execute("DROP TABLE other_water")
+        for table in ("other_water", "soil_reading"):
+            connection.execute(f"DROP TABLE {table}")
         connection.execute("UPDATE alembic_version SET version_num = '0002'")
     connection.close()
     washer = next(fact for fact in written if isinstance(fact, Washer))
