@@ -5,14 +5,15 @@ Nothing is kept between runs but what was told: what is due follows from the log
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
+import socket
 import sys
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import datetime, timedelta
 from pathlib import Path
-from queue import SimpleQueue
 from typing import Any
 
 from gwlog import clock
@@ -49,7 +50,7 @@ class Watcher:
         self.say = say
         self.stopped = threading.Event()
         self.answer = FINE
-        self._asked_to_stop: SimpleQueue[None] = SimpleQueue()
+        self._bell: socket.socket | None = None
         self._round = threading.Lock()
         self._version: str | None = None
         self._last: datetime | None = None
@@ -64,19 +65,38 @@ class Watcher:
         """Watch until SIGTERM, SIGINT or stop(). Raises at once when there is nothing to begin with."""
         self._read_files()
         self._zone = look_set_up(self.path, clock.now()).zone
-        for number in (signal.SIGTERM, signal.SIGINT):
-            # A handler runs inside whatever the main thread does: only a queue of this kind may be touched there.
-            signal.signal(number, lambda *_: self._asked_to_stop.put(None))
-        self._begin()
-        self.say(f"Watching {self.path}; to stop: Ctrl-C.")
-        self._asked_to_stop.get()
-        self._end()
+        with self._told_to_stop() as told:
+            self._begin()
+            self.say(f"Watching {self.path}; to stop: Ctrl-C.")
+            told.recv(1)
+            self._end()
         return self.answer
 
     def stop(self) -> None:
         """Have `run` return; a round that has not begun is left out. For any thread."""
         self.stopped.set()
-        self._asked_to_stop.put(None)
+        if self._bell is not None:
+            with contextlib.suppress(OSError):   # it rings already, or the watcher has ended
+                self._bell.send(b"!")
+
+    @contextlib.contextmanager
+    def _told_to_stop(self) -> Iterator[socket.socket]:
+        """A socket with a byte in it once SIGTERM or SIGINT came, or `stop` was called.
+
+        The interpreter writes it, whichever thread the system gave the signal to: a main thread that waits for a lock
+        would not learn of a signal that another thread got, and a handler may not touch a lock.
+        """
+        told, self._bell = socket.socketpair()
+        with told, self._bell:
+            self._bell.setblocking(False)
+            before = signal.set_wakeup_fd(self._bell.fileno(), warn_on_full_buffer=False)
+            handlers = {number: signal.signal(number, lambda *_: None) for number in (signal.SIGTERM, signal.SIGINT)}
+            try:
+                yield told
+            finally:
+                signal.set_wakeup_fd(before)
+                for number, handler in handlers.items():
+                    signal.signal(number, handler)
 
     def _begin(self) -> None:
         from apscheduler.events import EVENT_JOB_ERROR, EVENT_JOB_MISSED

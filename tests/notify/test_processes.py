@@ -48,7 +48,7 @@ class Yard:
         (config / "channels.toml").write_text(f'[file]\ncommand = ["{program}"]\n')
         (config / "channels.toml").chmod(0o600)
         self.env = {**os.environ, "GWLOG_LOGBOOK": str(self.logbook), "XDG_CONFIG_HOME": str(folder / "config"),
-                    "HOME": str(folder)}
+                    "HOME": str(folder), "PYTHONFAULTHANDLER": "1"}
         since = f"{datetime.now(ZoneInfo('America/Los_Angeles')) - timedelta(days=1):%Y-%m-%d}"
         (folder / "site.toml").write_text(SITE.replace("since = 2026-05-01", f"since = {since}"))
         assert main(["--logbook", str(self.logbook), "init", str(folder / "site.toml")]) == 0
@@ -81,7 +81,11 @@ def until(holds: Callable[[], object]) -> None:
 def ended(watcher: subprocess.Popen[str]) -> int:
     """Tell a watcher to stop, and wait for its end. Returns its exit code."""
     watcher.send_signal(signal.SIGTERM)
-    return watcher.wait(NEVER_S)
+    try:
+        return watcher.wait(NEVER_S)
+    except subprocess.TimeoutExpired:
+        watcher.send_signal(signal.SIGABRT)
+        raise AssertionError("it does not end; its threads:\n" + watcher.communicate()[1]) from None
 
 
 @pytest.fixture

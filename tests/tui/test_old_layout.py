@@ -7,6 +7,7 @@ from contextlib import closing
 from pathlib import Path
 
 from gwlog.journal import store
+from gwlog.journal.facts import KINDS
 from gwlog.journal.reader import read
 from gwlog.tui.app import GwlogApp
 from tests.tui.conftest import Clock, household, press, seen, settle
@@ -15,13 +16,15 @@ from tests.tui.conftest import Clock, household, press, seen, settle
 def into_the_first_layout(path: Path) -> None:
     """Take away what the later layouts added, as the first left the file."""
     with closing(sqlite3.connect(path, isolation_level=None)) as connection:
-        for kind, name in connection.execute(
+        for sort, name in connection.execute(
                 "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')").fetchall():
-            connection.execute(f'DROP {kind} "{name}"')
+            connection.execute(f'DROP {sort} "{name}"')
         connection.execute("DROP TABLE reminder_answer")
         connection.execute("DROP TABLE delivery")
-        for table in ("washer", "usual_load"):
-            connection.execute(f"ALTER TABLE {table} DROP COLUMN run_minutes")
+        connection.execute("DROP TABLE other_water")
+        for table, kind in KINDS.items():
+            for column in kind.ADDED_LATER:
+                connection.execute(f"ALTER TABLE {table} DROP COLUMN {column}")
         connection.execute("UPDATE alembic_version SET version_num = '0001'")
 
 
