@@ -14,7 +14,7 @@ UPTAKE = (0.4, 0.3, 0.2, 0.1)
 """Share of a plant's water that each quarter of the root zone gives, from the top."""
 
 SATURATION_OVER_FIELD_CAPACITY = Sourced(
-    2.0, "FAO Irrigation and Drainage Paper 29 rev. 1: a saturated soil holds about twice what it keeps", "1985", "memory")
+    2.0, "FAO Irrigation and Drainage Paper 29 rev. 1: saturation is about twice field capacity", "1985", "memory")
 
 EFFICIENCY: dict[str, Sourced[float]] = {
     **{texture: assumed(1.0, "percolating water mixes with all the water of a layer of sand to loam")

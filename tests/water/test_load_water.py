@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import sqrt
 from typing import Any
 
@@ -98,7 +99,8 @@ def test_nothing_is_told_that_rests_on_what_is_not_known() -> None:
     ({"form": "liquid"}, (0.3, 2.1), ("what plain is made of",)),
     ({"form": None}, (0.3, 21.0), ("what plain is made of",)),
     ({"label": ("sodium sulfate 30 %", "water")}, (3.88, 9.71), ("the weight of a dose of plain",)),
-    ({"label": ("sodium sulfate 30 %", "glitter"), "dose_mg": 50_000}, (4.86, 4.86 + 35 * 0.5748), ("“glitter” of plain",)),
+    ({"label": ("sodium sulfate 30 %", "glitter"), "dose_mg": 50_000}, (4.86, 4.86 + 35 * 0.5748),
+     ("“glitter” of plain",)),
     ({"product_kind": "bleach", "chlorine_bleach": True, "dose_mg": 100_000}, (3.24, 5.10), ("what plain is made of",)),
 ])
 def test_an_unread_label_leaves_it_open_and_never_at_nothing(
@@ -127,7 +129,7 @@ def test_two_doses_bring_twice_as_much() -> None:
 def test_more_water_never_makes_it_saltier() -> None:
     powder = product()
     told = [load_water(TAP, (powder,), litres) for litres in (40.0, 60.0, 90.0, 150.0)]
-    for less, more in zip(told, told[1:], strict=False):
+    for less, more in pairwise(told):
         for part in ("ecw", "sar", "boron"):
             small, large = getattr(more, part), getattr(less, part)
             assert isinstance(small, Span) and small.low <= large.low and small.high <= large.high

@@ -27,7 +27,7 @@ def concentrations(layers: Layers) -> list[float]:
 @pytest.mark.parametrize("name", about("four-mixed-layers"))
 def test_the_steady_state_of_four_layers(name: str) -> None:
     put, expected, within = vector(name)
-    assert UPTAKE == tuple(put["uptake"])
+    assert tuple(put["uptake"]) == UPTAKE
     layers = steady(put["lf"])
     found = concentrations(layers)
     assert found == pytest.approx(expected["c_layers"], abs=within)
@@ -49,7 +49,8 @@ def test_fao_29_table_3_and_the_models_beside_it(name: str) -> None:
         assert sum(profile[1:]) / 4 / 2 == pytest.approx(expected["four_mixed_layers_ece"], abs=tight)
         assert sum(profile) / 5 / 2 == pytest.approx(expected["printed"], abs=within["fao_five_point_vs_printed"])
         bucket = steady(lf, uptake=(1.0,))
-        assert bucket.total()[0] / bucket.zone.saturation_l == pytest.approx(expected["one_mixed_bucket_ece"], abs=tight)
+        mixed = bucket.total()[0] / bucket.zone.saturation_l
+        assert mixed == pytest.approx(expected["one_mixed_bucket_ece"], abs=tight)
     assert (1.0 + lf) / (5.0 * lf) == pytest.approx(expected["eq93_ece"], abs=1e-4)
 
 
