@@ -17,7 +17,7 @@ from gwlog.reference.salt_ratings import salt_limit
 from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.reference.source import Sourced, assumed
 from gwlog.water.ledger import SLOWEST_SOIL
-from gwlog.water.soil_salt import Soil, SoilSalt, masses_of, soil_of
+from gwlog.water.soil_salt import PARTS, Soil, SoilSalt, masses_of, soil_of
 from gwlog.water.weather import Climate
 
 HORIZON_DAYS = 365
@@ -123,7 +123,7 @@ def needed(salt: SoilSalt, trends: list[Trend]) -> tuple[float, bool]:
     layers = deepcopy(salt.layers)
     layers.settle(0.0)
     step = layers.zone.field_capacity_l / STEPS
-    brings = masses_of(salt.tap, step)
+    brings = masses_of(salt.tap, step, len(layers.drained) == PARTS)
     targets = {trend.what: target(trend) for trend in trends}
     passed = 0.0
     for _ in range(int(STEPS * MOST_PORES)):

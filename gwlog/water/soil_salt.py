@@ -32,9 +32,9 @@ START_ECE = assumed(0.5, "garden soil before any graywater, its salts as in the 
 KG_PER_ME = MG_PER_L_PER_DS_M.value / ME_PER_L_PER_DS_M / 1e6
 """Salt that goes with a milliequivalent of cations [kg]."""
 
-# The masses that are carried, the least and the most of each: cations, sodium, calcium with magnesium, the same by
-# Cax [me], boron [mg].
 PARTS = len(Water._fields)
+"""The masses that are carried: cations, sodium, calcium with magnesium, the same by Cax [me], boron [mg]; once where all
+that came is exact, else the least of each and then the most."""
 
 
 class Soil(NamedTuple):
@@ -124,47 +124,60 @@ def soil_salts(
     salts = tap_salts(tap)
     if salts is None:
         return dict.fromkeys(names)
-    poured, not_known = _poured(state, tap)
+    waters, not_known = _waters(state, tap)
+    exact = all(span.exact for water in (salts, *waters.values()) for span in water)
+    poured = _poured(state, waters, exact)
     missing = tuple(f"the tap water: {words}" for words in tap.missing)
     return {
         name: follow(name, state.basin_history[name], ledgers[name], poured.get(name, {}), salts,
-                     state.soil_readings.get(name, ()), state.zone, (*missing, *not_known))
+                     state.soil_readings.get(name, ()), state.zone, (*missing, *not_known), exact)
         for name in names
     }
 
 
-def _poured(state: State, tap: TapWater) -> tuple[dict[str, dict[date, Masses]], tuple[str, ...]]:
-    """The masses that loads brought to each basin by day, and what of their products is not known."""
-    poured: dict[str, dict[date, Masses]] = {}
-    waters: dict[tuple[tuple[Product, ...], float], Water] = {}
+_Waters = dict[tuple[tuple[Product, ...], float], Water]
+
+
+def _waters(state: State, tap: TapWater) -> tuple[_Waters, tuple[str, ...]]:
+    """The water of every kind of load that reached the garden, by products and volume; what is not known of them."""
+    waters: _Waters = {}
     not_known: dict[str, None] = {}
     for load in state.loads:
-        if not load.deliveries or load.litres <= 0.0:
+        key = (products_known(state, load), load.litres)
+        if not load.deliveries or load.litres <= 0.0 or key in waters:
             continue
-        products = products_known(state, load)
-        key = (products, load.litres)
-        if key not in waters:
-            dose = together(products)
-            water = load_salts(tap, dose.content, load.litres)
-            assert water is not None
-            waters[key] = water
-            not_known.update(dict.fromkeys(dose.not_known))
+        dose = together(key[0])
+        water = load_salts(tap, dose.content, load.litres)
+        assert water is not None
+        waters[key] = water
+        not_known.update(dict.fromkeys(dose.not_known))
+    return waters, tuple(not_known)
+
+
+def _poured(state: State, waters: _Waters, exact: bool) -> dict[str, dict[date, Masses]]:
+    """The masses that loads brought to each basin by day."""
+    poured: dict[str, dict[date, Masses]] = {}
+    for load in state.loads:
+        water = waters.get((products_known(state, load), load.litres)) if load.deliveries else None
+        if water is None:
+            continue
         for delivery in load.deliveries:
             days = poured.setdefault(delivery.basin, {})
-            brings = masses_of(waters[key], delivery.litres)
+            brings = masses_of(water, delivery.litres, exact)
             known = days.get(delivery.day)
             days[delivery.day] = brings if known is None else [a + b for a, b in zip(known, brings, strict=True)]
-    return poured, tuple(not_known)
+    return poured
 
 
-def masses_of(water: Water, litres: float) -> Masses:
-    """Return the masses in so much of a water: the least of each part, then the most."""
-    return [span.low * litres for span in water] + [span.high * litres for span in water]
+def masses_of(water: Water, litres: float, exact: bool = False) -> Masses:
+    """Return the masses in so much of a water: of each part once where all is exact, else the least, then the most."""
+    least = [span.low * litres for span in water]
+    return least if exact else least + [span.high * litres for span in water]
 
 
 def follow(
     name: str, history: Sequence[Basin], ledger: Ledger, poured: dict[date, Masses], tap: Water,
-    readings: Sequence[SoilReading], zone: str, not_known: tuple[str, ...] = (),
+    readings: Sequence[SoilReading], zone: str, not_known: tuple[str, ...] = (), exact: bool = False,
 ) -> SoilSalt:
     """Carry one basin's salts through the closed days of its water balance.
 
@@ -172,7 +185,7 @@ def follow(
     """
     described = [(local_day(basin.happened_at, zone), basin) for basin in history]
     changes, by_day = dict(described[1:]), _by_day(readings, zone)
-    course = _Course(described[0][1], ledger, tap)
+    course = _Course(described[0][1], ledger, tap, exact)
     at_start = _kg(course.layers.total())
     told: list[Soil] = []
     day, month = ledger.starts, 0
@@ -197,11 +210,11 @@ def follow(
 class _Course:
     """One basin's salts under way. `waiting`: what plants took since water last moved [L]."""
 
-    def __init__(self, first: Basin, ledger: Ledger, tap: Water) -> None:
+    def __init__(self, first: Basin, ledger: Ledger, tap: Water, exact: bool) -> None:
         self.described, self.tap = first, tap
         self.wetted = spec_of(first).wetted_m2
         zone = zone_of(first)
-        self.fresh = _start(zone, tap)
+        self.fresh = _start(zone, tap) * (1 if exact else 2)
         self.layers = Layers(zone, [one * zone.field_capacity_l for one in self.fresh],
                              min(_opening(ledger, self.wetted), zone.taw_l))
         self.waiting = 0.0
@@ -262,17 +275,17 @@ def _start(zone: Zone, tap: Water) -> Masses:
     ions = tap.sodium.middle + tap.hard.middle
     sodium = cations * tap.sodium.middle / ions if ions > 0.0 else 0.0
     hard = cations - sodium if ions > 0.0 else 0.0
-    return [cations, sodium, hard, hard, tap.boron.middle] * 2
+    return [cations, sodium, hard, hard, tap.boron.middle]
 
 
 def _kg(masses: Masses) -> float:
-    return (masses[0] + masses[PARTS]) / 2.0 * KG_PER_ME
+    return (masses[0] + masses[-PARTS]) / 2.0 * KG_PER_ME
 
 
 def soil_of(layers: Layers, day: date) -> Soil:
     """Return what a test of the whole root zone would say."""
     masses, litres = layers.total(), layers.zone.saturation_l
-    low, high = masses[:PARTS], masses[PARTS:]
+    low, high = masses[:PARTS], masses[-PARTS:]
     ece = Span(low[0], high[0]).times(1.0 / (litres * ME_PER_L_PER_DS_M))
     sar = None
     hard, adjusted = Span(*sorted((low[2], high[2]))), Span(*sorted((low[3], high[3])))
@@ -308,7 +321,7 @@ def _correct(layers: Layers, found: Compared) -> None:
     """Make the layers say what was measured; how it lies over the depth stays as it was reckoned."""
     litres = layers.zone.saturation_l
     masses = layers.total()
-    middle = [(masses[part] + masses[part + PARTS]) / 2.0 for part in range(PARTS)]
+    middle = [(one + two) / 2.0 for one, two in zip(masses[:PARTS], masses[-PARTS:], strict=True)]
     cations = middle[0] if found.measured_ece is None else found.measured_ece * ME_PER_L_PER_DS_M * litres
     times = cations / middle[0] if middle[0] > 0.0 else 1.0
     sodium, hard, adjusted = (middle[part] * times for part in (1, 2, 3))
@@ -323,7 +336,7 @@ def _correct(layers: Layers, found: Compared) -> None:
     exact = {part for part, known in ((0, found.measured_ece), (1, found.measured_sar), (2, found.measured_sar),
                                       (3, found.measured_sar), (4, found.measured_boron)) if known is not None}
     for part in range(PARTS):
-        for place in (part, part + PARTS):
+        for place in range(part, len(masses), PARTS):
             if part in exact:
                 _scale(layers, place, wanted[part])
             elif part in (1, 2, 3) and 0 in exact:
