@@ -14,6 +14,7 @@ from gwlog.setup.show import exact
 from gwlog.state import State
 from gwlog.text import listed
 from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH, System
+from gwlog.water.report import report_words
 
 _UNITS: dict[str, dict[System, tuple[str, float]]] = {
     "_cm2": {"us": ("ft²", M2_PER_FT2 * 1e4), "metric": ("m²", 1e4)},
@@ -29,7 +30,7 @@ _WORDS = {
     "product_kind": "kind", "machine": "kind", "zone": "time zone", "start_deficit_ml": "deficit at the start",
     "eto_zone": "ETo zone", "monthly_eto_um": "monthly ETo", "monthly_rain_um": "monthly rain", "depletion_milli":
     "depletion fraction", "at_x_mm": "place, x", "at_y_mm": "place, y", "basin": "lies at", "sodium_mg":
-    "sodium per load",
+    "sodium per load", "dose_mg": "one dose",
 }
 
 
@@ -94,6 +95,8 @@ def _value(name: str, value: object, system: System) -> str:
         return value.isoformat()
     if isinstance(value, int):
         return _amount(name, value, system)
+    if name == "tap_water" and isinstance(value, tuple):
+        return listed(report_words(value)) or "none"
     if isinstance(value, tuple):
         whole = all(isinstance(item, int) for item in value)
         words = [_amount(name, item, system) if isinstance(item, int) else f"“{item}”" for item in value]

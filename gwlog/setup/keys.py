@@ -14,7 +14,7 @@ from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH
 
 Kind = Literal[
     "name", "text", "choice", "whole", "number", "flag", "day", "days", "wall", "zone", "names", "choices",
-    "months", "interval", "rule", "length", "area", "volume", "monthly", "position", "table",
+    "months", "interval", "rule", "length", "area", "volume", "monthly", "position", "table", "dose", "label", "report",
 ]
 
 SUFFIXES: dict[str, dict[str, float]] = {
@@ -23,6 +23,7 @@ SUFFIXES: dict[str, dict[str, float]] = {
     "volume": {"gal": LITRES_PER_GALLON * 1000.0, "l": 1000.0},
     "monthly": {"in": MM_PER_INCH * 1000.0, "mm": 1000.0},
     "position": {"ft": MM_PER_FOOT, "m": 1000.0},
+    "dose": {"g": 1000.0, "oz": 28_349.523125, "ml": 1000.0},
 }
 """Suffix of a quantity's key -> how many of its small unit one is."""
 
@@ -45,6 +46,10 @@ class Key:
     @property
     def spellings(self) -> tuple[str, ...]:
         """The names under which the key may stand: one, or one for each unit."""
+        if self.kind == "report":
+            from gwlog.water.report import spellings_of
+
+            return spellings_of(self.name)
         suffixes = SUFFIXES.get(self.kind)
         return tuple(f"{self.name}_{unit}" for unit in suffixes) if suffixes else (self.name,)
 
@@ -91,6 +96,7 @@ def tables() -> dict[str, Table]:
             Key("since", "day", "the first setup is in force from this day"),
             Key("softened_water", "flag", "whether the machine runs on softened water"),
             Key("climate", "table", "the climate's normals", required=True),
+            Key("tap_water", "table", "what a water report says of the tap water; left out: not known"),
         )),
         Table("person", True, (_name("somebody who writes in the logbook"),)),
         Table("washer", True, (
@@ -124,7 +130,9 @@ def tables() -> dict[str, Table]:
             Key("form", "choice", "liquid or powder", choices=facts.FORMS),
             Key("chlorine_bleach", "flag", "holds chlorine bleach; left out: nobody has looked yet"),
             Key("borax", "flag", "holds borax or boron; left out: nobody has looked yet"),
-            Key("sodium_g_per_load", "number", "sodium of one dose, g; left out: not known", low=0, high=1000),
+            Key("sodium_g_per_load", "number", "sodium of one dose, g; left out: by its label", low=0, high=1000),
+            Key("label", "label", "its ingredients, line by line as the label has them"),
+            Key("dose", "dose", "weight of one dose; a liquid's mL count as grams", low=1, high=2_000_000),
         )),
         Table("usual_load", True, (
             _name("short name of a load done often"),
@@ -164,3 +172,12 @@ CLIMATE = Table("climate", False, (
     Key("monthly_rain", "monthly", "rain of the 12 months", low=0, high=3_000_000),
 ))
 """The table inside [site] that holds the climate's normals."""
+
+
+@lru_cache(maxsize=1)
+def tap_water_table() -> Table:
+    """The table inside [site] that holds a water report."""
+    from gwlog.reference.water_units import REPORT
+
+    return Table("tap_water", False, tuple(
+        Key(name, "report", words, high=most) for name, (_, most, words) in REPORT.items()))

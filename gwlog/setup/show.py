@@ -18,8 +18,8 @@ from gwlog.setup.rules import never_comes
 from gwlog.state import State
 
 _UNITS = {
-    "us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft"},
-    "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m"},
+    "us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft", "dose": "g"},
+    "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m", "dose": "g"},
 }
 _HEAD = """\
 # The setup of this logbook, as it is in force. Change what differs, then:
@@ -177,6 +177,19 @@ def _site(page: _Page, state: State, site: Site) -> None:
         page.row("monthly_eto", "monthly", site.monthly_eto_um)
     if site.monthly_rain_um is not None:
         page.row("monthly_rain", "monthly", site.monthly_rain_um)
+    if site.tap_water:
+        page.heading("[site.tap_water]")
+        for line in site.tap_water:
+            key, _, value = line.partition("=")
+            page.plain(key, value if _is_number(value) else quoted(value))
+
+
+def _is_number(value: str) -> bool:
+    try:
+        float(value)
+    except ValueError:
+        return False
+    return True
 
 
 def _basin(page: _Page, basin: Basin) -> None:
@@ -206,6 +219,9 @@ def _product(page: _Page, product: Product) -> None:
     page.flag("chlorine_bleach", product.chlorine_bleach)
     page.flag("borax", product.borax)
     page.number("sodium_g_per_load", product.sodium_mg, 1000)
+    if product.label:
+        page.texts("label", product.label)
+    page.quantity("dose", "dose", product.dose_mg)
 
 
 def _usual_load(page: _Page, state: State, load: UsualLoad) -> None:

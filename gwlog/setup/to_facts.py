@@ -60,8 +60,13 @@ def _site(site: Entry, common: dict[str, Any]) -> Site:
         occupants=site.get("occupants"), code=site.get("code"), aim=site.get("aim") or "plants",
         valve=site.get("valve") or "unknown", eto_zone=climate.get("eto_zone"),
         monthly_eto_um=climate.get("monthly_eto"), monthly_rain_um=climate.get("monthly_rain"),
-        softened_water=bool(site.get("softened_water")), **common,
+        softened_water=bool(site.get("softened_water")), tap_water=_report(site.get("tap_water")), **common,
     )
+
+
+def _report(report: Entry | None) -> tuple[str, ...] | None:
+    """The lines of a water report, in the order of their names; None without any."""
+    return tuple(report.values[name] for name in sorted(report.values)) or None if report is not None else None
 
 
 def _washer(washer: Entry, common: dict[str, Any]) -> Washer:
@@ -102,7 +107,8 @@ def _product(product: Entry, common: dict[str, Any]) -> Product:
     return Product(
         name=product.get("name"), product_kind=product.get("kind"), form=product.get("form"),
         chlorine_bleach=product.get("chlorine_bleach"), borax=product.get("borax"),
-        sodium_mg=None if sodium is None else round(sodium * 1000), **common,
+        sodium_mg=None if sodium is None else round(sodium * 1000), label=product.get("label"),
+        dose_mg=product.get("dose"), **common,
     )
 
 

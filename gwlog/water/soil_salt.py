@@ -33,8 +33,8 @@ KG_PER_ME = MG_PER_L_PER_DS_M.value / ME_PER_L_PER_DS_M / 1e6
 """Salt that goes with a milliequivalent of cations [kg]."""
 
 PARTS = len(Water._fields)
-"""The masses that are carried: cations, sodium, calcium with magnesium, the same by Cax [me], boron [mg]; once where all
-that came is exact, else the least of each and then the most."""
+"""The masses that are carried: cations, sodium, calcium with magnesium, the same by Cax [me], boron [mg]; once where
+all that came is exact, else the least of each and then the most."""
 
 
 class Soil(NamedTuple):

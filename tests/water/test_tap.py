@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import pytest
 
+from gwlog.errors import BadInput
 from gwlog.reference.formulas import mg_per_me
 from gwlog.reference.salinity import MG_PER_L_PER_DS_M
-from gwlog.reference.water_units import CACO3, CONDUCTIVITY, HARDNESS
-from gwlog.water.report import spelling, spellings, tap_water
+from gwlog.reference.water_units import CACO3, CONDUCTIVITY, HARDNESS, REPORT
+from gwlog.water.report import amount, read_amount, report_words, spelling, spellings_of, tap_water
 from gwlog.water.tap import NOT_KNOWN, TapWater, imbalance, oddities
 from tests.reference.vectors import vector
 
@@ -101,4 +102,29 @@ def test_keys_of_a_report() -> None:
     assert spelling("calcium_meq_l") == ("calcium", pytest.approx(20.039))
     assert spelling("ph") == ("ph", 1.0)
     assert spelling("calcium") is spelling("ph_mg_l") is spelling("gold_mg_l") is None
-    assert all(spelling(word) is not None for word in spellings()) and len(set(spellings())) > 50
+    keys = [key for name in REPORT for key in spellings_of(name)]
+    assert all(spelling(key) is not None for key in keys) and len(set(keys)) == len(keys) > 50
+
+
+@pytest.mark.parametrize(("name", "words", "key", "number"), [
+    ("calcium", "48 mg/l", "calcium_mg_l", 48.0), ("calcium", "2.4 me/L", "calcium_meq_l", 2.4),
+    ("calcium", "120 mg/L as CaCO3", "calcium_mg_l_caco3", 120.0), ("hardness", "10 GPG", "hardness_gpg", 10.0),
+    ("ec", "620 uS/cm", "ec_us_cm", 620.0), ("ec", "0,62 dS/m", "ec_ds_m", 0.62), ("ph", "7.4", "ph", 7.4),
+])
+def test_amounts_as_people_type_them(name: str, words: str, key: str, number: float) -> None:
+    assert read_amount(name, words) == (key, number)
+    assert read_amount(name, amount(key, f"{number:g}")) == (key, number)
+
+
+@pytest.mark.parametrize(("name", "words"), [
+    ("calcium", "48"), ("calcium", "48 gpg"), ("ph", "15"), ("ec", "-1 dS/m"), ("boron", "much"),
+    ("sodium", "9e9 mg/l"), ("sodium", "6000 mg/L"),
+])
+def test_amounts_that_cannot_be_are_refused(name: str, words: str) -> None:
+    with pytest.raises(BadInput, match="would be accepted"):
+        read_amount(name, words)
+
+
+def test_a_report_in_words() -> None:
+    assert report_words(("ec_us_cm=620", "ph=7.4", "boron_mg_l=not known")) == [
+        "conductivity 620 µS/cm", "pH 7.4", "boron not known"]
