@@ -1,4 +1,4 @@
-"""The tap water's report and products' labels in the site file: every unit, unknowns, clear refusals with their line."""
+"""The tap water's report and products' labels in the site file: every unit, unknowns, refusals with their line."""
 
 from __future__ import annotations
 
@@ -60,7 +60,8 @@ def test_it_is_shown_and_read_back_without_a_change() -> None:
     shown = show(state)
     assert "[site.tap_water]" in shown and "ec_us_cm = 520" in shown and 'boron_mg_l = "not known"' in shown
     assert changes(state, read(shown), in_force=NOW) == []
-    again = changes(state, read(US + REPORT.replace("520", "0.7").replace("ec_us_cm", "ec_ds_m") + POWDER), in_force=NOW)
+    other = REPORT.replace("520", "0.7").replace("ec_us_cm", "ec_ds_m")
+    again = changes(state, read(US + other + POWDER), in_force=NOW)
     (line,) = describe(again, state)
     assert "conductivity 520 µS/cm" in line and "conductivity 0.7 dS/m" in line
     assert judge(of_text(shown), NOW).wrong == ()
