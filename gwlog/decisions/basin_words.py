@@ -78,7 +78,7 @@ def _word(basin: BasinNow, share_l: float | None, closed: str | None) -> tuple[W
         return "not for graywater", not_allowed(basin.fact)
     if share_l is None:
         return "out of reach", "no outlet in use reaches it"
-    if share_l > min(basin.raw_l, basin.surge_room_l, basin.allowance_l_per_day) + TINY_L:
+    if share_l > min(basin.spec.most_l, basin.surge_room_l, basin.allowance_l_per_day) + TINY_L:
         return "too small for one load", None
     if basin.rests_today:
         return "resting", basin.rest_reason

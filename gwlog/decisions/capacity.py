@@ -165,6 +165,6 @@ def too_small(state: State, garden: Garden) -> tuple[TooSmall, ...]:
         area: float | None = max(spec.area_m2, max(0.0, math.sqrt(wetted) - 2 * SPREAD_M) ** 2)
         if wetted > spec.canopy_m2:
             area = None
-        found.append(TooSmall(name, load, spec.raw_l, wetted, area, math.ceil(garden.usual_load_l / spec.raw_l)
-                              if spec.raw_l > 0.0 else 0))
+        found.append(TooSmall(name, load, spec.most_l, wetted, area, math.ceil(garden.usual_load_l / spec.most_l)
+                              if spec.most_l > 0.0 else 0))
     return tuple(found)

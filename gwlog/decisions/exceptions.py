@@ -19,7 +19,7 @@ from gwlog.decisions.query import GENERIC, profile_named, reader_of
 from gwlog.units import Reader
 from gwlog.water.basin import DRAINABLE_POROSITY
 from gwlog.water.garden import described_cover
-from gwlog.water.ledger import spec_of
+from gwlog.water.growth import spec_of
 from gwlog.water.mulch import Reckoning, known_depth, reckoning
 
 if TYPE_CHECKING:

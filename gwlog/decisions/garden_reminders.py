@@ -11,6 +11,7 @@ from gwlog.clock import echo, local_day
 from gwlog.decisions.query import profile_of
 from gwlog.decisions.reminder_model import Look, Reminder, Stage
 from gwlog.decisions.valve_reminders import before
+from gwlog.water.ledger import raw_on
 from gwlog.water.rest import DRY_ENOUGH, REST_AFTER_FILLING, REST_AFTER_PONDING, TINY_L
 
 if TYPE_CHECKING:
@@ -85,7 +86,8 @@ def _rest_ended(look: Look, basin: BasinNow) -> datetime | None:
         earliest = max(earliest, answer.happened_at)
     filled = local_day(ledger.filled_at, look.state.zone)
     for day in ledger.days:
-        if day.day < filled or day.deficit_l < DRY_ENOUGH * basin.raw_l - TINY_L:
+        morning = day.day + timedelta(days=1)
+        if day.day < filled or day.deficit_l < DRY_ENOUGH * raw_on(basin.growth, morning, look.garden.sky) - TINY_L:
             continue
         # A day's balance is struck at its end: the next morning is the first moment that is dry enough.
         if look.start_of(day.day + timedelta(days=2)) > earliest:

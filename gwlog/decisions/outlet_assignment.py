@@ -155,7 +155,7 @@ class _Obstacles:
     def _at(self, now: BasinNow, litres: float) -> Iterator[Hindrance]:
         read, name = self.read, now.name
         yield from self.closed.get(name, ())
-        if litres > now.raw_l + TOLERANCE_L:
+        if litres > now.spec.most_l + TOLERANCE_L:
             yield Hindrance("small basin", "closed", name,
                             f"{name} would get {read.volume(litres)} at once, more than its plants can use before "
                             "they are dry again")
@@ -217,7 +217,7 @@ class _Obstacles:
     def _room(self, now: BasinNow) -> float:
         if now.rests_today or self.closed.get(now.name):
             return -1.0
-        hard = min(now.allowance_left_l, now.surge_room_l, now.raw_l)
+        hard = min(now.allowance_left_l, now.surge_room_l, now.spec.most_l)
         return min(hard, now.root_room_l) if self.binds else hard
 
     def _level(self, places: Mapping[str, str], litres: tuple[tuple[str, float], ...]) -> int:
@@ -228,7 +228,7 @@ class _Obstacles:
         for name, part in litres:
             now = self.garden.basins.get(name)
             if now is None or self.closed.get(name) or \
-                    part > min(now.allowance_left_l, now.surge_room_l, now.raw_l) + TOLERANCE_L:
+                    part > min(now.allowance_left_l, now.surge_room_l, now.spec.most_l) + TOLERANCE_L:
                 return 3
             if now.rests_today:
                 level = 2

@@ -43,7 +43,7 @@ def account(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Se
             for outlet, name in zip(outlets, at, strict=True):
                 beds[name].graywater += outlet.share * step.load.litres
         for name, bed in beds.items():
-            beyond, short, price = bed.close_day(day)
+            beyond, short, price = bed.close_day()
             percolated += beyond
             unmet += short
             need += price
@@ -66,5 +66,5 @@ def rain_alone(basins: Sequence[PlanBasin], days: Sequence[PlanDay]) -> float:
         bed = Bed(basin)
         for number, day in enumerate(days):
             bed.open_day(day, basin.used_today_l if number == 0 else 0.0)
-            total += bed.close_day(day)[0]
+            total += bed.close_day()[0]
     return total

@@ -9,7 +9,8 @@ from datetime import date
 from typing import NamedTuple
 
 from gwlog.errors import BadInput
-from gwlog.water.basin import LEACHING_SHARE, BasinSpec, day_step
+from gwlog.water.basin import LEACHING_SHARE, BasinSpec, DayNumbers, DayResult, close_day, day_numbers, root_zone_room
+from gwlog.water.growth import Growth
 from gwlog.water.rest import DRY_ENOUGH, TINY_L
 
 GARDEN_AIM_SEWER = 1.5
@@ -33,9 +34,9 @@ FILLED_SHUT_DAYS = 1
 """Days after the one on which a basin was filled that make up its 24 hours of rest, in a plan of whole days."""
 
 
-def half_raw(spec: BasinSpec) -> float:
-    """The deficit [L] from which a rested basin may be used again."""
-    return DRY_ENOUGH * spec.raw_l - TINY_L
+def half_raw(numbers: DayNumbers) -> float:
+    """The deficit [L] from which a rested basin may be used again on that day."""
+    return DRY_ENOUGH * numbers.raw_l - TINY_L
 
 
 def need_price(short_l: float, demand_l: float) -> float:
@@ -85,6 +86,8 @@ class Weights:
 class PlanBasin:
     """A basin as the plan starts: yesterday's deficit [L], today's graywater so far [L], when it may be used.
 
+    `spec`: as it is on the first day; `growth`: on the others, None where it stays as it is. `outer_l`: yesterday's
+    deficit of the roots beyond the wetted zone [L]. `other_today_l`: today's other water [L].
     `resting_until`: nothing goes there before that day. `closed`: why nothing may go there at all. `most_l`: more
     than that at once never goes there [L], None for no such limit.
     """
@@ -96,6 +99,15 @@ class PlanBasin:
     leaching_share: float = LEACHING_SHARE
     closed: str | None = None
     most_l: float | None = None
+    growth: Growth | None = None
+    outer_l: float = 0.0
+    other_today_l: float = 0.0
+
+    def numbers(self, day: PlanDay, outer_l: float, other_l: float = 0.0) -> DayNumbers:
+        """What a day brings: `outer_l` is the deficit beyond the wetted zone as it opens [L], `other_l` other water."""
+        spec = self.spec if self.growth is None else self.growth.on(day.day)
+        made = day_numbers(spec, outer_l, day.eto_mm, day.rain_mm)
+        return made._replace(rain_l=made.rain_l + other_l * made.share) if other_l else made
 
     @property
     def name(self) -> str:
@@ -168,9 +180,12 @@ class Totals(NamedTuple):
 
 
 class Bed:
-    """A basin followed through days and loads by the reference balance, with its rest."""
+    """A basin followed through days and loads by the reference balance, with its rest.
 
-    __slots__ = ("basin", "deficit", "fresh", "graywater", "rain_l", "resting", "until")
+    `today`: what the day that is open brings; today's other water counts as its rain.
+    """
+
+    __slots__ = ("basin", "deficit", "fresh", "graywater", "other", "outer", "resting", "today", "until")
 
     def __init__(self, basin: PlanBasin) -> None:
         self.basin = basin
@@ -178,22 +193,24 @@ class Bed:
         self.resting = False
         self.fresh = 0  # days for which a filled basin stays shut whatever its deficit
         self.until = basin.resting_until
-        self.graywater = self.rain_l = 0.0
+        self.graywater = 0.0
+        self.outer, self.other = basin.outer_l, basin.other_today_l
+        self.today = day_numbers(basin.spec, self.outer, 0.0, 0.0)
 
     def open_day(self, day: PlanDay, poured: float = 0.0) -> None:
         """Begin a day: its rain counts from the first moment, the safe side."""
         self.graywater = poured
-        self.rain_l = day.rain_mm * self.basin.spec.wetted_m2
+        self.today = self.basin.numbers(day, self.outer, self.other)
         if self.until is not None and day.day >= self.until:
             self.until = None
         self.fresh = max(0, self.fresh - 1)
-        if self.resting and not self.fresh and self.deficit - self.rain_l >= half_raw(self.basin.spec):
+        if self.resting and not self.fresh and self.deficit - self.today.rain_l >= half_raw(self.today):
             self.resting = False
 
     @property
     def now(self) -> float:
         """Deficit at this moment [L]: yesterday's, less the day's rain and graywater; may be below 0."""
-        return self.deficit - self.rain_l - self.graywater
+        return self.deficit - self.today.rain_l - self.graywater * self.today.share
 
     def shut(self) -> str | None:
         """Why nothing may go here now: “closed”, “resting”, or None."""
@@ -211,7 +228,8 @@ class Bed:
 
     def fits(self, litres: float) -> bool:
         """Whether a load also fits the root zone, with its leaching share."""
-        return self.takes(litres) and litres <= max(0.0, self.now) / (1.0 - self.basin.leaching_share) + TINY_L
+        return self.takes(litres) and \
+            litres <= root_zone_room(max(0.0, self.now), self.basin.leaching_share, self.today.share) + TINY_L
 
     def give(self, litres: float, *, rest: bool = True) -> None:
         """Let a load in; a basin that it fills rests (when `rest`)."""
@@ -219,18 +237,22 @@ class Bed:
         if rest and litres > 0.0 and self.now <= TINY_L:
             self.resting, self.fresh = True, FILLED_SHUT_DAYS + 1
 
-    def close_day(self, day: PlanDay) -> tuple[float, float, float]:
+    def end_day(self) -> DayResult:
+        """End the day that is open."""
+        end = close_day(self.today, self.deficit, self.graywater)
+        self.deficit, self.outer, self.other = end.deficit_l, end.outer_l, 0.0
+        return end
+
+    def close_day(self) -> tuple[float, float, float]:
         """End the day; returns percolation beyond the leaching share, unmet need [L], and the price of the need."""
-        spec = self.basin.spec
-        end = day_step(spec, self.deficit, day.eto_mm, day.rain_mm, self.graywater)
-        self.deficit = end.deficit_l
-        beyond = max(0.0, end.percolated_l - self.basin.leaching_share * self.graywater)
+        end = self.end_day()
+        beyond = max(0.0, end.percolated_l - self.basin.leaching_share * self.graywater * self.today.share)
         short = end.demand_l - end.used_l
-        return beyond, short, need_price(short, end.demand_l) + wilt_price(end.deficit_l, spec.taw_l)
+        return beyond, short, need_price(short, end.demand_l) + wilt_price(end.deficit_l, self.today.taw_l)
 
     def dryness(self) -> float:
         """How dry the basin is: deficit over readily available water (1: plants begin to feel it)."""
-        return self.now / self.basin.spec.raw_l if self.basin.spec.raw_l > 0.0 else 0.0
+        return self.now / self.today.raw_l if self.today.raw_l > 0.0 else 0.0
 
 
 def arranged(outlets: Sequence[PlanOutlet], at: Sequence[str], litres: float) -> dict[str, float]:

@@ -31,7 +31,8 @@ def beds_of(state: State, garden: Garden) -> tuple[PlanBasin, ...]:
         spec = replace(basin.spec, mulch_mm=basin.surge_room_l / (basin.spec.area_m2 * DRAINABLE_POROSITY))
         closed = shut.get(name)
         beds.append(PlanBasin(spec, basin.ledger.deficit_l, basin.used_today_l, until, basin.leaching_share,
-                              closed[0].clause if closed else None, basin.raw_l))
+                              closed[0].clause if closed else None, basin.spec.most_l, basin.growth,
+                              basin.ledger.outer_l, basin.other_today_l))
     return tuple(beds)
 
 

@@ -6,6 +6,7 @@ What happens to a basin depends only on what that basin gets, not on what the re
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import NamedTuple
 
 from gwlog.decisions.plan_cost import (
     FILLED_SHUT_DAYS,
@@ -18,27 +19,46 @@ from gwlog.decisions.plan_cost import (
     Weights,
     half_raw,
 )
+from gwlog.water.basin import root_zone_room
 from gwlog.water.rest import TINY_L
 
 
+class _Day(NamedTuple):
+    """A day as it is reckoned with: demand, rain, TAW, RAW, the span between them [L], the share of water that reaches
+    the roots, the deficit from which wilting has its price [L], and the scale of that price [1/L].
+    """
+
+    demand: float
+    rain: float
+    taw: float
+    raw: float
+    span: float
+    share: float
+    wilting: float
+    scale: float
+
+
 class BasinTable:
-    """One basin's coming days in plain numbers: demand and rain [L] per day, limits, weights."""
+    """One basin's coming days in plain numbers: what each brings, limits, weights."""
 
     def __init__(self, basin: PlanBasin, days: Sequence[PlanDay], weights: Weights, rest: bool,
                  within_room: bool) -> None:
         spec = basin.spec
-        self.taw, self.raw, self.half = spec.taw_l, spec.raw_l, half_raw(spec)
+        numbers, outer = [], basin.outer_l
+        for number, day in enumerate(days):
+            numbers.append(basin.numbers(day, outer, 0.0 if number else basin.other_today_l))
+            outer = numbers[-1].outer_l
+        self.taw = numbers[0].taw_l if numbers else spec.taw_l
+        self.half = [half_raw(one) for one in numbers]
+        self.rain = [one.rain_l for one in numbers]
+        self.share = [one.share for one in numbers]
+        self.days = [_Day(one.demand_l, one.rain_l, one.taw_l, one.raw_l, one.taw_l - one.raw_l, one.share,
+                          WILT_FROM * one.taw_l, 1.0 / ((WILT_AT - WILT_FROM) * one.taw_l) if one.taw_l > 0.0 else 0.0)
+                     for one in numbers]
         most = spec.surge_room_l if basin.most_l is None else min(spec.surge_room_l, basin.most_l)
         self.allowance, self.surge = spec.allowance_l + TINY_L, most + TINY_L
         self.leaching, self.rests, self.within_room = basin.leaching_share, rest, within_room
         self.percolated, self.unmet, self.left = weights.percolated, weights.unmet, weights.left
-        self.rain = [day.rain_mm * spec.wetted_m2 for day in days]
-        outer = spec.canopy_m2 - spec.wetted_m2
-        inner = min(spec.canopy_m2, spec.wetted_m2)
-        self.demand = []
-        for day in days:
-            et = day.eto_mm * spec.plant_factor
-            self.demand.append(et * inner + (max(0.0, et - day.rain_mm) * outer if outer > 0.0 else 0.0))
         self.shut_until = 0
         if basin.closed is not None:
             self.shut_until = len(days)
@@ -48,18 +68,16 @@ class BasinTable:
 
     def run(self, day: int, last: int, deficit: float, water: float) -> tuple[float, float]:
         """Cost of the days day..last-1 with `water` on the first and none after; and the deficit at the end."""
-        taw, raw, span = self.taw, self.raw, self.taw - self.raw
-        demands, rains, per_unmet, per_litre = self.demand, self.rain, self.unmet, self.percolated
-        wilting, scale = WILT_FROM * taw, 1.0 / ((WILT_AT - WILT_FROM) * taw) if taw > 0.0 else 0.0
+        per_unmet, per_litre = self.unmet, self.percolated
         cost = 0.0
-        for number in range(day, last):
-            demand = demands[number]
+        for demand, rain, taw, raw, span, share, wilting, scale in self.days[day:last]:
             used = demand
             if deficit > raw:
                 used = demand * max(0.0, taw - deficit) / span if span > 0.0 else 0.0
-            deficit += used - rains[number] - water
+            reached = water * share
+            deficit += used - rain - reached
             if deficit < 0.0:
-                beyond = -deficit - self.leaching * water
+                beyond = -deficit - self.leaching * reached
                 if beyond > 0.0:
                     cost += per_litre * beyond
                 deficit = 0.0
@@ -77,7 +95,7 @@ class BasinTable:
 
     def entry(self, day: int, deficit: float, rest: int, water: float = 0.0) -> BasinDay:
         """The shared standing of this basin on a day. `rest`: 0 none, else 1 + the days it stays shut anyway."""
-        if rest == 1 and deficit - self.rain[day] >= self.half:
+        if rest == 1 and deficit - self.rain[day] >= self.half[day]:
             rest = 0
         key = (day, deficit, rest, water)
         known = self.entries.get(key)
@@ -98,7 +116,7 @@ class BasinDay:
         self.table, self.day, self.deficit, self.rest, self.water = table, day, deficit, rest, water
         self.given: dict[float, BasinDay | None] = {}
         self.later: dict[int, BasinDay] = {}
-        cost, end = table.run(day, len(table.demand), deficit, water)
+        cost, end = table.run(day, len(table.days), deficit, water)
         self.ahead = cost + table.left * end
 
     def give(self, litres: float) -> BasinDay | None:
@@ -109,19 +127,21 @@ class BasinDay:
             pass
         table, after = self.table, None
         water = self.water + litres
-        now = self.deficit - table.rain[self.day] - self.water
+        share = table.share[self.day]
+        now = self.deficit - table.rain[self.day] - self.water * share
         open_now = not self.rest and self.day >= table.shut_until
-        if table.within_room and litres * (1.0 - table.leaching) > max(0.0, now) + TINY_L:
+        if table.within_room and litres * share * (1.0 - table.leaching) > max(0.0, now) + TINY_L:
             open_now = False
         if open_now and litres <= table.surge and water <= table.allowance:
-            filled = table.rests and now - litres <= TINY_L
+            filled = table.rests and now - litres * share <= TINY_L
             after = table.entry(self.day, self.deficit, 2 + FILLED_SHUT_DAYS if filled else 0, water)
         self.given[litres] = after
         return after
 
     def room(self) -> float:
         """What the root zone takes at this moment [L], with its leaching share."""
-        return max(0.0, self.deficit - self.table.rain[self.day] - self.water) / (1.0 - self.table.leaching)
+        table, share = self.table, self.table.share[self.day]
+        return root_zone_room(max(0.0, self.deficit - table.rain[self.day] - self.water * share), table.leaching, share)
 
     def on(self, day: int) -> BasinDay:
         """The basin as a later day opens, when nothing more comes until then."""

@@ -17,7 +17,7 @@ from gwlog.decisions.plan_search import WIDTH, check
 from gwlog.decisions.query import aim_of
 from gwlog.decisions.watering_policies import HABITS, Habit, Outlook
 from gwlog.errors import BadInput
-from gwlog.water.basin import day_step
+from gwlog.water.basin import close_day
 from gwlog.water.rest import TINY_L
 from gwlog.water.weather import normals
 
@@ -168,17 +168,15 @@ class _Course:
             for load, chosen in zip(day.loads, places, strict=False):
                 self._run(load, chosen)
         for name, bed in self.beds.items():
-            spec = bed.basin.spec
-            before = bed.deficit
-            end = day_step(spec, before, day.eto_mm, day.rain_mm, bed.graywater)
-            alone = day_step(spec, self.rained[name], day.eto_mm, day.rain_mm, 0.0)
-            bed.deficit, self.rained[name] = end.deficit_l, alone.deficit_l
+            alone = close_day(bed.today, self.rained[name], 0.0)
+            end = bed.end_day()
+            self.rained[name] = alone.deficit_l
             caused = end.percolated_l - alone.percolated_l
             self.percolated += caused
             short = end.demand_l - end.used_l
             self.unmet += short
             self.stress_days += short > TINY_L
-            self.wilting_days += end.deficit_l >= WILT_AT * spec.taw_l > 0.0
+            self.wilting_days += end.deficit_l >= WILT_AT * bed.today.taw_l > 0.0
             self.rows[name].append((end.deficit_l, bed.graywater, caused))
 
     def _run(self, load: PlanLoad, chosen: tuple[str, ...] | None) -> None:

@@ -80,7 +80,7 @@ def tell(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Seque
             else:
                 story.why.append(story.to_garden(step, day, before))
         for bed in story.beds.values():
-            bed.close_day(day)
+            bed.close_day()
     return story.end(days[-1].day)
 
 

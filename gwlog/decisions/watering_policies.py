@@ -24,7 +24,7 @@ from gwlog.decisions.plan_cost import (
 )
 from gwlog.decisions.plan_search import Bound, search
 from gwlog.decisions.steady import decide, held_by
-from gwlog.water.basin import day_step
+from gwlog.water.basin import close_day
 
 WEEK = 7
 
@@ -67,7 +67,7 @@ class Outlook:
 
 def _copy(bed: Bed) -> Bed:
     other = Bed(bed.basin)
-    for part in ("deficit", "resting", "fresh", "until", "graywater", "rain_l"):
+    for part in ("deficit", "resting", "fresh", "until", "graywater", "outer", "other", "today"):
         setattr(other, part, getattr(bed, part))
     return other
 
@@ -174,19 +174,21 @@ def _garden(look: Outlook, beds: Mapping[str, Bed],
 
 def _as_planned(bed: Bed, days: Sequence[PlanDay]) -> PlanBasin:
     basin = bed.basin
-    return PlanBasin(basin.spec, bed.deficit, bed.graywater, _rest_end(bed, days), basin.leaching_share, basin.closed,
-                     basin.most_l)
+    return replace(basin, deficit_l=bed.deficit, used_today_l=bed.graywater, resting_until=_rest_end(bed, days),
+                   outer_l=bed.outer, other_today_l=bed.other)
 
 
 def _rest_end(bed: Bed, days: Sequence[PlanDay]) -> date | None:
     """The day on which a resting basin may be used again by the weather as it seems; None when it does not rest."""
     if not bed.resting:
         return bed.until
-    spec, deficit = bed.basin.spec, bed.deficit
+    deficit, outer, other, poured = bed.deficit, bed.outer, bed.other, bed.graywater
     for number, day in enumerate(days):
-        if number >= bed.fresh and deficit - day.rain_mm * spec.wetted_m2 >= half_raw(spec):
+        numbers = bed.basin.numbers(day, outer, other)
+        if number >= bed.fresh and deficit - numbers.rain_l >= half_raw(numbers):
             return day.day
-        deficit = day_step(spec, deficit, day.eto_mm, day.rain_mm, bed.graywater if number == 0 else 0.0).deficit_l
+        end = close_day(numbers, deficit, poured)
+        deficit, outer, other, poured = end.deficit_l, end.outer_l, 0.0, 0.0
     return date.max
 
 

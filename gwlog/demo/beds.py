@@ -10,8 +10,9 @@ from datetime import date, datetime, timedelta
 from math import exp
 
 from gwlog.journal.facts import Basin, Mulch
-from gwlog.water.basin import DRAINABLE_POROSITY, BasinSpec, day_step
-from gwlog.water.ledger import spec_of, steady_deficit
+from gwlog.water.basin import DRAINABLE_POROSITY, BasinSpec, DayNumbers, close_day, day_numbers
+from gwlog.water.growth import Growth, growth_of
+from gwlog.water.ledger import Stores, steady_stores
 from gwlog.water.mulch import cover
 from gwlog.water.weather import Climate
 
@@ -32,8 +33,10 @@ class Bed:
     """One basin as the gardener knows it. Volumes [L], depths [mm]."""
 
     fact: Basin
-    spec: BasinSpec
-    deficit_l: float
+    growth: Growth
+    stores: Stores
+    today: DayNumbers
+    day: date
     true_mm: float
     poured_l: float = 0.0
     mulch: list[Mulch] = field(default_factory=list)
@@ -41,14 +44,31 @@ class Bed:
     rests_from: date | None = None
 
     @property
+    def deficit_l(self) -> float:
+        """What the root zone lacked as the day began [L]."""
+        return self.stores.deficit_l
+
+    @property
+    def spec(self) -> BasinSpec:
+        """The basin as it is today."""
+        return self.growth.on(self.day)
+
+    def begin(self, day: date, eto_mm: float, rain_mm: float) -> None:
+        """A day begins, with its weather as it seems."""
+        self.day, self.today = day, day_numbers(self.growth.on(day), self.stores.outer_l, eto_mm, rain_mm)
+        if self.rests_from is not None and day > self.rests_from + timedelta(days=2) and \
+                self.deficit_l - self.today.rain_l >= DRY_ENOUGH * self.today.raw_l:
+            self.rests_from = None
+
+    @property
     def wanted(self) -> bool:
         """Whether the wash may go there at all: no roots or food in the ground, mulch over the outlet."""
         return self.fact.edible not in ("root crop", "touches soil") and not self.shut and \
             self.rests_from is None and self.true_mm > LEAST_COVER_MM
 
-    def takes(self, litres: float, rain_mm: float) -> bool:
-        """Whether the basin may get `litres` more on a day with `rain_mm` of rain."""
-        left = self.deficit_l - rain_mm * self.spec.wetted_m2 - self.poured_l
+    def takes(self, litres: float) -> bool:
+        """Whether the basin may get `litres` more today."""
+        left = self.deficit_l - self.today.rain_l - self.poured_l
         surge = self.spec.area_m2 * min(self.true_mm, self.spec.mulch_mm) * DRAINABLE_POROSITY
         return self.wanted and litres + SPARE_L <= left and litres <= surge - SPARE_L and \
             self.poured_l + litres <= self.spec.allowance_l
@@ -56,22 +76,21 @@ class Bed:
     @property
     def thirst(self) -> float:
         """Deficit as a share of the water that the plants can readily use."""
-        return (self.deficit_l - self.poured_l) / self.spec.raw_l
+        return (self.deficit_l - self.poured_l) / self.today.raw_l
 
-    def pour(self, litres: float, rain_mm: float, day: date) -> None:
+    def pour(self, litres: float) -> None:
         """A load reached the basin; one that fills it starts a rest."""
         self.poured_l += litres
-        if self.deficit_l - rain_mm * self.spec.wetted_m2 - self.poured_l <= 0.0:
-            self.rests_from = day
+        if self.deficit_l - self.today.rain_l - self.poured_l <= 0.0:
+            self.rests_from = self.day
 
-    def close(self, day: date, eto_mm: float, rain_mm: float) -> None:
-        """The day's end: the balance, the rotting mulch, and the end of a rest."""
-        self.deficit_l = day_step(self.spec, self.deficit_l, eto_mm, rain_mm, self.poured_l).deficit_l
+    def close(self, eto_mm: float, rain_mm: float) -> None:
+        """The day's end, with its weather as logged: the balance and the rotting mulch."""
+        day = day_numbers(self.spec, self.stores.outer_l, eto_mm, rain_mm)
+        end = close_day(day, self.deficit_l, self.poured_l)
+        self.stores = Stores(end.deficit_l, end.outer_l)
         self.poured_l = 0.0
         self.true_mm *= exp(-ROTS_PER_YEAR / 365.25)
-        if self.rests_from is not None and day > self.rests_from + timedelta(days=1) and \
-                self.deficit_l >= DRY_ENOUGH * self.spec.raw_l:
-            self.rests_from = None
 
     def estimated_mm(self, at: datetime) -> float:
         """The cover as the logbook estimates it [mm]."""
@@ -79,13 +98,14 @@ class Bed:
 
     def redescribed(self, fact: Basin) -> None:
         """The basin was dug or planted differently."""
-        self.spec = spec_of(fact)
+        self.growth = growth_of(fact, self.growth.latitude_deg)
         # the mulch is still estimated from the first description
         self.fact = replace(fact, happened_at=self.fact.happened_at)
 
 
-def bed_of(fact: Basin, climate: Climate, first: date) -> Bed:
+def bed_of(fact: Basin, climate: Climate, latitude_deg: float, first: date) -> Bed:
     """A basin on the first day of the logbook, as dry as the climate leaves it without graywater."""
-    spec = spec_of(fact)
-    return Bed(fact, spec, steady_deficit(spec, climate, first), float(fact.mulch_mm))
-
+    growth = growth_of(fact, latitude_deg)
+    stores = steady_stores(growth, climate, first)
+    return Bed(fact, growth, stores, day_numbers(growth.on(first), stores.outer_l, 0.0, 0.0), first,
+               float(fact.mulch_mm))

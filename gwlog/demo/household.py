@@ -48,7 +48,7 @@ class DemoHousehold:
         self.outlets: dict[str, Outlet] = {}
         for fact in site_file.facts:
             if isinstance(fact, Basin):
-                self.beds[fact.name] = bed_of(fact, self.climate, first)
+                self.beds[fact.name] = bed_of(fact, self.climate, self.sky.latitude_deg, first)
             elif isinstance(fact, Outlet):
                 self.outlets[fact.name], self.lies[fact.name] = fact, fact.basin
         whole = sum(outlet.share_milli for outlet in self.outlets.values())
@@ -89,7 +89,7 @@ class DemoHousehold:
                        contents=usual.contents, went_to=went_to)
         if went_to == "garden":
             for name, share in self.shares.items():
-                self.beds[self.lies[name]].pour(share * usual.volume_ml / 1000.0, self.rain_mm, self.day)
+                self.beds[self.lies[name]].pour(share * usual.volume_ml / 1000.0)
 
     def turn(self, position: str, at: datetime, who: str, note: str | None = None) -> None:
         """The valve is turned, unless it stands so already."""
@@ -137,7 +137,7 @@ class DemoHousehold:
         parts: dict[str, float] = {}
         for name, basin in way.items():
             parts[basin] = parts.get(basin, 0.0) + self.shares[name] * litres
-        return all(self.beds[basin].takes(part, self.rain_mm) for basin, part in parts.items())
+        return all(self.beds[basin].takes(part) for basin, part in parts.items())
 
     def measure(self, bed: Bed, at: datetime, note: str | None = None) -> None:
         """The cover is measured, to a tenth of an inch."""

@@ -15,6 +15,7 @@ from gwlog.demo.story import Story
 from gwlog.demo.weekly_loads import SUN, Wash, upkeep_days, washes
 from gwlog.journal.facts import UpkeepDone, WeatherDay
 from gwlog.state import Weather
+from gwlog.water.weather import normals
 
 CLOSE_BEHIND = timedelta(minutes=110)
 UNREAD, RAIN_ONLY = 0.06, 0.05
@@ -52,6 +53,8 @@ class Life:
         home.chance = Random(f"gwlog demo day {self.seed} {home.day.isoformat()}")
         away = self.story.away(home.day)
         self._read = not away and home.chance.random() >= UNREAD
+        for bed in home.beds.values():
+            bed.begin(home.day, normals(home.climate, home.day)[0], home.rain_mm)
         self.story.morning(home)
         if not away:
             wanted = washes(home.day, self.first, self.story.shirts_from, home.chance)
@@ -64,7 +67,7 @@ class Life:
         self.story.evening(home)
         weather = home.sky.day(home.day)
         for bed in home.beds.values():
-            bed.close(home.day, weather.eto_mm, weather.rain_mm)
+            bed.close(weather.eto_mm, weather.rain_mm)
         if home.day == self.today - ONE or not (away or self._on_slips()):
             home.diary.write(home.at(time(21, 35), home.chance.randint(0, 50)))
 

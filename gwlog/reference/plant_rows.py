@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from gwlog.reference.source import Sourced, Sure, assumed
+from gwlog.reference.source import Sourced, assumed
 
 FAO_12 = "FAO Irrigation and Drainage Paper 56, table 12, mid-season Kc"
 FAO_22 = "FAO Irrigation and Drainage Paper 56, table 22"
@@ -46,18 +46,18 @@ class Plant:
 _Water = tuple[Sourced[float], Sourced[float], Sourced[float]]  # plant factor, root depth, depletion fraction
 
 
-def _fao(kc: float, root: float, p: float, sure: Sure = "read") -> _Water:
+def _fao(kc: float, root: float, p: float) -> _Water:
     """A row of tables 12 and 22."""
-    return (Sourced(kc, FAO_12, "1998", sure), *_zone(root, p, sure))
+    return (Sourced(kc, FAO_12, "1998", "read"), *_zone(root, p))
 
 
-def _rooted(factor: float, group: str, root: float, p: float, sure: Sure = "read") -> _Water:
+def _rooted(factor: float, group: str, root: float, p: float) -> _Water:
     """A landscape class that has its own row in table 22."""
-    return (Sourced(factor, f"{S623_CLASS} “{group}”", "", "memory"), *_zone(root, p, sure))
+    return (Sourced(factor, f"{S623_CLASS} “{group}”", "", "memory"), *_zone(root, p))
 
 
-def _zone(root: float, p: float, sure: Sure) -> tuple[Sourced[float], Sourced[float]]:
-    return Sourced(root, FAO_22, "1998", sure), Sourced(p, FAO_22, "1998", sure)
+def _zone(root: float, p: float) -> tuple[Sourced[float], Sourced[float]]:
+    return Sourced(root, FAO_22, "1998", "read"), Sourced(p, FAO_22, "1998", "read")
 
 
 def _like(kc: float, root: float, why: str) -> _Water:
@@ -78,7 +78,7 @@ MODERATELY_TOLERANT, TOLERANT = (2.0, 4.0), (4.0, 6.0)
 _SALT_RECALLED = ("pomegranate", "fig", "olive", "avocado")
 _SALT_OF_FAO = (
     "orange", "grapefruit", "peach", "apricot", "plum", "almond", "date palm", "grape", "wine grape", "blackberry",
-    "pea",
+    "pea", "pumpkin",
 )
 
 
@@ -105,7 +105,7 @@ def _plant(
     )
 
 
-_CITRUS = _fao(0.65, 1.1, 0.50)
+_CITRUS = _fao(0.65, 1.2, 0.50)
 _POME = _fao(0.95, 1.0, 0.50)
 _STONE = _fao(0.90, 1.0, 0.50)
 _BERRY = _fao(1.05, 0.6, 0.50)
@@ -144,48 +144,51 @@ _SPECIFIC: tuple[Plant, ...] = (
     _plant("mulberry", _OTHER_FRUIT),
     _plant("loquat", _OTHER_FRUIT),
     _plant("feijoa", _OTHER_FRUIT, "pineapple guava", "guava"),
-    _plant("almond", _fao(0.90, 1.0, 0.40, "memory"), salt=1.5, slope=19),
-    _plant("walnut", _fao(1.10, 1.7, 0.50, "memory"), boron=SENSITIVE_LOW),
-    _plant("banana", _fao(1.10, 0.5, 0.35, "memory"), "plantain"),
-    _plant("date palm", _fao(0.95, 1.5, 0.50, "memory"), salt=4.0, slope=3.6),
+    _plant("almond", _fao(0.90, 1.0, 0.40), salt=1.5, slope=19),
+    _plant("walnut", _fao(1.10, 1.7, 0.50), boron=SENSITIVE_LOW),
+    _plant("banana", _fao(1.20, 0.5, 0.35), "plantain"),   # from its second year on
+    _plant("date palm", _fao(0.95, 1.5, 0.50), salt=4.0, slope=3.6),
     # vines and berries
     _plant("kiwi", _fao(1.05, 0.7, 0.35), "kiwifruit"),
     _plant("grape", _fao(0.85, 1.0, 0.35), "table grape", "grapevine", salt=1.5, slope=9.6,
            boron=SENSITIVE_LOW),
-    _plant("wine grape", _fao(0.70, 1.0, 0.45, "memory"), salt=1.5, slope=9.6, boron=SENSITIVE_LOW),
+    _plant("wine grape", _fao(0.70, 1.0, 0.45), salt=1.5, slope=9.6, boron=SENSITIVE_LOW),
     _plant("passion fruit", _OTHER_FRUIT, "passionfruit"),
     _plant("blackberry", _BERRY, "boysenberry", salt=1.5, slope=22, boron=VERY_SENSITIVE),
     _plant("raspberry", _BERRY, "loganberry"),
     _plant("currant", _BERRY, "gooseberry", "elderberry", "berry bush", "berry", "berry patch"),
     _plant("blueberry", _BERRY, acid=True),
-    _plant("strawberry", _fao(0.85, 0.2, 0.20, "memory"), salt=1.0, slope=33, boron=SENSITIVE_HIGH,
+    _plant("strawberry", _fao(0.85, 0.2, 0.20), salt=1.0, slope=33, boron=SENSITIVE_HIGH,
            edible="touches soil"),
     # vegetables
-    _plant("tomato", _fao(1.15, 0.7, 0.40, "memory"), salt=2.5, slope=9.9, boron=TOLERANT),
-    _plant("pepper", _fao(1.05, 0.5, 0.30, "memory"), "chili", "chilli", salt=1.5, slope=14, boron=MODERATE),
-    _plant("cucumber", _fao(1.00, 0.7, 0.50, "memory"), salt=2.5, slope=13, boron=MODERATE,
+    _plant("tomato", _fao(1.15, 0.7, 0.40), salt=2.5, slope=9.9, boron=TOLERANT),
+    _plant("pepper", _fao(1.05, 0.5, 0.30), "chili", "chilli", salt=1.5, slope=14, boron=MODERATE),
+    _plant("cucumber", _fao(1.00, 0.7, 0.50), salt=2.5, slope=13, boron=MODERATE,
            edible="touches soil"),
-    _plant("squash", _fao(0.95, 0.6, 0.50, "memory"), "zucchini", "courgette", "pumpkin",
+    _plant("squash", _fao(0.95, 0.6, 0.50), "zucchini", "courgette", salt=3.2, slope=16,
            boron=MODERATELY_TOLERANT, edible="touches soil"),
-    _plant("bean", _fao(1.05, 0.5, 0.45, "memory"), "green bean", "runner bean", salt=1.0, slope=19,
-           boron=SENSITIVE_HIGH),
-    _plant("pea", _fao(1.15, 0.6, 0.35, "memory"), salt=1.5, slope=14, boron=MODERATE),
-    _plant("lettuce", _fao(1.00, 0.3, 0.30, "memory"), "chard", "salad greens", "spinach", salt=1.3, slope=13,
+    _plant("pumpkin", _fao(1.00, 1.0, 0.35), "winter squash", salt=1.2, slope=13, boron=MODERATELY_TOLERANT,
+           edible="touches soil"),
+    _plant("bean", _fao(1.05, 0.5, 0.45), "green bean", "runner bean", salt=1.0, slope=19, boron=SENSITIVE_HIGH),
+    _plant("pea", _fao(1.15, 0.6, 0.35), salt=1.5, slope=14, boron=MODERATE),
+    _plant("lettuce", _fao(1.00, 0.3, 0.30), "chard", "salad greens", salt=1.3, slope=13,
            boron=MODERATELY_TOLERANT, edible="touches soil"),
-    _plant("artichoke", _fao(1.00, 0.6, 0.45, "memory"), "cardoon", boron=MODERATELY_TOLERANT),
-    _plant("carrot", _fao(1.05, 0.5, 0.35, "memory"), "parsnip", salt=1.0, slope=14, boron=MODERATE,
+    _plant("spinach", _fao(1.00, 0.3, 0.20), salt=2.0, slope=7.6, edible="touches soil"),
+    _plant("artichoke", _fao(1.00, 0.6, 0.45), "cardoon", boron=MODERATELY_TOLERANT),
+    _plant("carrot", _fao(1.05, 0.5, 0.35), salt=1.0, slope=14, boron=MODERATE,
            edible="root crop"),
-    _plant("potato", _fao(1.15, 0.4, 0.35, "memory"), salt=1.7, slope=12, boron=MODERATE, edible="root crop"),
-    _plant("sweet potato", _fao(1.15, 1.0, 0.65, "memory"), salt=1.5, slope=11, boron=SENSITIVE_HIGH,
+    _plant("parsnip", _fao(1.05, 0.5, 0.40), edible="root crop"),
+    _plant("potato", _fao(1.15, 0.4, 0.35), salt=1.7, slope=12, boron=MODERATE, edible="root crop"),
+    _plant("sweet potato", _fao(1.15, 1.0, 0.65), salt=1.5, slope=11, boron=SENSITIVE_HIGH,
            edible="root crop"),
-    _plant("beet", _fao(1.05, 0.6, 0.50, "memory"), "beetroot", salt=4.0, slope=9, boron=TOLERANT,
+    _plant("beet", _fao(1.05, 0.6, 0.50), "beetroot", salt=4.0, slope=9, boron=TOLERANT,
            edible="root crop"),
-    _plant("turnip", _fao(1.10, 0.5, 0.50), "swede", "rutabaga", salt=0.9, slope=9, boron=MODERATELY_TOLERANT,
+    _plant("turnip", _fao(1.10, 0.5, 0.50), "rutabaga", "swede", salt=0.9, slope=9, boron=MODERATELY_TOLERANT,
            edible="root crop"),
-    _plant("radish", _fao(0.90, 0.3, 0.30, "memory"), salt=1.2, slope=13, boron=MODERATE, edible="root crop"),
-    _plant("onion", _fao(1.05, 0.3, 0.30, "memory"), "leek", "shallot", salt=1.2, slope=16, boron=SENSITIVE_LOW,
+    _plant("radish", _fao(0.90, 0.3, 0.30), salt=1.2, slope=13, boron=MODERATE, edible="root crop"),
+    _plant("onion", _fao(1.05, 0.3, 0.30), "leek", "shallot", salt=1.2, slope=16, boron=SENSITIVE_LOW,
            edible="root crop"),
-    _plant("garlic", _fao(1.00, 0.3, 0.30, "memory"), boron=SENSITIVE_HIGH, edible="root crop"),
+    _plant("garlic", _fao(1.00, 0.3, 0.30), boron=SENSITIVE_HIGH, edible="root crop"),
     # ornamentals
     _plant("cool-season turf", _COOL_TURF, "turf", "lawn", "fescue", "bluegrass", "ryegrass", edible="none"),
     _plant("warm-season turf", _WARM_TURF, "bermudagrass", "bermuda grass", "buffalograss", "zoysia",
@@ -202,7 +205,7 @@ _SPECIFIC: tuple[Plant, ...] = (
     _plant("desert plants", _DESERT, "succulent", "agave", "aloe", "cactus", "palo verde", "mesquite",
            "desert willow", edible="none"),
     _plant("bamboo", _landscape(0.7, "woody plants and perennials, humid climate", 0.4), edible="none"),
-    _plant("palm", _rooted(0.5, _ARID, 0.7, 0.65, "memory"), "palm tree", edible="none"),
+    _plant("palm", _rooted(0.5, _ARID, 0.7, 0.65), "palm tree", edible="none"),
     _plant("conifer", _CONIFER, "pine", "cypress", "redwood", "cedar", "juniper", edible="none"),
 )
 

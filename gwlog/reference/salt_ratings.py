@@ -26,7 +26,7 @@ RATINGS: dict[str, Sourced[Rating]] = {
     **{name: Sourced("sensitive", MAAS_RATED, "1999", "memory") for name in ("pear", "persimmon", "loquat")},
     "banana": Sourced("moderately sensitive", FAO_23, "1998", "read"),
     "conifer": Sourced("moderately sensitive", FAO_23, "1998", "read"),
-    "squash": Sourced("moderately sensitive", MAAS_RATED, "1999", "memory"),
+    "parsnip": Sourced("sensitive", FAO_23, "1998", "read"),
     "artichoke": Sourced("moderately tolerant", FAO_23, "1998", "read"),
     "palm": Sourced("tolerant", FAO_23, "1998", "read"),
 }

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from gwlog.household import Household
 from gwlog.units import to_household, unit_word
-from gwlog.water.basin import day_step
+from gwlog.water.basin import close_day, day_numbers
 
 if TYPE_CHECKING:
     from gwlog.decisions.rotation import Plan
@@ -24,7 +24,7 @@ COMING_DAYS = 14
 class Outlook:
     """Closed days, oldest first, then the coming ones from `today` on (its place in `days`); volumes in `unit`.
 
-    `missing`: at each day's end; `rain`: on the wetted root zone; `percolated`: past the roots.
+    `missing`: at each day's end; `rain`: into the roots of the wetted zone; `percolated`: past the roots.
     """
 
     days: tuple[date, ...]
@@ -65,7 +65,8 @@ def outlook(home: Household, name: str, plan: Plan | None = None, *, ahead: bool
     that is known or, where none is, the climate's normals.
     """
     basin = home.garden.basins[name]
-    past = [_Day(day.day, day.deficit_l, day.graywater_l, day.rain_mm * basin.wetted_m2, day.percolated_l)
+    past = [_Day(day.day, day.deficit_l, day.graywater_l,
+                 day.rain_mm * basin.wetted_m2 * basin.growth.on(day.day).share, day.percolated_l)
             for day in basin.ledger.days[-PAST_DAYS:]]
     days = past + (_coming(home, name, plan) if ahead else [])
 
@@ -89,11 +90,13 @@ def _coming(home: Household, name: str, plan: Plan | None) -> list[_Day]:
             if step.arrangement is not None and step.day < COMING_DAYS:
                 graywater_l[step.day] += sum(step.load.litres * shares[outlet] for outlet, place
                                         in zip(plan.outlets, step.arrangement, strict=True) if place == name)
-    deficit, days = basin.ledger.deficit_l, []
+    deficit, outer, days = basin.ledger.deficit_l, basin.ledger.outer_l, []
+    other = basin.other_today_l
     for number, litres in enumerate(graywater_l):
         day = garden.today + timedelta(days=number)
         weather = garden.sky.day(day)
-        end = day_step(basin.spec, deficit, weather.eto_mm, weather.rain_mm, litres)
-        deficit = end.deficit_l
-        days.append(_Day(day, deficit, litres, weather.rain_mm * basin.spec.wetted_m2, end.percolated_l))
+        numbers = day_numbers(basin.growth.on(day), outer, weather.eto_mm, weather.rain_mm)
+        end = close_day(numbers, deficit, litres + other)
+        deficit, outer, other = end.deficit_l, end.outer_l, 0.0
+        days.append(_Day(day, deficit, litres, numbers.rain_l, end.percolated_l))
     return days

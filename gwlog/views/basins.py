@@ -226,8 +226,8 @@ def remarks(home: Household) -> list[str]:
     gets = f"it would get {volume(part)} of a usual load of {volume(load)}" if part < load \
         else f"a usual load is {volume(load)}"
     return [
-        f"{name} is too small for one usual load: {gets}, and its plants readily use {volume(basin.raw_l)} of it. "
-        "A larger basin, or the flow split over two outlets, would help."
+        f"{name} is too small for one usual load: {gets}, and its plants readily use {volume(basin.spec.most_l)} of "
+        "it. A larger basin, or the flow split over two outlets, would help."
         for name, basin in home.garden.basins.items() if basin.too_small
     ]
 

@@ -14,10 +14,11 @@ from gwlog.clock import local_day
 from gwlog.journal.facts import Basin
 from gwlog.reference.codes import PROFILES
 from gwlog.reference.plants import find_plant
-from gwlog.state import Delivery, Problem, State
+from gwlog.state import Delivery, Problem, State, Watering
 from gwlog.units import LITRES_PER_GALLON
 from gwlog.water.basin import DRAINABLE_POROSITY, BasinSpec, root_zone_room
-from gwlog.water.ledger import Ledger, rest_until, run, spec_of
+from gwlog.water.growth import Growth, growth_of
+from gwlog.water.ledger import Ledger, raw_on, rest_until, run
 from gwlog.water.mulch import cover, cover_due, known_depth
 from gwlog.water.oddities import oddities
 from gwlog.water.rest import TINY_L, Ponding
@@ -42,21 +43,25 @@ GENERIC_CODE = "generic"
 class BasinNow:
     """One basin now. Volumes [L], wetted area [m2], cover [mm]; `room_l` is what it can take at this moment.
 
-    `root_room_l`: the root zone's part of the room, D / (1 - leaching share); it does not bind when the site's
-    aim is “garden”. `rest_until`: the day on which the rest ends, None when it does not rest or the climate's
-    normals show no end. `standing`: has had enough when not even the smallest outlet in reach may bring its share of
-    a usual load. `too_small`: one usual load passes what the plants can readily use.
+    `spec`: as it is today, `growth`: on other days. `raw_l`: of today, by the day's ETc.
+    `root_room_l`: the root zone's part of the room, D / (share (1 - leaching share)); it does not bind when the site's
+    aim is “garden”. `used_today_l`: graywater, `other_today_l`: other water. `rest_until`: the day on which the rest
+    ends, None when it does not rest or the climate's normals show no end. `standing`: has had enough when not even the
+    smallest outlet in reach may bring its share of a usual load. `too_small`: one usual load passes what the plants can
+    readily use.
     """
 
     name: str
     fact: Basin
     spec: BasinSpec
+    growth: Growth
     ledger: Ledger
     standing: Standing
     room_l: float
     allowance_l_per_day: float
     allowance_left_l: float
     used_today_l: float
+    other_today_l: float
     surge_room_l: float
     root_room_l: float
     deficit_l: float
@@ -65,6 +70,7 @@ class BasinNow:
     wetted_m2: float
     need_l_per_week: float
     percolated_30d_l: float
+    beside_30d_l: float
     rest_until: date | None
     rest_reason: str | None
     cover_mm: float
@@ -157,8 +163,9 @@ def ledger_of(
     """
     if deliveries is None:
         deliveries = deliveries_by_basin(state).get(name, ())
+    other: Sequence[Watering] = state.other_water.get(name, ())
     return run(state.basin_history[name], deliveries, sky, ponding_at(state, name), state.zone, now,
-               known, same_before)
+               known, same_before, other)
 
 
 def _same_before(state: State, now: datetime, known: tuple[State, Garden]) -> date:
@@ -230,7 +237,9 @@ def _basin_now(
     least_l: float,
 ) -> BasinNow:
     name, zone = fact.name, state.zone
-    spec = spec_of(fact)
+    growth = growth_of(fact, sky.latitude_deg)
+    today = ledger.today
+    spec, raw = growth.on(today), raw_on(growth, today, sky)
     depth, since = described_cover(state.basin_history[name])
     mulch = state.mulch.get(name, ())
     covered = cover(mulch, now, depth, since)
@@ -238,7 +247,7 @@ def _basin_now(
     surge = spec.area_m2 * min(spec.mulch_mm, known_depth(mulch, now, depth, since)) * DRAINABLE_POROSITY
     share = leaching_share_for(sodium, find_plant(fact.plants))
     deficit = ledger.deficit_now_l
-    root_room = root_zone_room(deficit, share)
+    root_room = root_zone_room(deficit, share, spec.share)
     allowance_left = max(0.0, spec.allowance_l - ledger.used_today_l)
     room = min(allowance_left, surge)
     if state.site is None or state.site.aim != "garden":
@@ -248,19 +257,19 @@ def _basin_now(
     standing: Standing = "can take more"
     if ledger.resting or not ledger.started:
         standing = "resting"
-    elif deficit >= spec.raw_l - TINY_L:
+    elif deficit >= raw - TINY_L:
         standing = "wants water"
     elif least_l > room + TINY_L:
         standing = "has had enough"
-    first, factor = ledger.today, spec.plant_factor * spec.canopy_m2
     return BasinNow(
-        name=name, fact=fact, spec=spec, ledger=ledger, standing=standing, room_l=room,
+        name=name, fact=fact, spec=spec, growth=growth, ledger=ledger, standing=standing, room_l=room,
         allowance_l_per_day=spec.allowance_l, allowance_left_l=allowance_left,
-        used_today_l=ledger.used_today_l, surge_room_l=surge, root_room_l=root_room, deficit_l=deficit,
-        taw_l=spec.taw_l, raw_l=spec.raw_l, wetted_m2=spec.wetted_m2,
-        need_l_per_week=factor * sum(sky.day(first + timedelta(days=n)).eto_mm for n in range(NEED_DAYS)),
+        used_today_l=ledger.used_today_l, other_today_l=ledger.other_today_l, surge_room_l=surge,
+        root_room_l=root_room, deficit_l=deficit,
+        taw_l=spec.taw_l, raw_l=raw, wetted_m2=spec.wetted_m2, need_l_per_week=_need(growth, today, sky),
         percolated_30d_l=ledger.percolated_over(PERCOLATED_DAYS),
-        rest_until=rest_until(ledger, spec, sky, zone) if ledger.started else ledger.starts,
+        beside_30d_l=ledger.beside_over(PERCOLATED_DAYS),
+        rest_until=rest_until(ledger, growth, sky, zone) if ledger.started else ledger.starts,
         rest_reason=ledger.rest_reason if ledger.started else f"its balance starts on {ledger.starts:%Y-%m-%d}",
         cover_mm=covered.cover_mm,
         cover_due=cover_due(mulch, now, depth, since, minimum_cover_mm(state), zone),
@@ -270,3 +279,13 @@ def _basin_now(
             for pond in ponding_at(state, name)
         ),
     )
+
+
+def _need(growth: Growth, today: date, sky: Sky) -> float:
+    """What the plants would use from today on in NEED_DAYS, were they never short of it [L]."""
+    total = 0.0
+    for number in range(NEED_DAYS):
+        day = today + timedelta(days=number)
+        spec = growth.on(day)
+        total += sky.day(day).eto_mm * spec.plant_factor * spec.canopy_m2
+    return total

@@ -14,10 +14,8 @@ from gwlog.journal.facts import Basin
 from gwlog.reference.plants import find_plant
 from gwlog.reference.salinity import SOIL_SAR_LIMITS, relative_yield
 from gwlog.reference.salt_ratings import salt_limit
-from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.reference.source import Sourced, assumed
-from gwlog.water.ledger import SLOWEST_SOIL
-from gwlog.water.soil_salt import PARTS, Soil, SoilSalt, masses_of, soil_of
+from gwlog.water.soil_salt import PARTS, Soil, SoilSalt, masses_of, soil_of, texture_of
 from gwlog.water.weather import Climate
 
 HORIZON_DAYS = 365
@@ -95,9 +93,7 @@ def trends_of(salt: SoilSalt, basin: Basin) -> tuple[Trend, ...]:
 
 def sar_limit(basin: Basin) -> Sourced[float]:
     """Return the sodium ratio of the extract that a basin's texture bears."""
-    texture = basin.texture if basin.texture in TEXTURES else \
-        SOILS.get(basin.soil, SLOWEST_SOIL).default_texture.value
-    return SOIL_SAR_LIMITS[texture]
+    return SOIL_SAR_LIMITS[texture_of(basin)]
 
 
 def _per_year(salt: SoilSalt, part: str) -> float | None:

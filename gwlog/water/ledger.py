@@ -10,18 +10,16 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from typing import NamedTuple
+from weakref import WeakKeyDictionary
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import Basin
-from gwlog.reference.soils import SOILS, TEXTURES
-from gwlog.state import Delivery
-from gwlog.water.basin import BasinSpec, day_step, wetted_area
+from gwlog.state import Delivery, Watering
+from gwlog.water.basin import close_day, day_numbers
+from gwlog.water.growth import Growth, growth_of
 from gwlog.water.rest import DRY_ENOUGH, TINY_L, Morning, Ponding, Rest, follow
-from gwlog.water.rootzone import raw_mm
+from gwlog.water.rootzone import LEAST_DEPLETION, MOST_DEPLETION, depletion_fraction
 from gwlog.water.weather import Climate, Sky
-
-SLOWEST_SOIL = min(SOILS.values(), key=lambda soil: soil.allowance_gal_per_ft2.value)
-"""Stands in for a soil that is not in the table: the one that absorbs least."""
 
 REST_HORIZON_DAYS = 400
 """How far the balance is run forward to find the end of a rest: a year and a little more."""
@@ -36,7 +34,12 @@ _ONE = timedelta(days=1)
 
 
 class LedgerDay(NamedTuple):
-    """One closed local day: the deficit at its end, what percolated, plants used and asked for [L]; weather."""
+    """One closed local day: the deficit at its end, what percolated, plants used and asked for [L]; weather.
+
+    All of the wetted zone. `other_l`: water that did not come from the washing machine. `beside_l`: what fell or was
+    poured beside the roots of a young plant. `outer_l`: the deficit of the roots beyond the wetted zone at its end.
+    `raw_l`: what the roots readily held that day, by its ETc.
+    """
 
     day: date
     deficit_l: float
@@ -47,13 +50,18 @@ class LedgerDay(NamedTuple):
     graywater_l: float
     eto_mm: float
     ks: float
+    other_l: float = 0.0
+    beside_l: float = 0.0
+    outer_l: float = 0.0
+    raw_l: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Ledger:
     """A basin's closed days and where it stands now.
 
-    `deficit_l`: the last closed day's end, `deficit_now_l`: less the day's rain and graywater so far [L].
+    `deficit_l`: the last closed day's end, `deficit_now_l`: less the day's rain and all water so far [L].
+    `used_today_l`: the day's graywater, `other_today_l`: its other water. `outer_l`: see LedgerDay.
     `surplus_today_l`: what came beyond the deficit so far; the evening's use may still take some of it.
     `filled_at`: the last filling or ponding, whether or not the rest is over. `not_before`: the rest's hours.
     `rested_today`: a rest ended in the course of today.
@@ -71,6 +79,8 @@ class Ledger:
     not_before: datetime | None
     starts: date
     rested_today: bool = False
+    other_today_l: float = 0.0
+    outer_l: float = 0.0
 
     @property
     def started(self) -> bool:
@@ -79,48 +89,73 @@ class Ledger:
 
     def percolated_over(self, days: int) -> float:
         """What percolated over the last `days` closed days [L]."""
+        return sum(one.percolated_l for one in self._last(days))
+
+    def beside_over(self, days: int) -> float:
+        """What passed beside the roots of a young plant over the last `days` closed days [L]."""
+        return sum(one.beside_l for one in self._last(days))
+
+    def _last(self, days: int) -> list[LedgerDay]:
         first = self.today - timedelta(days=days)
-        return sum(one.percolated_l for one in self.days[-days:] if one.day >= first) if days > 0 else 0.0
+        return [one for one in self.days[-days:] if one.day >= first] if days > 0 else []
+
+
+class Stores(NamedTuple):
+    """What the roots lack in the wetted zone, and beyond it [L]."""
+
+    deficit_l: float
+    outer_l: float
 
 
 @lru_cache(maxsize=256)
-def spec_of(basin: Basin) -> BasinSpec:
-    """Return a basin's description in SI units.
-
-    TAW = available water of the texture (middle of FAO-56 table 19's range) x root depth. A texture that is
-    not in the table gives way to the soil's default; a soil that is not, to the slowest of the code's six.
-    """
-    soil = SOILS.get(basin.soil, SLOWEST_SOIL)
-    texture = TEXTURES.get(basin.texture) or TEXTURES[soil.default_texture.value]
-    area, canopy = basin.area_cm2 / 1e4, basin.canopy_cm2 / 1e4
-    taw = texture.available * basin.root_depth_mm
-    return BasinSpec(
-        name=basin.name,
-        area_m2=area,
-        canopy_m2=canopy,
-        wetted_m2=wetted_area(area, canopy) if basin.wetted_cm2 is None else basin.wetted_cm2 / 1e4,
-        mulch_mm=float(basin.mulch_mm),
-        taw_mm=taw,
-        raw_mm=raw_mm(basin.depletion_milli / 1000.0, taw),
-        plant_factor=basin.plant_factor_milli / 1000.0,
-        allowance_l_per_m2=soil.allowance_l_per_m2,
-    )
-
-
-@lru_cache(maxsize=256)
-def steady_deficit(spec: BasinSpec, climate: Climate, day: date) -> float:
-    """Return the deficit [L] with which `day` opens in a usual year without graywater.
+def steady_stores(growth: Growth, climate: Climate, day: date) -> Stores:
+    """Return the deficits with which `day` opens in a usual year without graywater, the plants as large as that day.
 
     The year of normals before `day` is run from field capacity until it ends as it began, so that nothing of that
     first filling is left; a deep root zone of a thrifty plant without rain takes years to dry out.
     """
-    year, sky = _Stretch(spec, day - timedelta(days=365), day - _ONE, None), _usual_sky(climate)
-    deficit = 0.0
+    sky, spec, first = _usual_sky(climate), growth.on(day), day - timedelta(days=365)
+    p_at_rest = spec.raw_mm / spec.taw_mm if spec.taw_mm > 0.0 else 0.0
+    year = []
+    for number, factor in enumerate(growth.factors(first, day - _ONE)):
+        weather = sky.day(first + timedelta(days=number))
+        et = weather.eto_mm * factor
+        year.append((et, weather.rain_mm, depletion_fraction(p_at_rest, et)))
+    inner, outer = min(spec.canopy_m2, spec.wetted_m2), spec.outer_m2
+    beyond, given = 0.0, [0.0] * len(year)
+    if outer > 0.0:
+        taw = spec.outer_taw_l
+        beyond, given = _steady(taw, [(et * outer, rain * outer, p * taw) for et, rain, p in year])
+    taw, reached = spec.taw_l, spec.wetted_m2 * spec.share
+    deficit, _ = _steady(taw, [(et * inner + (et * outer - used), rain * reached, p * taw)
+                               for (et, rain, p), used in zip(year, given, strict=True)])
+    return Stores(deficit, beyond)
+
+
+def _steady(taw: float, year: Sequence[tuple[float, float, float]]) -> tuple[float, list[float]]:
+    """Run a year of (demand, rain, RAW) [L] from full until it ends as it began: the deficit then, each day's use."""
+    deficit, close = 0.0, SAME_SHARE * taw
     for _ in range(MOST_YEARS):
-        before, deficit = deficit, _close_days(year, deficit, year.last, sky, {}, [])
-        if deficit - before <= SAME_SHARE * spec.taw_l:
+        before, taken = deficit, []
+        for asked, rain, raw in year:
+            used = asked
+            if deficit > raw:
+                used = asked * (taw - deficit) / (taw - raw)
+            deficit += used - rain
+            if deficit < 0.0:
+                deficit = 0.0
+            elif deficit > taw:
+                used -= deficit - taw
+                deficit = taw
+            taken.append(used)
+        if deficit - before <= close:
             break
-    return deficit
+    return deficit, taken
+
+
+def steady_deficit(growth: Growth, climate: Climate, day: date) -> float:
+    """Return the deficit of the wetted zone [L] with which `day` opens in a usual year (see steady_stores)."""
+    return steady_stores(growth, climate, day).deficit_l
 
 
 @lru_cache(maxsize=8)
@@ -129,12 +164,12 @@ def _usual_sky(climate: Climate) -> Sky:
 
 
 class _Stretch(NamedTuple):
-    """Days first..last (included) under one description; `opening_l` set where the balance starts over."""
+    """Days first..last (included) under one description; `opening` set where the balance starts over."""
 
-    spec: BasinSpec
+    growth: Growth
     first: date
     last: date
-    opening_l: float | None
+    opening: Stores | None
 
 
 def run(
@@ -146,121 +181,192 @@ def run(
     now: datetime,
     known: Ledger | None = None,
     same_before: date = date.min,
+    other: Iterable[Watering] = (),
 ) -> Ledger:
     """Run one basin's balance from the day it starts up to `now`.
 
     `history`: the basin's descriptions in the order in which they came into force, one at least.
-    `deliveries`: to this basin, in order of time; those after `now` or before the balance starts are left
-    out. `ponding`: the ponding seen at this basin. `known`: the same basin's ledger at another moment, whose days
-    before `same_before` came about by the same entries; they are taken over instead of reckoned again.
+    `deliveries`: to this basin, in order of time, and `other` water that it got; those after `now` or before the
+    balance starts are left out. `ponding`: the ponding seen at this basin. `known`: the same basin's ledger at another
+    moment, whose days before `same_before` came about by the same entries; they are taken over instead of reckoned
+    again.
     """
     today = local_day(now, zone)
-    stretches = _stretches(history, sky.climate, zone, today)
+    stretches = _stretches(history, sky, zone, today)
     first = stretches[0].first
     poured = [one for one in deliveries if one.at <= now and one.day <= today]
+    watered = [one for one in other if one.at <= now and one.day <= today]
     used_today = sum(one.litres for one in poured if one.day == today)
+    other_today = sum(one.litres for one in watered if one.day == today)
     if first > today:
-        opening = stretches[0].opening_l or 0.0
-        return Ledger((), today, opening, opening, used_today, 0.0, None, False, None, None, first)
+        opening = stretches[0].opening or Stores(0.0, 0.0)
+        return Ledger((), today, opening.deficit_l, opening.deficit_l, used_today, 0.0, None, False, None, None, first,
+                      other_today_l=other_today, outer_l=opening.outer_l)
     poured = [one for one in poured if one.day >= first]
-    graywater: dict[date, float] = {}
-    for one in poured:
-        graywater[one.day] = graywater.get(one.day, 0.0) + one.litres
+    watered = [one for one in watered if one.day >= first]
+    graywater, other_water = _by_day(poured), _by_day(watered)
     days: list[LedgerDay] = []
-    deficit = 0.0
+    stores = Stores(0.0, 0.0)
     if known is not None and known.starts == first:
         days.extend(known.days[:max(0, min((same_before - first).days, (today - first).days))])
     taken = first + len(days) * _ONE
     for stretch in stretches:
         if stretch.first < taken:
-            deficit = days[min(len(days), (min(stretch.last, today) - first).days + 1) - 1].deficit_l
+            end = days[min(len(days), (min(stretch.last, today) - first).days + 1) - 1]
+            stores = Stores(end.deficit_l, end.outer_l)
             if stretch.last < taken:
                 continue
-            stretch = stretch._replace(first=taken, opening_l=None)
-        opening = deficit if stretch.opening_l is None else stretch.opening_l
-        deficit = _close_days(stretch, min(opening, stretch.spec.taw_l), min(stretch.last, today - _ONE),
-                              sky, graywater, days)
+            stretch = stretch._replace(first=taken, opening=None)
+        opening = stores if stretch.opening is None else stretch.opening
+        stores = _close_days(stretch, opening, min(stretch.last, today - _ONE), sky, graywater, other_water, days)
 
     latest = stretches[-1]
 
     def morning(day: date) -> Morning:
         stretch = latest if latest.first <= day else next(one for one in reversed(stretches) if one.first <= day)
-        spec = stretch.spec
-        if day == stretch.first and stretch.opening_l is not None:
-            before = stretch.opening_l
+        spec, number = stretch.growth.size_on(day), (day - first).days
+        if day == stretch.first and stretch.opening is not None:
+            before = stretch.opening.deficit_l
         else:
-            before = days[(day - first).days - 1].deficit_l
-        rain_l = sky.day(day).rain_mm * spec.wetted_m2
-        return Morning(min(before, spec.taw_l) - rain_l, spec.raw_l, spec.allowance_l)
+            before = days[number - 1].deficit_l
+        if number < len(days):
+            rain, raw = days[number].rain_mm, days[number].raw_l
+        else:
+            rain, raw = sky.day(day).rain_mm, raw_on(stretch.growth, day, sky)
+        return Morning(min(before, spec.taw_l) - rain * spec.wetted_m2 * spec.share, raw, spec.allowance_l, spec.share)
 
-    rest = follow(first, today, morning, poured, ponding, zone, now)
-    return _ledger(days, first, today, deficit, morning(today), used_today, rest)
+    rest = follow(first, today, morning, poured, ponding, zone, now, watered)
+    return _ledger(days, first, today, stores, morning(today), used_today, other_today, rest)
+
+
+def raw_on(growth: Growth, day: date, sky: Sky) -> float:
+    """Return the readily available water of the roots in the wetted zone on `day` [L], by that day's ETc."""
+    spec = growth.on(day)
+    if spec.taw_mm <= 0.0:
+        return 0.0
+    return depletion_fraction(spec.raw_mm / spec.taw_mm, sky.day(day).eto_mm * spec.plant_factor) * spec.taw_l
+
+
+def _by_day(waters: Iterable[Delivery | Watering]) -> dict[date, float]:
+    litres: dict[date, float] = {}
+    for one in waters:
+        litres[one.day] = litres.get(one.day, 0.0) + one.litres
+    return litres
 
 
 def _ledger(
-    days: list[LedgerDay], starts: date, today: date, deficit: float, opening: Morning, used_today: float,
-    rest: Rest,
+    days: list[LedgerDay], starts: date, today: date, stores: Stores, opening: Morning, used_today: float,
+    other_today: float, rest: Rest,
 ) -> Ledger:
-    balance = opening.deficit_l - used_today
+    balance = opening.deficit_l - (used_today + other_today) * opening.share
     return Ledger(
-        tuple(days), today, deficit, max(0.0, balance), used_today, max(0.0, -balance), rest.filled_at,
+        tuple(days), today, stores.deficit_l, max(0.0, balance), used_today, max(0.0, -balance), rest.filled_at,
         rest.resting, rest.reason if rest.resting else None, rest.not_before if rest.resting else None, starts,
-        not rest.resting and rest.ended_on == today,
+        not rest.resting and rest.ended_on == today, other_today, stores.outer_l,
     )
 
 
 def _close_days(
-    stretch: _Stretch, deficit: float, last: date, sky: Sky, graywater: Mapping[date, float],
-    days: list[LedgerDay],
-) -> float:
-    """Append the stretch's days up to `last` to `days` and return the deficit at its end.
+    stretch: _Stretch, opening: Stores, last: date, sky: Sky, graywater: Mapping[date, float],
+    other: Mapping[date, float], days: list[LedgerDay],
+) -> Stores:
+    """Append the stretch's days up to `last` to `days` and return the deficits at its end.
 
-    This is day_step written out in the loop, in the same order of operations: ten years of six basins are
-    22,000 days, and the calls alone would take longer than the sums.
+    This is basin.day_step written out in the loop, in the same order of operations: ten years of six basins are
+    22,000 days, and the calls alone would take longer than the sums. A deficit is never above the TAW here, and a RAW
+    of a day never reaches it.
     """
-    spec = stretch.spec
-    taw, raw, wetted, plant_factor = spec.taw_l, spec.raw_l, spec.wetted_m2, spec.plant_factor
-    inner, outer, beyond_raw = min(spec.canopy_m2, wetted), spec.canopy_m2 - wetted, taw - raw
-    look, poured, close, day_of = sky.day, graywater.get, days.append, date.fromordinal
-    for ordinal in range(stretch.first.toordinal(), last.toordinal() + 1):
-        day = day_of(ordinal)
-        eto, rain, _, _ = look(day)
-        et = eto * plant_factor
-        demand = et * inner
-        if outer > 0.0 and et > rain:
-            demand += (et - rain) * outer
-        ks = 1.0
-        if deficit > raw:
-            ks = max(0.0, (taw - deficit) / beyond_raw) if beyond_raw > 0.0 else 0.0
-        used = ks * demand
-        water = poured(day, 0.0)
-        deficit = deficit - rain * wetted - water + used
-        percolated = 0.0
-        if deficit < 0.0:
-            percolated, deficit = -deficit, 0.0
-        elif deficit > taw:
-            used -= deficit - taw
-            deficit = taw
-        close(LedgerDay(day, deficit, percolated, used, demand, rain, water, eto, ks))
-    return deficit
+    deficit, beyond = opening
+    poured, close, new = graywater.get, days.append, tuple.__new__
+    watered = other.get if other else None
+    least, most = LEAST_DEPLETION, MOST_DEPLETION
+    first_part, more = True, 0.0
+    for spec, first, end in stretch.growth.parts(stretch.first, last):
+        taw, taw_mm, share = spec.taw_l, spec.taw_mm, spec.share
+        wetted, inner, outer_m2 = spec.wetted_m2, min(spec.canopy_m2, spec.wetted_m2), spec.canopy_m2 - spec.wetted_m2
+        outer_taw = taw_mm * outer_m2
+        p_at_rest = spec.raw_mm / taw_mm + 0.2 if taw_mm > 0.0 else 0.0
+        if first_part:
+            deficit, first_part = min(deficit, taw), False
+        if outer_m2 <= 0.0:
+            beyond = 0.0
+        elif beyond > outer_taw:
+            beyond = outer_taw
+        weather = _weather(sky, first, end)
+        for (day, eto, rain), factor in zip(weather, stretch.growth.factors(first, end), strict=True):
+            et = eto * factor
+            p = p_at_rest - 0.04 * et
+            p = least if p < least else most if p > most else p
+            raw = p * taw
+            demand = et * inner
+            rain_l = rain * wetted
+            if outer_m2 > 0.0:
+                asked, outer_raw = et * outer_m2, p * outer_taw
+                used = asked
+                if beyond > outer_raw:
+                    used = (outer_taw - beyond) / (outer_taw - outer_raw) * asked
+                beyond = beyond - rain * outer_m2 + used
+                if beyond < 0.0:
+                    beyond = 0.0
+                elif beyond > outer_taw:
+                    used -= beyond - outer_taw
+                    beyond = outer_taw
+                demand += asked - used
+            ks = 1.0
+            if deficit > raw:
+                ks = (taw - deficit) / (taw - raw)
+            used = ks * demand
+            water = gray = poured(day, 0.0)
+            if watered is not None:
+                more = watered(day, 0.0)
+                water += more
+            deficit = deficit - rain_l * share - water * share + used
+            percolated = 0.0
+            if deficit < 0.0:
+                percolated, deficit = -deficit, 0.0
+            elif deficit > taw:
+                used -= deficit - taw
+                deficit = taw
+            beside = rain_l - rain_l * share + (water - water * share) if share < 1.0 else 0.0
+            close(new(LedgerDay, (day, deficit, percolated, used, demand, rain, gray, eto, ks, more, beside, beyond,
+                                  raw)))
+    return Stores(deficit, beyond)
 
 
-def _stretches(history: Sequence[Basin], climate: Climate, zone: str, today: date) -> list[_Stretch]:
+_Row = tuple[date, float, float]
+_seen: WeakKeyDictionary[Sky, tuple[date, list[_Row]]] = WeakKeyDictionary()
+
+
+def _weather(sky: Sky, first: date, last: date) -> list[_Row]:
+    """Each day first..last with its ETo and rain [mm], looked up once for all basins."""
+    start, rows = _seen.get(sky, (first, []))
+    if first < start:
+        start, rows = first, []
+    for ordinal in range(start.toordinal() + len(rows), last.toordinal() + 1):
+        day = date.fromordinal(ordinal)
+        eto, rain, *_ = sky.day(day)
+        rows.append((day, eto, rain))
+    _seen[sky] = start, rows
+    begin = (first - start).days
+    return rows[begin:max(begin, (last - start).days + 1)]
+
+
+def _stretches(history: Sequence[Basin], sky: Sky, zone: str, today: date) -> list[_Stretch]:
     """Cut the time from the basin's start into stretches under one description each; the last is open-ended.
 
     The first description also covers the days before it was written. One that comes into force before the
     balance has started replaces it. A later one with a new `started`, not before its own first day, starts
     the balance over on that day (a new planting in the old place); otherwise the deficit carries on.
     """
-    cuts: list[tuple[date, BasinSpec, Basin | None]] = []
+    cuts: list[tuple[date, Growth, Basin | None]] = []
     started: date | None = None
     for basin in history:
         day = local_day(basin.happened_at, zone)
         if cuts and day > today:
             break
-        spec = spec_of(basin)
+        growth = growth_of(basin, sky.latitude_deg)
         if not cuts or day <= cuts[0][0]:
-            cuts = [(max(basin.started, today - timedelta(days=LONGEST_DAYS)), spec, basin)]
+            cuts = [(max(basin.started, today - timedelta(days=LONGEST_DAYS)), growth, basin)]
         else:
             # the day's end counts: what an earlier description said of this day or later ones is void, but
             # for a start that this one repeats
@@ -269,26 +375,28 @@ def _stretches(history: Sequence[Basin], climate: Climate, zone: str, today: dat
                 pending.add(cuts.pop()[0])
             starts_over = basin.started >= day and (basin.started != started or basin.started in pending)
             if not starts_over or basin.started > day:
-                cuts.append((day, spec, None))
+                cuts.append((day, growth, None))
             if starts_over:
-                cuts.append((basin.started, spec, basin))
+                cuts.append((basin.started, growth, basin))
         started = basin.started
     cuts = [cut for number, cut in enumerate(cuts) if number == 0 or cut[0] <= today]
     ends = [cut[0] - _ONE for cut in cuts[1:]] + [date.max]
     return [
-        _Stretch(spec, day, end, None if restart is None else _opening(restart, day, climate))
-        for (day, spec, restart), end in zip(cuts, ends, strict=True)
+        _Stretch(growth, day, end, None if restart is None else _opening(growth, restart, day, sky.climate))
+        for (day, growth, restart), end in zip(cuts, ends, strict=True)
     ]
 
 
-def _opening(basin: Basin, day: date, climate: Climate) -> float:
-    spec = spec_of(basin)
-    if basin.start_deficit_ml is not None:
-        return min(basin.start_deficit_ml / 1000.0, spec.taw_l)
-    return steady_deficit(spec, climate, day)
+def _opening(growth: Growth, basin: Basin, day: date, climate: Climate) -> Stores:
+    """What a balance starts with; where the household says what is missing, the roots beyond lack as many mm."""
+    if basin.start_deficit_ml is None:
+        return steady_stores(growth, climate, day)
+    spec = growth.on(day)
+    missing = min(basin.start_deficit_ml / 1000.0, spec.taw_l)
+    return Stores(missing, missing / spec.taw_l * spec.outer_taw_l if spec.taw_l > 0.0 else 0.0)
 
 
-def rest_until(ledger: Ledger, spec: BasinSpec, sky: Sky, zone: str) -> date | None:
+def rest_until(ledger: Ledger, growth: Growth, sky: Sky, zone: str) -> date | None:
     """Return the local day on which the basin's rest will end, None when it does not rest or never ends.
 
     The balance is run forward without graywater, on typed-ahead weather and the normals, for up to 400 days.
@@ -297,13 +405,15 @@ def rest_until(ledger: Ledger, spec: BasinSpec, sky: Sky, zone: str) -> date | N
     if not ledger.resting or ledger.not_before is None:
         return None
     hours_end = local_day(ledger.not_before, zone)
-    deficit, day, graywater = ledger.deficit_l, ledger.today, ledger.used_today_l
+    deficit, outer, day = ledger.deficit_l, ledger.outer_l, ledger.today
+    water = ledger.used_today_l + ledger.other_today_l
     for _ in range(REST_HORIZON_DAYS):
         weather = sky.day(day)
-        morning = max(0.0, deficit - weather.rain_mm * spec.wetted_m2 - graywater)
-        if day >= hours_end and morning >= DRY_ENOUGH * spec.raw_l - TINY_L:
+        numbers = day_numbers(growth.on(day), outer, weather.eto_mm, weather.rain_mm)
+        morning = max(0.0, deficit - numbers.rain_l - water * numbers.share)
+        if day >= hours_end and morning >= DRY_ENOUGH * numbers.raw_l - TINY_L:
             return day
-        deficit = day_step(spec, deficit, weather.eto_mm, weather.rain_mm, graywater).deficit_l
-        graywater = 0.0
+        end = close_day(numbers, deficit, water)
+        deficit, outer, water = end.deficit_l, end.outer_l, 0.0
         day += _ONE
     return None

@@ -15,7 +15,7 @@ from gwlog.reference.climate import ETO_ZONES
 from gwlog.reference.codes import PROFILES
 from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.state import Problem, State
-from gwlog.water.ledger import SLOWEST_SOIL, spec_of
+from gwlog.water.growth import SLOWEST_SOIL, spec_of
 from gwlog.water.weather import Climate
 
 

@@ -12,7 +12,7 @@ from datetime import date, datetime, timedelta
 from typing import NamedTuple
 
 from gwlog.clock import local_day
-from gwlog.state import Delivery
+from gwlog.state import Delivery, Watering
 
 REST_AFTER_FILLING = timedelta(hours=24)
 REST_AFTER_PONDING = timedelta(hours=48)
@@ -25,6 +25,7 @@ TINY_L = 1e-6
 """Litres below which two volumes count as equal: a thousandth of the millilitre that is logged."""
 
 FILLED = "filled by a load"
+FILLED_OTHERWISE = "filled by other water than the wash"
 OVER_ALLOWANCE = "took more in a day than the soil's absorption allowance"
 PONDING = "ponding was seen"
 
@@ -39,12 +40,14 @@ class Ponding(NamedTuple):
 class Morning(NamedTuple):
     """A day as it opens: yesterday's deficit less the day's rain (may be below 0), and the limits [L].
 
-    The whole day's rain counts from its first moment, measured or normal: the safe side.
+    The whole day's rain counts from its first moment, measured or normal: the safe side. `share`: how much of what is
+    poured reaches the roots.
     """
 
     deficit_l: float
     raw_l: float
     allowance_l: float
+    share: float = 1.0
 
 
 @dataclass(slots=True)
@@ -85,14 +88,17 @@ def follow(
     ponding: Sequence[Ponding],
     zone: str,
     now: datetime,
+    other: Sequence[Watering] = (),
 ) -> Rest:
     """Follow a basin's rests from local day `first` up to `now`. `morning(day)` gives a day's opening.
+
+    `other` water fills the root zone as a load does; the absorption allowance is for graywater.
 
     A rest ends at the first moment when the deficit has reached half the RAW, the hours have passed and no
     ponding is open; the deficit only grows at local midnights, so those, the end of the hours and the
     resolution of ponding are the moments that are looked at. Once ended it stays ended until filled again.
     """
-    by_day = _events(first, deliveries, ponding, zone, now)
+    by_day = _events(first, deliveries, other, ponding, zone, now)
     busy = sorted(by_day)
     rest = Rest()
     day = first
@@ -109,15 +115,18 @@ def follow(
 
 
 _Event = tuple[datetime, int, float]
-_DELIVERED, _PONDED, _RESOLVED = 0, 1, 2
+_DELIVERED, _PONDED, _RESOLVED, _WATERED = 0, 1, 2, 3
 
 
 def _events(
-    first: date, deliveries: Sequence[Delivery], ponding: Sequence[Ponding], zone: str, now: datetime,
+    first: date, deliveries: Sequence[Delivery], other: Sequence[Watering], ponding: Sequence[Ponding], zone: str,
+    now: datetime,
 ) -> dict[date, list[_Event]]:
     by_day: dict[date, list[_Event]] = {}
     for delivery in deliveries:
         by_day.setdefault(delivery.day, []).append((delivery.at, _DELIVERED, delivery.litres))
+    for watering in other:
+        by_day.setdefault(watering.day, []).append((watering.at, _WATERED, watering.litres))
     for pond in ponding:
         if pond.seen_at > now:
             continue
@@ -141,12 +150,13 @@ def _one_day(
         rest.resting = False  # at this day's first midnight
     for at, kind, litres in events:
         _hours_over(rest, day, at, left, dry_enough, zone)
-        if kind == _DELIVERED:
-            left -= litres
-            taken += litres
+        if kind in (_DELIVERED, _WATERED):
+            left -= litres * opening.share
+            if kind == _DELIVERED:
+                taken += litres
             if litres > 0.0 and left <= TINY_L:
-                rest.begin(at, FILLED, REST_AFTER_FILLING)
-            elif litres > 0.0 and taken > opening.allowance_l + TINY_L:
+                rest.begin(at, FILLED if kind == _DELIVERED else FILLED_OTHERWISE, REST_AFTER_FILLING)
+            elif kind == _DELIVERED and litres > 0.0 and taken > opening.allowance_l + TINY_L:
                 rest.begin(at, OVER_ALLOWANCE, REST_AFTER_FILLING)
         elif kind == _PONDED:
             rest.open_ponding += 1

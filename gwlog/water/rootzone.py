@@ -1,6 +1,7 @@
 """The water that a root zone holds for its plants, and how they slow down when it runs short.
 
-Source: FAO Irrigation and Drainage Paper 56 (Allen et al. 1998), chapter 8, eq. 82-84, all read.
+Source: FAO Irrigation and Drainage Paper 56 (Allen et al. 1998), chapter 8, eq. 82-84 and
+the note to table 22, all read.
 """
 
 from __future__ import annotations
@@ -21,3 +22,12 @@ def stress_coefficient(deficit: float, taw: float, raw: float) -> float:
     if deficit <= raw:
         return 1.0
     return max(0.0, (taw - deficit) / (taw - raw)) if taw > raw else 0.0
+
+
+LEAST_DEPLETION, MOST_DEPLETION = 0.1, 0.8
+
+
+def depletion_fraction(table_p: float, etc_mm: float) -> float:
+    """Return a day's p (table 22's note): p + 0.04 (5 - ETc), held to 0.1 and 0.8; ETc [mm/day]."""
+    p = table_p + 0.2 - 0.04 * etc_mm
+    return LEAST_DEPLETION if p < LEAST_DEPLETION else MOST_DEPLETION if p > MOST_DEPLETION else p

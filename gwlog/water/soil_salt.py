@@ -19,12 +19,15 @@ from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.reference.source import assumed
 from gwlog.span import Span
 from gwlog.state import LoadRun, State
+from gwlog.water.basin import BasinSpec
 from gwlog.water.dose import together
-from gwlog.water.ledger import SLOWEST_SOIL, Ledger, LedgerDay, spec_of
+from gwlog.water.growth import SLOWEST_SOIL, Growth, growth_of
+from gwlog.water.ledger import Ledger, LedgerDay
 from gwlog.water.load_water import Water, load_salts, tap_salts
 from gwlog.water.report import tap_water
 from gwlog.water.salt_layers import EFFICIENCY, Layers, Masses, Zone
 from gwlog.water.tap import TapWater
+from gwlog.water.weather import NO_SITE_LATITUDE
 
 START_ECE = assumed(0.5, "garden soil before any graywater, its salts as in the tap water")
 """Conductivity of the saturation extract at the start [dS/m], where nobody has measured it."""
@@ -106,13 +109,17 @@ def products_known(state: State, load: LoadRun) -> tuple[Product, ...]:
     )
 
 
-def zone_of(basin: Basin) -> Zone:
-    """Return a basin's root zone in litres."""
-    soil = SOILS.get(basin.soil, SLOWEST_SOIL)
-    name = basin.texture if basin.texture in TEXTURES else soil.default_texture.value
-    spec = spec_of(basin)
-    kept = TEXTURES[name].field_capacity * basin.root_depth_mm * spec.wetted_m2
-    return Zone(max(kept, spec.taw_l), spec.taw_l, EFFICIENCY[name].value)
+def texture_of(basin: Basin) -> str:
+    """Return a basin's texture; the soil's usual one where it is not in the table."""
+    if basin.texture in TEXTURES:
+        return basin.texture
+    return SOILS.get(basin.soil, SLOWEST_SOIL).default_texture.value
+
+
+def zone_of(spec: BasinSpec, texture: str) -> Zone:
+    """Return the root zone of a basin in litres, as it is on one day."""
+    soil = TEXTURES[texture]
+    return Zone(spec.taw_l * soil.field_capacity / soil.available, spec.taw_l, EFFICIENCY[texture].value)
 
 
 def soil_salts(
@@ -128,9 +135,10 @@ def soil_salts(
     exact = all(span.exact for water in (salts, *waters.values()) for span in water)
     poured = _poured(state, waters, exact)
     missing = tuple(f"the tap water: {words}" for words in tap.missing)
+    latitude = state.site.latitude_udeg / 1e6 if state.site is not None else NO_SITE_LATITUDE
     return {
         name: follow(name, state.basin_history[name], ledgers[name], poured.get(name, {}), salts,
-                     state.soil_readings.get(name, ()), state.zone, (*missing, *not_known), exact)
+                     state.soil_readings.get(name, ()), state.zone, (*missing, *not_known), exact, latitude)
         for name in names
     }
 
@@ -178,21 +186,23 @@ def masses_of(water: Water, litres: float, exact: bool = False) -> Masses:
 def follow(
     name: str, history: Sequence[Basin], ledger: Ledger, poured: dict[date, Masses], tap: Water,
     readings: Sequence[SoilReading], zone: str, not_known: tuple[str, ...] = (), exact: bool = False,
+    latitude: float = NO_SITE_LATITUDE,
 ) -> SoilSalt:
     """Carry one basin's salts through the closed days of its water balance.
 
-    Only days on which water comes in or leaves move salt; the plants' use in between is taken in one go.
+    Only days on which water comes in or leaves move salt; the plants' use in between is taken in one go. What passes
+    beside the roots of a young plant leaves its salt there: it does not count.
     """
     described = [(local_day(basin.happened_at, zone), basin) for basin in history]
     changes, by_day = dict(described[1:]), _by_day(readings, zone)
-    course = _Course(described[0][1], ledger, tap, exact)
+    course = _Course(described[0][1], ledger, tap, exact, latitude)
     at_start = _kg(course.layers.total())
     told: list[Soil] = []
     day, month = ledger.starts, 0
     for row in ledger.days:
         day = row.day
         if day in changes:
-            course.describe(changes[day])
+            course.describe(changes[day], day)
         course.day(row, poured.get(day))
         if day.month != month:
             month = day.month
@@ -210,13 +220,15 @@ def follow(
 class _Course:
     """One basin's salts under way. `waiting`: what plants took since water last moved [L]."""
 
-    def __init__(self, first: Basin, ledger: Ledger, tap: Water, exact: bool) -> None:
-        self.described, self.tap = first, tap
-        self.wetted = spec_of(first).wetted_m2
-        zone = zone_of(first)
+    def __init__(self, first: Basin, ledger: Ledger, tap: Water, exact: bool, latitude: float) -> None:
+        self.described, self.latitude = first, latitude
+        self.growth: Growth = growth_of(first, latitude)
+        self.spec = self.growth.size_on(ledger.starts)
+        zone = zone_of(self.spec, texture_of(first))
         self.fresh = _start(zone, tap) * (1 if exact else 2)
+        self.litre = masses_of(tap, 1.0, exact)
         self.layers = Layers(zone, [one * zone.field_capacity_l for one in self.fresh],
-                             min(_opening(ledger, self.wetted), zone.taw_l))
+                             min(_opening(ledger, self.spec), zone.taw_l))
         self.waiting = 0.0
         self.corrected = 0.0
         self.compared: list[Compared] = []
@@ -226,21 +238,37 @@ class _Course:
             self.layers.take(self.waiting)
             self.waiting = 0.0
 
-    def describe(self, basin: Basin) -> None:
+    def describe(self, basin: Basin, day: date) -> None:
         """Take over another description of the basin."""
+        self.described, self.growth = basin, growth_of(basin, self.latitude)
+        self._grow(day)
+
+    def _grow(self, day: date) -> None:
+        """Take over the root zone of a day, as far as the roots have come."""
         self._catch_up()
-        self.described, self.wetted = basin, spec_of(basin).wetted_m2
-        self.layers.resize(zone_of(basin), self.fresh)
+        self.spec = self.growth.size_on(day)
+        self.layers.resize(zone_of(self.spec, texture_of(self.described)), self.fresh)
 
     def day(self, row: LedgerDay, graywater: Masses | None) -> None:
         """Take one closed day of the water balance."""
-        water = inflow(row, self.wetted)
+        if self.growth.planted is not None and self.growth.size_on(row.day) is not self.spec:
+            self._grow(row.day)
+        water = inflow(row, self.spec)
         if water <= 0.0 and row.percolated_l <= 0.0:
             self.waiting += row.used_l
             return
         self._catch_up()
-        self.layers.water(water, graywater, row.used_l, row.percolated_l)
+        self.layers.water(water, self._brought(row.other_l, graywater), row.used_l, row.percolated_l)
         self.layers.settle(row.deficit_l)
+
+    def _brought(self, other_l: float, graywater: Masses | None) -> Masses | None:
+        """The masses that reached the roots with a day's water."""
+        brings = graywater
+        if other_l > 0.0:
+            other = [one * other_l for one in self.litre]
+            brings = other if brings is None else [a + b for a, b in zip(brings, other, strict=True)]
+        share = self.spec.share
+        return brings if brings is None or share >= 1.0 else [one * share for one in brings]
 
     def soil(self, day: date) -> Soil:
         """What a test would say now."""
@@ -248,24 +276,24 @@ class _Course:
 
     def read(self, reading: SoilReading, day: date) -> None:
         """Let a reading correct what was reckoned."""
-        found = _measured(reading, day, self.soil(day), self.described.texture)
+        found = _measured(reading, day, self.soil(day), texture_of(self.described))
         self.compared.append(found)
         before = _kg(self.layers.total())
         _correct(self.layers, found)
         self.corrected += _kg(self.layers.total()) - before
 
 
-def _opening(ledger: Ledger, wetted_m2: float) -> float:
+def _opening(ledger: Ledger, spec: BasinSpec) -> float:
     """The deficit with which the first day opened [L]: what it ended with, less what changed in its course."""
     if not ledger.days:
         return ledger.deficit_l
     row = ledger.days[0]
-    return max(0.0, row.deficit_l + inflow(row, wetted_m2) - row.used_l - row.percolated_l)
+    return max(0.0, row.deficit_l + inflow(row, spec) - row.used_l - row.percolated_l)
 
 
-def inflow(row: LedgerDay, wetted_m2: float) -> float:
-    """Water that came onto a root zone on a day [L]."""
-    return row.rain_mm * wetted_m2 + row.graywater_l
+def inflow(row: LedgerDay, spec: BasinSpec) -> float:
+    """Water that reached the roots on a day [L]."""
+    return (row.rain_mm * spec.wetted_m2 + row.graywater_l + row.other_l) * spec.share
 
 
 def _start(zone: Zone, tap: Water) -> Masses:
@@ -308,7 +336,7 @@ def _measured(reading: SoilReading, day: date, reckoned: Soil, texture: str) -> 
     """A reading in terms of the saturation extract."""
     factor = 1.0
     if reading.extract != "saturation":
-        factor = EXTRACT_FACTORS.get(texture, EXTRACT_FACTORS["loam"]).value
+        factor = EXTRACT_FACTORS[texture].value
     ece = None if reading.ec_us_cm is None else reading.ec_us_cm / 1000.0 * factor
     ratio = None if reading.sar_milli is None else reading.sar_milli / 1000.0
     if ratio is None and reading.esp_milli is not None:

@@ -21,13 +21,17 @@ def basin_costs(basin, days, day_of, litres, weights, rest):
     s = basin.spec
     count = 1 << len(litres)
     member = (np.arange(count)[:, None] >> np.arange(len(litres))[None, :]) & 1
-    taw, raw, wetted = s.taw_mm * s.wetted_m2, s.raw_mm * s.wetted_m2, s.wetted_m2
+    taw, wetted = s.taw_mm * s.wetted_m2, s.wetted_m2
     outer, inner = max(0.0, s.canopy_m2 - wetted), min(s.canopy_m2, wetted)
+    beyond, most = basin.outer_l, s.taw_mm * outer   # roots that only rain reaches: the same for every plan
     deficit = np.full(count, float(basin.deficit_l))
     cost, banned = np.zeros(count), np.zeros(count, bool)
     resting, reopen_day = np.zeros(count, bool), np.zeros(count, int)
     for t, day in enumerate(days):
         rain = day.rain_mm * wetted
+        e = day.eto_mm * s.plant_factor
+        p = min(0.8, max(0.1, s.raw_mm / s.taw_mm + 0.04 * (5 - e)))
+        raw = p * taw
         resting &= ~((deficit - rain >= 0.5 * raw - 1e-6) & (t >= reopen_day))
         shut = basin.closed is not None or (basin.resting_until is not None and day.day < basin.resting_until)
         water = np.zeros(count)
@@ -43,8 +47,13 @@ def basin_costs(basin, days, day_of, litres, weights, rest):
                 filled = here & (deficit - rain - water <= 1e-6)
                 resting |= filled
                 reopen_day = np.where(filled, t + 2, reopen_day)
-        e = day.eto_mm * s.plant_factor
-        demand = e * inner + max(0.0, e - day.rain_mm) * outer
+        demand = e * (inner + outer)
+        if outer:
+            given = min(1.0, (most - beyond) / (most - p * most)) * e * outer
+            after = beyond - day.rain_mm * outer + given
+            given -= max(0.0, after - most)
+            beyond = min(max(0.0, after), most)
+            demand -= given
         ks = np.clip((taw - deficit) / (taw - raw), 0.0, 1.0)
         after = deficit - rain - water + ks * demand
         drained = np.maximum(0.0, -after)

@@ -58,7 +58,8 @@ class Home:
     """Facts piled up in order; looked at from any moment they give state, garden, verdicts and reminders.
 
     Each basin: 3 m2 of sandy loam under an equal canopy and wetted zone, 100 mm of mulch. Allowance 305.6 L/day,
-    surge 150 L, TAW 0.13 x 800 mm x 3 m2 = 312 L, RAW 156 L, deficit 160 L at the start, ET 4.5 L/day, no rain.
+    surge 150 L, TAW 0.13 x 800 mm x 3 m2 = 312 L, RAW 156 L (p 0.36 + 0.04 (5 - 1.5)), deficit 160 L at the start,
+    ET 4.5 L/day, no rain. At once it may get 112 L (p 0.36).
     """
 
     def __init__(self, basins: Sequence[str] = ("Fig",), outlets: Sequence[str] = ("Hose",), **site: Any) -> None:
@@ -85,8 +86,8 @@ class Home:
     def basin(self, name: str, when: date = SINCE, **changes: Any) -> int:
         return self.add(Basin, when, 0.0, **{
             "name": name, "area_cm2": 30_000, "mulch_mm": 100, "soil": "sandy loam", "texture": "sandy loam",
-            "plants": name.lower(), "canopy_cm2": 30_000, "wetted_cm2": 30_000, "plant_factor_milli": 500,
-            "root_depth_mm": 800, "depletion_milli": 500, "edible": "off the ground", "started": SINCE,
+            "plants": "hedge", "canopy_cm2": 30_000, "wetted_cm2": 30_000, "plant_factor_milli": 500,
+            "root_depth_mm": 800, "depletion_milli": 360, "edible": "off the ground", "started": SINCE,
             "start_deficit_ml": 160_000, **changes})
 
     def product(self, name: str, when: date = SINCE, **changes: Any) -> int:

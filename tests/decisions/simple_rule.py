@@ -76,5 +76,5 @@ def simple_rule(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days
                     beds[name].give(litres, rest=rest)
             steps.append(Step(number, load, chosen))
         for bed in beds.values():
-            bed.close_day(day)
+            bed.close_day()
     return tuple(steps)

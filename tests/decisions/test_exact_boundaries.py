@@ -114,15 +114,15 @@ def fits(home: Home, now: datetime, litres: float) -> bool:
 
 @pytest.mark.parametrize(("limit", "rule", "changes"), [
     ("allowance_left_l", "absorption allowance", {"area_cm2": 10_000, "mulch_mm": 1000}),
-    ("surge_room_l", "surge room", {}), ("raw_l", "small basin", {"mulch_mm": 1000}),
+    ("surge_room_l", "surge room", {"root_depth_mm": 1200}), ("most_l", "small basin", {"mulch_mm": 1000}),
 ])
 def test_what_a_basin_takes_may_be_used_to_the_last_drop(limit: str, rule: str, changes: dict[str, int]) -> None:
     home = Home()
     home.basin("Fig", **changes)
     now = at(day(3))
     fig = home.garden(now).basins["Fig"]
-    litres = getattr(fig, limit)
-    assert litres == min(fig.allowance_left_l, fig.surge_room_l, fig.raw_l)
+    litres = fig.spec.most_l if limit == "most_l" else getattr(fig, limit)
+    assert litres == min(fig.allowance_left_l, fig.surge_room_l, fig.spec.most_l)
     assert fits(home, now, litres)
     assert home.verdict(now, volume_l=litres).verdict == "garden"
     assert not fits(home, now, litres + 0.001)

@@ -51,6 +51,11 @@ def using(name: str, **words: Any) -> dict[str, Any]:
     return {"extra_products": (product(name, **words),)}
 
 
+def deep(home: Home) -> None:
+    """Roots so deep that they readily hold 168 L: only the mulch holds less at once."""
+    home.basin("Fig", root_depth_mm=1200)
+
+
 def full(home: Home) -> None:
     """120 L of a deficit of 169 L are gone: there is room for 49 / 0.85 = 58 L, not for 70."""
     home.load(day(2), 7.0, litres=120.0)
@@ -120,7 +125,7 @@ CASES = [
     Alone("absorption allowance", "must", "may soak in",
           lambda home: home.basin("Fig", day(0), soil="clay with a small amount of sand or gravel"),
           query={"volume_l": 100.0}),
-    Alone("surge room", "must", "at once", query={"volume_l": 151.0}),
+    Alone("surge room", "must", "at once", deep, query={"volume_l": 151.0}),
     Alone("daily limit", "must", "the code allows less than 250 gal", site={"code": "us-nm"},
           query={"volume_l": 60.0}, change=much_today),
     Alone("season", "must", "February", site={"code": "us-wa-1"}, now=at(day(250)), query={"volume_l": 40.0},
@@ -184,7 +189,9 @@ MEETING = [
 
 @pytest.mark.parametrize(("query", "rules"), MEETING)
 def test_all_that_apply_are_listed_the_strongest_first(query: dict[str, Any], rules: list[str]) -> None:
-    answer = Home().verdict(NOW, **query)
+    home = Home()
+    deep(home)
+    answer = home.verdict(NOW, **query)
     assert [reason.rule for reason in answer.reasons] == rules
     assert answer.strength == "must"
 

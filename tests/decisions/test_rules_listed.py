@@ -103,7 +103,8 @@ def test_everything_that_can_be_said_of_a_load_or_seen_has_its_rule() -> None:
 ])
 def test_a_hard_limit_is_a_must_only_where_every_basin_in_reach_passes_it(size: dict[str, int], strength: str) -> None:
     home = Home(("Fig", "Quince"))
-    home.basin("Quince", **size)
+    home.basin("Fig", root_depth_mm=1200)   # neither is too small for one load
+    home.basin("Quince", root_depth_mm=1200, **size)
     answer = home.verdict(NOW, volume_l=151.0)
     assert answer.strength == strength
     assert answer.move_first is (strength is None)

@@ -10,8 +10,8 @@ from gwlog.reference.plants import PLANT_FACTOR_CLASSES, PLANTS, WATER_USE_CLASS
 
 # FAO Irrigation and Drainage Paper 56: Kc mid-season (table 12, bare ground), root depths [m] and p (table 22)
 FAO_56 = {
-    "orange": (0.65, (1.1, 1.5), 0.50),
-    "lemon": (0.65, (1.1, 1.5), 0.50),
+    "orange": (0.65, (1.2, 1.5), 0.50),
+    "lemon": (0.65, (1.2, 1.5), 0.50),
     "apple": (0.95, (1.0, 2.0), 0.50),
     "cherry": (0.95, (1.0, 2.0), 0.50),
     "pear": (0.95, (1.0, 2.0), 0.50),
@@ -24,13 +24,13 @@ FAO_56 = {
     "blueberry": (1.05, (0.6, 1.2), 0.50),
     "grape": (0.85, (1.0, 2.0), 0.35),
     "wine grape": (0.70, (1.0, 2.0), 0.45),
-    "banana": (1.10, (0.5, 0.9), 0.35),
+    "banana": (1.20, (0.5, 0.9), 0.35),
     "strawberry": (0.85, (0.2, 0.3), 0.20),
 }
 
 # the transcription of both tables inside pyfao56 (USDA-ARS): our plant -> its row of table 12, of table 22
 TRANSCRIBED = {
-    "orange": ("citrus no ground cover 70% canopy", "citrus 50% canopy"),
+    "orange": ("citrus no ground cover 70% canopy", "citrus 70% canopy"),
     "apple": ("apples cherries pears no ground cover killing frost", "apples cherries pears"),
     "plum": ("apricots peaches stone fruit no ground cover killing frost", "apricots peaches stone fruit"),
     "avocado": ("avocado no ground cover", "avocado"),
@@ -41,7 +41,7 @@ TRANSCRIBED = {
     "wine grape": ("grapes wine", "grapes wine"),
     "almond": ("almonds no ground cover", "almonds"),
     "walnut": ("walnut orchard", "walnut orchard"),
-    "banana": ("banana first year", "banana first year"),
+    "banana": ("banana second year", "banana second year"),
     "date palm": ("date palms", "date palms"),
     "strawberry": ("strawberries", "strawberries"),
     "tomato": ("tomato", "tomato"),
@@ -59,6 +59,18 @@ TRANSCRIBED = {
     "radish": ("radish", "radishes"),
     "onion": ("onions dry", "onions dry"),
     "garlic": ("garlic", "garlic"),
+    "pumpkin": ("pumpkin winter squash", "pumpkin winter squash"),
+    "spinach": ("spinach", "spinach"),
+    "parsnip": ("parsnip", "parsnip"),
+    "turnip": ("turnip rutabaga", "turnip rutabaga"),
+    "cherry": ("apples cherries pears no ground cover killing frost", "apples cherries pears"),
+    "peach": ("apricots peaches stone fruit no ground cover killing frost", "apricots peaches stone fruit"),
+}
+
+# landscape plants keep their class's plant factor; their row of table 22
+TRANSCRIBED_ROOTS = {
+    "cool-season turf": "turfgrass cool season", "warm-season turf": "turfgrass warm season",
+    "palm": "palm trees", "conifer": "conifer trees",
 }
 
 # Threshold ECe [dS/m] and slope [% per dS/m]: FAO-56 table 23 and USDA-ARS after Maas 1990 (read); the four of the
@@ -70,7 +82,7 @@ SALT = {
     "turnip": (0.9, 9), "beet": (4.0, 9), "pea": (1.5, 14), "onion": (1.2, 16), "lettuce": (1.3, 13),
     "carrot": (1.0, 14), "potato": (1.7, 12), "sweet potato": (1.5, 11), "radish": (1.2, 13), "pepper": (1.5, 14),
     "cucumber": (2.5, 13), "almond": (1.5, 19), "apricot": (1.6, 24), "blackberry": (1.5, 22),
-    "wine grape": (1.5, 9.6),
+    "wine grape": (1.5, 9.6), "squash": (3.2, 16), "pumpkin": (1.2, 13), "spinach": (2.0, 7.6),
 }
 RECALLED = {"fig", "olive", "pomegranate", "avocado"}
 
@@ -105,6 +117,15 @@ def test_fao_56_rows_agree_with_an_independent_transcription():
         assert plant.root_depth_m.value == float(root[row_22].Zrmax1), name
         assert plant.depletion_fraction.value == float(root[row_22].pbase), name
         assert plant.plant_factor.value == float(kc[row_12]), name
+    for name, row_22 in TRANSCRIBED_ROOTS.items():
+        assert PLANTS[name].root_depth_m.value == float(root[row_22].Zrmax1), name
+        assert PLANTS[name].depletion_fraction.value == float(root[row_22].pbase), name
+
+
+def test_no_row_of_tables_12_and_22_is_from_memory():
+    for plant in PLANTS.values():
+        for figure in (plant.plant_factor, plant.root_depth_m, plant.depletion_fraction):
+            assert figure.sure != "memory" or "S623" in figure.source, plant.name
 
 
 @pytest.mark.parametrize("name", SALT)
@@ -141,7 +162,8 @@ def test_acid_loving_plants_are_the_four_named():
 
 def test_root_crops_are_told():
     roots = {plant.name for plant in PLANTS.values() if plant.edible.value == "root crop"}
-    assert {"carrot", "potato", "sweet potato", "beet", "turnip", "radish", "onion", "garlic"} == roots
+    assert {"carrot", "potato", "sweet potato", "beet", "radish", "onion", "garlic", "parsnip",
+            "turnip"} == roots
 
 
 def test_every_plant_is_usable():

@@ -8,7 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from gwlog.journal.facts import Basin, Fact, Mulch, Observation, Outlet, Resolution, Site, Washer, WashLoad
-from gwlog.state import Delivery, State, Weather, fold
+from gwlog.state import Delivery, State, Watering, Weather, fold
 from gwlog.water.ledger import Ledger, run
 from gwlog.water.rest import Ponding
 from gwlog.water.weather import Climate, Sky
@@ -30,13 +30,14 @@ def at(day: date, hour: float = 12.0, zone: str = ZONE) -> datetime:
 def basin(name: str = "Quince", since: date = SINCE, **changes: Any) -> Basin:
     """A 2 m2 basin under an equal canopy with an equal wetted zone.
 
-    TAW 0.13 x 500 mm x 2 m2 = 130 L, RAW half of it, allowance 101.9 x 2 = 203.7 L/day, surge 100 L.
+    TAW 0.13 x 500 mm x 2 m2 = 130 L; at 3 mm of ETo p is 0.36 + 0.04 (5 - 1.5) = 0.5, so RAW is half of it. Allowance
+    101.9 x 2 = 203.7 L/day, surge 100 L. A hedge uses the same all year.
     """
     words: dict[str, Any] = {
         "id": 10, "happened_at": at(since, 0.0), "zone": ZONE, "name": name, "area_cm2": 20_000,
-        "mulch_mm": 100, "soil": "sandy loam", "texture": "sandy loam", "plants": "quince",
+        "mulch_mm": 100, "soil": "sandy loam", "texture": "sandy loam", "plants": "hedge",
         "canopy_cm2": 20_000, "wetted_cm2": 20_000, "plant_factor_milli": 500, "root_depth_mm": 500,
-        "depletion_milli": 500, "started": since, "start_deficit_ml": 0,
+        "depletion_milli": 360, "started": since, "start_deficit_ml": 0,
     }
     return Basin(**{**words, **changes})
 
@@ -48,9 +49,9 @@ def pour(day: date, litres: float, hour: float = 12.0, number: int = 100, to: st
 def ledger(
     history: Sequence[Basin], deliveries: Sequence[Delivery], now: datetime, *, climate: Climate = STEADY,
     weather: Mapping[date, Weather] | None = None, ponding: Sequence[Ponding] = (), zone: str = ZONE,
-    latitude: float = 36.9,
+    latitude: float = 36.9, other: Sequence[Watering] = (),
 ) -> Ledger:
-    return run(history, deliveries, Sky(climate, weather or {}, latitude), ponding, zone, now)
+    return run(history, deliveries, Sky(climate, weather or {}, latitude), ponding, zone, now, other=other)
 
 
 def site(**changes: Any) -> Site:

@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from gwlog.state import Weather
 from gwlog.water.basin import day_step
-from gwlog.water.ledger import LONGEST_DAYS, spec_of, steady_deficit
+from gwlog.water.growth import growth_of, spec_of
+from gwlog.water.ledger import LONGEST_DAYS, steady_deficit, steady_stores
 from gwlog.water.weather import Climate, Sky, normals
 from tests.water.household import SINCE, STEADY, ZONE, at, basin, ledger, pour
 
@@ -44,8 +45,11 @@ def test_every_litre_is_used_percolates_or_is_stored_also_when_the_basin_changes
     assert [one.day for one in done.days] == [SINCE + timedelta(days=n) for n in range(DAYS)]
 
     first = history[0].start_deficit_ml
-    start_spec = spec_of(history[0])
-    deficit = steady_deficit(start_spec, STEADY, SINCE) if first is None else first / 1000.0
+    start = growth_of(history[0], 36.9)
+    deficit, outer = steady_stores(start, STEADY, SINCE)
+    if first is not None:
+        deficit = min(first / 1000.0, start.adult.taw_l)
+        outer = deficit / start.adult.taw_l * start.adult.outer_taw_l
     for number, one in enumerate(done.days):
         spec = spec_of(history[number >= change_after])
         opening = min(deficit, spec.taw_l)
@@ -55,10 +59,10 @@ def test_every_litre_is_used_percolates_or_is_stored_also_when_the_basin_changes
         arrived = one.rain_mm * spec.wetted_m2 + one.graywater_l
         assert arrived == pytest.approx(one.used_l + one.percolated_l + opening - one.deficit_l, abs=1e-6)
         # the loop is day_step written out: the same numbers to the last bit
-        step = day_step(spec, opening, sky.day(one.day).eto_mm, one.rain_mm, one.graywater_l)
-        assert (one.deficit_l, one.percolated_l, one.used_l, one.demand_l, one.ks) == (
-            step.deficit_l, step.percolated_l, step.used_l, step.demand_l, step.ks)
-        deficit = one.deficit_l
+        step = day_step(spec, opening, sky.day(one.day).eto_mm, one.rain_mm, one.graywater_l, outer)
+        assert (one.deficit_l, one.percolated_l, one.used_l, one.demand_l, one.ks, one.beside_l, one.outer_l) == (
+            step.deficit_l, step.percolated_l, step.used_l, step.demand_l, step.ks, step.beside_l, step.outer_l)
+        deficit, outer = one.deficit_l, one.outer_l
     assert sum(one.graywater_l for one in done.days) == pytest.approx(sum(one.litres for one in poured))
 
 
@@ -66,7 +70,7 @@ def test_the_soil_holds_the_middle_of_the_published_range() -> None:
     # FAO-56 (1998) table 19: sandy loam .11-.15 -> .13; clay .12-.20 -> .16
     spec = spec_of(basin(wetted_cm2=None, canopy_cm2=90_000))
     assert spec.taw_mm == pytest.approx(0.13 * 500)
-    assert spec.raw_mm == pytest.approx(0.5 * 0.13 * 500)
+    assert spec.raw_mm == pytest.approx(0.36 * 0.13 * 500)
     assert spec.wetted_m2 == pytest.approx((2.0**0.5 + 0.6) ** 2)
     assert spec.allowance_l == pytest.approx(2.5 * 40.746 * 2.0, rel=1e-5)   # CPC: 2.5 gal/ft2/day
     assert spec_of(basin(soil="sandy clay", texture="")).taw_mm == pytest.approx(0.16 * 500)
@@ -92,17 +96,18 @@ def test_a_basin_starts_at_the_climates_steady_state_without_graywater() -> None
 
 def test_a_deep_root_zone_of_a_thrifty_plant_starts_as_dry_as_the_climate_leaves_it() -> None:
     # without rain the root zone dries out for good, though a year of normals does not get it there
-    thrifty = spec_of(basin(root_depth_mm=1200, plant_factor_milli=100, texture="clay"))
+    growth = growth_of(basin(root_depth_mm=1200, plant_factor_milli=100, texture="clay"), 36.9)
+    thrifty = growth.adult
     deficit, day = 0.0, date(2025, 3, 1)
     while day < SINCE:
         deficit = day_step(thrifty, deficit, normals(STEADY, day)[0], 0.0, 0.0).deficit_l
         day += timedelta(days=1)
     assert deficit < 0.8 * thrifty.taw_l
-    opening = steady_deficit(thrifty, STEADY, SINCE)
+    opening = steady_deficit(growth, STEADY, SINCE)
     assert opening == pytest.approx(thrifty.taw_l, rel=1e-3)
     # and a year later the same climate leaves it where it was
     showers = Climate(STEADY.monthly_eto_mm, (5.0,) * 12)
-    opening = later = steady_deficit(thrifty, showers, SINCE)
+    opening = later = steady_deficit(growth, showers, SINCE)
     for number in range(365):
         eto, rain = normals(showers, SINCE - timedelta(days=365 - number))
         later = day_step(thrifty, later, eto, rain, 0.0).deficit_l

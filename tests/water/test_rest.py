@@ -12,15 +12,16 @@ from hypothesis import strategies as st
 from gwlog.clock import local_day
 from gwlog.journal.facts import Basin
 from gwlog.state import Delivery, Weather
-from gwlog.water.ledger import Ledger, rest_until, spec_of
+from gwlog.water.growth import growth_of, spec_of
+from gwlog.water.ledger import Ledger, rest_until
 from gwlog.water.rest import FILLED, OVER_ALLOWANCE, PONDING, Ponding
 from gwlog.water.weather import Sky
 from tests.water.household import SINCE, STEADY, ZONE, at, basin, ledger, pour
 
 D0, D1, D2, D3 = (SINCE + timedelta(days=n) for n in range(4))
 
-# A quick basin: TAW 20 L, RAW 10 L, half of it 5 L; it uses 3 mm x 1.0 x 2 m2 = 6 L a day
-QUICK = {"plant_factor_milli": 1000, "root_depth_mm": 77, "depletion_milli": 500}
+# A quick basin: TAW 20 L, RAW 10 L (p 0.42 + 0.04 (5 - 3)), half of it 5 L; it uses 3 mm x 1.0 x 2 m2 = 6 L a day
+QUICK = {"plant_factor_milli": 1000, "root_depth_mm": 77, "depletion_milli": 420}
 # A slow one: RAW 65 L, half of it 32.5 L; it uses 3 L a day
 
 
@@ -87,7 +88,7 @@ def test_a_rest_lasts_until_half_of_the_readily_available_water_is_gone() -> Non
     assert ledger([slow], load, at(ends - timedelta(days=1), 23.99)).resting
     assert not ledger([slow], load, at(ends, 0.0)).resting
     resting = ledger([slow], load, at(D1, 12.0))
-    assert rest_until(resting, spec_of(slow), Sky(STEADY, {}, 36.9), ZONE) == ends
+    assert rest_until(resting, growth_of(slow, 36.9), Sky(STEADY, {}, 36.9), ZONE) == ends
 
 
 def test_a_rest_that_is_over_stays_over_when_rain_or_a_small_load_comes() -> None:
@@ -153,19 +154,19 @@ def test_the_end_of_the_rest_knows_hours_forecast_and_wet_climates() -> None:
     sky = Sky(STEADY, {}, 36.9)
     bed = basin(start_deficit_ml=10_000, **QUICK)
     resting = ledger([bed], [pour(D0, 10.0, 8.0)], at(D0, 9.0))
-    assert rest_until(resting, spec_of(bed), sky, ZONE) == D1
+    assert rest_until(resting, growth_of(bed, 36.9), sky, ZONE) == D1
     wet = Sky(STEADY, {D0 + timedelta(days=n): Weather(rain_mm=20.0) for n in range(6)}, 36.9)
-    assert rest_until(resting, spec_of(bed), wet, ZONE) == D0 + timedelta(days=7)
+    assert rest_until(resting, growth_of(bed, 36.9), wet, ZONE) == D0 + timedelta(days=7)
     soaked = Sky(STEADY, {D0 + timedelta(days=n): Weather(rain_mm=20.0) for n in range(800)}, 36.9)
-    assert rest_until(resting, spec_of(bed), soaked, ZONE) is None
+    assert rest_until(resting, growth_of(bed, 36.9), soaked, ZONE) is None
     awake = ledger([bed], [], at(D0, 9.0))
-    assert rest_until(awake, spec_of(bed), sky, ZONE) is None
+    assert rest_until(awake, growth_of(bed, 36.9), sky, ZONE) is None
 
 
 def test_the_foretold_day_is_the_day_on_which_it_comes_true() -> None:
     bed = basin(start_deficit_ml=20_000)
     load = [pour(D0, 20.0, 8.0), pour(D2, 30.0, 18.0)]
-    foretold = rest_until(ledger([bed], load, at(D3, 12.0)), spec_of(bed), Sky(STEADY, {}, 36.9), ZONE)
+    foretold = rest_until(ledger([bed], load, at(D3, 12.0)), growth_of(bed, 36.9), Sky(STEADY, {}, 36.9), ZONE)
     assert foretold is not None
     assert ledger([bed], load, at(foretold - timedelta(days=1), 23.98)).resting
     assert not ledger([bed], load, at(foretold, 23.98)).resting
@@ -186,7 +187,7 @@ def hour_by_hour(history: Basin, deliveries: list[Delivery], ponding: list[Pondi
         opening = days[day - timedelta(days=1)] if day > D0 else (history.start_deficit_ml or 0) / 1000.0
         rain = weather[day].rain_mm if day in weather else 0.0
         morning = opening - (rain or 0.0) * spec.wetted_m2
-        dry_enough = 0.5 * spec.raw_l - 1e-6
+        dry_enough = 0.5 * 0.5 * spec.taw_l - 1e-6   # p of the day is 0.5
         if not still_open and moment >= not_before and max(0.0, morning - poured) >= dry_enough:
             resting = False
         for one in deliveries:

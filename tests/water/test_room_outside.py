@@ -141,41 +141,63 @@ class Reckoning:
                 for seen in self.known
                 if isinstance(seen, Observation) and seen.observed == "ponding" and seen.basin == name]
 
-    # --- the balance, FAO-56 eq. 84-88 with a canopy beyond the wetted zone
+    # --- the balance, FAO-56 eq. 84-88, and the same for the roots beyond the wetted zone, which only rain reaches
 
-    def one_day(self, basin: Basin, opening: float, eto: float, rain: float, graywater: float) -> tuple[float, float]:
-        canopy, wet = basin.canopy_cm2 / 1e4, wetted(basin)
-        taw, raw = taw_l(basin), raw_l(basin)
+    def one_day(self, basin: Basin, opening: tuple[float, float], eto: float, rain: float,
+                graywater: float) -> tuple[tuple[float, float], float]:
+        """What is missing in both zones at the day's end, and what percolated in the wetted one."""
+        wet, out = wetted(basin), max(0.0, basin.canopy_cm2 / 1e4 - wetted(basin))
         e = eto * basin.plant_factor_milli / 1000.0
-        demand = e * min(canopy, wet) + max(0.0, e - rain) * max(canopy - wet, 0.0)
-        ks = 1.0 if opening <= raw else (taw - opening) / (taw - raw)
-        end = opening - rain * wet - graywater + ks * demand
-        return min(max(end, 0.0), taw), max(-end, 0.0)
+        p = self.fraction(basin, eto)
+        beyond, given = 0.0, 0.0
+        if out:
+            full = taw_l(basin) / wet * out
+            missing = min(opening[1], full)
+            given = e * out * min(1.0, (full - missing) / (full - p * full))
+            beyond = missing - rain * out + given
+            given -= max(0.0, beyond - full)
+            beyond = min(max(beyond, 0.0), full)
+        demand = e * min(basin.canopy_cm2 / 1e4, wet) + e * out - given
+        taw = taw_l(basin)
+        ks = min(1.0, (taw - opening[0]) / (taw - p * taw))
+        end = opening[0] - rain * wet - graywater + ks * demand
+        return (min(max(end, 0.0), taw), beyond), max(-end, 0.0)
 
-    def steady(self, basin: Basin, day: date) -> float:
-        deficit, before = 0.0, -1.0
-        while deficit - before > 1e-7:
-            before = deficit
+    def fraction(self, basin: Basin, eto: float) -> float:
+        """p of the day, the note to FAO-56 table 22."""
+        etc = eto * basin.plant_factor_milli / 1000.0
+        return min(0.8, max(0.1, basin.depletion_milli / 1000.0 + 0.04 * (5.0 - etc)))
+
+    def raw(self, basin: Basin, day: date) -> float:
+        return self.fraction(basin, self.eto(day)) * taw_l(basin)
+
+    def steady(self, basin: Basin, day: date) -> tuple[float, float]:
+        missing, before = (0.0, 0.0), (-1.0, -1.0)
+        while max(missing[0] - before[0], missing[1] - before[1]) > 1e-7:
+            before = missing
             for back in range(365, 0, -1):
                 when = day - back * DAY
                 month, long = when.month - 1, days_of_month(when)
-                deficit, _ = self.one_day(basin, deficit, ETO[month] / long, self.usual_rain[month] / long, 0.0)
-        return deficit
+                missing, _ = self.one_day(basin, missing, ETO[month] / long, self.usual_rain[month] / long, 0.0)
+        return missing
 
     def openings(self, name: str, last: date) -> Iterator[tuple[date, float, float]]:
         """Each day from the start to `last`: with what deficit it opens, and what percolates in it."""
         pours = self.pours(name)
         first = next(one for one in self.known if isinstance(one, Basin) and one.name == name)
         day, started = first.started, None
-        deficit = 0.0
+        missing = (0.0, 0.0)
         while day <= last:
             basin = self.described(name, day)
             if basin.started == day and started != day:
                 started = day
-                deficit = self.steady(basin, day) if basin.start_deficit_ml is None else basin.start_deficit_ml / 1000.0
-            opening = min(deficit, taw_l(basin))
+                said, out = basin.start_deficit_ml, max(0.0, basin.canopy_cm2 / 1e4 - wetted(basin))
+                stated = min((said or 0) / 1000.0, taw_l(basin))
+                missing = self.steady(basin, day) if said is None else (stated, stated / wetted(basin) * out)
+            missing = (min(missing[0], taw_l(basin)), missing[1])
+            opening = missing[0]
             graywater = sum(one.litres for one in pours if self.local(one.at) == day)
-            deficit, lost = self.one_day(basin, opening, self.eto(day), self.rain(day), graywater)
+            missing, lost = self.one_day(basin, missing, self.eto(day), self.rain(day), graywater)
             yield day, opening, lost
             day += DAY
 
@@ -200,7 +222,7 @@ class Reckoning:
                 still = not later and any(seen < at and end >= at for seen, end in ponds)
                 return not still and at >= earliest and max(0.0, left) >= half - 1e-6
 
-            half = 0.5 * raw_l(basin)
+            half = 0.5 * self.raw(basin, day)
             if resting and over(moment, morning - poured, half, future, not_before):
                 resting = False
                 if future:
@@ -271,7 +293,7 @@ class Reckoning:
         resting, told.rest_day = self.rest(name, opening)
         if resting:
             told.standing = "resting"
-        elif told.deficit >= raw_l(basin) - 1e-6:
+        elif told.deficit >= self.raw(basin, today) - 1e-6:
             told.standing = "wants water"
         else:
             told.standing = "has had enough" if self.least_share() > told.room + 1e-6 else "can take more"
@@ -291,10 +313,6 @@ def wetted(basin: Basin) -> float:
 
 def taw_l(basin: Basin) -> float:
     return 1000.0 * AVAILABLE[basin.texture] * (basin.root_depth_mm / 1000.0) * wetted(basin)
-
-
-def raw_l(basin: Basin) -> float:
-    return basin.depletion_milli / 1000.0 * taw_l(basin)
 
 
 def hargreaves(low: float, high: float, day_of_year: int) -> float:
@@ -343,7 +361,7 @@ def entries(
              code="us-ca-washer", aim=aim, **um),
         Washer(id=2, **said, name="washer", machine="front-load", volume_ml=57_000),
     ]
-    words = {"plants": "quince", "started": first}
+    words = {"plants": "hedge", "started": first}
     for name, described in zip(("Fig", "Plum"), basins, strict=True):
         facts.append(Basin(id=len(facts) + 1, **said, **words, name=name, **described))
     for name, basin, share in zip(("Hose", "Pipe"), ("Fig", "Plum"), shares, strict=True):

@@ -9,13 +9,13 @@ from typing import Any
 
 import pytest
 
-from gwlog.journal.facts import Basin, Fact, Product, SoilReading
+from gwlog.journal.facts import Basin, Fact, OtherWater, Product, SoilReading
 from gwlog.reference.salinity import dissolved_calcium, relative_yield, sar
 from gwlog.state import Weather
 from gwlog.water.garden import deliveries_by_basin, ledger_of, sky_of
+from gwlog.water.growth import growth_of
 from gwlog.water.leaching import HORIZON_DAYS, cool_months, flush_on, owed, sar_limit, target, trends_of
-from gwlog.water.ledger import spec_of
-from gwlog.water.soil_salt import KG_PER_ME, START_ECE, SoilSalt, soil_salts, tap_of, zone_of
+from gwlog.water.soil_salt import KG_PER_ME, START_ECE, SoilSalt, soil_salts, tap_of, texture_of, zone_of
 from gwlog.water.weather import Climate
 from tests.water.household import SINCE, ZONE, at, basin, folded, load, outlet, site, washer
 
@@ -56,7 +56,7 @@ def mass_is_kept(salt: SoilSalt) -> None:
 
 def test_constant_water_comes_to_the_closed_form() -> None:
     """FAO-29 ch. 2: C under a quarter = ECw / share of water passing; ECe half of the layers' mean."""
-    salt = known(run_of(days=2400, every=1, litres=1.7647, mulch_mm=100))   # 1.5 mm used of 1.7647: LF 0.15
+    salt = known(run_of(days=2400, every=1, litres=1.7647, plants="moss"))   # 1.5 mm used of 1.7647: LF 0.15
     expected = 0.5 / 2 * sum(1 / share for share in (0.66, 0.405, 0.235, 0.15)) / 4
     # a leap year's February has a little less ETo a day
     assert salt.now.ece.low == salt.now.ece.high == pytest.approx(expected, rel=0.006)
@@ -71,7 +71,7 @@ def test_constant_water_comes_to_the_closed_form() -> None:
 def test_without_percolation_the_salt_of_every_load_stays() -> None:
     salt, bare = run_of(days=300, litres=2.0, start_deficit_ml=60_000)
     assert salt is not None
-    zone = zone_of(bare)
+    zone = zone_of(growth_of(bare, 36.9).adult, "sandy loam")
     brought = 150 * 4.0 * 5.0
     assert salt.balance.brought == pytest.approx(brought * KG_PER_ME) and salt.balance.drained == 0.0
     assert salt.now.ece.low == pytest.approx(START_ECE.value + brought / 10 / zone.saturation_l)
@@ -165,6 +165,22 @@ def test_a_root_zone_that_grows_takes_in_soil_with_its_salt() -> None:
     mass_is_kept(less)
 
 
+def test_a_young_plants_roots_get_their_share_of_the_salt() -> None:
+    salt, _ = run_of(days=400, planted=SINCE, planted_canopy_cm2=2_000, planted_root_mm=250)
+    assert salt is not None and salt.balance.grown > 0.0
+    whole = known(run_of(days=400))
+    assert salt.balance.brought < whole.balance.brought
+    mass_is_kept(salt)
+
+
+def test_other_water_brings_the_tap_waters_salt() -> None:
+    cans = [OtherWater(id=3000 + day, happened_at=at(SINCE + timedelta(days=day)), zone=ZONE, basin="Quince",
+                       volume_ml=10_000, way="can") for day in range(0, 100, 10)]
+    salt, bare = known(run_of(*cans, days=100)), known(run_of(days=100))
+    assert salt.balance.brought - bare.balance.brought == pytest.approx(10 * 10 * 5.0 * KG_PER_ME)
+    mass_is_kept(salt)
+
+
 def test_leaching_is_owed_by_the_day_on_which_the_limit_is_passed() -> None:
     salt, peach = run_of(products=("powder",), days=200, litres=2.5)
     assert salt is not None
@@ -225,8 +241,10 @@ def test_clay_bears_less_sodium_than_sand() -> None:
 
 
 def test_the_zone_is_the_basins() -> None:
-    zone, spec = zone_of(basin()), spec_of(basin())
+    spec = growth_of(basin(), 36.9).adult
+    zone = zone_of(spec, "sandy loam")
     assert zone.taw_l == spec.taw_l == 130.0 and zone.field_capacity_l == pytest.approx(0.23 * 500 * 2)
+    assert texture_of(basin(texture="moon dust")) == "sandy loam"
 
 
 def test_the_newest_report_is_the_tap_water() -> None:

@@ -24,7 +24,7 @@ from gwlog.reference.cautions import CAUTIONS
 from gwlog.reference.source import CHECK_LOCAL, citation
 from gwlog.reference.upkeep import UpkeepDefault
 from gwlog.units import MM_PER_FOOT
-from gwlog.water.ledger import spec_of
+from gwlog.water.growth import spec_of
 
 MARK = made_for("manual")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")

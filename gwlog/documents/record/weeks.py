@@ -13,7 +13,8 @@ from gwlog.documents.record.model import BasinWeek, Week
 from gwlog.household import Household
 from gwlog.journal.facts import Basin
 from gwlog.water.garden import deliveries_by_basin, ledger_of
-from gwlog.water.ledger import LedgerDay, spec_of
+from gwlog.water.growth import spec_of
+from gwlog.water.ledger import LedgerDay
 from gwlog.water.rest import TINY_L
 
 _DAY = timedelta(days=1)
