@@ -27,6 +27,9 @@ LEAST_TREND_DAYS = 60
 RELIEF = assumed(0.2, "a fifth below the limit, or a year's rise where that is more, at most half of it")
 """How far below the limit a leaching is to bring the soil, as a share of the limit."""
 
+MOST_OF_A_LOAD = 0.9
+"""Share of a load beyond which it is a flush and no watering."""
+
 STEPS, MOST_PORES = 40, 4.0
 """Steps of a pore volume (water at field capacity), and pore volumes after which leaching is no help."""
 
@@ -80,6 +83,15 @@ def owed(salt: SoilSalt, basin: Basin, today: date) -> Owed:
     if plant is not None and plant.salt_threshold is not None and plant.salt_slope is not None:
         grows = relative_yield(salt.now.ece.middle, plant.salt_threshold.value, plant.salt_slope.value)
     return Owed(salt.basin, salt.now, trends, passes, litres, by, helps, grows)
+
+
+def owed_share(stands: Owed, deficit_l: float) -> float:
+    """Return the share of a load that may percolate while leaching is owed: all that passes the deficit, up to what is
+    owed. So the plan may pay with a full load, and pays nothing for it.
+    """
+    if stands.litres <= 0.0 or not stands.helps:
+        return 0.0
+    return min(MOST_OF_A_LOAD, stands.litres / (stands.litres + max(0.0, deficit_l)))
 
 
 def trends_of(salt: SoilSalt, basin: Basin) -> tuple[Trend, ...]:

@@ -11,9 +11,9 @@ from datetime import datetime, timedelta
 
 from gwlog.journal.facts import Product
 from gwlog.reference.formulas import mg_per_me
-from gwlog.reference.plants import Plant, find_plant
+from gwlog.reference.plants import Plant
 from gwlog.reference.salinity import ME_PER_L_PER_DS_M, leaching_requirement
-from gwlog.state import LoadRun, State
+from gwlog.state import LoadRun
 from gwlog.water.basin import LEACHING_SHARE
 
 MOST_LEACHING = 0.30
@@ -66,20 +66,14 @@ def sodium_ledger(loads: Iterable[LoadRun], now: datetime) -> dict[str, SodiumYe
     return {name: SodiumYear(litres[name], sodium[name], *counts[name]) for name in litres}
 
 
-def leaching_share_for(year: SodiumYear, plant: Plant | None) -> float:
-    """Return the share of a load that may percolate: 0.15, more where the known sodium asks for it.
+def leaching_share_for(year: SodiumYear, plant: Plant | None, tap_ecw: float = 0.0) -> float:
+    """Return the share of a load that may percolate: 0.15, more where the water's salt asks for it.
 
-    The known sodium alone gives a least ECw (me/L over 10); FAO-29's leaching requirement for the plant's
-    threshold follows from it. The tap water's own salts are not known here, so the share is only ever raised,
+    The tap water's conductivity `tap_ecw` [dS/m] (0 where it is not known) and the known sodium (me/L over 10) give a
+    least ECw; FAO-29's leaching requirement for the plant's threshold follows from it. The share is only ever raised,
     up to 0.30, and stays 0.15 for plants without a published threshold.
     """
     if plant is None or plant.salt_threshold is None or year.litres <= 0.0:
         return LEACHING_SHARE
-    least_ecw = year.sodium_me_per_l / ME_PER_L_PER_DS_M
+    least_ecw = tap_ecw + year.sodium_me_per_l / ME_PER_L_PER_DS_M
     return min(MOST_LEACHING, max(LEACHING_SHARE, leaching_requirement(least_ecw, plant.salt_threshold.value)))
-
-
-def leaching_share(state: State, basin: str, now: datetime) -> float:
-    """Return the leaching share of one basin of the state at `now` (see leaching_share_for)."""
-    year = sodium_ledger(state.loads, now).get(basin, SodiumYear())
-    return leaching_share_for(year, find_plant(state.basins[basin].plants))
