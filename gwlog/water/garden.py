@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import Basin
@@ -18,14 +18,16 @@ from gwlog.state import Delivery, Problem, State, Watering
 from gwlog.units import LITRES_PER_GALLON
 from gwlog.water.basin import DRAINABLE_POROSITY, BasinSpec, root_zone_room
 from gwlog.water.growth import Growth, growth_of
-from gwlog.water.leaching import Owed, owed, owed_share
 from gwlog.water.ledger import Ledger, raw_on, rest_until, run
 from gwlog.water.mulch import cover, cover_due, known_depth
 from gwlog.water.oddities import oddities
 from gwlog.water.rest import TINY_L, Ponding
 from gwlog.water.salts import SodiumYear, leaching_share_for, sodium_ledger
-from gwlog.water.soil_salt import SoilSalt, soil_salts, tap_of
 from gwlog.water.weather import NO_SITE_LATITUDE, Climate, Sky, climate_of
+
+if TYPE_CHECKING:
+    from gwlog.water.leaching import Owed
+    from gwlog.water.soil_salt import SoilSalt
 
 Standing = Literal["wants water", "can take more", "has had enough", "resting"]
 
@@ -97,7 +99,7 @@ class Garden:
     """Every basin in use, by name in the order of description; the weather; the household's usual load [L].
 
     `usual_share_l`: what one basin gets of a usual load, by the largest share of an outlet in use. `salts`: of each
-    basin, None where the tap water is not known.
+    basin, none where the tap water is not known.
     """
 
     now: datetime
@@ -108,7 +110,7 @@ class Garden:
     usual_load_l: float
     usual_share_l: float
     problems: tuple[Problem, ...]
-    salts: dict[str, SoilSalt | None] = field(default_factory=dict)
+    salts: dict[str, SoilSalt] = field(default_factory=dict)
 
 
 def garden(state: State, now: datetime, known: tuple[State, Garden] | None = None) -> Garden:
@@ -135,21 +137,38 @@ def garden(state: State, now: datetime, known: tuple[State, Garden] | None = Non
         alike = known is not None and state.basin_history[name] == known[0].basin_history.get(name)
         ledgers[name] = ledger_of(state, name, sky, now, poured.get(name, ()),
                                   before.ledger if before is not None and alike else None, same_before)
-    salts = known[1].salts if known is not None else soil_salts(state, ledgers)
-    tap = tap_of(state).ecw
+    salts = known[1].salts if known is not None else _salts(state, ledgers)
+    owing = _owing(state, salts, local_day(now, state.zone))
     basins = {}
     for name, fact in state.active_basins().items():
         salt = salts.get(name)
         share = leaching_share_for(sodium.get(name, SodiumYear()), find_plant(fact.plants),
-                                   0.0 if tap is None else tap.middle)
-        basins[name] = _basin_now(state, fact, ledgers[name], sky, now, usual_share, share,
-                                  None if salt is None else owed(salt, fact, ledgers[name].today),
+                                   0.0 if salt is None else salt.tap_ecw)
+        basins[name] = _basin_now(state, fact, ledgers[name], sky, now, usual_share, share, owing.get(name),
                                   usual * min(reaching.get(name, ()), default=1.0))
     starts = {name: basin.ledger.starts for name, basin in basins.items()}
     return Garden(
         now, local_day(now, state.zone), sky, climate, basins, usual, usual_share,
         tuple(oddities(state, climate, starts, now)), salts,
     )
+
+
+def _salts(state: State, ledgers: dict[str, Ledger]) -> dict[str, SoilSalt]:
+    """The salts of each basin; none, and nothing loaded for it, without a report of the tap water."""
+    if not any(site.tap_water for site in state.sites):
+        return {}
+    from gwlog.water.soil_salt import soil_salts
+
+    return soil_salts(state, ledgers)
+
+
+def _owing(state: State, salts: dict[str, SoilSalt], today: date) -> dict[str, Owed]:
+    """How each basin stands with its salts."""
+    if not salts:
+        return {}
+    from gwlog.water.leaching import owed
+
+    return {name: owed(salt, state.basins[name], today) for name, salt in salts.items() if name in state.basins}
 
 
 def sky_of(state: State) -> Sky:
@@ -261,7 +280,7 @@ def _basin_now(
     surge = spec.area_m2 * min(spec.mulch_mm, known_depth(mulch, now, depth, since)) * DRAINABLE_POROSITY
     deficit = ledger.deficit_now_l
     if owes is not None:
-        share = max(share, owed_share(owes, deficit))
+        share = max(share, owes.share_of_a_load(deficit))
     root_room = root_zone_room(deficit, share, spec.share)
     allowance_left = max(0.0, spec.allowance_l - ledger.used_today_l)
     room = min(allowance_left, surge)

@@ -67,6 +67,14 @@ class Owed(NamedTuple):
     helps: bool
     yield_percent: float | None
 
+    def share_of_a_load(self, deficit_l: float) -> float:
+        """The share of a load that may percolate while leaching is owed: all that passes the deficit, up to what is
+        owed. So the plan may pay with a full load, and pays nothing for it.
+        """
+        if self.litres <= 0.0 or not self.helps:
+            return 0.0
+        return min(MOST_OF_A_LOAD, self.litres / (self.litres + max(0.0, deficit_l)))
+
 
 def owed(salt: SoilSalt, basin: Basin, today: date) -> Owed:
     """Return how a basin stands with its salts on a day, and what leaching it is owed."""
@@ -83,15 +91,6 @@ def owed(salt: SoilSalt, basin: Basin, today: date) -> Owed:
     if plant is not None and plant.salt_threshold is not None and plant.salt_slope is not None:
         grows = relative_yield(salt.now.ece.middle, plant.salt_threshold.value, plant.salt_slope.value)
     return Owed(salt.basin, salt.now, trends, passes, litres, by, helps, grows)
-
-
-def owed_share(stands: Owed, deficit_l: float) -> float:
-    """Return the share of a load that may percolate while leaching is owed: all that passes the deficit, up to what is
-    owed. So the plan may pay with a full load, and pays nothing for it.
-    """
-    if stands.litres <= 0.0 or not stands.helps:
-        return 0.0
-    return min(MOST_OF_A_LOAD, stands.litres / (stands.litres + max(0.0, deficit_l)))
 
 
 def trends_of(salt: SoilSalt, basin: Basin) -> tuple[Trend, ...]:

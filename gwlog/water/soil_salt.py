@@ -6,7 +6,7 @@ Asked for only where it is told (Garden, plan, report): ten years of six basins 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import sqrt
@@ -93,6 +93,11 @@ class SoilSalt:
         """The last closed day's end."""
         return self.history[-1]
 
+    @property
+    def tap_ecw(self) -> float:
+        """The tap water's conductivity [dS/m]."""
+        return self.tap.cations.middle / ME_PER_L_PER_DS_M
+
 
 def tap_of(state: State) -> TapWater:
     """Return the household's tap water; the newest report counts for earlier days too: it is knowledge, no change."""
@@ -122,15 +127,12 @@ def zone_of(spec: BasinSpec, texture: str) -> Zone:
     return Zone(spec.taw_l * soil.field_capacity / soil.available, spec.taw_l, EFFICIENCY[texture].value)
 
 
-def soil_salts(
-    state: State, ledgers: dict[str, Ledger], wanted: Iterable[str] | None = None,
-) -> dict[str, SoilSalt | None]:
-    """Return the salts of each basin with a ledger; None where the tap water's conductivity is not known."""
-    names = [name for name in ledgers if wanted is None or name in wanted]
+def soil_salts(state: State, ledgers: dict[str, Ledger]) -> dict[str, SoilSalt]:
+    """Return the salts of each basin with a ledger; none where the tap water's conductivity is not known."""
     tap = tap_of(state)
     salts = tap_salts(tap)
     if salts is None:
-        return dict.fromkeys(names)
+        return {}
     waters, not_known = _waters(state, tap)
     exact = all(span.exact for water in (salts, *waters.values()) for span in water)
     poured = _poured(state, waters, exact)
@@ -139,7 +141,7 @@ def soil_salts(
     return {
         name: follow(name, state.basin_history[name], ledgers[name], poured.get(name, {}), salts,
                      state.soil_readings.get(name, ()), state.zone, (*missing, *not_known), exact, latitude)
-        for name in names
+        for name in ledgers
     }
 
 
