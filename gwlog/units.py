@@ -13,14 +13,15 @@ from typing import Literal
 from gwlog.errors import BadInput
 
 LITRES_PER_GALLON = 3.785411784
+LITRES_PER_CCF = 2831.6846592   # a hundred cubic feet
 MM_PER_INCH = 25.4
 MM_PER_FOOT = 304.8
 M2_PER_FT2 = 0.09290304
 
 System = Literal["us", "metric"]
-Dimension = Literal["volume", "length", "area", "rain", "temperature"]
+Dimension = Literal["volume", "length", "area", "rain", "temperature", "flow", "minutes"]
 
-# unit word -> factor to the SI unit of its dimension (L, mm, m2)
+# unit word -> factor to the unit of its dimension inside (L, mm, m2, L/min, min)
 _VOLUME = {
     "l": 1.0, "litre": 1.0, "litres": 1.0, "liter": 1.0, "liters": 1.0, "ml": 0.001,
     "gal": LITRES_PER_GALLON, "gallon": LITRES_PER_GALLON, "gallons": LITRES_PER_GALLON, "m3": 1000.0,
@@ -33,18 +34,25 @@ _AREA = {
     "m2": 1.0, "m²": 1.0, "sqm": 1.0, "ft2": M2_PER_FT2, "ft²": M2_PER_FT2,
     "sqft": M2_PER_FT2, "sq ft": M2_PER_FT2,
 }
-_WORDS: dict[str, dict[str, float]] = {"volume": _VOLUME, "length": _LENGTH, "rain": _LENGTH, "area": _AREA}
+_TIME = {"min": 1.0, "minute": 1.0, "minutes": 1.0, "h": 60.0, "hour": 60.0, "hours": 60.0}
+_FLOW = {f"{volume}/{time}": litres / minutes for volume, litres in _VOLUME.items()
+         for time, minutes in _TIME.items()} | {"gpm": LITRES_PER_GALLON, "gph": LITRES_PER_GALLON / 60.0}
+_WORDS: dict[str, dict[str, float]] = {"volume": _VOLUME, "length": _LENGTH, "rain": _LENGTH, "area": _AREA,
+                                       "flow": _FLOW, "minutes": _TIME}
 _DEFAULT: dict[tuple[str, str], str] = {
     ("volume", "us"): "gal", ("volume", "metric"): "L",
     ("length", "us"): "in", ("length", "metric"): "mm",
     ("rain", "us"): "in", ("rain", "metric"): "mm",
     ("area", "us"): "ft2", ("area", "metric"): "m2",
     ("temperature", "us"): "F", ("temperature", "metric"): "C",
+    ("flow", "us"): "gal/min", ("flow", "metric"): "L/min",
+    ("minutes", "us"): "min", ("minutes", "metric"): "min",
 }
 _EXAMPLE = {
     "volume": "20gal or 75 L", "length": "3in or 75 mm", "rain": "0.5in or 12 mm", "area": "20ft2 or 1.9 m2",
-    "temperature": "68F or 20C",
+    "temperature": "68F or 20C", "flow": "2 gal/min or 6 L/min", "minutes": "20 or 1.5 h",
 }
+_PER = re.compile(r"\s*(?:/|\bper\b)\s*")
 _SHAPE = re.compile(
     r"([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[-+]?\d+)?|[-+]?(?:nan|inf(?:inity)?))\s*(.*)", re.IGNORECASE,
 )
@@ -55,8 +63,8 @@ def quantity(typed: str, dimension: Dimension, system: System, *, what: str = "a
              low: float = 0.0, high: float = math.inf, low_included: bool = False) -> float:
     """Read a typed quantity. A bare number is in the household's unit; a unit is always understood.
 
-    Returns litres, millimetres, square metres or degrees Celsius. Raises BadInput naming the value and
-    the accepted range (`low`..`high`, in those SI units; `low` itself only when `low_included`).
+    Returns litres, millimetres, square metres, degrees Celsius, litres a minute or minutes. Raises BadInput
+    naming the value and the accepted range (`low`..`high`, in those SI units; `low` itself only when `low_included`).
     """
     match = _SHAPE.fullmatch(typed.strip())
     default = _DEFAULT[dimension, system]
@@ -68,7 +76,7 @@ def quantity(typed: str, dimension: Dimension, system: System, *, what: str = "a
         raise BadInput(f"The {what} “{typed[:40]}” could be {match[1].replace(',', '')} or "
                        f"{match[1].replace(',', '.')}; write it without the comma.")
     number = float(match[1].replace(",", "."))
-    unit = match[2].casefold() or default.casefold()
+    unit = _PER.sub("/", match[2].casefold()) or default.casefold()
     if dimension == "temperature":
         si = _celsius(number, unit, typed)
     else:
@@ -101,10 +109,10 @@ def _span(low: float, high: float, dimension: Dimension, system: System, low_inc
 
 
 def to_household(si: float, dimension: Dimension, system: System) -> float:
-    """Convert an SI value (L, mm, m2, degC) to the household's unit."""
-    if system == "metric":
+    """Convert a value (L, mm, m2, degC, L/min, min) to the household's unit."""
+    if system == "metric" or dimension == "minutes":
         return si
-    if dimension == "volume":
+    if dimension in ("volume", "flow"):
         return si / LITRES_PER_GALLON
     if dimension == "area":
         return si / M2_PER_FT2
@@ -133,7 +141,7 @@ def _digits(dimension: Dimension, system: System, size: float) -> int:
         return 1
     if dimension == "area":
         return 1 if system == "metric" or size < 10 else 0
-    if dimension == "volume":
+    if dimension in ("volume", "flow"):
         return 1 if size < 10 and round(size, 1) != round(size) else 0
     return 0
 

@@ -23,7 +23,7 @@ from gwlog.units import (
     unit_word,
 )
 
-DIMENSIONS = st.sampled_from(["volume", "length", "area", "rain", "temperature"])
+DIMENSIONS = st.sampled_from(["volume", "length", "area", "rain", "temperature", "flow", "minutes"])
 SYSTEMS = st.sampled_from(["us", "metric"])
 
 
@@ -56,6 +56,15 @@ TYPED: list[tuple[str, Dimension, System, float]] = [
     ("20 ft²", "area", "metric", 1.8580608),
     ("20 sq ft", "area", "metric", 1.8580608),
     ("2m2", "area", "us", 2.0),
+    ("2 gal/min", "flow", "metric", 7.570823568),
+    ("2", "flow", "us", 7.570823568),
+    ("6 L / min", "flow", "us", 6.0),
+    ("6", "flow", "metric", 6.0),
+    ("120 litres per hour", "flow", "us", 2.0),
+    ("0.5 gph", "flow", "metric", 0.03154509820),
+    ("3 gpm", "flow", "metric", 11.356235352),
+    ("20", "minutes", "us", 20.0),
+    ("1.5 h", "minutes", "metric", 90.0),
 ]
 
 
@@ -88,6 +97,10 @@ REFUSED: list[tuple[str, Dimension, str]] = [
     ("1,000,000 l", "volume", "could be 1000 or 1.000"),
     ("3 K", "temperature", "not a temperature"),
     ("20\ngal\nx", "volume", "cannot be read"),
+    ("2 gal", "flow", "2 gal/min or 6 L/min"),
+    ("2 gal/day", "flow", "“gal/day” is not a unit"),
+    ("soon", "minutes", "20 or 1.5 h"),
+    ("2 days", "minutes", "“days” is not a unit"),
 ]
 
 
@@ -110,6 +123,7 @@ def test_a_range_may_include_its_low_end() -> None:
     (7570.8, "volume", "us", "2,000 gal"), (63.5, "length", "us", "2.5 in"), (63.5, "length", "metric", "64 mm"),
     (12.7, "rain", "us", "0.50 in"), (12.7, "rain", "metric", "12.7 mm"), (1.858, "area", "us", "20 ft²"),
     (1.858, "area", "metric", "1.9 m²"), (20.0, "temperature", "us", "68 F"), (-0.01, "volume", "us", "0 gal"),
+    (7.5708, "flow", "us", "2 gal/min"), (6.5, "flow", "metric", "6.5 L/min"), (1440.0, "minutes", "us", "1,440 min"),
 ])
 def test_what_the_household_reads(si: float, dimension: Dimension, system: System, words: str) -> None:
     assert show(si, dimension, system) == words

@@ -21,6 +21,7 @@ from gwlog.journal.facts import (
     Fact,
     Mulch,
     Observation,
+    OtherWater,
     OutletMove,
     UpkeepDone,
     ValveSwitch,
@@ -34,6 +35,7 @@ PARTS: dict[type[Fact], tuple[str, ...]] = {
     OutletMove: ("outlet", "basin", "to"),
     ValveSwitch: ("to",),
     Mulch: ("basin", "depth"),
+    OtherWater: ("basin", "volume", "way"),
     WeatherDay: ("rain",),
     Observation: ("kind", "basin"),
     UpkeepDone: ("task",),
@@ -137,6 +139,11 @@ def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
         depth = changed.get("depth") or f"{draft.depth_mm} mm"
         made_mulch = entries.mulch(home, basin, author, **{draft.action: depth})
         return replace(draft, basin=made_mulch.basin, depth_mm=made_mulch.depth_mm)
+    if isinstance(draft, OtherWater):
+        made_water = entries.other_water(home, changed.get("basin") or draft.basin, author,
+                                         amount=changed.get("volume") or f"{draft.volume_ml} ml",
+                                         way=changed.get("way") or draft.way)
+        return replace(draft, basin=made_water.basin, volume_ml=made_water.volume_ml, way=made_water.way)
     if isinstance(draft, WeatherDay) and changed.get("rain"):
         depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=MAX_RAIN_MM,
                                   low_included=True)

@@ -15,9 +15,12 @@ from gwlog import clock, text, units
 from gwlog.actions import Action, Argument, Hint
 from gwlog.decisions.entry_limits import (
     FORECAST_DAYS,
+    MAX_FLOW_L_PER_MIN,
     MAX_LOAD_L,
     MAX_MULCH_MM,
+    MAX_OTHER_WATER_L,
     MAX_RAIN_MM,
+    MAX_WATERING_MIN,
     check_time,
     weather_day,
 )
@@ -26,9 +29,11 @@ from gwlog.household import Household
 from gwlog.journal.facts import (
     CONTENTS,
     OBSERVATIONS,
+    OTHER_WATERS,
     Fact,
     Mulch,
     Observation,
+    OtherWater,
     OutletMove,
     Resolution,
     UpkeepDone,
@@ -243,6 +248,42 @@ def mulch(home: Household, basin: str, author: Author, *, added: str | None = No
         raise BadInput(f"The depth of mulch “{added}” is less than half a millimetre; more is accepted.")
     _refuse_double(home, draft, author)
     return draft
+
+
+def other_water(home: Household, basin: str, author: Author, *, amount: str | None = None, minutes: str | None = None,
+                flow: str | None = None, way: str = "can") -> OtherWater:
+    """Water that did not come from the washing machine: an amount, or so many minutes of a flow."""
+    place = _basin_then(home, basin, author)
+    carried = text.pick("way of watering", way, OTHER_WATERS)
+    draft = OtherWater(**_common(home, author), basin=place, way=carried,
+                       volume_ml=round(_litres(home, amount, minutes, flow) * 1000))
+    if draft.volume_ml == 0:
+        raise BadInput("That is less than a thousandth of a litre; more is accepted.")
+    _refuse_double(home, draft, author)
+    return draft
+
+
+def _litres(home: Household, amount: str | None, minutes: str | None, flow: str | None) -> float:
+    """How much water an amount is, or a flow over some minutes: exactly one of the two [L]."""
+    if amount is not None and (minutes is not None or flow is not None):
+        raise BadInput("Say either the amount of water, or the minutes and the flow; not both.")
+    if amount is not None:
+        return units.quantity(amount, "volume", home.system, what="amount of water", high=MAX_OTHER_WATER_L)
+    if minutes is None and flow is None:
+        example = "12 L, or 20 minutes at 6 L/min" if home.system == "metric" else "3gal, or 20 minutes at 2 gal/min"
+        raise BadInput("How much water was it? Say the amount, or the minutes and the flow.", hint=f"Like {example}.")
+    if flow is None:
+        raise BadInput(f"With the time “{text.one_line(str(minutes))[:40]}” the flow is needed too, like 2 gal/min or "
+                       "6 L/min.",
+                       hint="A bucket and a watch tell it: the bucket's size over the minutes that it takes to fill.")
+    if minutes is None:
+        raise BadInput(f"With the flow “{text.one_line(flow)[:40]}” the minutes are needed too, like 20.")
+    ran = units.quantity(minutes, "minutes", home.system, what="time", high=MAX_WATERING_MIN)
+    rate_l = units.quantity(flow, "flow", home.system, what="flow", high=MAX_FLOW_L_PER_MIN)
+    if ran * rate_l > MAX_OTHER_WATER_L:
+        raise BadInput(f"“{minutes.strip()[:40]}” at “{flow.strip()[:40]}” makes {home.reader.volume(ran * rate_l)}; "
+                       f"up to {home.reader.volume(MAX_OTHER_WATER_L)} in one go is accepted.")
+    return ran * rate_l
 
 
 def rain(home: Household, amount: str, author: Author, *, day: date | None = None) -> WeatherDay:

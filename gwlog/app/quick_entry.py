@@ -13,15 +13,15 @@ from gwlog.app import entries
 from gwlog.app.entries import with_facts
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
-from gwlog.journal.facts import OBSERVATIONS, Fact, WeatherDay
+from gwlog.journal.facts import OBSERVATIONS, OTHER_WATERS, Fact, WeatherDay
 from gwlog.views.log import sentence
 
 LONGEST_LINE = 400
 MOMENT_WORDS = 4
 SHAPES = (
     "mon 9 towels", "tue 7pm whites sewer, Ines", "yesterday towels Fig 20gal", "sun valve garden",
-    "wed 18:30 move Hose Fig", "fri rain 0.4in", "sat mulch Fig added 2in", "thu saw ponding Fig, by the path",
-    "done flush the line",
+    "wed 18:30 move Hose Fig", "fri rain 0.4in", "sat mulch Fig added 2in", "water Fig 3gal",
+    "thu saw ponding Fig, by the path", "done flush the line",
 )
 
 
@@ -111,6 +111,8 @@ def _what(home: Household, words: Sequence[str], author: entries.Author, at: str
         depth = " ".join(word for word in left if word.casefold() not in ("added", "measured"))
         return [entries.mulch(home, basin, author, measured=depth) if measured else
                 entries.mulch(home, basin, author, added=depth)]
+    if first == "water" and rest:
+        return [_water(home, rest, author)]
     if first in ("saw", "seen") and rest:
         kind, left = _take("observation", rest, OBSERVATIONS)
         return [entries.observe(home, kind, " ".join(_without(left, "at")) or None, author)]
@@ -119,6 +121,16 @@ def _what(home: Household, words: Sequence[str], author: entries.Author, at: str
     if first in ("settled", "resolved") and len(rest) == 1 and rest[0].isdecimal():
         return [entries.resolve(home, int(rest[0]), author)]
     return _load(home, words, author)
+
+
+def _water(home: Household, words: Sequence[str], author: entries.Author) -> Fact:
+    """Other water: “Fig 3gal”, “Fig 3 gal hose”, “Fig 20 min at 2 gal/min drip”."""
+    basin, left = _take("basin", words, list(home.state.active_basins()))
+    ways = [word.casefold() for word in left if word.casefold() in OTHER_WATERS]
+    left = [word for word in left if word.casefold() not in (*OTHER_WATERS, "by")]
+    first, at, flow = " ".join(left).partition(" at ")
+    return entries.other_water(home, basin, author, amount=None if at else first or None,
+                               minutes=first if at else None, flow=flow or None, way=ways[-1] if ways else "can")
 
 
 def _load(home: Household, words: Sequence[str], author: entries.Author) -> entries.LoadDraft:

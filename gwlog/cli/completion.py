@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from gwlog.journal.facts import CONTENTS, DESCRIPTIONS, OBSERVATIONS, VALVE
+from gwlog.journal.facts import CONTENTS, DESCRIPTIONS, OBSERVATIONS, OTHER_WATERS, VALVE
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -99,4 +99,5 @@ people = _from(lambda _ctx, state: (name for name, person in state.people.items(
 tasks = _from(_tasks)
 contents = _among(CONTENTS)
 observations = _among(OBSERVATIONS)
+ways = _among(OTHER_WATERS)
 valve = _among(VALVE)

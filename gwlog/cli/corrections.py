@@ -22,7 +22,7 @@ from gwlog.views import log
 @click.option("--note", metavar="TEXT", help="Why, or the right note.")
 @click.option("--to", metavar="WHERE", shell_complete=completion.places,
               help="A load: garden or sewer. A move: the basin. A valve switch: the position.")
-@click.option("--volume", metavar="AMOUNT", help="A load's water.")
+@click.option("--volume", metavar="AMOUNT", help="The water of a load, or other water.")
 @click.option("--load", "load_name", metavar="LOAD", help="A load: which usual load it was.",
               shell_complete=completion.loads)
 @click.option("--product", "-p", multiple=True, metavar="NAME", shell_complete=completion.products,
@@ -30,8 +30,10 @@ from gwlog.views import log
 @click.option("--contents", "-c", multiple=True, metavar="WHAT", shell_complete=completion.contents,
               help="A load: its contents, all of them; “none” for none.")
 @click.option("--outlet", metavar="OUTLET", help="A move: which outlet.", shell_complete=completion.outlets)
-@click.option("--basin", metavar="BASIN", help="A move, mulch or observation: which basin.",
+@click.option("--basin", metavar="BASIN", help="A move, mulch, other water or observation: which basin.",
               shell_complete=completion.basins)
+@click.option("--way", metavar="WAY", help="Other water: can, drip, hose or flush.",
+              shell_complete=completion.ways)
 @click.option("--depth", metavar="DEPTH", help="Mulch: the depth.")
 @click.option("--rain", metavar="AMOUNT", help="A weather day: the rain.")
 @click.option("--kind", metavar="KIND", help="An observation: what it was.",

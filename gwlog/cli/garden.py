@@ -1,4 +1,4 @@
-"""`mulch`, `rain`, `observe`, `resolve`, `done`: what was done and seen in the garden."""
+"""`mulch`, `rain`, `water`, `observe`, `resolve`, `done`: what was done and seen in the garden."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from gwlog.app import entries
 from gwlog.cli import completion
 from gwlog.cli.common import NumberCommand, append, author, household, logging, say
 from gwlog.views import consequences
+from gwlog.views.log import sentence
 
 
 @click.command()
@@ -39,6 +40,27 @@ def rain(ctx: click.Context, amount: str, at: str | None, by: str | None, note: 
         f"{clock.echo_day(draft.day)} {draft.day.year}.")
     if replaced := consequences.already(home, draft):
         say(replaced)
+
+
+@click.command(cls=NumberCommand)
+@click.argument("basin", shell_complete=completion.basins)
+@click.argument("amount", required=False)
+@click.option("--way", default="can", show_default=True, metavar="can|drip|hose|flush", help="How it came there.",
+              shell_complete=completion.ways)
+@click.option("--minutes", metavar="N", help="How long it ran, where the amount is not known; with --flow.")
+@click.option("--flow", metavar="RATE", help="What came in that time, like “2 gal/min” or “6 L/min”.")
+@logging
+@click.pass_context
+def water(ctx: click.Context, basin: str, amount: str | None, way: str, minutes: str | None, flow: str | None,
+          at: str | None, by: str | None, note: str | None) -> None:
+    """Log water for BASIN that did not come from the washing machine: AMOUNT, or minutes of a flow."""
+    home = household(ctx)
+    draft = entries.other_water(home, basin, author(home, at, by, note), amount=amount, minutes=minutes, flow=flow,
+                                way=way)
+    entry = append(home, [draft])[0]
+    say(f"Logged {entry.id}: {sentence(home, entry)}.")
+    for line in consequences.missing_now(home, [entry]):
+        say(str(line))
 
 
 @click.command()

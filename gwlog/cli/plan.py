@@ -1,4 +1,6 @@
-"""`plan`: the coming fortnight; and `rehearse`: what the plan is worth to this household over a season."""
+"""`plan`: the coming fortnight; `capacity`: what the garden can use, and what it was given; and `rehearse`: what the
+plan is worth to this household over a season.
+"""
 
 from __future__ import annotations
 
@@ -45,6 +47,32 @@ def plan(ctx: click.Context, days: int, weights: str | None, supposed: str | Non
         say(line)
     say()
     for line in plan_page.capacity_lines(home, room, width):
+        say(line)
+
+
+@click.command()
+@reading
+@click.pass_context
+def capacity(ctx: click.Context, as_json: bool, at: str | None) -> None:
+    """What the garden can use of what the household makes; and by month and year what the graywater gave it."""
+    home = household(ctx, at)
+    from gwlog.decisions.capacity import capacity as reckoned
+    from gwlog.views import benefit as gave_page
+
+    room, gave = reckoned(home.state, home.garden, home.now), gave_page.of_home(home)
+    if as_json:
+        print_json({"capacity": room.as_json(), "gave": gave_page.as_json(gave)})
+        return
+    width = screen_width()
+    for line in plan_page.capacity_lines(home, room, width):
+        say(line)
+    say()
+    if not gave.months:
+        say(gave_page.NOTHING)
+        return
+    say("What the graywater gave, up to yesterday:")
+    table(gave_page.HEAD, gave_page.rows(home, gave), right=(1, 2, 3, 4, 5))
+    for line in gave_page.note_lines(home, gave, width):
         say(line)
 
 

@@ -8,21 +8,23 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from gwlog.clock import local_day
 from gwlog.decisions.expected import expected
 from gwlog.errors import BadInput
 from gwlog.reference.plants import PLANT_FACTOR_CLASSES
-from gwlog.water.basin import LEACHING_SHARE, SPREAD_M, BasinSpec
+from gwlog.water.basin import LEACHING_SHARE, SPREAD_M, BasinSpec, DayNumbers, day_numbers, root_zone_room
+from gwlog.water.growth import Growth
+from gwlog.water.ledger import steady_stores
 from gwlog.water.weather import Climate, normals
 
 if TYPE_CHECKING:
     from gwlog.state import State
     from gwlog.water.garden import Garden
 
-WEEK = 7
+WEEK, YEAR = 7, 365
 WEEKS_AHEAD = 4
 """What the household makes a week is taken from the loads expected over four weeks."""
 
@@ -94,25 +96,38 @@ class Capacity:
         }
 
 
-def weekly_use(spec: BasinSpec, eto_mm: float, rain_mm: float, leaching_share: float = LEACHING_SHARE) -> float:
+def weekly_use(spec: BasinSpec, eto_mm: float, rain_mm: float, leaching_share: float = LEACHING_SHARE,
+               outer_l: float = 0.0) -> float:
     """What one basin can use of laundry water [L/week] on days with this ETo and rain [mm/day].
 
-    The plants' demand less the rain on the wetted zone, with the leaching share on top; never above the
-    absorption allowance.
+    What the plants ask of the wetted zone less the rain on it, with the leaching share on top; on a young plant also
+    what passes beside its roots; never above the absorption allowance. `outer_l`: see water.basin.day_numbers.
     """
-    et = eto_mm * spec.plant_factor
-    outer = max(0.0, spec.canopy_m2 - spec.wetted_m2)
-    demand = et * min(spec.canopy_m2, spec.wetted_m2) + max(0.0, et - rain_mm) * outer
-    drawn = max(0.0, demand - rain_mm * spec.wetted_m2) / (1.0 - leaching_share)
-    return min(drawn, spec.allowance_l) * WEEK
+    return _use(day_numbers(spec, outer_l, eto_mm, rain_mm), spec, leaching_share) * WEEK
 
 
-def monthly_use(basins: Sequence[tuple[BasinSpec, float]], climate: Climate, year: int) -> tuple[float, ...]:
-    """What these basins (with their leaching shares) can use together [L/week], January first."""
-    return tuple(
-        sum(weekly_use(spec, *normals(climate, date(year, month, 15)), share) for spec, share in basins)
-        for month in range(1, 13)
-    )
+def _use(day: DayNumbers, spec: BasinSpec, leaching_share: float) -> float:
+    return min(root_zone_room(max(0.0, day.demand_l - day.rain_l), leaching_share, day.share), spec.allowance_l)
+
+
+def monthly_use(basins: Sequence[tuple[Growth, float]], climate: Climate, year: int) -> tuple[float, ...]:
+    """What these basins (with their leaching shares) can use together [L/week], January first, in a year of normals.
+
+    Taken day by day: leaves come and fall, young plants grow, and roots beyond the wetted zone live on winter's rain.
+    """
+    sums, days = [0.0] * 12, [0] * 12
+    first = date(year, 1, 1)
+    beyond = [steady_stores(growth, climate, first).outer_l for growth, _ in basins]
+    for number in range(YEAR):
+        day = first + timedelta(days=number)
+        eto, rain = normals(climate, day)
+        days[day.month - 1] += 1
+        for which, (growth, leaching_share) in enumerate(basins):
+            spec = growth.on(day)
+            numbers = day_numbers(spec, beyond[which], eto, rain)
+            beyond[which] = numbers.outer_l
+            sums[day.month - 1] += _use(numbers, spec, leaching_share)
+    return tuple(total / count * WEEK for total, count in zip(sums, days, strict=True))
 
 
 def capacity(state: State, garden: Garden, now: datetime) -> Capacity:
@@ -122,14 +137,14 @@ def capacity(state: State, garden: Garden, now: datetime) -> Capacity:
                        hint="Describe one: a [[basin]] in the site file.")
     loads, _ = expected(state, now, WEEKS_AHEAD * WEEK)
     makes = sum(load.litres for load in loads) / WEEKS_AHEAD
-    basins = [(basin.spec, basin.leaching_share) for basin in garden.basins.values()]
+    basins = [(basin.growth, basin.leaching_share) for basin in garden.basins.values()]
     uses = monthly_use(basins, garden.climate, local_day(now, state.zone).year)
     months = tuple(
         Month(number, use, makes, max(0.0, 1.0 - use / makes) if makes > 0.0 else 0.0)
         for number, use in enumerate(uses, 1)
     )
     used = sum(min(use, makes) for use in uses) / len(uses)
-    peak = max(months, key=lambda month: month.uses_l_per_week)
+    peak = max(months, key=lambda month: (round(month.uses_l_per_week, 6), month.month))
     day = date(local_day(now, state.zone).year, peak.month, 15)
     plantings = plantings_for(peak.rest_l_per_week, peak.month, *normals(garden.climate, day))
     return Capacity(months, makes, 1.0 - used / makes if makes > 0.0 else 0.0, plantings, too_small(state, garden))

@@ -26,6 +26,16 @@ def caution_text(caution: Caution, profile: Profile, read: Reader) -> str:
     return caution.value
 
 
+def other_water_caution(way: str) -> str | None:
+    """What to mind when drinking water is led to a basin by hose or pipe; None where it is carried there."""
+    if way == "can":
+        return None
+    if way == "drip":
+        return "A drip line on drinking water is never joined to the graywater pipe, not even through a valve."
+    return "Lay the drinking-water hose down at the basin by hand; it is never joined to the graywater pipe, not " \
+           "even through a valve."
+
+
 def wet_ground(profile: Profile, read: Reader) -> str:
     """From how much rain on the wash goes to the sewer, under this code."""
     shut = "or the ground is soaked or frozen, the wash goes to the sewer."

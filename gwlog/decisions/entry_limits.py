@@ -17,6 +17,9 @@ AHEAD = timedelta(minutes=5)
 MAX_LOAD_L = 2000.0
 MAX_MULCH_MM = 1000.0
 MAX_RAIN_MM = 1900.0   # more than the largest 24-hour rain on record, 1,825 mm (World Meteorological Organization)
+MAX_OTHER_WATER_L = 20_000.0   # in one go to one basin: working assumption, more than a garden hose brings in a night
+MAX_WATERING_MIN = 1440.0      # a day
+MAX_FLOW_L_PER_MIN = 200.0     # working assumption: several times a garden hose
 FORECAST_DAYS = 16
 MOST_SKIPS = 1538        # days left out of one planned load: as many as the table's column holds
 

@@ -1,4 +1,4 @@
-"""What a load's own water says against it: salt, sodium ratio, boron, at this load's volume. It warns and never diverts.
+"""What a load's own water says against it: salt, sodium ratio, boron, at this load's volume. It only warns.
 
 Boron that products bring is told even where the tap water's own is not known: it is that much at least.
 """
@@ -66,8 +66,8 @@ def _boron(garden: Garden, water: LoadWater, basins: Iterable[str]) -> Iterator[
                      f"This load's water holds {at_least}{written(boron)} mg/L of boron; {plant.name} at {name} bears "
                      f"{limit.value[1]:g}.", citation(limit), "Send it to the sewer, or leave the borax out.")
     if not sensitive and _passes(boron, THRESHOLDS["boron"].severe.value):
-        yield Reason("boron", None, f"This load's water holds {at_least}{written(boron)} mg/L of boron, which harms most "
-                     "plants.", FAO_29, "Send it to the sewer, or leave the borax out.")
+        yield Reason("boron", None, f"This load's water holds {at_least}{written(boron)} mg/L of boron, which harms "
+                     "most plants.", FAO_29, "Send it to the sewer, or leave the borax out.")
 
 
 def _passes(boron: Span, limit: float) -> bool:

@@ -29,6 +29,7 @@ def check(entries: Entries, now: datetime, faults: Faults) -> None:
             _twins(kind, listing, faults)
     for basin in entries["basin"]:
         _started(basin, since, now, sites, faults)
+        _planted(basin, now, sites, faults)
     for load in entries["usual_load"]:
         _use_all(load, "products", "product", entries, faults)
         _washer(load, entries, faults)
@@ -175,3 +176,17 @@ def _started(basin: Entry, since: date | None, now: datetime, sites: list[Entry]
     elif since is not None and started < since:
         faults.add(basin.at("started"), f"before the first setup is in force ({since})",
                    f"a day from {since} on would be accepted, or leave the key out")
+
+
+def _planted(basin: Entry, now: datetime, sites: list[Entry], faults: Faults) -> None:
+    planted, today = basin.get("planted"), local_day(now, _zone_of(sites))
+    if planted is not None and planted > today:
+        faults.add(basin.at("planted"), "in the future", f"a day up to today, {today}, would be accepted")
+    for key in ("planted_canopy", "planted_root"):
+        if basin.get(key) is not None and "planted" not in basin.spelt:
+            faults.add(basin.at(key), "a size at planting without the day", "add planted = the day, like 2026-03-01")
+    canopy = basin.get("canopy") or basin.get("area")
+    if canopy is not None and (basin.get("planted_canopy") or 0) > canopy:
+        where = basin.at("canopy") if "canopy" in basin.spelt else basin.at("planted_canopy")
+        faults.add(where, "the grown-up canopy is smaller than it was at planting",
+                   "a canopy at least as large as planted_canopy would be accepted")

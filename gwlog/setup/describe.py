@@ -22,6 +22,7 @@ _UNITS: dict[str, dict[System, tuple[str, float]]] = {
     "_mm": {"us": ("in", MM_PER_INCH), "metric": ("mm", 1.0)},
     "_um": {"us": ("in", MM_PER_INCH * 1000), "metric": ("mm", 1000.0)},
     "_mg": {"us": ("g", 1000.0), "metric": ("g", 1000.0)},
+    "_price_milli": {"us": ("per 1000 gal", 1000 / LITRES_PER_GALLON), "metric": ("per m³", 1000.0)},
     "_milli": {"us": ("", 1000.0), "metric": ("", 1000.0)},
     "_udeg": {"us": ("°", 1e6), "metric": ("°", 1e6)},
 }
@@ -30,7 +31,7 @@ _WORDS = {
     "product_kind": "kind", "machine": "kind", "zone": "time zone", "start_deficit_ml": "deficit at the start",
     "eto_zone": "ETo zone", "monthly_eto_um": "monthly ETo", "monthly_rain_um": "monthly rain", "depletion_milli":
     "depletion fraction", "at_x_mm": "place, x", "at_y_mm": "place, y", "basin": "lies at", "sodium_mg":
-    "sodium per load", "dose_mg": "one dose",
+    "sodium per load", "dose_mg": "one dose", "water_price_milli": "water price",
 }
 
 

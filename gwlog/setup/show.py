@@ -18,8 +18,10 @@ from gwlog.setup.rules import never_comes
 from gwlog.state import State
 
 _UNITS = {
-    "us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft", "dose": "g"},
-    "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m", "dose": "g"},
+    "us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft",
+           "price": "per_1000_gal", "dose": "g"},
+    "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m",
+               "price": "per_m3", "dose": "g"},
 }
 _HEAD = """\
 # The setup of this logbook, as it is in force. Change what differs, then:
@@ -170,6 +172,8 @@ def _site(page: _Page, state: State, site: Site) -> None:
     page.text("valve", None if site.valve == "unknown" else site.valve)
     page.plain("since", first_day(state))
     page.flag("softened_water", site.softened_water)
+    page.quantity("water_price", "price", site.water_price_milli)
+    page.text("currency", site.currency)
     page.heading("[site.climate]")
     if site.eto_zone is not None:
         page.plain("eto_zone", site.eto_zone)
@@ -201,6 +205,11 @@ def _basin(page: _Page, basin: Basin) -> None:
     page.text("texture", basin.texture)
     page.text("plants", basin.plants)
     page.quantity("canopy", "area", basin.canopy_cm2)
+    if basin.planted is not None:
+        page.plain("planted", basin.planted)
+        page.quantity("planted_canopy", "area", basin.planted_canopy_cm2)
+        page.quantity("planted_root", "length", basin.planted_root_mm)
+    page.text("ground_cover", basin.ground_cover)
     page.quantity("wetted", "area", basin.wetted_cm2)
     page.number("plant_factor", basin.plant_factor_milli, 1000)
     page.quantity("root_depth", "length", basin.root_depth_mm)

@@ -60,7 +60,8 @@ def _site(site: Entry, common: dict[str, Any]) -> Site:
         occupants=site.get("occupants"), code=site.get("code"), aim=site.get("aim") or "plants",
         valve=site.get("valve") or "unknown", eto_zone=climate.get("eto_zone"),
         monthly_eto_um=climate.get("monthly_eto"), monthly_rain_um=climate.get("monthly_rain"),
-        softened_water=bool(site.get("softened_water")), tap_water=_report(site.get("tap_water")), **common,
+        softened_water=bool(site.get("softened_water")), water_price_milli=site.get("water_price"),
+        currency=site.get("currency"), tap_water=_report(site.get("tap_water")), **common,
     )
 
 
@@ -98,7 +99,9 @@ def _basin(basin: Entry, since: date, common: dict[str, Any]) -> Basin:
         root_depth_mm=basin.get("root_depth") or root,
         depletion_milli=_milli(basin.get("depletion_fraction"), depletion),
         edible=basin.get("edible") or edible, started=basin.get("started") or since,
-        start_deficit_ml=basin.get("deficit"), at_x_mm=x, at_y_mm=y, **common,
+        start_deficit_ml=basin.get("deficit"), at_x_mm=x, at_y_mm=y, planted=basin.get("planted"),
+        planted_canopy_cm2=basin.get("planted_canopy"), planted_root_mm=basin.get("planted_root"),
+        ground_cover=basin.get("ground_cover"), **common,
     )
 
 

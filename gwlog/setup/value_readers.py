@@ -33,9 +33,10 @@ def _text(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> str 
         faults.add(path, "not text", 'text between quotes would be accepted, such as "…"')
         return None
     words = one_line(raw)
-    if not words or len(words) > TEXT_LIMIT:
+    longest = int(key.high) or TEXT_LIMIT
+    if not words or len(words) > longest:
         faults.add(path, "empty" if not words else f"{len(words)} characters long",
-                   f"1 to {TEXT_LIMIT} characters would be accepted")
+                   f"1 to {longest} characters would be accepted")
         return None
     return words
 
@@ -95,7 +96,7 @@ def _number(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> fl
 
 
 def _quantity(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> int | None:
-    factor = SUFFIXES[key.kind][spelling.rpartition("_")[2]]
+    factor = SUFFIXES[key.kind][key.unit_of(spelling)]
     number = _finite(raw, *_bounds(key, factor), path, faults)
     return None if number is None else round(number * factor)
 
@@ -277,6 +278,6 @@ READERS: dict[str, Reader] = {
     "name": _name, "text": _text, "choice": _choice, "whole": _whole, "number": _number, "flag": _flag,
     "day": _day, "days": _days, "wall": _wall, "zone": _zone, "names": _names, "choices": _choices,
     "months": _months, "interval": _interval, "rule": _rule, "length": _quantity, "area": _quantity,
-    "volume": _quantity, "monthly": _monthly, "position": _position, "table": _table,
+    "volume": _quantity, "price": _quantity, "monthly": _monthly, "position": _position, "table": _table,
     "dose": _quantity, "label": _label, "report": _report,
 }

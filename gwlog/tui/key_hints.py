@@ -13,6 +13,7 @@ from gwlog.errors import GwlogError
 
 KEYS = {
     "load": "l (load)", "valve": "v (valve)", "move": "m (move)", "mulch": "c (cover)", "rain": "r (rain)",
+    "water": "W (water)", "capacity": "3 (Plan)",
     "observe": "o (observe)", "resolve": "s (settle)", "done": "d (done)", "where": "l (load)",
     "plan-load": "a in Plan (3)", "plan": "3 (Plan)", "today": "1 (Today)", "reminders": "1 (Today)",
     "seen": "a in Today (1)", "snooze": "z in Today (1)", "basins": "2 (Garden)", "upkeep": "5 (Upkeep)",
@@ -34,7 +35,8 @@ KEYS_WITH = {
 FIELDS = {
     "at": "When", "by": "Who", "note": "Note", "to": "To", "volume": "Water", "load": "Load", "product": "Products",
     "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "kind": "What",
-    "task": "Task", "leave-out": "leave those rows out",
+    "task": "Task", "way": "Came by", "amount": "Amount", "minutes": "Minutes", "flow": "Flow",
+    "leave-out": "leave those rows out",
 }
 """The label of the field that holds an argument."""
 

@@ -17,6 +17,7 @@ KEYS: list[BindingType] = [
     Binding("m", "form('move')", "an outlet was moved"),
     Binding("c", "form('mulch')", "mulch topped up, or the cover measured"),
     Binding("r", "form('rain')", "rain of a day"),
+    Binding("W", "form('water')", "other water: by can, drip line or drinking-water hose, or a flush"),
     Binding("o", "form('observe')", "something was seen"),
     Binding("s", "form('resolve')", "settle an observation or follow up an exception"),
     Binding("d", "form('done')", "a task of upkeep was done"),
@@ -33,7 +34,8 @@ KEYS: list[BindingType] = [
 
 EVERYWHERE = (
     ("l", "load", "app.open('load')"), ("v", "valve", "app.form('valve')"), ("m", "move", "app.form('move')"),
-    ("c", "cover", "app.form('mulch')"), ("r", "rain", "app.form('rain')"), ("o", "observe", "app.form('observe')"),
+    ("c", "cover", "app.form('mulch')"), ("r", "rain", "app.form('rain')"),
+    ("W", "water", "app.form('water')"), ("o", "observe", "app.form('observe')"),
     ("s", "settle", "app.form('resolve')"), ("d", "done", "app.form('done')"), ("t", "type", "app.open('quick entry')"),
     ("b", "take back", "app.undo"), ("?", "keys", "app.help"), ("q", "quit", "app.leave"),
 )

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
 from gwlog.household import Household
+from gwlog.text import plural
 from gwlog.units import Reader
 
 if TYPE_CHECKING:
@@ -167,11 +168,26 @@ class BasinView:
                      f"{volume(basin.percolated_30d_l)}"),
             ("cover", self.cover + (f", mulch due {_dated(basin.cover_due)}" if basin.cover_due else "")),
             ("plants", f"{fact.plants}; edible part: {fact.edible}"),
+            *self._young(),
             ("ground", f"{self.reader.area(fact.area_cm2 / 10_000)} of {fact.soil}, roots to "
-                       f"{self.reader.length(fact.root_depth_mm)}"),
+                       f"{self.reader.length(basin.growth.root_depth_on(self.today))}"),
             ("outlets", ", ".join(f"◆ {outlet}" for outlet in self.outlet_names) or "none lies here"),
             *([("mind", f"too small for one usual load of {volume(self.usual_load_l)}")] if basin.too_small else []),
         ]
+
+    def _young(self) -> list[tuple[str, str]]:
+        """How old plants are that still grow, how far their roots reach, and what of a load reaches them."""
+        basin, day, planted = self.basin, self.today, self.basin.fact.planted
+        if planted is None or not basin.growth.young_on(day):
+            return []
+        across = self.reader.length(1000.0 * basin.growth.roots_across_on(day))
+        rows = [("young", f"{planted_ago(planted, day)}: roots reach {across} across and "
+                          f"{self.reader.length(basin.growth.root_depth_on(day))} down")]
+        if basin.spec.share < 1.0:
+            beside = self.reader.volume(basin.beside_30d_l)
+            rows.append(("", f"of what comes about {_percent(basin.spec.share)} reaches them; beside them went {beside} "
+                             "in 30 days"))
+        return rows
 
     @property
     def json(self) -> dict[str, Any]:
@@ -189,6 +205,12 @@ class BasinView:
             "too_small_for_usual_load": basin.too_small, "why": self.word.why, "dry": self.word.dry,
             "needs_other_water": self.word.needs_other_water,
             "turn_planned": self.word.turn_planned.isoformat() if self.word.turn_planned else None,
+            "other_water_today_l": round(basin.other_today_l, 3), "plant_factor": round(basin.spec.plant_factor, 4),
+            "canopy_m2": round(basin.spec.canopy_m2, 4),
+            "planted": basin.fact.planted.isoformat() if basin.fact.planted else None,
+            "age_days": (self.today - basin.fact.planted).days if basin.fact.planted else None,
+            "roots_share": round(basin.spec.share, 4),
+            "root_depth_mm": round(basin.growth.root_depth_on(self.today)), "beside_30d_l": round(basin.beside_30d_l, 3),
         }
 
 
@@ -230,6 +252,20 @@ def remarks(home: Household) -> list[str]:
         "it. A larger basin, or the flow split over two outlets, would help."
         for name, basin in home.garden.basins.items() if basin.too_small
     ]
+
+
+def planted_ago(planted: date, today: date) -> str:
+    """How long ago plants were set: “planted 14 months ago”."""
+    days = (today - planted).days
+    if days < 14:
+        return f"planted {plural(days, 'day')} ago" if days > 0 else "planted today"
+    if days < 61:
+        return f"planted {days // 7} weeks ago"
+    return f"planted {int(days / 30.44)} months ago" if days < 731 else f"planted {days // 365} years ago"
+
+
+def _percent(share: float) -> str:
+    return f"{max(1, round(100 * share))} %"
 
 
 def _dated(day: date) -> str:

@@ -10,9 +10,11 @@ from collections.abc import Iterator, Sequence
 from gwlog import clock, text
 from gwlog.actions import Action, Hint, Words, joined
 from gwlog.household import Household
-from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad, WeatherDay
+from gwlog.journal.facts import Fact, OtherWater, OutletMove, ValveSwitch, WashLoad, WeatherDay
 
 ODD_AT_ONCE = 3
+LEAST_L = 0.05
+"""Less water than that is not told."""
 ODD = Action("log", odd="")
 
 
@@ -71,6 +73,33 @@ def _odd(home: Household, after: Household) -> list[Words]:
     if len(fresh) > ODD_AT_ONCE:
         lines.append(Hint(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: ", ODD))
     return lines
+
+
+def missing_now(home: Household, written: Sequence[Fact]) -> list[Words]:
+    """After other water: what its basin still lacks, what of it the roots cannot hold, and what to mind."""
+    given = [fact for fact in written if isinstance(fact, OtherWater)]
+    if not given:
+        return []
+    from gwlog.decisions.caution_words import other_water_caution
+    from gwlog.reference.upkeep import FLUSH_SOIL
+
+    lines: list[Words] = []
+    after = _after(home, written).garden.basins
+    flushed = any(fact.way == "flush" for fact in given)
+    for name in dict.fromkeys(fact.basin for fact in given):
+        if name not in after:
+            continue
+        lacks = after[name].deficit_l
+        lines.append(f"{name}: {home.reader.volume(lacks) if lacks >= LEAST_L else 'nothing'} missing now.")
+        beyond = sum(fact.volume_ml for fact in given if fact.basin == name) / 1000 - home.garden.basins[name].deficit_l
+        today = all(clock.local_day(fact.happened_at, home.zone) == home.garden.today for fact in given)
+        if today and beyond >= LEAST_L:
+            lines.append(f"About {home.reader.volume(beyond)} of it will sink below the roots"
+                         + (", and carries salt down with it." if flushed else "."))
+    if flushed and any(item.name == FLUSH_SOIL.name and item.state != "later" for item in home.upkeep):
+        lines.append(Hint("When every basin is flushed: ", Action("done", task=FLUSH_SOIL.name)))
+    cautions = dict.fromkeys(words for fact in given if (words := other_water_caution(fact.way)))
+    return [*lines, *(f"caution: {words}" for words in cautions)]
 
 
 def late(home: Household, written: Sequence[Fact]) -> list[Words]:

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
+
 import pytest
 
-from gwlog.decisions.capacity import capacity, plantings_for, too_small, weekly_use
+from gwlog.decisions.capacity import capacity, monthly_use, plantings_for, too_small, weekly_use
 from gwlog.errors import BadInput
+from gwlog.journal.facts import Basin
 from gwlog.reference.climate import monthly_eto_mm
 from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_INCH
 from gwlog.water.basin import BasinSpec
+from gwlog.water.growth import growth_of
+from gwlog.water.weather import Climate
 from tests.decisions.household import BASINS, NOW, habit, household, seen
 
 LEMON = BasinSpec("Lemon", 2.0, 5.0, 5.0, 100.0, 78.0, 39.0, 0.5, 101.9)
@@ -32,6 +38,26 @@ def test_use_is_demand_less_rain_with_the_leaching_share_on_top():
     assert weekly_use(LEMON, 2.0, 5.0) == 0.0
 
 
+def test_roots_beyond_the_wetted_zone_give_what_they_have():
+    wide = BasinSpec("Lemon", 2.0, 9.0, 5.0, 100.0, 78.0, 39.0, 0.5, 101.9)
+    assert weekly_use(wide, 6.0, 0.0) == pytest.approx(weekly_use(LEMON, 6.0, 0.0))
+    assert weekly_use(wide, 6.0, 0.0, outer_l=wide.outer_taw_l) == pytest.approx(6 * 0.5 * 9 * 7 / 0.85)
+
+
+def test_a_leafless_fig_can_use_next_to_nothing_in_january():
+    """FAO-56 table 12, footnote 18: 0.20 of ETo after leaf fall, over mulch; here without any rain."""
+    fig = Basin(happened_at=NOW, zone="UTC", name="Fig", area_cm2=50_000, mulch_mm=100, soil="sandy loam",
+                texture="sandy loam", plants="fig", canopy_cm2=50_000, wetted_cm2=50_000, plant_factor_milli=500,
+                root_depth_mm=600, depletion_milli=500, started=date(2026, 1, 1))
+    climate = Climate((90.0,) * 12, (0.0,) * 12)
+    use = monthly_use([(growth_of(fig, 36.9), 0.15)], climate, 2026)
+    assert use[0] == pytest.approx(90 / 31 * 0.20 * 5 * 7 / 0.85)
+    assert use[6] == pytest.approx(90 / 31 * 0.50 * 5 * 7 / 0.85)
+    young = replace(fig, planted=date(2026, 1, 1), planted_canopy_cm2=5_000)
+    # a tenth of the leaves, and nine tenths of what is poured pass beside the ball
+    assert monthly_use([(growth_of(young, 36.9), 0.15)], climate, 2026)[6] == pytest.approx(use[6], rel=1e-6)
+
+
 def test_use_never_passes_the_absorption_allowance():
     tight = BasinSpec("tight", 0.2, 30.0, 30.0, 100.0, 78.0, 39.0, 0.8, 32.6)
     assert weekly_use(tight, 9.0, 0.0) == pytest.approx(0.2 * 32.6 * 7)
@@ -44,8 +70,9 @@ def test_months_follow_the_climate_and_the_sewer_takes_the_rest():
     assert len(found.months) == 12
     use = [month.uses_l_per_week for month in found.months]
     eto = monthly_eto_mm(12)
-    assert max(range(12), key=use.__getitem__) == max(range(12), key=lambda n: eto[n] / (31, 28, 31, 30, 31, 30, 31,
-                                                                                        31, 30, 31, 30, 31)[n])
+    a_day = [total / days for total, days in zip(eto, (31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31), strict=True)]
+    assert use.index(max(use)) in (5, 6)   # June and July have the same ETo a day
+    assert a_day[5] == pytest.approx(a_day[6]) == pytest.approx(max(a_day))
     for month in found.months:
         assert month.sewer_share == pytest.approx(max(0.0, 1 - month.uses_l_per_week / found.makes_l_per_week))
         assert month.rest_l_per_week == pytest.approx(max(0.0, found.makes_l_per_week - month.uses_l_per_week))

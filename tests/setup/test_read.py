@@ -61,6 +61,16 @@ def test_values_are_kept_in_whole_small_units() -> None:
     assert (site.eto_zone, site.aim, site.valve, site.softened_water) == (3, "plants", "unknown", False)
 
 
+@pytest.mark.parametrize(("written", "milli"), [
+    ("water_price_per_m3 = 1.3", 1300), ("water_price_per_1000_gal = 5", 1321), ("water_price_per_ccf = 4", 1413),
+    ("water_price_per_ccf = 2.831684659", 1000), ("water_price_per_m3 = 0", 0),
+])
+def test_a_price_of_water_is_kept_in_thousandths_for_a_cubic_metre(written: str, milli: int) -> None:
+    """1000 US gal = 3.785411784 m3, 100 ft3 = 2.831684659 m3 (NIST Handbook 44, appendix C)."""
+    site = only(read(edited("occupants = 3", f'occupants = 3\n{written}\ncurrency = "US$"')), Site)
+    assert (site.water_price_milli, site.currency) == (milli, "US$")  # type: ignore[attr-defined]
+
+
 def test_the_first_setup_is_in_force_from_the_start_of_the_local_day() -> None:
     assert {fact.happened_at for fact in read(US).facts} == {datetime(2026, 3, 1, 8, 0, tzinfo=UTC)}
     assert {fact.zone for fact in read(US).facts} == {"America/Los_Angeles"}

@@ -71,6 +71,10 @@ EDITS = [
      "upkeep task “sharpen the spade”: every “6 weeks” → “90 days”"),
     ("share = 1.0", "share = 0.5", f.Outlet, {"share_milli": 500}, "outlet “Hose”: share 1 → 0.5"),
     ("occupants = 3", "occupants = 4", f.Site, {"occupants": 4}, "site “Plover Court 3”: occupants 3 → 4"),
+    ("occupants = 3", "occupants = 3\nwater_price_per_1000_gal = 5", f.Site, {"water_price_milli": 1321},
+     "site “Plover Court 3”: water price not set → 5 per 1000 gal"),
+    ("occupants = 3", 'occupants = 3\ncurrency = "USD"', f.Site, {"currency": "USD"},
+     "site “Plover Court 3”: currency not set → “USD”"),
     ('timezone = "America/Los_Angeles"', 'timezone = "America/Denver"', f.Site, {"zone": "America/Denver"},
      "site “Plover Court 3”: time zone “America/Los_Angeles” → “America/Denver”"),
     ('name = "Oda"', 'name = "Oda"\n[[person]]\nname = "Ilo"', f.Person, {"name": "Ilo"}, "person “Ilo”: new"),
@@ -231,7 +235,9 @@ def households(draw: st.DrawFn) -> list[Fact]:
         units=draw(st.sampled_from(f.UNITS)), occupants=draw(st.integers(1, 50)),
         code=draw(st.sampled_from(list(PROFILES))), aim=draw(st.sampled_from(f.AIMS)),
         valve=draw(st.sampled_from(f.VALVE)), eto_zone=draw(st.integers(1, 18)) if eto is None else None,
-        monthly_eto_um=eto, monthly_rain_um=draw(st.none() | twelve), softened_water=draw(st.booleans()), **common)]
+        monthly_eto_um=eto, monthly_rain_um=draw(st.none() | twelve), softened_water=draw(st.booleans()),
+        water_price_milli=draw(st.none() | st.integers(0, 1_000_000_000)),
+        currency=draw(st.none() | st.sampled_from(["USD", "€", "kr", "“pesos”"])), **common)]
     washers, basins, products = draw(several(2)), draw(several()), draw(several())
     made += [f.Person(name=name, **common) for name in draw(several())]
     made += [f.Washer(name=name, machine=draw(st.sampled_from(f.WASHER_KINDS)),

@@ -111,6 +111,7 @@ def test_known_hints_read_as_sentences() -> None:
     (Action("move", outlet="Hose", basin="Fig"), "move", {"outlet": "Hose", "basin": "Fig"}),
     (Action("mulch", basin="Fig", measured=""), "mulch", {"basin": "Fig", "action": "measured"}),
     (Action("observe", kind="ponding", basin="BASIN"), "observe", {"kind": "ponding"}),
+    (Action("water", basin="Fig", amount="AMOUNT"), "water", {"basin": "Fig"}),
     (Action("done", task="wipe the tray"), "done", {"task": "wipe the tray"}),
     (Action("mulch", basin="Fig", added="2in"), "mulch", {"basin": "Fig"}),
     (Action("setup apply", file="SITE.toml"), None, {}), (None, None, {}),

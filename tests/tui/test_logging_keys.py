@@ -98,6 +98,7 @@ FLOWS: list[tuple[str, dict[str, str], str, dict[str, object]]] = [
     ("m", {}, "outlet_move", {"outlet": "Hose", "basin": "Fig"}),
     ("c", {"depth": "2in"}, "mulch", {"basin": "Pomegranate", "action": "added", "depth_mm": 51}),
     ("r", {"amount": "0.5in"}, "weather_day", {"rain_um": 12_700}),
+    ("W", {"amount": "3gal"}, "other_water", {"volume_ml": 11_356, "way": "can"}),
     ("o", {"note": "by the path"}, "observation", {"observed": "ponding", "basin": "Fig", "note": "by the path"}),
     ("d", {}, "upkeep_done", {"task": "look for ponding and runoff"}),
 ]

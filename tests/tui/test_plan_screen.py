@@ -165,12 +165,13 @@ def test_the_outlook_carries_the_ledger_on_day_by_day(home: Household, name: str
     assert all(b - a == timedelta(days=1) for a, b in zip(made.days, made.days[1:], strict=False))
     basin, litres = home.garden.basins[name], 3.785411784
     assert made.missing[made.today - 1] * litres == pytest.approx(basin.ledger.deficit_l)
-    deficit = basin.ledger.deficit_l
+    deficit, beyond = basin.ledger.deficit_l, basin.ledger.outer_l
     for number in range(COMING_DAYS):
-        weather = home.garden.sky.day(made.days[made.today + number])
-        end = day_step(basin.spec, deficit, weather.eto_mm, weather.rain_mm,
-                       made.graywater[made.today + number] * litres)
-        deficit = end.deficit_l
+        day = made.days[made.today + number]
+        weather = home.garden.sky.day(day)
+        end = day_step(basin.growth.on(day), deficit, weather.eto_mm, weather.rain_mm,
+                       made.graywater[made.today + number] * litres, beyond)
+        deficit, beyond = end.deficit_l, end.outer_l
         assert made.missing[made.today + number] * litres == pytest.approx(deficit, abs=1e-6)
         assert made.percolated[made.today + number] * litres == pytest.approx(end.percolated_l, abs=1e-6)
 

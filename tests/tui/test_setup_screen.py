@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
+import pytest
 from textual.widgets import OptionList
 
 from gwlog.journal.facts import Basin, Outlet, PlannedLoad, Site, UpkeepTask, UsualLoad
@@ -14,7 +15,7 @@ from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.setup_item import SETUP, SetupItemDialog
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
-from tests.tui.conftest import BASE, NOW, Clock, household, press, seen, settle
+from tests.tui.conftest import BASE, NOW, Clock, household, press, seen, settle, words
 from tests.tui.test_nasty_text import NASTY, clean
 
 
@@ -186,3 +187,31 @@ async def test_choices_of_an_outlet_are_the_basins(screens: GwlogApp) -> None:
         await open_row(screens, pilot, "an outlet")
         labels = [option.label for option in screens.screen.query_one("#f-at", Choice).options]
         assert labels == ["Pomegranate", "Fig", "Plum", "Lemon"]
+
+
+@pytest.mark.parametrize("size", [(80, 24), (60, 20)], ids=["80x24", "60x20"])
+async def test_the_price_of_water_is_typed_for_any_measure_and_refused_in_words(logbook: Path, clock: Clock,
+                                                                              size: tuple[int, int]) -> None:
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "The household")
+        for wrong in ("cheap", "5 per bucket", "-1", "nan", "5 6 per ccf"):
+            field(screens, "water_price").value = wrong
+            await settle(screens, pilot)
+            assert "a price is wanted, like 5 per 1000 gal" in words(screens), wrong
+        field(screens, "water_price").value = "4 per ccf"
+        field(screens, "currency").value = "much too many words"
+        await settle(screens, pilot)
+        assert "1 to 12 characters" in words(screens)
+        field(screens, "currency").value = "USD"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter", "a", "enter")
+        assert "Appended 1 description;" in words(screens)
+        await open_row(screens, pilot, "The household")
+        assert field(screens, "water_price").value.endswith("per 1000 gal")
+        assert field(screens, "currency").value == "USD"
+    site = read(logbook)[-1]
+    assert isinstance(site, Site)
+    assert (site.water_price_milli, site.currency) == (1413, "USD")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from gwlog import clock
+from gwlog.documents.record import chapters_gave as gave
 from gwlog.documents.record import chapters_water as water
 from gwlog.documents.record.model import EventLine, LoadLine, Record
 from gwlog.documents.render.blocks import Block, Cell, Column, Document, Heading, Para, Points, litres, table
@@ -50,6 +51,8 @@ def _blocks(record: Record) -> Iterator[Block]:
     yield from _household(record)
     yield from _summary(record)
     yield from water.basins_by_week(record)
+    yield from gave.other_water(record)
+    yield from gave.gave(record)
     yield from _sewer(record)
     yield from _events("Where the valve stood", "valve", "turned to", record.valve,
                        "The valve was not turned in this period.")

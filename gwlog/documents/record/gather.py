@@ -10,6 +10,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from gwlog import __version__, clock
+from gwlog.decisions.benefit import benefit
 from gwlog.decisions.compliance import Evidence, evidence
 from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of
@@ -21,8 +22,10 @@ from gwlog.documents.record.model import (
     BasinLine,
     CoverLine,
     EventLine,
+    GaveLine,
     LoadLine,
     ObservationLine,
+    OtherWaterLine,
     Record,
     Seal,
     Totals,
@@ -35,7 +38,9 @@ from gwlog.household import Household
 from gwlog.journal import reader, seal
 from gwlog.journal.facts import Outlet, Site, WashLoad
 from gwlog.reference.source import citation
+from gwlog.state import Watering
 from gwlog.views import basins as basin_table
+from gwlog.views import benefit as benefit_page
 
 _DAY = timedelta(days=1)
 
@@ -82,12 +87,16 @@ class _Gathering:
         valve, moves, cover = tuple(self._valve()), tuple(self._moves()), tuple(self._cover())
         observations = tuple(self._observations())
         changed = tuple(corrections(home, words, self.within))
+        gave = benefit(state, home.garden, self.first, self.last)
         return Record(
             site=words.words(state.site.name) if state.site else "a household not described yet",
             zone=self.zone, system=home.system, occupants=state.site.occupants if state.site else 0, profile=profile,
             people=tuple(words.words(name) for name, person in state.people.items() if person.active),
             first=self.first, last=self.last, made_at=home.now, version=__version__, seal=seal_of(home),
-            totals=self._totals(), weeks=tuple(self._weeks()), sewer=sewer, valve=valve, moves=moves,
+            totals=self._totals(), weeks=tuple(self._weeks()),
+            other_water=tuple(self._other_water()), currency=gave.currency,
+            gave=tuple(GaveLine(date(*month, 1), *given, gave.worth(given)) for month, given in gave.months.items()),
+            gave_notes=tuple(benefit_page.notes(home, gave)), sewer=sewer, valve=valve, moves=moves,
             cover=cover, basins=tuple(self._basins()),
             upkeep=tuple(one for one in past.rounds if self.first <= one.day <= self.last),
             besides=tuple(one for one in done_besides(state, self.last) if one[1] >= self.first),
@@ -142,6 +151,16 @@ class _Gathering:
         by, note = self._who(number)
         as_set_up = isinstance(self.by_id.get(number), Site | Outlet)
         return EventLine(number, at, f"{what} (as set up)" if as_set_up else what, by, note, as_set_up)
+
+    def _other_water(self) -> Iterator[OtherWaterLine]:
+        months: dict[tuple[date, str], list[Watering]] = {}
+        for name, given in self.state.other_water.items():
+            for one in given:
+                if self.first <= one.day <= self.last:
+                    months.setdefault((one.day.replace(day=1), name), []).append(one)
+        for (month, name), given in sorted(months.items()):
+            yield OtherWaterLine(month, self.words.words(name), len(given), round(sum(one.litres for one in given), 3),
+                                 tuple(dict.fromkeys(one.way for one in given)))
 
     def _cover(self) -> Iterator[CoverLine]:
         entries = [one for found in self.state.mulch.values() for one in found if self.within(one.happened_at)]

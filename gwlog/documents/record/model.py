@@ -95,6 +95,32 @@ class EventLine:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherWaterLine:
+    """Other water of one basin in one month (its first day) [L], `times` it was given, and by which ways."""
+
+    month: date
+    basin: str
+    times: int
+    litres: float
+    ways: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class GaveLine:
+    """A month (its first day) of all basins together: what graywater gave, what was needed still, other water [L].
+
+    `saved`: in the currency of the household; None without a price.
+    """
+
+    month: date
+    graywater_l: float
+    gave_l: float
+    unmet_l: float
+    other_l: float
+    saved: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class CoverLine:
     """A measurement or top-up of the mulch [mm]."""
 
@@ -181,6 +207,10 @@ class Record:
     seal: Seal
     totals: Totals
     weeks: tuple[Week, ...]
+    other_water: tuple[OtherWaterLine, ...]
+    gave: tuple[GaveLine, ...]
+    gave_notes: tuple[tuple[str, str], ...]
+    currency: str
     sewer: tuple[LoadLine, ...]
     valve: tuple[EventLine, ...]
     moves: tuple[EventLine, ...]

@@ -5,6 +5,7 @@ Leaving keeps the lines.
 
 from __future__ import annotations
 
+import asyncio
 from typing import ClassVar
 
 from textual import work
@@ -22,6 +23,7 @@ from gwlog.tui.dialogs.base import KEYS, Dialog
 from gwlog.tui.widgets.cells import marked, plain, stacked
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.latest_result import LatestResult
+from gwlog.views import consequences
 
 KEPT = "typed lines"
 
@@ -148,6 +150,8 @@ class QuickEntryDialog(LatestResult, Dialog[None]):
         finally:
             self.busy = False
         self.host.drafts.pop(KEPT, None)
+        since = await asyncio.to_thread(consequences.missing_now, self.home, written)
         self.host.say([f"Logged {text.plural(len(written), 'entry', 'entries')} from "
-                          f"{text.plural(len(self.caught), 'line')}.", *(f"  {one.said}" for one in self.caught[-3:])])
+                       f"{text.plural(len(self.caught), 'line')}.", *(f"  {one.said}" for one in self.caught[-3:]),
+                       *since])
         self.dismiss()

@@ -9,7 +9,7 @@ from gwlog import clock, text
 from gwlog.app import corrections, entries
 from gwlog.errors import BadInput
 from gwlog.household import Household
-from gwlog.journal.facts import OBSERVATIONS, VALVE, Fact, OutletMove
+from gwlog.journal.facts import OBSERVATIONS, OTHER_WATERS, VALVE, Fact, OutletMove
 from gwlog.tui.forms.entries import corrected
 from gwlog.tui.forms.model import Field, FormSpec, Option, Values, word
 from gwlog.views.log import sentence
@@ -17,6 +17,7 @@ from gwlog.views.log import sentence
 LABELS = {
     "to": "To", "volume": "Water", "load_name": "Load", "product": "Products", "contents": "Contents",
     "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "kind": "What", "task": "Task",
+    "way": "Came by",
 }
 SEVERAL = ("product", "contents")
 EMPTIED = "-"
@@ -66,7 +67,7 @@ def _known(home: Household, part: str) -> Sequence[str] | None:
     return {
         "to": lambda: VALVE, "load_name": lambda: entries.usual_load_names(home),
         "outlet": lambda: list(state.active_outlets()), "basin": lambda: list(state.active_basins()),
-        "kind": lambda: OBSERVATIONS, "task": lambda: [item.name for item in home.upkeep],
+        "kind": lambda: OBSERVATIONS, "way": lambda: OTHER_WATERS, "task": lambda: [item.name for item in home.upkeep],
     }.get(part, lambda: None)()
 
 

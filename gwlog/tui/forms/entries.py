@@ -11,14 +11,16 @@ from dataclasses import replace
 from gwlog import clock
 from gwlog.actions import Words
 from gwlog.app import entries
+from gwlog.decisions.caution_words import other_water_caution
 from gwlog.errors import BadInput
 from gwlog.household import Household
-from gwlog.journal.facts import CONTENTS, MULCH_ACTIONS, OBSERVATIONS, VALVE, Fact, Observation
+from gwlog.journal.facts import CONTENTS, MULCH_ACTIONS, OBSERVATIONS, OTHER_WATERS, VALVE, Fact, Observation
 from gwlog.tui.forms.model import Field, FormSpec, Option, Values, options_of, word, words
 from gwlog.views import answers, consequences
 from gwlog.views.log import sentence
 
 NOBODY = Option("", "nobody named")
+WAYS = {"can": "can", "drip": "drip line", "hose": "drinking-water hose", "flush": "flush, to wash salt down"}
 IN_SETUP = "Describe one in the setup: esc, then 7."
 
 
@@ -87,6 +89,24 @@ def _rain(home: Household, values: Values) -> Sequence[Fact]:
                          day=entries.day_of(home, word(values, "day") or None))]
 
 
+def _other_water(home: Household, values: Values) -> Sequence[Fact]:
+    if not word(values, "basin"):
+        raise BadInput("No basin is described.", hint=IN_SETUP)
+    said = {name: word(values, name) or None for name in ("amount", "minutes", "flow")}
+    return [entries.other_water(home, word(values, "basin"), author_of(home, values), way=word(values, "way"), **said)]
+
+
+def _mind(_home: Household, values: Values) -> Sequence[str]:
+    caution = other_water_caution(word(values, "way"))
+    return [f"Mind: {caution}"] if caution else []
+
+
+def _thirstiest(home: Household) -> str:
+    """The basin that lacks most of what its plants readily use; “” where there is none."""
+    basins = home.garden.basins.values()
+    return max(basins, key=lambda one: one.deficit_l / max(one.raw_l, 1.0)).name if basins else ""
+
+
 def _observe(home: Household, values: Values) -> Sequence[Fact]:
     return [entries.observe(home, word(values, "kind"), word(values, "basin") or None, author_of(home, values))]
 
@@ -107,7 +127,7 @@ def logged(home: Household, _values: Values, written: Sequence[Fact]) -> list[Wo
     for fact in written:
         more = "When it is over: s." if isinstance(fact, Observation) else consequences.already(home, fact)
         lines.append(f"Logged {fact.id}: {sentence(home, fact)}." + (f" {more}" if more else ""))
-    return lines + consequences.late(home, written)
+    return [*lines, *consequences.missing_now(home, written), *consequences.late(home, written)]
 
 
 def corrected(home: Household, _values: Values, written: Sequence[Fact]) -> list[Words]:
@@ -192,6 +212,14 @@ FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (
     FormSpec("rain", "The whole rain of one day; of a day ahead, its forecast", (
         Field("amount", "Rain", hint="like 0.5in or 12 mm; 0 for a dry day"),
         Field("day", "Day", hint="today; or like: yesterday, tue, tomorrow, 2026-05-03"), BY, NOTE), _rain,
+        wrote=logged),
+    FormSpec("water", "Water that did not come from the washing machine", (
+        Field("basin", "Basin", options=_basins, start=_thirstiest),
+        Field("way", "Came by", options=lambda *_: [Option(way, WAYS[way]) for way in OTHER_WATERS]),
+        Field("amount", "Amount", hint="like 3gal or 12 L; or minutes and flow"),
+        Field("minutes", "Minutes", hint="how long it ran, like 20"),
+        Field("flow", "Flow", hint="what came, like 2 gal/min or 6 L/min"), *COMMON), _other_water,
+        advise=_mind,
         wrote=logged),
     FormSpec("observe", "Something was seen", (
         Field("kind", "What", options=lambda *_: options_of(OBSERVATIONS)),

@@ -20,6 +20,7 @@ from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.widgets.basin_detail import BasinDetail
 from gwlog.tui.widgets.cells import labelled, plain, stacked
 from gwlog.tui.widgets.garden_map import GardenMap
+from gwlog.views import benefit
 from gwlog.views.basins import facts, remarks
 
 SHORT = ("standing", "root zone", "can take", "cover", "plants")
@@ -49,6 +50,7 @@ class GardenScreen(HouseholdScreen):
                 GardenMap(),
                 Static(id="short", classes="gap", markup=False),
                 Static(id="remarks", classes="gap dim", markup=False),
+                Static(id="gave", classes="gap", markup=False),
                 id="left", can_focus=False,
             ),
             VerticalScroll(BasinDetail(), id="right", can_focus=False),
@@ -61,6 +63,7 @@ class GardenScreen(HouseholdScreen):
         if home.garden.basins and not plan.drawing(80).placed:
             lines.append("Some basins have no place on the plan; “Place” in their form under 7 Setup gives them one.")
         self.query_one("#remarks", Static).update(plain("\n".join(lines)))
+        self.query_one("#gave", Static).update(plain(benefit.sentence(home, benefit.of_home(home))))
         self._detail(home, plan.chosen)
 
     def _detail(self, home: Household, name: str) -> None:

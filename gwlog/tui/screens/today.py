@@ -94,7 +94,7 @@ class TodayScreen(HouseholdScreen):
         Binding("A", "everything", "with or without the reminders that were seen or sleep"),
     ]
     FOOTER_KEYS = (("y", "next load", "screen.next_load"), *EVERYWHERE[:-2], ("a", "seen", "screen.answer(False)"),
-                   ("z", "sleep", "screen.answer(True)"), ("A", "seen too", "screen.everything"), *EVERYWHERE[-2:])
+                   ("z", "sleep", "screen.answer(True)"), ("A", "all", "screen.everything"), *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
         super().__init__()

@@ -5,6 +5,7 @@ What a value may be is the site file's own table of keys; here are only words an
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -20,9 +21,11 @@ from gwlog.setup.show import exact
 from gwlog.tui.forms.model import Option, Value
 from gwlog.units import System
 
-UNIT = {"us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft"},
-        "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m"}}
+UNIT = {"us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft",
+               "price": "per_1000_gal"},
+        "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m", "price": "per_m3"}}
 _SMALL: dict[str, float] = {"length": 1.0, "area": 1e4, "volume": 1000.0}
+PRICES = "5 per 1000 gal, 4 per ccf (100 cubic feet) or 1.30 per m3"
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 OFFERS = {("usual_load", "washer"): "washer", ("usual_load", "products"): "product", ("outlet", "reaches"): "basin",
           ("outlet", "at"): "basin", ("planned_load", "load"): "usual_load"}
@@ -84,7 +87,7 @@ def typed(table: Mapping[str, Any], one: SetupField) -> Value:
     key, name = one.key, spelling(table, one.key)
     if name is None:
         return () if one.several else ""
-    value, unit = table[name], name.rpartition("_")[2] if one.key.kind in SUFFIXES else ""
+    value, unit = table[name], key.unit_of(name).replace("_", " ")
     if one.several:
         return tuple(str(word) for word in value)
     if key.kind == "flag":
@@ -136,6 +139,8 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
         return name, int(found) if found.is_integer() else found
     if key.kind in ("whole", "number"):
         return name, _number(words, one)
+    if key.kind == "price":
+        return _price(one, words, unit)
     if key.kind == "monthly":
         figures, given = twelve(words, one.label, "in" if system == "us" else "mm", ("in", "mm"))
         return f"{key.name}_{given}", figures
@@ -161,6 +166,17 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
     if key.kind == "zone":
         return name, _zone(words)
     return name, words == "yes" if key.kind == "flag" else words
+
+
+def _price(one: SetupField, words: str, unit: str) -> tuple[str, float | int]:
+    """A price and what it is for, like “5 per 1000 gal”; a bare one is for the household's unit."""
+    figure, per, given = words.replace("/", " per ").casefold().partition(" per ")
+    if per:
+        unit = "per_" + "_".join(given.replace("³", "3").replace(",", "").split())
+    numbers = _numbers(figure)
+    if unit not in SUFFIXES["price"] or numbers is None or len(numbers) != 1 or not 0 <= numbers[0] < math.inf:
+        raise BadInput(f"{one.label}: a price is wanted, like {PRICES}, not “{words[:40]}”.")
+    return f"{one.key.name}_{unit}", int(numbers[0]) if numbers[0].is_integer() else numbers[0]
 
 
 def _number(words: str, one: SetupField) -> float | int:

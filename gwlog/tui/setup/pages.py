@@ -45,7 +45,9 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("timezone", "Time zone", "like America/Los_Angeles"),
         ("latitude", "Latitude", "degrees, like 36.9; south of the equator negative"),
         ("occupants", "People", "how many live there")),
-        (("aim", "Aim", "not said: plants"), ("softened_water", "Softened")),
+        (("aim", "Aim", "not said: plants"), ("softened_water", "Softened"),
+         ("water_price", "Water price", "like 5 per 1000 gal, 4 per ccf, 1.30 per m3"),
+         ("currency", "Currency", "what the price is in, like USD")),
         "Whose logbook this is, and where. A weather map or an atlas tells the latitude."),
     _page("climate", "site", "The climate", (
         ("climate.eto_zone", "Zone", "California's reference ETo zone, 1 to 18"),
@@ -65,10 +67,13 @@ PAGES: dict[str, Page] = {page.id: page for page in (
     _page("basin", "basin", "A mulch basin", (
         ("name", "Name", "like: Fig"), ("area", "Area", "like 20ft2 or 1.9 m2"), ("mulch", "Mulch depth", "like 4in"),
         ("soil", "Soil"), ("plants", "Plants", "like: fig tree"),
-        ("canopy", "Canopy", "ground that the plants shade; empty: as the basin"),
+        ("canopy", "Canopy", "ground they shade when grown up; empty: as the basin"),
+        ("planted", "Planted", "young plants: the day, like 2026-03-01; empty: grown up"),
+        ("planted_canopy", "Canopy then", "ground that they shaded that day; empty: 0.2 m2"),
         ("edible", "Eaten", "as is usual for the plant")),
         (("position", "Place", "in the plan view, like 12 4: to the right, and down"), ("texture", "Texture", "as is "
-         "usual for the soil"), ("wetted", "Wetted area", "empty: 0.3 m beyond the edge"),
+         "usual for the soil"), ("planted_root", "Root ball", "its depth when planted; empty: 0.3 m"),
+         ("ground_cover", "Under them", "mulch, as is usual"), ("wetted", "Wetted area", "empty: 0.3 m beyond the edge"),
          ("plant_factor", "Plant factor", "empty: the plant's"), ("root_depth", "Root depth", "empty: the plant's"),
          ("depletion_fraction", "Depletion", "share it takes freely; empty: the plant's"),
          ("started", "Balance from", "empty: from when it is first in force"),

@@ -16,6 +16,7 @@ from gwlog.household import Household
 from gwlog.tui.host import Hosted
 from gwlog.tui.widgets.cells import labelled, plain, stacked
 from gwlog.tui.widgets.water_plot import WaterPlot, signs
+from gwlog.views import benefit
 from gwlog.views.basin_outlook import COMING_DAYS, PAST_DAYS, outlook
 from gwlog.views.basins import facts
 
@@ -54,7 +55,8 @@ class BasinDetail(Hosted, Widget):
         if self.size.width == 0:
             return
         bar = 30 if self.size.width >= 68 else 16
-        words = stacked([labelled(label, value, self.size.width - 2) for label, value in facts(home, name, bar)])
+        told = [*facts(home, name, bar), *benefit.basin_facts(home, name)]
+        words = stacked([labelled(label, value, self.size.width - 2) for label, value in told])
         self.query_one("#facts", Static).update(words)
         room = self.parent.size.height if isinstance(self.parent, Widget) else 0
         rest = room - words.plain.count("\n") - 6
