@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import echo_day, local_day
 from gwlog.decisions.ground import soaked_by_rain
-from gwlog.decisions.load_rules import SODIUM_TARGET_MG, sodium_mg
+from gwlog.decisions.load_rules import SODIUM_TARGET_MG, known_sodium_mg, sodium_mg
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD
 from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of, reader_of
@@ -234,7 +234,7 @@ def _food(past: Past, said: _Said) -> None:
 
 def _sodium(past: Past, said: _Said) -> None:
     loads = list(past.garden_loads())
-    unknown = sum(any(product.sodium_mg is None for product in run.products) or not run.products for run in loads)
+    unknown = sum(any(known_sodium_mg(product) is None for product in run.products) or not run.products for run in loads)
     known = [sodium_mg(run.products) for run in loads if run.products]
     over = sum(mg >= SODIUM_TARGET_MG for mg in known)
     if over:

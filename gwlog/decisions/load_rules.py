@@ -108,9 +108,18 @@ def is_unassessed(product: Product) -> bool:
     return product.form is None or product.chlorine_bleach is None
 
 
+def known_sodium_mg(product: Product) -> int | None:
+    """Sodium of one dose [mg]: as stated, else by its label the least that it may be; None where nobody has looked."""
+    if product.sodium_mg is not None or not product.label:
+        return product.sodium_mg
+    from gwlog.water.dose import dose_of
+
+    return round(dose_of(product).sodium_g.low * 1000)
+
+
 def sodium_mg(products: tuple[Product, ...]) -> int:
     """Sodium of one wash [mg], as far as it is known."""
-    return sum(product.sodium_mg or 0 for product in products)
+    return sum(known_sodium_mg(product) or 0 for product in products)
 
 
 def _sodium(query: LoadQuery) -> str | None:
@@ -118,7 +127,7 @@ def _sodium(query: LoadQuery) -> str | None:
     if total >= SODIUM_TARGET_MG:
         return f"The products carry {total / 1000:.0f} g of sodium in one wash; " \
                f"the aim is under {SODIUM_TARGET_MG / 1000:.0f} g."
-    unknown = [f"“{p.name}”" for p in query.products if p.form == "powder" and p.sodium_mg is None]
+    unknown = [f"“{p.name}”" for p in query.products if p.form == "powder" and known_sodium_mg(p) is None]
     if unknown:
         return f"The sodium of the powder {listed(unknown)} is unknown; powders are often rich in it."
     return None

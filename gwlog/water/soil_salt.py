@@ -211,6 +211,12 @@ def follow(
             told.append(course.soil(day))
         for reading in by_day.get(day, ()):
             course.read(reading, day)
+    if ledger.today in by_day and ledger.started:
+        day = ledger.today
+        course.catch_up()
+        for reading in by_day[day]:
+            course.read(reading, day)
+    course.catch_up()
     if not told or told[-1].day != day or day in by_day:
         told.append(course.soil(day))
     layers = course.layers
@@ -235,7 +241,8 @@ class _Course:
         self.corrected = 0.0
         self.compared: list[Compared] = []
 
-    def _catch_up(self) -> None:
+    def catch_up(self) -> None:
+        """Let the plants take what they took since water last moved."""
         if self.waiting:
             self.layers.take(self.waiting)
             self.waiting = 0.0
@@ -247,7 +254,7 @@ class _Course:
 
     def _grow(self, day: date) -> None:
         """Take over the root zone of a day, as far as the roots have come."""
-        self._catch_up()
+        self.catch_up()
         self.spec = self.growth.size_on(day)
         self.layers.resize(zone_of(self.spec, texture_of(self.described)), self.fresh)
 
@@ -259,7 +266,7 @@ class _Course:
         if water <= 0.0 and row.percolated_l <= 0.0:
             self.waiting += row.used_l
             return
-        self._catch_up()
+        self.catch_up()
         self.layers.water(water, self._brought(row.other_l, graywater), row.used_l, row.percolated_l)
         self.layers.settle(row.deficit_l)
 
@@ -278,7 +285,7 @@ class _Course:
 
     def read(self, reading: SoilReading, day: date) -> None:
         """Let a reading correct what was reckoned."""
-        found = _measured(reading, day, self.soil(day), texture_of(self.described))
+        found = measured(reading, day, self.soil(day), texture_of(self.described))
         self.compared.append(found)
         before = _kg(self.layers.total())
         _correct(self.layers, found)
@@ -334,7 +341,7 @@ def _by_day(readings: Sequence[SoilReading], zone: str) -> dict[date, list[SoilR
     return by_day
 
 
-def _measured(reading: SoilReading, day: date, reckoned: Soil, texture: str) -> Compared:
+def measured(reading: SoilReading, day: date, reckoned: Soil, texture: str) -> Compared:
     """A reading in terms of the saturation extract."""
     factor = 1.0
     if reading.extract != "saturation":
