@@ -6,7 +6,7 @@ Here whole small units become SI: litres, mm, m2, degC.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -181,6 +181,26 @@ class State:
         return {name: outlet.share_milli / total for name, outlet in active.items()} if total else {}
 
 
+GAUGE_TELLS_DAYS = 7
+"""A gauge's total says something of its single days where it is of so many at most. Working assumption: a week."""
+
+
+def known_weather(state: State, day: date) -> Weather | None:
+    """What is known of a day's weather: as measured, else the day's even share of a short gauge's total, less what
+    was logged for single days of it.
+    """
+    measured = state.weather.get(day)
+    if not state.gauges or (measured is not None and measured.rain_mm is not None):
+        return measured
+    for gauge in reversed(state.gauges):
+        count = (gauge.last - gauge.first).days + 1
+        if gauge.first <= day <= gauge.last and count <= GAUGE_TELLS_DAYS:
+            own = [state.weather.get(gauge.first + timedelta(days=n), Weather()).rain_mm for n in range(count)]
+            rest = gauge.rain_mm - sum(rain for rain in own if rain is not None)
+            return replace(measured or Weather(), rain_mm=max(0.0, rest) / own.count(None))
+    return measured
+
+
 def fold(facts: Iterable[Fact], start: State | None = None, *, until: datetime | None = None) -> State:
     """Fold standing facts, ordered by when they happened, onto `start` (which is left as it was).
 
@@ -308,7 +328,7 @@ def _wash_load(state: State, fact: WashLoad) -> None:
     state.loads.append(LoadRun(
         fact, day, litres, products, deliveries, state.valve,
         tuple(seen.id for seen in state.open_observations()),
-        (state.weather.get(day), state.weather.get(day - timedelta(days=1))),
+        (known_weather(state, day), known_weather(state, day - timedelta(days=1))),
     ))
 
 

@@ -30,6 +30,9 @@ from gwlog.journal.facts import (
     WeatherDay,
 )
 
+THAT_DAY = "day"
+"""Said as the first day of a gauge's total: it was the rain of that day alone."""
+
 # which parts of each kind can be said anew
 PARTS: dict[type[Fact], tuple[str, ...]] = {
     WashLoad: ("to", "volume", "load_name", "product", "contents"),
@@ -38,7 +41,7 @@ PARTS: dict[type[Fact], tuple[str, ...]] = {
     Mulch: ("basin", "depth"),
     OtherWater: ("basin", "volume", "way"),
     SoilReading: ("basin", "extract", "ec", "sar", "esp", "boron", "ph"),
-    WeatherDay: ("rain",),
+    WeatherDay: ("rain", "since"),
     Observation: ("kind", "basin"),
     UpkeepDone: ("task",),
 }
@@ -74,7 +77,8 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     draft = replace(moved, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,
                     note=who.note if note is not None else entry.note,
                     corrects_id=entries.home_last(home, entry.id))
-    then = home.at(when) if when < home.now else home
+    # a gauge's total may meet one that was read later
+    then = home.at(when) if when < home.now and not isinstance(entry, WeatherDay) else home
     draft = _changed(then, draft, changed)
     if replace(draft, id=entry.id, corrects_id=entry.corrects_id, recorded_at=entry.recorded_at) == entry:
         raise BadInput(f"That is what entry {number} says already.",
@@ -148,10 +152,8 @@ def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
         return replace(draft, basin=made_water.basin, volume_ml=made_water.volume_ml, way=made_water.way)
     if isinstance(draft, SoilReading):
         return _soil(home, draft, changed, author)
-    if isinstance(draft, WeatherDay) and changed.get("rain"):
-        depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=MAX_RAIN_MM,
-                                  low_included=True)
-        return replace(draft, rain_um=round(depth_mm * 1000))
+    if isinstance(draft, WeatherDay):
+        return _weather(home, draft, changed)
     if isinstance(draft, Observation):
         kind = text.pick("observation", changed.get("kind") or draft.observed, OBSERVATIONS)
         return replace(draft, observed=kind, basin=entries.observe(
@@ -175,6 +177,24 @@ def _soil(home: Household, draft: SoilReading, changed: dict[str, Any], author: 
                                 extract=changed.get("extract") or draft.extract, **said)
     return replace(draft, basin=made.basin, extract=made.extract, ec_us_cm=made.ec_us_cm, sar_milli=made.sar_milli,
                    esp_milli=made.esp_milli, boron_ug_l=made.boron_ug_l, ph_milli=made.ph_milli)
+
+
+def _weather(home: Household, draft: WeatherDay, changed: dict[str, Any]) -> WeatherDay:
+    if changed.get("rain"):
+        depth_mm = units.quantity(changed["rain"], "rain", home.system, what="rain", high=MAX_RAIN_MM,
+                                  low_included=True)
+        draft = replace(draft, rain_um=round(depth_mm * 1000))
+    since = changed.get("since") or (None if draft.rain_from is None else draft.rain_from.isoformat())
+    if since is None:
+        return draft
+    if draft.rain_um is None:
+        raise BadInput("This entry holds no rain, so there is no total to spread.")
+    if since.casefold() == THAT_DAY:
+        return replace(draft, rain_from=None)
+    assert draft.corrects_id is not None
+    root = home.standing.root.get(draft.corrects_id, draft.corrects_id)
+    first = entries.gauge_from(home, since, draft.day, correcting=root)
+    return replace(draft, rain_from=first)
 
 
 def _load(home: Household, draft: WashLoad, changed: dict[str, Any]) -> WashLoad:

@@ -20,8 +20,8 @@ LONGEST_LINE = 400
 MOMENT_WORDS = 4
 SHAPES = (
     "mon 9 towels", "tue 7pm whites sewer, Ines", "yesterday towels Fig 20gal", "sun valve garden",
-    "wed 18:30 move Hose Fig", "fri rain 0.4in", "sat mulch Fig added 2in", "water Fig 3gal",
-    "thu saw ponding Fig, by the path", "done flush the line",
+    "wed 18:30 move Hose Fig", "fri rain 0.4in", "rain 12 mm since sunday", "water Fig 3gal",
+    "sat mulch Fig added 2in", "thu saw ponding Fig, by the path", "done flush the line",
 )
 
 
@@ -101,7 +101,8 @@ def _what(home: Household, words: Sequence[str], author: entries.Author, at: str
     if first == "valve" and rest:
         return [entries.valve(home, " ".join(rest), author)]
     if first == "rain" and rest:
-        return [entries.rain(home, " ".join(rest), author, day=entries.day_of(home, at))]
+        amount, gauge, since = _parted(rest, "since")
+        return [entries.rain(home, amount, author, day=entries.day_of(home, at), since=since if gauge else None)]
     if first == "move" and rest:
         outlet, left = _take("outlet", rest, list(home.state.active_outlets()))
         return [entries.move(home, outlet, " ".join(_without(left, "to", "at")), author)]
@@ -159,6 +160,14 @@ def _take(what: str, words: Sequence[str], known: Sequence[str]) -> tuple[str, l
         except BadInput as problem:
             fault = problem
     raise fault or BadInput(f"Which {what}?")
+
+
+def _parted(words: Sequence[str], at: str) -> tuple[str, bool, str]:
+    """The words before and behind a word, and whether it is there."""
+    for number, word in enumerate(words):
+        if word.casefold() == at:
+            return " ".join(words[:number]), True, " ".join(words[number + 1:])
+    return " ".join(words), False, ""
 
 
 def _without(words: Sequence[str], *little: str) -> list[str]:

@@ -42,6 +42,8 @@ from gwlog.views import log
 @click.option("--ph", metavar="N", hidden=True)
 @click.option("--extract", metavar="KIND", help="A soil reading: saturation or 1:5.")
 @click.option("--rain", metavar="AMOUNT", help="A weather day: the rain.")
+@click.option("--since", metavar="DAY", help="A weather day: the rain is a gauge's total since then; “day”: of that "
+                                              "day alone.")
 @click.option("--kind", metavar="KIND", help="An observation: what it was.",
               shell_complete=completion.observations)
 @click.option("--task", metavar="TASK", help="Upkeep: which task.", shell_complete=completion.tasks)

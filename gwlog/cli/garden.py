@@ -29,14 +29,24 @@ def mulch(ctx: click.Context, basin: str, added: str | None, measured: str | Non
 
 @click.command(cls=NumberCommand)
 @click.argument("amount")
+@click.option("--since-last", is_flag=True, help="It is the gauge's total since the last reading or logged rain.")
+@click.option("--since", metavar="DAY", help="It is the gauge's total since this day, which is included.")
 @logging
 @click.pass_context
-def rain(ctx: click.Context, amount: str, at: str | None, by: str | None, note: str | None) -> None:
-    """Log the whole rain of a day (today without --at); a day ahead counts as its forecast."""
+def rain(ctx: click.Context, amount: str, since_last: bool, since: str | None, at: str | None, by: str | None,
+         note: str | None) -> None:
+    """Log the whole rain of a day (today without --at); a day ahead counts as its forecast.
+
+    With --since-last or --since it is what a gauge gathered up to that day: the total is spread over its days.
+    """
+    if since_last and since is not None:
+        raise click.UsageError("Say --since-last or --since DAY, not both.", ctx)
     home = household(ctx)
-    draft = entries.rain(home, amount, entries.read_author(home, by=by, note=note), day=entries.day_of(home, at))
+    draft = entries.rain(home, amount, entries.read_author(home, by=by, note=note), day=entries.day_of(home, at),
+                         since=entries.LAST_READING[0] if since_last else since)
     entry = append(home, [draft])[0]
-    say(f"Logged {entry.id}: {home.reader.rain((draft.rain_um or 0) / 1000)} of rain on "
+    first = f"from {clock.echo_day(draft.rain_from)} to " if draft.rain_from is not None else "on "
+    say(f"Logged {entry.id}: {home.reader.rain((draft.rain_um or 0) / 1000)} of rain {first}"
         f"{clock.echo_day(draft.day)} {draft.day.year}.")
     if replaced := consequences.already(home, draft):
         say(replaced)

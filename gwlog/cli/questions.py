@@ -13,7 +13,7 @@ import click
 
 from gwlog import clock, text, units
 from gwlog.errors import BadInput
-from gwlog.journal.facts import EDIBLE, WASHER_KINDS
+from gwlog.journal.facts import EDIBLE, RAIN_DAYS, WASHER_KINDS
 from gwlog.units import System
 
 T = TypeVar("T")
@@ -33,6 +33,7 @@ def ask() -> str:
     click.echo("\nCode profiles: " + ", ".join(PROFILES) + "  (check your local code in any case)")
     code = _one_of("Code profile", list(PROFILES), "generic")
     climate = _climate(list(ETO_ZONES), system)
+    rain = RAIN_DAYS[_one_of("Do you write down rain whenever it falls", ["yes", "no"], "no") == "no"]
     washer = _one_of("\nWashing machine", list(WASHER_KINDS), "front-load")
     volume = _volume("Water of one run (measured with a bucket), or Enter for the kind's usual figure", system)
     click.echo("\nBasins, one after the other; an empty name ends.")
@@ -45,6 +46,7 @@ def ask() -> str:
     lines = [
         "[site]", f"name = {_q(name)}", f"timezone = {_q(zone)}", f"latitude = {latitude}", f"units = {_q(system)}",
         f"occupants = {occupants}", f"code = {_q(code)}", f"valve = {_q(valve)}", f"since = {today.isoformat()}",
+        f"rain = {_q(rain)}",
         f"climate = {climate}", "", "[[washer]]", 'name = "washer"', f"kind = {_q(washer)}",
         *([f"volume_l = {volume:.3f}"] if volume else []),
     ]

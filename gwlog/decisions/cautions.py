@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+from gwlog.decisions.ground import FROST_SOURCE, may_be_frozen
 from gwlog.decisions.load_rules import (
     PRACTICE,
     SODIUM_SOURCE,
@@ -17,6 +18,7 @@ from gwlog.decisions.load_rules import (
     sodium_mg,
 )
 from gwlog.decisions.outlet_assignment import FOOD, SHUT_BY, STOP_BY, TOUCHES_FOOD, not_allowed
+from gwlog.decisions.query import reader_of
 from gwlog.text import listed
 from gwlog.units import Reader
 
@@ -44,6 +46,9 @@ def household_warnings(state: State, garden: Garden) -> Iterator[Reason]:
     if state.valve is None:
         yield Reason("valve unknown", None, "Nobody has logged where the valve stands; look before you start.",
                      PRACTICE, None)
+    frost = may_be_frozen(state, garden.today, reader_of(state))
+    if frost is not None:
+        yield Reason("frost", None, frost, FROST_SOURCE, None)
     first = garden.today - timedelta(days=SODIUM_DAYS)
     total = count = 0
     for run in reversed(state.loads):

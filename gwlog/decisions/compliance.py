@@ -234,7 +234,7 @@ def _food(past: Past, said: _Said) -> None:
 
 def _sodium(past: Past, said: _Said) -> None:
     loads = list(past.garden_loads())
-    unknown = sum(any(known_sodium_mg(product) is None for product in run.products) or not run.products for run in loads)
+    unknown = sum(not run.products or any(known_sodium_mg(one) is None for one in run.products) for run in loads)
     known = [sodium_mg(run.products) for run in loads if run.products]
     over = sum(mg >= SODIUM_TARGET_MG for mg in known)
     if over:

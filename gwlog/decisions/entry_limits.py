@@ -21,6 +21,7 @@ MAX_OTHER_WATER_L = 20_000.0   # in one go to one basin: working assumption, mor
 MAX_WATERING_MIN = 1440.0      # a day
 MAX_FLOW_L_PER_MIN = 200.0     # working assumption: several times a garden hose
 FORECAST_DAYS = 16
+MOST_GAUGE_DAYS = 366    # a gauge's total of more than a year says nothing of its days
 MOST_SKIPS = 1538        # days left out of one planned load: as many as the table's column holds
 
 

@@ -12,7 +12,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING
 
 from gwlog.decisions.garden_rules import GARDEN_RULES, out_of_season, passed_limit
-from gwlog.decisions.ground import cold_freezes, rain_soaks
+from gwlog.decisions.ground import FrozenThen, rain_soaks
 from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons
 from gwlog.decisions.outlet_assignment import SHUT_BY, TOLERANCE_L, thin
 from gwlog.decisions.query import GENERIC, profile_named, reader_of
@@ -74,6 +74,7 @@ class _Judge:
                       for name, history in state.basin_history.items()}
         self.codes: dict[int, tuple[Site | None, Profile]] = {}
         self.sites = [site.happened_at for site in state.sites]
+        self.frozen_then = FrozenThen(state, read)
         self.mulched = {name: [one.happened_at for one in entries] for name, entries in state.mulch.items()}
         self.covers: dict[tuple[str, int, int], tuple[Reckoning, float]] = {}
         self.day: date | None = None
@@ -123,12 +124,11 @@ class _Judge:
     def _of_code(self, run: LoadRun, site: Site | None, profile: Profile, told: set[str]) -> Iterator[Reason]:
         """The weather as it was logged then, and the code's season and daily limit."""
         day, before = run.weather
-        if day is not None or before is not None:
-            wet = rain_soaks(day, before, self.read, code=profile.id)
-            cold = cold_freezes(run.day, day, before, self.read)
-            for rule, words in (("soaked ground", wet), ("frozen ground", cold)):
-                if words and rule not in told:
-                    yield self._must(rule, f"As it was logged then: {words}")
+        logged = "" if day is None and before is None else "As it was logged then: "
+        wet = rain_soaks(day, before, self.read, code=profile.id)
+        for rule, words in (("soaked ground", wet), ("frozen ground", self.frozen_then.at(run))):
+            if words and rule not in told:
+                yield self._must(rule, f"{logged}{words}")
         if (words := out_of_season(profile, run.day)) is not None:
             yield self._must("season", words)
         if (words := passed_limit(profile, site, self.sent, self.read)) is not None:

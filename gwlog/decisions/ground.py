@@ -1,19 +1,22 @@
 """Whether the ground is soaked or frozen, by what was seen, by rain and by cold: the rule of the caution “wet ground”.
 
-Verdict, plan, reminders, cautions and the record all ask here.
+Verdict, plan, reminders, cautions, manual and the record all ask here. Measured temperatures win; without them the
+climate's monthly means carry the frost index.
 """
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from gwlog.clock import echo_day
+from gwlog.clock import echo_day, local_day
 from gwlog.journal.facts import Observation
+from gwlog.state import LoadRun, State, Weather, known_weather
 from gwlog.units import Reader, show
 
 if TYPE_CHECKING:
-    from gwlog.state import State, Weather
+    from gwlog.water.frost import Frost
 
 SOAKING_RAIN_MM = 13.0
 """Rain of today and yesterday together from which the ground counts as soaked [mm]: half an inch. Assumption."""
@@ -29,7 +32,8 @@ DRIZZLE_MM = 1.0
 """Rain of a day that is no rain for those profiles [mm]. Working assumption."""
 
 WET_SOURCE = "Western Australia greywater code 2010 and WAC 246-274 (read); half an inch is a working assumption"
-FROST_SOURCE = "common practice of the trade; the temperatures are working assumptions"
+FROST_SOURCE = "Molnau and Bissell 1983, continuous frost index (read in the USGS Soil-Water-Balance code); a " \
+               "single frosty day by common practice of the trade, its temperatures are working assumptions"
 
 
 def seen_open(state: State, observed: str) -> Observation | None:
@@ -47,7 +51,7 @@ def soaked(state: State, day: date, read: Reader, *, code: str | None = None) ->
 
 def soaked_by_rain(state: State, day: date, read: Reader, *, code: str | None = None) -> str | None:
     """The same by rain alone. What was typed for the day itself counts although the day is not over."""
-    return rain_soaks(state.weather.get(day), state.weather.get(day - timedelta(days=1)), read, code=code)
+    return rain_soaks(known_weather(state, day), known_weather(state, day - timedelta(days=1)), read, code=code)
 
 
 def rain_soaks(day: Weather | None, before: Weather | None, read: Reader, *, code: str | None = None) -> str | None:
@@ -74,8 +78,124 @@ def frozen(state: State, day: date, read: Reader) -> str | None:
 
 
 def frozen_by_cold(state: State, day: date, read: Reader) -> str | None:
-    """The same by the temperatures of that day and the one before alone."""
-    return cold_freezes(day, state.weather.get(day), state.weather.get(day - timedelta(days=1)), read)
+    """The same by the temperatures of that day and the one before, else by the frost index of the year before it."""
+    cold = cold_freezes(day, state.weather.get(day), state.weather.get(day - timedelta(days=1)), read)
+    return cold or index_freezes(frost_on(state, day))
+
+
+def frost_on(state: State, day: date) -> Frost | None:
+    """The frost index of a local day; None where no temperature is known that could freeze the ground."""
+    global _reckoned
+    known = next((found for of, found in _reckoned if of is state), None)
+    if known is None:
+        known = {}
+        _reckoned = ((state, known), *_reckoned[:MOST_RECKONED - 1])
+    if day not in known:
+        first, last = day - AROUND, day + AROUND
+        known.update(dict.fromkeys((first + timedelta(days=n) for n in range((last - first).days + 1)), None))
+        known.update(frost_between(state, first, last))
+    return known[day]
+
+
+AROUND = timedelta(days=30)
+"""Who asks of one day asks of those around it: they are reckoned together."""
+
+MOST_RECKONED = 4
+_reckoned: tuple[tuple[State, dict[date, Frost | None]], ...] = ()
+"""What was reckoned of the states looked at last; a state that was folded does not change."""
+
+
+def frost_between(state: State, first: date, last: date) -> dict[date, Frost]:
+    """The frost index of each local day; empty where no temperature is known that could freeze the ground.
+
+    It begins anew when frozen ground that was seen is over.
+    """
+    from gwlog.water.frost import CARRIED_DAYS, carried
+    from gwlog.water.weather import sky_of
+
+    if not any(min(site.monthly_tmean_mdegc) < 0 for site in state.sites if site.monthly_tmean_mdegc):
+        days = (first + timedelta(days=number) for number in range(-CARRIED_DAYS, (last - first).days + 1))
+        if not any(_freezing(state.weather.get(day)) for day in days):
+            return {}
+
+    over = {local_day(state.resolved[seen.id].happened_at, state.zone) for seen in state.observations.values()
+            if seen.observed == "frozen ground" and seen.id in state.resolved}
+    return dict(carried(sky_of(state, first), first, last, over))
+
+
+def _freezing(measured: Weather | None) -> bool:
+    low, high = (None, None) if measured is None else (measured.tmin_c, measured.tmax_c)
+    return low is not None and high is not None and low + high < 0.0
+
+
+def index_freezes(frost: Frost | None) -> str | None:
+    """Why the ground counts as frozen by the frost index alone."""
+    from gwlog.water.frost import FROZEN_ABOVE
+
+    if frost is None or frost.degree_days <= FROZEN_ABOVE:
+        return None
+    return f"By {_told_by(frost)} the ground is frozen: the frost index stands at {frost.degree_days:.0f}, and above " \
+           f"{FROZEN_ABOVE:.0f} the ground takes no water."
+
+
+def _told_by(frost: Frost) -> str:
+    return "the temperatures of the last weeks" if frost.measured else "the usual temperatures of the season"
+
+
+def may_be_frozen(state: State, day: date, read: Reader) -> str | None:
+    """A caution where the ground is not known to be frozen, but may be; None where nothing speaks for it."""
+    if frozen(state, day, read) is not None or (frost := frost_on(state, day)) is None:
+        return None
+    from gwlog.water.frost import FROZEN_ABOVE, THAWED_BELOW
+
+    if frost.degree_days >= THAWED_BELOW:
+        return f"By {_told_by(frost)} the ground may be frozen: the frost index stands at " \
+               f"{frost.degree_days:.0f}, between {THAWED_BELOW:.0f} and {FROZEN_ABOVE:.0f}. {LOOK_FIRST}"
+    usual = _usual_mean(state, day)
+    if frost.measured == 0 and usual is not None and usual < 0.0:
+        return f"In {day:%B} the usual mean is {_degrees(usual, read)}, below freezing, and no temperatures are " \
+               f"imported. {LOOK_FIRST}"
+    return None
+
+
+LOOK_FIRST = "Look before a load goes out; where the ground is frozen, log it as seen and send the wash to the sewer."
+
+
+def _usual_mean(state: State, day: date) -> float | None:
+    from gwlog.water.weather import sky_of
+
+    means = sky_of(state, day).climate_on(day).monthly_tmean_c
+    return None if means is None else means[day.month - 1]
+
+
+class FrozenThen:
+    """Whether the ground counted as frozen when past loads ran, reckoned once for all of them."""
+
+    def __init__(self, state: State, read: Reader) -> None:
+        self._state, self._read = state, read
+        self._index: dict[date, Frost] | None = None
+
+    def at(self, run: LoadRun) -> str | None:
+        """Why, by what was known when the load ran: the days' temperatures, or the usual ones.
+
+        The index counts where temperatures of the day were known by then, or where the usual ones freeze the ground
+        too: what was imported afterwards is not held against anybody.
+        """
+        day, before = run.weather
+        cold = cold_freezes(run.day, day, before, self._read)
+        if cold is not None:
+            return cold
+        if self._index is None:
+            days = [one.day for one in self._state.loads]
+            self._index = frost_between(self._state, min(days), max(days)) if days else {}
+        words = index_freezes(self._index.get(run.day))
+        if words is None or any(one is not None and one.tmin_c is not None for one in (day, before)):
+            return words
+        return words if self._usual(run.day) else None
+
+    def _usual(self, day: date) -> bool:
+        usual = replace(self._state, weather={})
+        return index_freezes(frost_on(usual, day)) is not None
 
 
 def cold_freezes(day: date, measured_then: Weather | None, before: Weather | None, read: Reader) -> str | None:

@@ -12,7 +12,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from gwlog.decisions.garden_rules import GARDEN_RULES, out_of_season, passed_limit
-from gwlog.decisions.ground import cold_freezes, rain_soaks
+from gwlog.decisions.ground import FrozenThen, rain_soaks
 from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons
 from gwlog.decisions.outlet_assignment import SHUT_BY
 from gwlog.decisions.query import GENERIC, profile_named, reader_of
@@ -72,6 +72,7 @@ class _Past:
     def __init__(self, state: State) -> None:
         self.state, self.read = state, reader_of(state)
         self.sites = [site.happened_at for site in state.sites]
+        self.frozen_then = FrozenThen(state, self.read)
         self.by_content: dict[tuple[object, ...], tuple[Reason, ...]] = {}
         self.moves = iter(state.outlet_log)
         self.move = next(self.moves, None)
@@ -122,7 +123,7 @@ class _Past:
         day, before = run.weather
         if day is not None or before is not None:
             yield "soaked ground", rain_soaks(day, before, read, code=profile.id)
-            yield "frozen ground", cold_freezes(run.day, day, before, read)
+        yield "frozen ground", self.frozen_then.at(run)
         yield "season", out_of_season(profile, run.day)
         total = self.sent + run.litres
         allowed = passed_limit(profile, site, total, read)

@@ -111,6 +111,8 @@ Name = Annotated[str, MinLen(1), MaxLen(60)]
 Line = Annotated[str, MinLen(1), MaxLen(80)]
 Month = Annotated[int, Ge(1), Le(12)]
 MonthDepth = Annotated[int, Ge(0), Le(MONTH_UM)]
+MonthMean = Annotated[int, Ge(-60_000), Le(60_000)]
+TwelveMeans = Annotated[tuple[MonthMean, ...], MinLen(12), MaxLen(12)]
 Twelve = Annotated[tuple[MonthDepth, ...], MinLen(12), MaxLen(12)]
 
 _DIGIT = "[0-9]"

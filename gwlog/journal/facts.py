@@ -26,7 +26,7 @@ OBSERVATIONS = (
     "soaked ground", "frozen ground", "illness", "other",
 )
 MULCH_ACTIONS = ("added", "measured")
-RAIN_DAYS = ("as logged", "normals where not logged")
+RAIN_AS_LOGGED, RAIN_NORMALS = RAIN_DAYS = ("as logged", "normals where not logged")
 GROUND_COVERS = ("mulch", "growing")
 OTHER_WATERS = ("can", "drip", "hose", "flush")
 EXTRACTS = ("saturation", "1:5")
@@ -77,7 +77,8 @@ class Site(Fact):
     """
 
     KIND: ClassVar[str] = "site"
-    ADDED_LATER: ClassVar[tuple[str, ...]] = ("rain", "water_price_milli", "currency", "tap_water")
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ("rain", "water_price_milli", "currency", "monthly_tmean_mdegc",
+                                              "tap_water")
 
     name: str
     latitude_udeg: int
@@ -93,6 +94,7 @@ class Site(Fact):
     rain: str | None = None
     water_price_milli: int | None = None
     currency: str | None = None
+    monthly_tmean_mdegc: tuple[int, ...] | None = None
     tap_water: tuple[str, ...] | None = None
 
 

@@ -42,6 +42,7 @@ from gwlog.journal.columns import (
     ProductKind,
     RainDays,
     Twelve,
+    TwelveMeans,
     Units,
     UtcTime,
     Valve,
@@ -134,6 +135,7 @@ class SiteRow(Entry, table=True):
     rain: RainDays | None = choice(None)
     water_price_milli: int | None = whole(0, PRICE_MILLI, None)
     currency: str | None = word(default=None)
+    monthly_tmean_mdegc: TwelveMeans | None = many(None)
     tap_water: tuple[Line, ...] | None = many(None)
 
 

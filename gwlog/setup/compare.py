@@ -11,6 +11,7 @@ from datetime import datetime
 
 from gwlog.decisions.recurrence_rule import canonical
 from gwlog.journal.facts import (
+    RAIN_NORMALS,
     Basin,
     Fact,
     Outlet,
@@ -69,6 +70,8 @@ def _plain(name: str, value: object) -> object:
     """A field's value without what does not matter: the order of a set, the seconds of a round minute."""
     if name in ("products", "contents", "reaches", "skips", "tap_water") and isinstance(value, tuple):
         return frozenset(value)
+    if name == "rain" and value is None:
+        return RAIN_NORMALS
     if name == "every" and isinstance(value, str) and "=" in value:
         return canonical(value)
     if name == "starts" and isinstance(value, str):

@@ -10,7 +10,7 @@ from datetime import date
 
 from gwlog.journal.facts import Basin, Fact, OutletMove, PlannedLoad, Product, Site, UsualLoad, Washer
 from gwlog.setup.compare import differing, in_force_by_name, is_active, name_of
-from gwlog.setup.show import exact
+from gwlog.setup.show import degrees, exact
 from gwlog.state import State
 from gwlog.text import listed
 from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH, System
@@ -29,6 +29,7 @@ _UNITS: dict[str, dict[System, tuple[str, float]]] = {
 _PLACE: dict[System, tuple[str, float]] = {"us": ("ft", MM_PER_FOOT), "metric": ("m", 1000.0)}
 _WORDS = {
     "product_kind": "kind", "machine": "kind", "zone": "time zone", "start_deficit_ml": "deficit at the start",
+    "rain": "days without logged rain", "monthly_tmean_mdegc": "monthly mean temperature",
     "eto_zone": "ETo zone", "monthly_eto_um": "monthly ETo", "monthly_rain_um": "monthly rain", "depletion_milli":
     "depletion fraction", "at_x_mm": "place, x", "at_y_mm": "place, y", "basin": "lies at", "sodium_mg":
     "sodium per load", "dose_mg": "one dose", "water_price_milli": "water price",
@@ -106,6 +107,8 @@ def _value(name: str, value: object, system: System) -> str:
 
 
 def _amount(name: str, small: int, system: System) -> str:
+    if name.endswith("_mdegc"):
+        return f"{degrees(small, 'f' if system == 'us' else 'c')} °{'F' if system == 'us' else 'C'}"
     for ending, units in _UNITS.items():
         if name.endswith(ending):
             unit, per_one = _PLACE[system] if name.startswith("at_") else units[system]

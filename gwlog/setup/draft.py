@@ -105,7 +105,8 @@ def names(draft: Draft, kind: str) -> list[str]:
 
 def in_words(sentence: str) -> str:
     """A sentence about a site file without the spelling of its keys, for people who never see the file."""
-    return sentence.replace("monthly_rain_in or monthly_rain_mm", "monthly rain").replace("[[", "").replace("]]", "")
+    return sentence.replace("monthly_rain_in or monthly_rain_mm", "monthly rain").replace(
+        "monthly_tmean_c or monthly_tmean_f", "mean temperatures").replace("[[", "").replace("]]", "")
 
 
 _Row = tuple[str, str, int, str | None, str]

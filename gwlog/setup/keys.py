@@ -15,8 +15,8 @@ from gwlog.units import LITRES_PER_CCF, LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FO
 
 Kind = Literal[
     "name", "text", "choice", "whole", "number", "flag", "day", "days", "wall", "zone", "names", "choices",
-    "months", "interval", "rule", "length", "area", "volume", "monthly", "position", "table",
-    "price", "dose", "label", "report",
+    "months", "interval", "rule", "length", "area", "volume", "monthly", "means", "position", "table", "price",
+    "dose", "label", "report",
 ]
 
 SUFFIXES: dict[str, dict[str, float]] = {
@@ -24,11 +24,15 @@ SUFFIXES: dict[str, dict[str, float]] = {
     "area": {"ft2": M2_PER_FT2 * 1e4, "m2": 1e4},
     "volume": {"gal": LITRES_PER_GALLON * 1000.0, "l": 1000.0},
     "monthly": {"in": MM_PER_INCH * 1000.0, "mm": 1000.0},
+    "means": {"c": 1000.0, "f": 1000.0 / 1.8},
     "position": {"ft": MM_PER_FOOT, "m": 1000.0},
     "price": {"per_m3": 1000.0, "per_1000_gal": 1000.0 / LITRES_PER_GALLON, "per_ccf": 1e6 / LITRES_PER_CCF},
     "dose": {"g": 1000.0, "oz": 28_349.523125, "ml": 1000.0},
 }
 """Suffix of a quantity's key -> how many of its small unit one is."""
+
+ZERO = {"c": 0.0, "f": 32.0}
+"""Suffix of a temperature's key -> where its scale has the freezing point, 0 degC."""
 
 NEVER = "never"
 """The interval that drops a task of upkeep which the code profile would bring."""
@@ -104,6 +108,8 @@ def tables() -> dict[str, Table]:
             Key("softened_water", "flag", "whether the machine runs on softened water"),
             Key("water_price", "price", "price of drinking water", low=0, high=1e9),
             Key("currency", "text", "what that price is in, such as USD; up to 12 letters", high=12),
+            Key("rain", "choice", "what a day without logged rain had: none, or the climate's usual rain; default: "
+                                  "the usual", choices=facts.RAIN_DAYS),
             Key("climate", "table", "the climate's normals", required=True),
             Key("tap_water", "table", "what a water report says of the tap water; left out: not known"),
         )),
@@ -121,7 +127,8 @@ def tables() -> dict[str, Table]:
             Key("soil", "choice", "the code table's soil", required=True, choices=tuple(SOILS)),
             Key("texture", "choice", "FAO-56 texture; a default for each soil", choices=tuple(TEXTURES)),
             Key("plants", "name", "what grows in it", required=True),
-            Key("canopy", "area", "ground that the grown-up canopy covers; default: the basin's area", low=500, high=1e8),
+            Key("canopy", "area", "ground that the grown-up canopy covers; default: the basin's area",
+                low=500, high=1e8),
             Key("planted", "day", "the day on which the plants were set; left out: they are grown up"),
             Key("planted_canopy", "area", "ground that they covered then; default: 0.2 m2", low=100, high=1e8),
             Key("planted_root", "length", "depth of the root ball then; default: 0.3 m", low=50, high=10_000),
@@ -184,6 +191,7 @@ CLIMATE = Table("climate", False, (
     Key("eto_zone", "whole", "California's reference ETo zone", low=1, high=18),
     Key("monthly_eto", "monthly", "reference ETo of the 12 months", low=0, high=600_000),
     Key("monthly_rain", "monthly", "rain of the 12 months", low=0, high=3_000_000),
+    Key("monthly_tmean", "means", "mean temperature of the 12 months, for frost", low=-60_000, high=60_000),
 ))
 """The table inside [site] that holds the climate's normals."""
 

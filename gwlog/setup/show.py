@@ -13,14 +13,14 @@ from gwlog.actions import Action, Hint
 from gwlog.clock import local_day, wall
 from gwlog.errors import BadInput
 from gwlog.journal.facts import CONTENTS, Basin, Outlet, PlannedLoad, Product, Site, UsualLoad
-from gwlog.setup.keys import SUFFIXES
+from gwlog.setup.keys import SUFFIXES, ZERO
 from gwlog.setup.rules import never_comes
 from gwlog.state import State
 
 _UNITS = {
-    "us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft",
+    "us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "means": "f", "position": "ft",
            "price": "per_1000_gal", "dose": "g"},
-    "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m",
+    "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "means": "c", "position": "m",
                "price": "per_m3", "dose": "g"},
 }
 _HEAD = """\
@@ -119,6 +119,10 @@ class _Page:
         unit = self.units[kind]
         self.plain(f"{key}_{unit}", f"[{', '.join(exact(small, SUFFIXES[kind][unit]) for small in smalls)}]")
 
+    def means(self, key: str, smalls: Iterable[int]) -> None:
+        scale = self.units["means"]
+        self.plain(f"{key}_{scale}", f"[{', '.join(degrees(small, scale) for small in smalls)}]")
+
     def place(self, x: int | None, y: int | None) -> None:
         if x is not None and y is not None:
             self.row("at", "position", (x, y))
@@ -150,6 +154,16 @@ def exact(small: int, per_one: float) -> str:
     return written
 
 
+def degrees(small: int, scale: str) -> str:
+    """The shortest number of a temperature scale that brings the stored thousandth of a degC back."""
+    factor, zero = SUFFIXES["means"][scale], ZERO[scale]
+    for digits in range(12):
+        written = f"{small / factor + zero:.{digits}f}"
+        if round((float(written) - zero) * factor) == small:
+            break
+    return written
+
+
 def first_day(state: State) -> date | None:
     """The local day from which the first setup is in force."""
     return local_day(state.sites[0].happened_at, state.sites[0].zone) if state.sites else None
@@ -172,6 +186,7 @@ def _site(page: _Page, state: State, site: Site) -> None:
     page.text("valve", None if site.valve == "unknown" else site.valve)
     page.plain("since", first_day(state))
     page.flag("softened_water", site.softened_water)
+    page.text("rain", site.rain)
     page.quantity("water_price", "price", site.water_price_milli)
     page.text("currency", site.currency)
     page.heading("[site.climate]")
@@ -181,6 +196,8 @@ def _site(page: _Page, state: State, site: Site) -> None:
         page.row("monthly_eto", "monthly", site.monthly_eto_um)
     if site.monthly_rain_um is not None:
         page.row("monthly_rain", "monthly", site.monthly_rain_um)
+    if site.monthly_tmean_mdegc is not None:
+        page.means("monthly_tmean", site.monthly_tmean_mdegc)
     if site.tap_water:
         page.heading("[site.tap_water]")
         for line in site.tap_water:

@@ -60,8 +60,10 @@ def _site(site: Entry, common: dict[str, Any]) -> Site:
         occupants=site.get("occupants"), code=site.get("code"), aim=site.get("aim") or "plants",
         valve=site.get("valve") or "unknown", eto_zone=climate.get("eto_zone"),
         monthly_eto_um=climate.get("monthly_eto"), monthly_rain_um=climate.get("monthly_rain"),
-        softened_water=bool(site.get("softened_water")), water_price_milli=site.get("water_price"),
-        currency=site.get("currency"), tap_water=_report(site.get("tap_water")), **common,
+        monthly_tmean_mdegc=climate.get("monthly_tmean"),
+        softened_water=bool(site.get("softened_water")), rain=site.get("rain"),
+        water_price_milli=site.get("water_price"), currency=site.get("currency"),
+        tap_water=_report(site.get("tap_water")), **common,
     )
 
 

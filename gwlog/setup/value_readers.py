@@ -15,7 +15,7 @@ from gwlog.clock import FIRST_YEAR, LAST_YEAR, zone
 from gwlog.decisions.entry_limits import MOST_SKIPS
 from gwlog.errors import BadInput
 from gwlog.setup.faults import Faults, nearest
-from gwlog.setup.keys import NEVER, SUFFIXES, Key
+from gwlog.setup.keys import NEVER, SUFFIXES, ZERO, Key
 from gwlog.setup.line_numbers import Path
 from gwlog.setup.rules import read_rule
 from gwlog.text import clean_name, one_line
@@ -120,6 +120,19 @@ def _monthly(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> t
         faults.add(path, "nothing but zeros", "the climate's monthly reference evapotranspiration would be accepted")
         return None
     return read
+
+
+def _means(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tuple[int, ...] | None:
+    scale = spelling.rpartition("_")[2]
+    factor, zero = SUFFIXES["means"][scale], ZERO[scale]
+    if not isinstance(raw, list) or len(raw) != 12:
+        faults.add(path, "not twelve numbers", "one number for each month, January first, would be accepted")
+        return None
+    before = len(faults)
+    low, high = (bound / factor + zero for bound in (key.low, key.high))
+    months = [_finite(number, low, high, path, faults) for number in raw]
+    return None if len(faults) > before else tuple(
+        round((number - zero) * factor) for number in months if number is not None)
 
 
 def _position(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tuple[int, int] | None:
@@ -278,6 +291,7 @@ READERS: dict[str, Reader] = {
     "name": _name, "text": _text, "choice": _choice, "whole": _whole, "number": _number, "flag": _flag,
     "day": _day, "days": _days, "wall": _wall, "zone": _zone, "names": _names, "choices": _choices,
     "months": _months, "interval": _interval, "rule": _rule, "length": _quantity, "area": _quantity,
-    "volume": _quantity, "price": _quantity, "monthly": _monthly, "position": _position, "table": _table,
+    "volume": _quantity, "price": _quantity, "monthly": _monthly, "means": _means,
+    "position": _position, "table": _table,
     "dose": _quantity, "label": _label, "report": _report,
 }

@@ -8,16 +8,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from statistics import median
 
-from gwlog.journal.facts import Basin, Fact, Outlet, Site, UpkeepTask, UsualLoad, Washer
+from gwlog.journal.facts import RAIN_AS_LOGGED, Basin, Fact, Outlet, Site, UpkeepTask, UsualLoad, Washer
 from gwlog.setup.cross_checks import Entries
 from gwlog.setup.keys import NEVER
 from gwlog.setup.read_table import Entry
+from gwlog.setup.sizes import never_fits
 from gwlog.setup.to_facts import ASSUMED_ROOT_DEPTH_MM, UNKNOWN_CLASS
 from gwlog.text import listed
 from gwlog.units import Reader, System
 from gwlog.water.basin import BasinSpec, wetted_area
 from gwlog.water.report import tap_water
 from gwlog.water.tap import oddities
+
+FROST_LATITUDE = 40.0
+"""From how far north or south the ground may freeze where nothing more is known [degrees]. Working assumption."""
 
 
 def warnings_of(facts: Sequence[Fact], entries: Entries) -> list[str]:
@@ -58,8 +62,11 @@ def _missing(site: Site, basins: list[Basin], outlets: list[Outlet], washers: bo
     elif not outlets:
         found.append("There is no [[outlet]] yet: no load can go to the garden.")
     if site.monthly_rain_um is None:
-        found.append("The climate has no monthly_rain_in or monthly_rain_mm: a day without measured rain "
-                     "counts as dry.")
+        days = "the coming days count" if site.rain == RAIN_AS_LOGGED else "a day without measured rain counts"
+        found.append(f"The climate has no monthly_rain_in or monthly_rain_mm: {days} as dry.")
+    if site.monthly_tmean_mdegc is None and abs(site.latitude_udeg) >= FROST_LATITUDE * 1e6:
+        found.append("The climate has no monthly_tmean_c or monthly_tmean_f: frozen ground is known only where it is "
+                     "logged as seen, or where temperatures are imported.")
     return found
 
 
@@ -85,14 +92,12 @@ def _basin(
     total = sum(outlet.share_milli for outlet in outlets)
     reached = [outlet for outlet in outlets if outlet.reaches is None or basin.name in outlet.reaches]
     if outlets and not reached:
-        found.append(f"{name} is out of reach of every outlet.")
+        found.append(f"{name} is out of reach of every outlet: no load can ever go there. Name it in the reaches of "
+                     "one that can be carried to it, or leave the basin out.")
     if load_l is not None and reached:
-        part_l = load_l * max(outlet.share_milli for outlet in reached) / total
-        if spec.too_small_for(part_l):
-            found.append(
-                f"{name} is too small for one usual load: {reader.volume(part_l)} arrive at once, its roots' freely "
-                f"available water is {reader.volume(spec.raw_l)}. A larger basin, or splitting the flow over two "
-                "outlets, would help.")
+        shares = [outlet.share_milli / total for outlet in reached]
+        found += never_fits(name, spec, load_l, load_l * min(shares), load_l * max(shares),
+                            wetted_stated=basin.wetted_cm2 is not None, read=reader)
     if basin.edible == "root crop" and reached:
         found.append(
             f"{name} holds a root crop, and {listed([f'“{o.name}”' for o in reached])} can reach it: graywater must "

@@ -34,8 +34,8 @@ KEYS_WITH = {
 
 FIELDS = {
     "at": "When", "by": "Who", "note": "Note", "to": "To", "volume": "Water", "load": "Load", "product": "Products",
-    "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "kind": "What",
-    "task": "Task", "way": "Came by", "amount": "Amount", "minutes": "Minutes", "flow": "Flow",
+    "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "since": "Since",
+    "kind": "What", "task": "Task", "way": "Came by", "amount": "Amount", "minutes": "Minutes", "flow": "Flow",
     "leave-out": "leave those rows out",
 }
 """The label of the field that holds an argument."""

@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from datetime import date, timedelta
 
 from gwlog import clock, text
 from gwlog.actions import Action, Hint, Words, joined
@@ -20,6 +21,8 @@ ODD = Action("log", odd="")
 
 def already(home: Household, fact: Fact) -> str:
     """That things stood like this before, or what the entry takes the place of; “” where there is nothing to say."""
+    if isinstance(fact, WeatherDay) and fact.rain_from is not None:
+        return _gathered(home, fact.rain_from, fact)
     if isinstance(fact, WeatherDay):
         known = home.state.weather.get(fact.day)
         if known is None or known.rain_mm is None or fact.rain_um is None:
@@ -32,6 +35,26 @@ def already(home: Household, fact: Fact) -> str:
         return "It stood there already." if state.valve == fact.position else ""
     lay = state.outlet_at.get(fact.outlet)
     return "It lay there already." if lay is not None and lay.basin == fact.basin else ""
+
+
+def _gathered(home: Household, first: date, fact: WeatherDay) -> str:
+    """What the days of a gauge's total hold by themselves, and how much of it is left for the others."""
+    from gwlog.water.weather import READING_MM
+
+    count = (fact.day - first).days + 1
+    weather = (home.state.weather.get(first + timedelta(days=number)) for number in range(count))
+    own = [one.rain_mm for one in weather if one is not None and one.rain_mm is not None]
+    total, held = (fact.rain_um or 0) / 1000, sum(own)
+    if not own:
+        return f"It is spread over {text.plural(count, 'day')}." if count > 1 else ""
+    if held > total + READING_MM:
+        return f"{len(own)} of these {text.plural(count, 'day')} hold {home.reader.rain(held)} already, more than " \
+               "the total: they keep it, and the others had none."
+    if len(own) == count:
+        return f"Each of these {text.plural(count, 'day')} has its own rain and keeps it, " \
+               f"{home.reader.rain(held)} in all."
+    return f"{len(own)} of these {text.plural(count, 'day')} keep their own, {home.reader.rain(held)} in all; " \
+           "the rest is spread over the others."
 
 
 def reaches_back(home: Household, facts: Sequence[Fact]) -> bool:

@@ -23,7 +23,7 @@ from gwlog.water.mulch import cover, cover_due, known_depth
 from gwlog.water.oddities import oddities
 from gwlog.water.rest import TINY_L, Ponding
 from gwlog.water.salts import SodiumYear, leaching_share_for, sodium_ledger
-from gwlog.water.weather import NO_SITE_LATITUDE, Climate, Sky, climate_of
+from gwlog.water.weather import Climate, Sky, differ_from, eras, sky_of
 
 if TYPE_CHECKING:
     from gwlog.water.leaching import Owed
@@ -120,7 +120,7 @@ def garden(state: State, now: datetime, known: tuple[State, Garden] | None = Non
     earlier moment than the other. Days that came about alike are not reckoned again; the result is the same. Its
     salts are taken over as they are: they change over months.
     """
-    sky = sky_of(state)
+    sky = sky_of(state, local_day(now, state.zone))
     same_before = _same_before(state, now, known) if known is not None else date.min
     climate = sky.climate
     usual = usual_load_litres(state, now)
@@ -149,7 +149,7 @@ def garden(state: State, now: datetime, known: tuple[State, Garden] | None = Non
     starts = {name: basin.ledger.starts for name, basin in basins.items()}
     return Garden(
         now, local_day(now, state.zone), sky, climate, basins, usual, usual_share,
-        tuple(oddities(state, climate, starts, now)), salts,
+        tuple(oddities(state, sky, starts, now)), salts,
     )
 
 
@@ -169,12 +169,6 @@ def _owing(state: State, salts: dict[str, SoilSalt], today: date) -> dict[str, O
     from gwlog.water.leaching import owed
 
     return {name: owed(salt, state.basins[name], today) for name, salt in salts.items() if name in state.basins}
-
-
-def sky_of(state: State) -> Sky:
-    """Return the weather over the state's site."""
-    latitude = state.site.latitude_udeg / 1e6 if state.site else NO_SITE_LATITUDE
-    return Sky(climate_of(state.site), state.weather, latitude)
 
 
 def deliveries_by_basin(state: State) -> dict[str, list[Delivery]]:
@@ -204,14 +198,22 @@ def ledger_of(
 def _same_before(state: State, now: datetime, known: tuple[State, Garden]) -> date:
     """Before which local day the balance of both moments rests on the same weather, site and loads."""
     other, garden_then = known
-    if state.sites != other.sites:
+    if state.zone != other.zone:
         return date.min
     first = min(local_day(now, state.zone), garden_then.today)
+    if state.sites != other.sites:
+        first = min(first, differ_from(eras(state.sites), eras(other.sites)) or first)
     if state.weather is not other.weather:
         longer, shorter = sorted((state.weather, other.weather), key=len, reverse=True)
         for day, weather in longer.items():
             if day < first and (noted := shorter.get(day)) is not weather and noted != weather:
                 first = day
+    if state.gauges != other.gauges:
+        first = min([first, *(gauge.first for gauge in {*state.gauges} ^ {*other.gauges})])
+    # a gauge's total is spread over all its days: one that differs changes the others
+    for gauge in sorted({*state.gauges, *other.gauges}, key=lambda gauge: gauge.first, reverse=True):
+        if gauge.first < first <= gauge.last:
+            first = gauge.first
     return first
 
 

@@ -356,17 +356,17 @@ def _stretches(history: Sequence[Basin], sky: Sky, zone: str, today: date) -> li
 
     The first description also covers the days before it was written. One that comes into force before the
     balance has started replaces it. A later one with a new `started`, not before its own first day, starts
-    the balance over on that day (a new planting in the old place); otherwise the deficit carries on.
+    the balance over on that day (a new planting in the old place); otherwise the deficit carries on. A site moved
+    to another latitude cuts them too: the plants' year is another one from that day on.
     """
-    cuts: list[tuple[date, Growth, Basin | None]] = []
+    cuts: list[tuple[date, Basin, bool]] = []
     started: date | None = None
     for basin in history:
         day = local_day(basin.happened_at, zone)
         if cuts and day > today:
             break
-        growth = growth_of(basin, sky.latitude_deg)
         if not cuts or day <= cuts[0][0]:
-            cuts = [(max(basin.started, today - timedelta(days=LONGEST_DAYS)), growth, basin)]
+            cuts = [(max(basin.started, today - timedelta(days=LONGEST_DAYS)), basin, True)]
         else:
             # the day's end counts: what an earlier description said of this day or later ones is void, but
             # for a start that this one repeats
@@ -375,15 +375,19 @@ def _stretches(history: Sequence[Basin], sky: Sky, zone: str, today: date) -> li
                 pending.add(cuts.pop()[0])
             starts_over = basin.started >= day and (basin.started != started or basin.started in pending)
             if not starts_over or basin.started > day:
-                cuts.append((day, growth, None))
+                cuts.append((day, basin, False))
             if starts_over:
-                cuts.append((basin.started, growth, basin))
+                cuts.append((basin.started, basin, True))
         started = basin.started
     cuts = [cut for number, cut in enumerate(cuts) if number == 0 or cut[0] <= today]
     ends = [cut[0] - _ONE for cut in cuts[1:]] + [date.max]
+    pieces = [(first, growth_of(basin, latitude), basin if starts_over and first == day else None)
+              for (day, basin, starts_over), end in zip(cuts, ends, strict=True)
+              for first, latitude in sky.latitudes(day, end)]
+    ends = [piece[0] - _ONE for piece in pieces[1:]] + [date.max]
     return [
-        _Stretch(growth, day, end, None if restart is None else _opening(growth, restart, day, sky.climate))
-        for (day, growth, restart), end in zip(cuts, ends, strict=True)
+        _Stretch(growth, day, end, None if restart is None else _opening(growth, restart, day, sky.climate_on(day)))
+        for (day, growth, restart), end in zip(pieces, ends, strict=True)
     ]
 
 

@@ -5,31 +5,48 @@ One line per kind of oddity and basin, naming its first entry and how many more 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from datetime import date, datetime
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, datetime, timedelta
 
 from gwlog.actions import Action, Hint, Words
-from gwlog.clock import echo_day
+from gwlog.clock import echo_day, local_day
 from gwlog.journal.facts import Basin
 from gwlog.reference.climate import ETO_ZONES
 from gwlog.reference.codes import PROFILES
 from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.state import Problem, State
+from gwlog.units import Reader
 from gwlog.water.growth import SLOWEST_SOIL, spec_of
-from gwlog.water.weather import Climate
+from gwlog.water.weather import Climate, DayWeather, Sky
+
+ODD_SUM_DAYS = 60
+ODD_SUM_TIMES = 2.0
+ODD_SUM_LEAST_MM = 30.0
+"""Rain of so many days that is more than so many times their normal is odd, where the normal is at least so much.
+Working assumptions."""
+
+WET_DAYS_ONLY = 5
+"""So many logged days with rain and none without, while nobody has said what the others had, are the habit of writing
+down wet days alone. Working assumption."""
+
+LOOKED_BACK_DAYS = 400
+"""How far back odd sums of rain are looked for: an older one has left the balance."""
 
 
-def oddities(state: State, climate: Climate, starts: Mapping[str, date], now: datetime) -> Iterator[Problem]:
+def oddities(state: State, sky: Sky, starts: Mapping[str, date], now: datetime) -> Iterator[Problem]:
     """Yield the problems of the site, its basins, deliveries, outlets and weather at `now`.
 
     `starts`: the day on which each basin's balance starts.
     """
-    yield from _site(state, climate)
+    yield from _site(state, sky.climate)
     for basin in state.active_basins().values():
         yield from _basin(basin)
     yield from _deliveries(state, starts, now)
     yield from _outlets(state)
     yield from _weather(state)
+    yield from _gauges(state, sky)
+    yield from _odd_sum(state, sky, local_day(now, state.zone))
+    yield from _counted_twice(state, sky, local_day(now, state.zone))
 
 
 def _site(state: State, climate: Climate) -> Iterator[Problem]:
@@ -126,3 +143,72 @@ def _weather(state: State) -> Iterator[Problem]:
             yield Problem(0, f"On {day.isoformat()} the lowest temperature ({low:.1f} °C) is above the highest "
                           f"({high:.1f} °C); that day takes the normal evapotranspiration.",
                           "Log that day's temperatures again, the right way round.")
+
+
+def _reader(state: State) -> Reader:
+    return Reader("metric" if state.site is not None and state.site.units == "metric" else "us")
+
+
+def _gauges(state: State, sky: Sky) -> Iterator[Problem]:
+    read = _reader(state)
+    for gauge, held in sky.uncounted:
+        span = f"{echo_day(gauge.first)} to {echo_day(gauge.last)} {gauge.last.year}"
+        yield Problem(gauge.entry_id, f"The gauge's total of {span} is {read.rain(gauge.rain_mm)}, while the rain "
+                      f"logged for these days comes to {read.rain(held)}; the days keep their own.",
+                      Hint("Correct the total, or a day that is wrong: ", Action("correct", number=gauge.entry_id)))
+
+
+def _odd_sum(state: State, sky: Sky, today: date) -> Iterator[Problem]:
+    """The stretch of days whose rain goes farthest beyond the usual, if it goes far enough to be a slip."""
+    back = timedelta(days=LOOKED_BACK_DAYS)
+    logged = [day for day, weather in state.weather.items() if weather.rain_mm is not None and day >= today - back]
+    logged += [gauge.last for gauge in state.gauges if gauge.last >= today - back]
+    if not logged:
+        return
+    first = min(logged) - timedelta(days=ODD_SUM_DAYS - 1)
+    days = [first + timedelta(days=number) for number in range((today - first).days + 1)]
+    believed, usual = [sky.day(day) for day in days], [sky.usual(day)[1] for day in days]
+    had = normal = beyond = 0.0
+    worst: int | None = None
+    for number, (one, norm) in enumerate(zip(believed, usual, strict=True)):
+        had, normal = had + one.rain_mm, normal + norm
+        if number >= ODD_SUM_DAYS:
+            had -= believed[number - ODD_SUM_DAYS].rain_mm
+            normal -= usual[number - ODD_SUM_DAYS]
+        if number >= ODD_SUM_DAYS - 1 and normal >= ODD_SUM_LEAST_MM and had > ODD_SUM_TIMES * normal \
+                and had / normal > beyond:
+            beyond, worst = had / normal, number
+    if worst is not None:
+        start = worst - ODD_SUM_DAYS + 1
+        yield _told_sum(state, days[start], believed[start:worst + 1], sum(usual[start:worst + 1]))
+
+
+def _told_sum(state: State, first: date, believed: Sequence[DayWeather], normal: float) -> Problem:
+    read, last = _reader(state), first + timedelta(days=len(believed) - 1)
+    filled = sum(not one.rain_measured for one in believed)
+    text = (f"From {echo_day(first)} to {echo_day(last)} {last.year} the balance has "
+            f"{read.rain(sum(one.rain_mm for one in believed))} of rain, more than twice the usual {read.rain(normal)}")
+    if filled:
+        return Problem(state.site.id if state.site else 0, f"{text}; {filled} of these {len(believed)} days have no "
+                       "entry and take the usual rain besides.",
+                       Hint("If rain is written down whenever it falls, say so in the setup, rain = “as logged”: ",
+                            Action("setup apply", file="SITE.toml")))
+    return Problem(0, f"{text}.", Hint("It may have been so; or an amount was typed in the wrong unit, or twice: ",
+                                       Action("log", kind="weather day")))
+
+
+def _counted_twice(state: State, sky: Sky, today: date) -> Iterator[Problem]:
+    """Where only wet days are written down, the usual rain of the days between comes on top of what fell."""
+    if state.site is None or state.site.rain is not None:
+        return
+    days = [today - timedelta(days=number) for number in range(ODD_SUM_DAYS)]
+    logged = [weather.rain_mm for day in days if (weather := state.weather.get(day)) is not None
+              and weather.rain_mm is not None]
+    besides = sum(sky.usual(day)[1] for day in days if not sky.day(day).rain_measured)
+    if len(logged) >= WET_DAYS_ONLY and min(logged) > 0.0 and besides >= ODD_SUM_LEAST_MM:
+        read = _reader(state)
+        yield Problem(state.site.id, f"Of the last {ODD_SUM_DAYS} days {len(logged)} are logged with rain "
+                      f"({read.rain(sum(logged))}) and none without; the others take the usual rain besides, "
+                      f"{read.rain(besides)}. If nothing fell on them, that much too much is in the balance.",
+                      Hint("Say in the setup what a day without an entry had, rain = “as logged” or “normals where not "
+                           "logged”: ", Action("setup apply", file="SITE.toml")))

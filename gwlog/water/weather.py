@@ -1,20 +1,23 @@
 """The weather that the balance runs on: measured days win, the climate's normals stand in for the others.
 
-A day typed ahead of time is a forecast until it has passed; from then on it counts as measured.
+A day typed ahead of time is a forecast until it has passed; from then on it counts as measured. A site described
+anew is in force from its local day on; the days before keep the climate they had.
 """
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from calendar import monthrange
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from functools import lru_cache
 from typing import NamedTuple
 
-from gwlog.journal.facts import Site
+from gwlog.clock import local_day
+from gwlog.journal.facts import RAIN_AS_LOGGED, Site
 from gwlog.reference.climate import ETO_ZONES, monthly_eto_mm
-from gwlog.state import Weather
+from gwlog.state import Gauge, State, Weather
 from gwlog.water.evapotranspiration import hargreaves, ra_mm
 
 NO_SITE_LATITUDE = 37.0
@@ -25,9 +28,13 @@ ASSUMED_ETO_PER_RA = 0.0023 * (15.0 + 17.8) * 12.0**0.5
 of 12 degC. Working assumption; it comes within a tenth of California's middle zones over the year."""
 
 
+READING_MM = 0.5
+"""How far a gauge's total and the days it covers may differ before it is told [mm]. Working assumption: a reading."""
+
+
 @dataclass(frozen=True, slots=True)
 class Climate:
-    """Monthly normals, January first: ETo [mm/month], rain [mm/month].
+    """Monthly normals, January first: ETo [mm/month], rain [mm/month], mean temperature [degC], if stated.
 
     `eto_given` and `rain_given`: whether the site states them. Unstated rain counts as none, so that rain
     has to be noted; unstated ETo is estimated from the latitude.
@@ -37,6 +44,26 @@ class Climate:
     monthly_rain_mm: tuple[float, ...]
     eto_given: bool = True
     rain_given: bool = True
+    monthly_tmean_c: tuple[float, ...] | None = None
+
+
+class Era(NamedTuple):
+    """What the weather takes from a site's description in force from the local day `first` on.
+
+    `as_logged`: a day that is over and has no entry had no rain.
+    """
+
+    first: date
+    climate: Climate
+    latitude_deg: float
+    as_logged: bool = False
+
+
+class Uncounted(NamedTuple):
+    """A gauge whose total does not agree with what its days hold by themselves [mm]."""
+
+    gauge: Gauge
+    held_mm: float
 
 
 class DayWeather(NamedTuple):
@@ -57,12 +84,12 @@ def climate_of(site: Site | None) -> Climate:
         eto = monthly_eto_mm(site.eto_zone)
     return Climate(
         eto or _eto_by_latitude(site.latitude_udeg / 1e6), rain or (0.0,) * 12,
-        eto_given=eto is not None, rain_given=rain is not None,
+        eto_given=eto is not None, rain_given=rain is not None, monthly_tmean_c=_months(site.monthly_tmean_mdegc),
     )
 
 
-def _months(um: tuple[int, ...] | None) -> tuple[float, ...] | None:
-    return tuple(one / 1000.0 for one in um) if um is not None and len(um) == 12 else None
+def _months(small: tuple[int, ...] | None) -> tuple[float, ...] | None:
+    return tuple(one / 1000.0 for one in small) if small is not None and len(small) == 12 else None
 
 
 @lru_cache(maxsize=8)
@@ -80,15 +107,91 @@ def normals(climate: Climate, day: date) -> tuple[float, float]:
     return climate.monthly_eto_mm[day.month - 1] / days, climate.monthly_rain_mm[day.month - 1] / days
 
 
-class Sky:
-    """The weather of every day, past and coming: what was measured or typed ahead, else the normals."""
+def eras(sites: Sequence[Site]) -> tuple[Era, ...]:
+    """Return the eras of the descriptions of a site, in order; the first also covers the days before it."""
+    if not sites:
+        return (Era(date.min, climate_of(None), NO_SITE_LATITUDE),)
+    began = local_day(sites[0].happened_at, sites[0].zone)
+    found: list[Era] = []
+    for site in sites:
+        first = local_day(site.happened_at, site.zone)
+        if first <= began:
+            found.clear()
+        while found and found[-1].first >= first:
+            found.pop()
+        era = Era(first if found else date.min, climate_of(site), site.latitude_udeg / 1e6, site.rain == RAIN_AS_LOGGED)
+        if not found or found[-1][1:] != era[1:]:
+            found.append(era)
+    return tuple(found)
 
-    def __init__(self, climate: Climate, weather: Mapping[date, Weather], latitude_deg: float) -> None:
+
+def differ_from(one: Sequence[Era], other: Sequence[Era]) -> date | None:
+    """Return the first local day on which two histories of a site differ, None where they never do."""
+    for mine, theirs in zip(one, other, strict=False):
+        if mine != theirs:
+            return min(mine.first, theirs.first)
+    longer = one if len(one) > len(other) else other
+    return longer[min(len(one), len(other))].first if len(one) != len(other) else None
+
+
+def spread(
+    gauges: Sequence[Gauge], own: Callable[[date], float | None], usual: Callable[[date], float],
+) -> tuple[dict[date, float], list[Uncounted]]:
+    """Spread each gauge's total over the days of its span that have no rain of their own, by their usual rain [mm].
+
+    Days that the climate has no rain for share evenly. Returns the rain by day, and the gauges whose days hold more
+    than the total, or all of it and less. A day of two gauges keeps what the first gives it.
+    """
+    rain: dict[date, float] = {}
+    odd: list[Uncounted] = []
+    for gauge in gauges:
+        held, days = 0.0, []
+        for number in range((gauge.last - gauge.first).days + 1):
+            day = gauge.first + timedelta(days=number)
+            known = own(day)
+            if known is None:
+                known = rain.get(day)
+            if known is None:
+                days.append(day)
+            else:
+                held += known
+        rest = gauge.rain_mm - held
+        if rest < -READING_MM or (not days and rest > READING_MM):
+            odd.append(Uncounted(gauge, held))
+        weights = [usual(day) for day in days]
+        whole = sum(weights)
+        for day, weight in zip(days, weights, strict=True):
+            rain[day] = max(0.0, rest) * (weight / whole if whole > 0.0 else 1.0 / len(days))
+    return rain, odd
+
+
+def sky_of(state: State, today: date) -> Sky:
+    """Return the weather over the state's site, which on `today` stands in its past or its present."""
+    history = eras(state.sites)
+    return Sky(history[-1].climate, state.weather, history[-1].latitude_deg, history=history, gauges=state.gauges,
+               today=today)
+
+
+class Sky:
+    """The weather of every day, past and coming: what was measured or typed ahead, else the normals.
+
+    `climate`, `latitude_deg`: in force now. `history`: every era up to it; left out, it was always so. `today`: the
+    last day that has none where rain counts as logged; the coming days take the normals.
+    """
+
+    def __init__(
+        self, climate: Climate, weather: Mapping[date, Weather], latitude_deg: float, *,
+        history: Sequence[Era] = (), gauges: Sequence[Gauge] = (), today: date = date.min,
+    ) -> None:
         self.climate = climate
         self.latitude_deg = latitude_deg
+        self.history = tuple(history) or (Era(date.min, climate, latitude_deg),)
+        self.today = today
+        self._firsts = [era.first for era in self.history]
         self._weather = weather
         self._days: dict[date, DayWeather] = {}
-        self._normals: dict[tuple[int, int], tuple[float, float]] = {}
+        self._normals: dict[tuple[date, int, int], tuple[float, float]] = {}
+        self._gauged, self.uncounted = spread(gauges, self._own_rain, lambda day: self.usual(day)[1])
 
     def day(self, day: date) -> DayWeather:
         """Return one local day's weather. Temperatures that contradict each other give the normal ETo."""
@@ -97,20 +200,59 @@ class Sky:
             known = self._days[day] = self._look(day)
         return known
 
-    def _look(self, day: date) -> DayWeather:
-        month = (day.year, day.month)
+    def era_on(self, day: date) -> Era:
+        """Return what the site's description in force on a day says."""
+        history = self.history
+        return history[0] if len(history) == 1 else history[bisect_right(self._firsts, day) - 1]
+
+    def climate_on(self, day: date) -> Climate:
+        """Return the climate in force on a day."""
+        return self.era_on(day).climate
+
+    def latitudes(self, first: date, last: date) -> list[tuple[date, float]]:
+        """Return the days from `first` to `last` on which another latitude comes into force, `first` with its own."""
+        found = [(first, self.era_on(first).latitude_deg)]
+        for era in self.history:
+            if first < era.first <= last and era.latitude_deg != found[-1][1]:
+                found.append((era.first, era.latitude_deg))
+        return found
+
+    def mean_c(self, day: date) -> tuple[float | None, bool]:
+        """Return a day's mean temperature [degC], None where nobody knows it, and whether it was measured."""
+        measured = self._weather.get(day)
+        if measured is not None:
+            low, high = measured.tmin_c, measured.tmax_c
+            if low is not None and high is not None and low <= high:
+                return (low + high) / 2.0, True
+        means = self.era_on(day).climate.monthly_tmean_c
+        return (None if means is None else means[day.month - 1]), False
+
+    def usual(self, day: date) -> tuple[float, float]:
+        """Return the day's normal (ETo, rain) [mm] by the climate in force on it."""
+        era = self.era_on(day)
+        month = (era.first, day.year, day.month)
         usual = self._normals.get(month)
         if usual is None:
-            usual = self._normals[month] = normals(self.climate, day)
-        eto, rain = usual
+            usual = self._normals[month] = normals(era.climate, day)
+        return usual
+
+    def _own_rain(self, day: date) -> float | None:
         measured = self._weather.get(day)
-        if measured is None:
-            return DayWeather(eto, rain, False, False)
-        eto_measured = False
-        low, high = measured.tmin_c, measured.tmax_c
-        if low is not None and high is not None and low <= high:
-            eto = hargreaves(low, high, self.latitude_deg, day.timetuple().tm_yday)
-            eto_measured = True
-        if measured.rain_mm is None:
-            return DayWeather(eto, rain, eto_measured, False)
-        return DayWeather(eto, measured.rain_mm, eto_measured, True)
+        return None if measured is None else measured.rain_mm
+
+    def _look(self, day: date) -> DayWeather:
+        eto, rain = self.usual(day)
+        eto_measured = rain_measured = False
+        measured = self._weather.get(day)
+        if measured is not None:
+            low, high = measured.tmin_c, measured.tmax_c
+            if low is not None and high is not None and low <= high:
+                eto = hargreaves(low, high, self.era_on(day).latitude_deg, day.timetuple().tm_yday)
+                eto_measured = True
+        if measured is not None and measured.rain_mm is not None:
+            rain, rain_measured = measured.rain_mm, True
+        elif day in self._gauged:
+            rain, rain_measured = self._gauged[day], True
+        elif day <= self.today and self.era_on(day).as_logged:
+            rain, rain_measured = 0.0, True
+        return DayWeather(eto, rain, eto_measured, rain_measured)

@@ -13,7 +13,7 @@ from gwlog.journal.facts import Basin, Outlet, Site, UsualLoad
 
 ANSWERS = [
     "us", "Tern Cottage", "Mars/Olympus", "America/Los_Angeles", "north", "36.9", "2", "us-ca-washer", "19", "3",
-    "front-load", "18gal",
+    "maybe", "yes", "front-load", "18gal",
     "Fig", "-3", "25", "", "sandy loam", "fig", "80ft2", "off the ground",
     "Rose", "12", "3in", "sandy clay", "rose", "", "none", "",
     "Hose", "rose", "garden", "towels, work clothes",
@@ -35,6 +35,7 @@ def test_the_questions_make_a_logbook(tmp_path: Path) -> None:
     facts = reader.read(tmp_path / "logbook.db")
     site = next(fact for fact in facts if isinstance(fact, Site))
     assert (site.name, site.eto_zone, site.code) == ("Tern Cottage", 3, "us-ca-washer")
+    assert site.rain == "as logged"
     basins = {fact.name: fact for fact in facts if isinstance(fact, Basin)}
     assert (basins["Fig"].area_cm2, basins["Fig"].mulch_mm, basins["Fig"].canopy_cm2) == (23226, 102, 74322)
     assert basins["Rose"].canopy_cm2 == basins["Rose"].area_cm2

@@ -178,11 +178,12 @@ def test_a_rest_that_ends_in_the_course_of_a_day_holds_for_the_rest_of_it() -> N
 def test_the_cautions_say_what_the_rules_do() -> None:
     for code, says in (("us-ca-washer", "0.51 in of rain has fallen"), ("au-wa", "more than 0.04 in of rain")):
         state = Home(code=code).state(at(day(1)))
-        text = caution_text(CAUTION_BY_ID["wet ground"], profile_of(state), reader_of(state))
+        text = caution_text(CAUTION_BY_ID["wet ground"], profile_of(state), reader_of(state), state)
         assert says in text and "soaked or frozen" in text
     state = Home().state(at(day(1)))
-    assert "no load goes there" in caution_text(CAUTION_BY_ID["odour"], profile_of(state), reader_of(state))
-    assert caution_text(CAUTION_BY_ID["contact"], profile_of(state), reader_of(state)) == CAUTION_BY_ID["contact"].value
+    assert "no load goes there" in caution_text(CAUTION_BY_ID["odour"], profile_of(state), reader_of(state), state)
+    contact = CAUTION_BY_ID["contact"]
+    assert caution_text(contact, profile_of(state), reader_of(state), state) == contact.value
 
 
 def test_until_a_wrong_load_is_followed_up_people_are_kept_off_its_basin() -> None:

@@ -108,6 +108,9 @@ def made_up(kind: str) -> st.SearchStrategy[Fact]:
     if kind == "planned_load":
         parts["starts"] = st.datetimes().map(lambda wall: wall.isoformat(timespec="minutes"))
         parts["skips"] = st.lists(st.dates().map(date.isoformat), max_size=3).map(tuple)
+    if kind == "site":
+        parts["monthly_tmean_mdegc"] = st.none() | st.lists(
+            st.integers(-60_000, 60_000), min_size=12, max_size=12).map(tuple)
     if kind == "weather_day":
         parts["tmin_mdegc"], parts["tmax_mdegc"] = st.integers(-90_000, 0), st.none() | st.integers(0, 60_000)
     if kind == "reminder_answer":

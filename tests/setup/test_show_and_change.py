@@ -237,7 +237,9 @@ def households(draw: st.DrawFn) -> list[Fact]:
         valve=draw(st.sampled_from(f.VALVE)), eto_zone=draw(st.integers(1, 18)) if eto is None else None,
         monthly_eto_um=eto, monthly_rain_um=draw(st.none() | twelve), softened_water=draw(st.booleans()),
         water_price_milli=draw(st.none() | st.integers(0, 1_000_000_000)),
-        currency=draw(st.none() | st.sampled_from(["USD", "€", "kr", "“pesos”"])), **common)]
+        currency=draw(st.none() | st.sampled_from(["USD", "€", "kr", "“pesos”"])),
+        rain=draw(st.none() | st.sampled_from(f.RAIN_DAYS)), monthly_tmean_mdegc=draw(st.none() | st.lists(
+            st.integers(-60_000, 60_000), min_size=12, max_size=12).map(tuple)), **common)]
     washers, basins, products = draw(several(2)), draw(several()), draw(several())
     made += [f.Person(name=name, **common) for name in draw(several())]
     made += [f.Washer(name=name, machine=draw(st.sampled_from(f.WASHER_KINDS)),
@@ -294,3 +296,24 @@ def test_any_setup_shown_and_read_back_is_the_same_to_the_last_small_unit(househ
 @given(st.text(max_size=40).filter(lambda words: not any("\ud800" <= sign <= "\udfff" for sign in words)))
 def test_any_words_come_back_from_their_quotes(words: str) -> None:
     assert tomllib.loads(f"x = {quoted(words)}")["x"] == words
+
+
+def test_normals_where_not_logged_is_what_nothing_said_means_and_as_logged_is_a_change() -> None:
+    state = first()
+    explicit = edited("since = 2026-03-01", 'rain = "normals where not logged"\nsince = 2026-03-01')
+    assert diff(explicit, state) == []
+    (made,) = diff(explicit.replace("normals where not logged", "as logged"), state)
+    assert isinstance(made, f.Site) and made.rain == "as logged"
+    assert describe([made], state) == ["site “Plover Court 3”: days without logged rain not set → “as logged”"]
+    assert 'rain = "as logged"' in show(fold([made], state))
+
+
+def test_mean_temperatures_are_shown_in_the_households_scale_and_told_in_words() -> None:
+    means = tuple(range(-6_200, 5_800, 1_000))
+    for text, row, words in ((US, "monthly_tmean_f = [20.84, 22.64", "20.84 °F"),
+                             (METRIC, "monthly_tmean_c = [-6.2, -5.2", "-6.2 °C")):
+        state = first(text)
+        assert state.site is not None
+        made = replace(state.site, monthly_tmean_mdegc=means)
+        assert row in show(fold([made], state))
+        assert words in describe([made], state)[0]

@@ -88,6 +88,8 @@ async def test_from_nothing_to_the_first_verdict(tmp_path: Path, clock: Clock, s
     assert fig.area_cm2 == (22_000 if metric else round(24 * 929.0304))
     if metric:
         assert site.monthly_eto_um is not None and 100_000 < site.monthly_eto_um[6] < 200_000
+        assert site.monthly_tmean_mdegc is not None
+        assert site.monthly_tmean_mdegc[:3] == (6_500, 7_000, 8_500)   # halfway between the lowest and the highest
     else:
         assert (site.eto_zone, washer.volume_ml) == (3, 68_137)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from pathlib import Path
 
 from textual.pilot import Pilot
@@ -99,6 +99,8 @@ FLOWS: list[tuple[str, dict[str, str], str, dict[str, object]]] = [
     ("c", {"depth": "2in"}, "mulch", {"basin": "Pomegranate", "action": "added", "depth_mm": 51}),
     ("r", {"amount": "0.5in"}, "weather_day", {"rain_um": 12_700}),
     ("W", {"amount": "3gal"}, "other_water", {"volume_ml": 11_356, "way": "can"}),
+    ("r", {"amount": "8 mm", "since": "2026-06-10", "day": "2026-06-12"}, "weather_day",
+     {"rain_um": 8_000, "rain_from": date(2026, 6, 10), "day": date(2026, 6, 12)}),
     ("o", {"note": "by the path"}, "observation", {"observed": "ponding", "basin": "Fig", "note": "by the path"}),
     ("d", {}, "upkeep_done", {"task": "look for ponding and runoff"}),
 ]

@@ -88,7 +88,13 @@ async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, 
         await settle(screens, pilot)
         assert "twelve numbers" in seen(screens) and "(11" in seen(screens)
         field(screens, "monthly_eto").value += " 38"
+        field(screens, "monthly_tmean").value = "-6.2 -3.9 1.2 8 14 19 22 21 16 10 3"
         await settle(screens, pilot)
+        assert "twelve numbers" in seen(screens)
+        field(screens, "monthly_tmean").value += " -3.4"
+        screens.screen.query_one("#f-rain").focus()
+        await press(screens, pilot, "right")
+        assert "yes: else it was dry" in seen(screens) and "Do you write down rain" in seen(screens)
         await press(screens, pilot, "enter")
         await press(screens, pilot, "a", "enter")
         assert "Appended 1 description;" in seen(screens)
@@ -98,6 +104,8 @@ async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, 
     assert isinstance(site, Site)
     assert (site.units, site.eto_zone) == ("metric", None)
     assert site.monthly_eto_um is not None and site.monthly_eto_um[6] == 140_000
+    assert site.rain == "as logged"
+    assert site.monthly_tmean_mdegc is not None and site.monthly_tmean_mdegc[::11] == (-6_200, -3_400)
     assert site.monthly_rain_um == household()[0].monthly_rain_um  # type: ignore[attr-defined]
 
 
@@ -215,3 +223,17 @@ async def test_the_price_of_water_is_typed_for_any_measure_and_refused_in_words(
     site = read(logbook)[-1]
     assert isinstance(site, Site)
     assert (site.water_price_milli, site.currency) == (1413, "USD")
+async def test_what_to_mind_about_the_setup_in_force_stands_beside_it(logbook: Path, clock: Clock) -> None:
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(140, 50)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        calm = " ".join(seen(screens).split())
+        await open_row(screens, pilot, "Fig")
+        field(screens, "area").value = "3"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        await press(screens, pilot, "a", "enter")
+        page = " ".join(seen(screens).split())
+    assert "“Plum” can never take one usual load" in calm and "“Fig” can never" not in calm
+    assert "“Fig” can never take one usual load" in page and "an area of" in page

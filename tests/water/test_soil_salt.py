@@ -39,7 +39,8 @@ def run_of(*more: Fact, days: int = 200, every: int = 2, litres: float = 6.0, pr
     for day, mm in (rain or {}).items():
         state.weather[SINCE + timedelta(days=day)] = Weather(rain_mm=mm)
     now = at(SINCE + timedelta(days=days))
-    ledger = ledger_of(state, "Quince", sky_of(state), now, deliveries_by_basin(state)["Quince"])
+    sky = sky_of(state, SINCE + timedelta(days=days))
+    ledger = ledger_of(state, "Quince", sky, now, deliveries_by_basin(state)["Quince"])
     return soil_salts(state, {"Quince": ledger}).get("Quince"), quince
 
 

@@ -121,7 +121,7 @@ class _Manual:
             (one.name, litres(one.litres), one.holds, words.WAYS[one.way], one.why)
             for one in usual_loads.usual_load_ways(self.state)], "No usual load is described."))
         self.sheet.heading("Always to the sewer", 2)
-        self.sheet.points((*usual_loads.ALWAYS_SEWER, wet_ground(profile_of(self.state), self.read)))
+        self.sheet.points((*usual_loads.ALWAYS_SEWER, wet_ground(profile_of(self.state), self.read, self.state)))
         self.sheet.heading("Better to the sewer", 2)
         self.sheet.points(usual_loads.RATHER_SEWER)
 
@@ -190,7 +190,7 @@ class _Manual:
         chosen = [*profile.cautions]
         chosen += [one for one in CAUTIONS if all(one.id != known.id for known in chosen)]
         self.sheet.heading("Cautions")
-        self.sheet.points(tuple(caution_text(one, profile, self.read) for one in chosen))
+        self.sheet.points(tuple(caution_text(one, profile, self.read, self.state) for one in chosen))
 
     def _call(self) -> None:
         self.sheet.heading("Whom to call")

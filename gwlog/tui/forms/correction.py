@@ -16,8 +16,8 @@ from gwlog.views.log import sentence
 
 LABELS = {
     "to": "To", "volume": "Water", "load_name": "Load", "product": "Products", "contents": "Contents",
-    "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "kind": "What", "task": "Task",
-    "way": "Came by",
+    "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "since": "Since",
+    "kind": "What", "task": "Task", "way": "Came by",
 }
 SEVERAL = ("product", "contents")
 EMPTIED = "-"
@@ -25,7 +25,7 @@ EMPTIED = "-"
 
 _COLUMN = {"to": ("went_to", "position"), "volume": ("volume_ml",), "load_name": ("usual_load",),
            "product": ("products",),
-           "depth": ("depth_mm",), "rain": ("rain_um",), "kind": ("observed",)}
+           "depth": ("depth_mm",), "rain": ("rain_um",), "since": ("rain_from",), "kind": ("observed",)}
 
 
 def correction_of(home: Household, number: int) -> FormSpec:
@@ -78,7 +78,9 @@ def _now(home: Household, entry: Fact, part: str) -> str:
         if name in known:
             value = getattr(entry, name)
             if value is None:
-                return ""
+                return "that day alone" if part == "since" else ""
+            if part == "since":
+                return f"{clock.echo_day(value)}; or: day, for that day alone"
             if part == "volume":
                 return home.reader.volume(value / 1000)
             if part == "rain":

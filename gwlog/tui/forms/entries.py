@@ -86,7 +86,7 @@ def _mulch(home: Household, values: Values) -> Sequence[Fact]:
 
 def _rain(home: Household, values: Values) -> Sequence[Fact]:
     return [entries.rain(home, word(values, "amount"), author_of(home, values),
-                         day=entries.day_of(home, word(values, "day") or None))]
+                         day=entries.day_of(home, word(values, "day") or None), since=word(values, "since") or None)]
 
 
 def _other_water(home: Household, values: Values) -> Sequence[Fact]:
@@ -209,9 +209,10 @@ FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (
         Field("basin", "Basin", options=_basins),
         Field("action", "Depth was", options=lambda *_: options_of(MULCH_ACTIONS)),
         Field("depth", "Depth", hint="like 2in or 50 mm"), *COMMON), _mulch),
-    FormSpec("rain", "The whole rain of one day; of a day ahead, its forecast", (
+    FormSpec("rain", "Rain of one day, of a day ahead as its forecast, or a gauge's total", (
         Field("amount", "Rain", hint="like 0.5in or 12 mm; 0 for a dry day"),
-        Field("day", "Day", hint="today; or like: yesterday, tue, tomorrow, 2026-05-03"), BY, NOTE), _rain,
+        Field("day", "Day", hint="today; or like: yesterday, tue, tomorrow, 2026-05-03"),
+        Field("since", "Since", hint="that day alone; of a gauge: last (reading), or like: sunday"), BY, NOTE), _rain,
         wrote=logged),
     FormSpec("water", "Water that did not come from the washing machine", (
         Field("basin", "Basin", options=_basins, start=_thirstiest),

@@ -21,7 +21,7 @@ from gwlog.text import plural
 from gwlog.tui.dialogs.setup_item import SETUP, AppendChangesDialog, SetupItemDialog, change_lines
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
-from gwlog.tui.setup.edits import Thing
+from gwlog.tui.setup.edits import Thing, to_mind
 from gwlog.tui.setup.pages import PAGES, Page
 from gwlog.tui.widgets.cells import fit, plain, stacked
 from gwlog.tui.widgets.plain_list import PlainList
@@ -104,7 +104,8 @@ class SetupScreen(HouseholdScreen):
             lines = [plain("… a form was left with words in it; they are there when it is opened again.")]
         else:
             lines = [plain("Enter opens a form. What you change gathers here, line by line, and is in force only "
-                           "when you append it; what was in force before stays in the record.", "dim")]
+                           "when you append it; what was in force before stays in the record.", "dim"),
+                     *change_lines((), to_mind(home), ())]
         self.query_one("#waiting", Static).update(stacked(lines))
 
     def _chosen(self) -> tuple[Page, int, Thing | None] | None:

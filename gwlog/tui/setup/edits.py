@@ -105,6 +105,12 @@ class Edits:
         return Change(tuple(made), tuple(describe(made, home.state)), new, ())
 
 
+def to_mind(home: Household) -> tuple[str, ...]:
+    """What to mind about the setup in force: what would work badly, and what had to be assumed."""
+    site_file = judge(Edits().things(home)[0], home.now).site_file
+    return () if site_file is None else tuple(in_words(one) for one in site_file.warnings)
+
+
 def _told(draft: Draft, kind: str, number: int, words: str) -> str:
     name = draft[kind][number].get("name", "") if number < len(draft[kind]) else ""
     return f"{kind.replace('_', ' ')} “{name}”: {words}"

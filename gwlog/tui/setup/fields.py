@@ -15,15 +15,17 @@ from typing import Any
 
 from gwlog import clock, text, units
 from gwlog.errors import BadInput
+from gwlog.journal.facts import RAIN_AS_LOGGED, RAIN_NORMALS
 from gwlog.setup.draft import Draft, Table, names
 from gwlog.setup.keys import CLIMATE, SUFFIXES, Key, tables
 from gwlog.setup.show import exact
 from gwlog.tui.forms.model import Option, Value
 from gwlog.units import System
 
-UNIT = {"us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "position": "ft",
+UNIT = {"us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "means": "f", "position": "ft",
                "price": "per_1000_gal"},
-        "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "position": "m", "price": "per_m3"}}
+        "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "means": "c", "position": "m",
+                   "price": "per_m3"}}
 _SMALL: dict[str, float] = {"length": 1.0, "area": 1e4, "volume": 1000.0}
 PRICES = "5 per 1000 gal, 4 per ccf (100 cubic feet) or 1.30 per m3"
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -58,13 +60,15 @@ class SetupField:
             return [Option("", unsaid), Option("yes", "yes"), *([Option("no", "no")] if unsaid != "no" else [])]
         if self.key.kind in ("choice", "choices"):
             known = [Option(choice, _CHOICES.get(choice, choice)) for choice in self.key.choices]
+            if self.key.name == "rain":
+                known = [option for option in known if option.value != RAIN_NORMALS]
             must = self.several or self.key.required or self.kind == "outlet"
             return known if must else [Option("", self.hint or "not said"), *known]
         return None
 
 
 _CHOICES = {"plants": "plants: what they use", "garden": "garden", "us": "US: gallons, inches",
-            "metric": "metric: litres, mm"}
+            "metric": "metric: litres, mm", RAIN_AS_LOGGED: "yes: else it was dry"}
 
 
 def field(kind: str, name: str, label: str, hint: str = "") -> SetupField:
@@ -87,13 +91,16 @@ def typed(table: Mapping[str, Any], one: SetupField) -> Value:
     key, name = one.key, spelling(table, one.key)
     if name is None:
         return () if one.several else ""
+    if table[name] == RAIN_NORMALS:
+        return ""  # as where nothing is said
     value, unit = table[name], key.unit_of(name).replace("_", " ")
     if one.several:
         return tuple(str(word) for word in value)
     if key.kind == "flag":
         return "yes" if value else "no" if key.name != "softened_water" else ""
-    if key.kind in ("monthly", "position", "months", "days"):
-        return " ".join(_plain(number) for number in value) + (f" {unit}" if unit else "")
+    if key.kind in ("monthly", "means", "position", "months", "days"):
+        shown = f"°{unit.upper()}" if key.kind == "means" else unit
+        return " ".join(_plain(number) for number in value) + (f" {shown}" if shown else "")
     if isinstance(value, datetime):
         return value.isoformat(" ", "minutes")
     return f"{_plain(value)} {'L' if unit == 'l' else unit}".rstrip()
@@ -144,6 +151,9 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
     if key.kind == "monthly":
         figures, given = twelve(words, one.label, "in" if system == "us" else "mm", ("in", "mm"))
         return f"{key.name}_{given}", figures
+    if key.kind == "means":
+        figures, given = twelve(words, one.label, unit.upper(), ("C", "F"))
+        return f"{key.name}_{given.lower()}", figures
     if key.kind == "position":
         numbers = _numbers(words.removesuffix(unit))
         if numbers is None or len(numbers) != 2:

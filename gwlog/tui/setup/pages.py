@@ -52,7 +52,9 @@ PAGES: dict[str, Page] = {page.id: page for page in (
     _page("climate", "site", "The climate", (
         ("climate.eto_zone", "Zone", "California's reference ETo zone, 1 to 18"),
         ("climate.monthly_eto", "Monthly ETo", "twelve figures, January first"),
-        ("climate.monthly_rain", "Monthly rain", "twelve figures; empty: an unmeasured day counts as dry")),
+        ("climate.monthly_rain", "Monthly rain", "twelve figures; empty: an unmeasured day counts as dry"),
+        ("climate.monthly_tmean", "Mean temp.", "twelve figures, like -3 -1 4 … °C, for frost; may be empty"),
+        ("rain", "Rain is noted", "not always: else the usual")),
         about="How thirsty the air is, month by month: by California's zones, by monthly figures of reference "
               "evapotranspiration, or worked out from latitude and mean temperatures."),
     _page("code", "site", "The plumbing code", (("code", "Code"),),
@@ -130,7 +132,7 @@ def shown(page: Page, table: Table, fields: Sequence[SetupField]) -> dict[str, V
     if page.id != "climate":
         return {one.id: typed(table, one) for one in fields}
     climate: dict[str, Any] = table.get("climate", {})
-    found: dict[str, Value] = {one.id: typed(climate, one) for one in fields}
+    found: dict[str, Value] = {one.id: typed(climate if one.kind == "climate" else table, one) for one in fields}
     return {"how": "figures" if found["monthly_eto"] else "zone", **found, "tmin": "", "tmax": ""}
 
 
@@ -155,13 +157,18 @@ def _climate(made: Table, fields: Sequence[SetupField], values: Values, system: 
     for one in fields:
         value = values.get(one.id, "")
         try:
+            if one.kind != "climate":
+                put(made, one, value, system, now, zone)
+                continue
             if one.id == "eto_zone" and how != "zone":
                 value = ""
             elif one.id == "monthly_eto" and how == "temperatures":
                 value = _by_temperatures(made, values, system)
             elif one.id == "monthly_eto" and how == "zone":
                 value = ""
-            elif one.id != "monthly_rain" and not value:
+            elif one.id == "monthly_tmean" and how == "temperatures":
+                value = _means(values, system)
+            elif one.id not in ("monthly_rain", "monthly_tmean") and not value:
                 raise BadInput(f"{one.label} is missing: {one.hint}.")
             put(climate, one, value, system, now, zone)
         except BadInput as fault:
@@ -170,14 +177,29 @@ def _climate(made: Table, fields: Sequence[SetupField], values: Values, system: 
     return made, wrong
 
 
-def _by_temperatures(site: Table, values: Values, system: System) -> str:
-    """Monthly ETo worked out from mean temperatures, as it would be typed."""
-    from gwlog.water.monthly import monthly_eto_mm
-
+def _temperatures(values: Values, system: System) -> list[list[float]]:
+    """The months' mean lowest and mean highest temperatures [degC]."""
     found = []
     for key, label in (("tmin", "Mean lowest"), ("tmax", "Mean highest")):
         numbers, unit = twelve(str(values.get(key, "")), label, f"°{_DEGREES[system]}", ("F", "C"))
         found.append([(number - 32) / 1.8 if unit.endswith("F") else number for number in numbers])
+    return found
+
+
+def _means(values: Values, system: System) -> str:
+    """The months' mean temperatures halfway between lowest and highest, as they would be typed."""
+    try:
+        lows, highs = _temperatures(values, system)
+    except BadInput:
+        return ""   # told of the ETo that is worked out from them
+    return " ".join(f"{(low + high) / 2:.1f}" for low, high in zip(lows, highs, strict=True)) + " C"
+
+
+def _by_temperatures(site: Table, values: Values, system: System) -> str:
+    """Monthly ETo worked out from mean temperatures, as it would be typed."""
+    from gwlog.water.monthly import monthly_eto_mm
+
+    found = _temperatures(values, system)
     for lows, highs in zip(*found, strict=True):
         if not -60 <= lows <= highs <= 60:
             raise BadInput("A month's mean lowest temperature is above its highest, or no air is like that.")
@@ -212,6 +234,23 @@ def code_options() -> list[Option]:
     return [Option(name, f"{profile.place} ({name})") for name, profile in PROFILES.items()]
 
 
+RAIN_ASIDE = "Do you write down rain whenever it falls? Then a day without an entry was dry; else it takes the " \
+             "month's usual rain."
+
+
+def _zone_words(values: Values, reader: Reader) -> list[str]:
+    """The name and the year's ETo of the zone that is typed."""
+    typed_zone = str(values.get("eto_zone", "")).strip()
+    if values.get("how") != "zone" or not typed_zone.isdecimal():
+        return []
+    from gwlog.reference.climate import ETO_ZONES
+
+    zone = ETO_ZONES.get(int(typed_zone[:3]))
+    if zone is None:
+        return []
+    return [f"Zone {zone.number}: {zone.name}; {reader.rain(zone.year_in.value * MM_PER_INCH)} of ETo a year."]
+
+
 def asides(page: Page, values: Values, system: System) -> list[str]:
     """What the published tables say about what is typed so far."""
     reader = Reader(system)
@@ -221,12 +260,8 @@ def asides(page: Page, values: Values, system: System) -> list[str]:
         kind = str(values.get("kind", ""))
         if kind in WASHER_GAL and not values.get("volume"):
             return [f"Usual for {kind}: {reader.volume(washer_litres(kind))} ({WASHER_GAL[kind].source})."]
-    if page.id == "climate" and values.get("how") == "zone" and str(values.get("eto_zone", "")).strip().isdecimal():
-        from gwlog.reference.climate import ETO_ZONES
-
-        zone = ETO_ZONES.get(int(str(values["eto_zone"]).strip()[:3]))
-        if zone is not None:
-            return [f"Zone {zone.number}: {zone.name}; {reader.rain(zone.year_in.value * MM_PER_INCH)} of ETo a year."]
+    if page.id == "climate":
+        return [*_zone_words(values, reader), RAIN_ASIDE]
     if page.id == "code":
         from gwlog.reference.codes import PROFILES
 

@@ -81,7 +81,7 @@ class SetupRows(Vertical):
         if self.page.id == "climate":
             how = self.values.get("how")
             for key, row in self.rows.items():
-                row.display = _ONLY.get(key, how) == how
+                row.display = _ONLY.get(key, how) == how and not (key == "monthly_tmean" and how == "temperatures")
 
     def made(self, now: datetime) -> tuple[Table, list[str], Draft]:
         """The table that the fields make, what is wrong with it, and the draft with it in place."""
