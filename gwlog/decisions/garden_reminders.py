@@ -141,7 +141,7 @@ def _leaching(look: Look) -> Iterator[Reminder]:
         flush = look.read.volume(flush_litres(basin, stands)).replace(" ", "")
         action = Action("water", basin=basin.name, amount=flush, way="flush") if stands.helps else None
         yield look.reminder("leaching owed", basin.name, due, stage,
-                            f"Salt at {basin.name}: {outlook(basin, look.today, look.read)}{look.keep_off(basin.name)}",
+                            f"Leaching owed: {outlook(basin, look.today, look.read)}{look.keep_off(basin.name)}",
                             action, timing="that morning")
 
 

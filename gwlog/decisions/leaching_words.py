@@ -27,15 +27,15 @@ def outlook(basin: BasinNow, today: date, read: Reader) -> str:
     who = f"{basin.fact.plants} at {basin.name}"
     if stands.passes is None:
         if all(trend.per_year is None for trend in stands.trends):
-            return f"{who}: nothing to mind so far; two months of days tell where it goes."
-        return f"{who}: the salt stays below what it bears."
+            return f"{who} can bear the salt so far; two months of days tell where it goes."
+        return f"{who} can bear the salt, as things go."
     trend, day = stands.passes
     bears = f"{trend.what} ({trend.now:.1f} of {trend.limit.value:g})"
     left = span_words((day - today).days)
     if day > today and stands.by is None:
-        return f"{who}: can bear the {bears} for {left} more, as things go."
-    first = f"{who}: has more {bears} than it bears." if day <= today else \
-        f"{who}: can bear the {bears} for {left} more."
+        return f"{who} can bear the {bears} for {left} more, as things go."
+    first = f"{who} can bear no more {bears}." if day <= today else \
+        f"{who} can bear the {bears} for {left} more."
     return f"{first} {settle(basin, stands, read)}"
 
 

@@ -79,7 +79,7 @@ def test_leaching_owed_is_a_reminder_until_a_flush_has_paid_it() -> None:
     stands = owing(home)
     assert stands.litres > 0.0 and stands.helps and stands.passes[1] <= day(120)
     (one,) = home.reminded(now, "leaching owed")
-    assert one.subject == "Fig" and "more sodium" in one.text and "of drinking water" in one.text
+    assert one.subject == "Fig" and "can bear no more salt" in one.text and "of drinking water" in one.text
     assert one.action is not None and one.action.kind == "water" and one.action.get("way") == "flush"
     (next_day,) = home.reminded(now + timedelta(days=1), "leaching owed")
     assert next_day.key == one.key
