@@ -237,6 +237,7 @@ class Years:
     ece_limit: float
     sar_limit: float | None
     measured: tuple[tuple[date, float], ...]
+    boron: tuple[Span, ...]
 
 
 def years(home: Household, name: str) -> Years | None:
@@ -248,4 +249,17 @@ def years(home: Household, name: str) -> Years | None:
     return Years(
         tuple(one.day for one in salt.history), tuple(one.ece for one in salt.history),
         tuple(one.sar for one in salt.history), limits["salt"], limits.get("sodium"),
-        tuple((one.day, one.measured_ece) for one in salt.compared if one.measured_ece is not None))
+        tuple((one.day, one.measured_ece) for one in salt.compared if one.measured_ece is not None),
+        tuple(one.boron for one in salt.history))
+
+
+def month_cells(found: Years) -> list[tuple[date, tuple[str, ...]]]:
+    """The months of a basin, each as cells: month, ECe, borne, SAR, borne, boron."""
+    ratio = "?" if found.sar_limit is None else f"{found.sar_limit:g}"
+    return [(day, (f"{day:%Y-%m}", written(ece, 2), f"{found.ece_limit:g}", _told(sar), ratio, written(boron, 2)))
+            for day, ece, sar, boron in zip(found.days, found.ece, found.sar, found.boron, strict=True)]
+
+
+def soil_cells(soil: Soil) -> str:
+    """What was reckoned of a soil, in a few words."""
+    return f"EC {written(soil.ece, 2)} dS/m, SAR {_told(soil.sar)}"
