@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from gwlog.water.soil_salt import Compared, Soil
 
 LOAD_HEAD = ("load", "water", "sodium", "dS/m", "SAR", "adjusted", "boron mg/L")
+NO_BORON = "the tap water: its boron"
 BASIN_HEAD = ("basin", "ECe dS/m", "bears", "SAR", "bears", "boron mg/L", "salt", "owed", "by")
 @dataclass(frozen=True, slots=True)
 class LoadRow:
@@ -135,7 +136,7 @@ def basin_cells(home: Household, basin: BasinNow) -> tuple[str, ...]:
 
 def _boron(home: Household, name: str, soil: Soil) -> str:
     """The soil's boron; a question mark where the tap water's own is not known and nothing else brought any."""
-    if "the tap water: its boron" not in home.garden.salts[name].not_known:
+    if NO_BORON not in home.garden.salts[name].not_known:
         return written(soil.boron, 2)
     return "?" if soil.boron.high <= 0.0 else f"≥ {soil.boron.low:.2f}"
 
@@ -237,7 +238,7 @@ class Years:
     ece_limit: float
     sar_limit: float | None
     measured: tuple[tuple[date, float], ...]
-    boron: tuple[Span, ...]
+    boron: tuple[Span | None, ...]
 
 
 def years(home: Household, name: str) -> Years | None:
@@ -246,17 +247,18 @@ def years(home: Household, name: str) -> Years | None:
     if salt is None or basin is None or basin.owed is None:
         return None
     limits = {trend.what: trend.limit.value for trend in basin.owed.trends}
+    told = NO_BORON not in salt.not_known
     return Years(
         tuple(one.day for one in salt.history), tuple(one.ece for one in salt.history),
         tuple(one.sar for one in salt.history), limits["salt"], limits.get("sodium"),
         tuple((one.day, one.measured_ece) for one in salt.compared if one.measured_ece is not None),
-        tuple(one.boron for one in salt.history))
+        tuple(one.boron if told or one.boron.high > 0.0 else None for one in salt.history))
 
 
 def month_cells(found: Years) -> list[tuple[date, tuple[str, ...]]]:
     """The months of a basin, each as cells: month, ECe, borne, SAR, borne, boron."""
     ratio = "?" if found.sar_limit is None else f"{found.sar_limit:g}"
-    return [(day, (f"{day:%Y-%m}", written(ece, 2), f"{found.ece_limit:g}", _told(sar), ratio, written(boron, 2)))
+    return [(day, (f"{day:%Y-%m}", written(ece, 2), f"{found.ece_limit:g}", _told(sar), ratio, _told(boron, 2)))
             for day, ece, sar, boron in zip(found.days, found.ece, found.sar, found.boron, strict=True)]
 
 
