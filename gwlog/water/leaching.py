@@ -35,12 +35,16 @@ STEPS, MOST_PORES = 40, 4.0
 
 
 class Trend(NamedTuple):
-    """One measure of the soil against what is borne: now, a year's rise (None: not known yet), the limit."""
+    """One measure of the soil against what is borne: now, a year's rise (None: not known yet), the limit.
+
+    `days`: over how many days the rise was seen; it is trusted for as many days to come.
+    """
 
     what: str
     now: float
     per_year: float | None
     limit: Sourced[float]
+    days: int = HORIZON_DAYS
 
     def passes_on(self, today: date) -> date | None:
         """The day on which the limit is passed as things go; None where it is not in sight."""
@@ -83,9 +87,11 @@ def owed(salt: SoilSalt, basin: Basin, today: date) -> Owed:
     passes = min(dated, key=lambda one: one[1]) if dated else None
     litres, helps = 0.0, True
     by = None
-    if passes is not None and (passes[1] - today).days <= HORIZON_DAYS:
+    near = [(trend, day) for trend, day in dated if (day - today).days <= min(HORIZON_DAYS, trend.days)]
+    if near:
+        passes = min(near, key=lambda one: one[1])
         by = passes[1]
-        litres, helps = needed(salt, [trend for trend, day in dated if (day - today).days <= HORIZON_DAYS])
+        litres, helps = needed(salt, [trend for trend, _ in near])
     plant = find_plant(basin.plants)
     grows = None
     if plant is not None and plant.salt_threshold is not None and plant.salt_slope is not None:
@@ -96,9 +102,9 @@ def owed(salt: SoilSalt, basin: Basin, today: date) -> Owed:
 def trends_of(salt: SoilSalt, basin: Basin) -> tuple[Trend, ...]:
     """Return the soil's conductivity and sodium ratio against what its plants and its texture bear."""
     now = salt.now
-    trends = [Trend("salt", now.ece.middle, _per_year(salt, "ece"), salt_limit(find_plant(basin.plants)))]
+    trends = [Trend("salt", now.ece.middle, *_per_year(salt, "ece", salt_limit(find_plant(basin.plants))))]
     if now.sar is not None:
-        trends.append(Trend("sodium", now.sar.middle, _per_year(salt, "sar"), sar_limit(basin)))
+        trends.append(Trend("sodium", now.sar.middle, *_per_year(salt, "sar", sar_limit(basin))))
     return tuple(trends)
 
 
@@ -107,20 +113,20 @@ def sar_limit(basin: Basin) -> Sourced[float]:
     return SOIL_SAR_LIMITS[texture_of(basin)]
 
 
-def _per_year(salt: SoilSalt, part: str) -> float | None:
-    """The rise of a year: from about a year ago, or from the start or the last reading where that is later."""
+def _per_year(salt: SoilSalt, part: str, limit: Sourced[float]) -> tuple[float | None, Sourced[float], int]:
+    """The rise of a year, the limit, and the days over which the rise was seen: from about a year ago, or from the
+    start or the last reading where that is later.
+    """
     last = salt.now
     since = salt.compared[-1].day if salt.compared else date.min
     within = [one for one in salt.history[:-1] if one.day >= since and (last.day - one.day).days <= 366 + 31]
-    if not within or (last.day - within[0].day).days < LEAST_TREND_DAYS:
-        return None
+    if not within:
+        return None, limit, 0
     first = min(within, key=lambda one: abs((last.day - one.day).days - 365))
-    if (last.day - first.day).days < LEAST_TREND_DAYS:
-        return None
-    then, now = getattr(first, part), getattr(last, part)
-    if then is None or now is None:
-        return None
-    return float((now.middle - then.middle) * 365.0 / (last.day - first.day).days)
+    then, now, days = getattr(first, part), getattr(last, part), (last.day - first.day).days
+    if days < LEAST_TREND_DAYS or then is None or now is None:
+        return None, limit, days
+    return float((now.middle - then.middle) * 365.0 / days), limit, days
 
 
 def needed(salt: SoilSalt, trends: list[Trend]) -> tuple[float, bool]:

@@ -58,6 +58,7 @@ class SaltsDialog(PageDialog[None]):
     def action_basin(self, by: int) -> None:
         if self.names:
             self.number = (self.number + by) % len(self.names)
+            self.query_one("#words").scroll_home(animate=False)
             self._show()
 
     def household_changed(self) -> None:
