@@ -10,6 +10,7 @@ from typing import Any
 from gwlog import clock, text, units
 from gwlog.actions import Action, Argument, Hint, Part
 from gwlog.app import entries
+from gwlog.app.rain import gauge_from
 from gwlog.decisions.entry_limits import MAX_LOAD_L, MAX_RAIN_MM, check_time, weather_day
 from gwlog.errors import BadInput
 from gwlog.household import Household
@@ -193,7 +194,7 @@ def _weather(home: Household, draft: WeatherDay, changed: dict[str, Any]) -> Wea
         return replace(draft, rain_from=None)
     assert draft.corrects_id is not None
     root = home.standing.root.get(draft.corrects_id, draft.corrects_id)
-    first = entries.gauge_from(home, since, draft.day, correcting=root)
+    first = gauge_from(home, since, draft.day, correcting=root)
     return replace(draft, rain_from=first)
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from gwlog import clock, text
 from gwlog.app import entries
 from gwlog.app.entries import with_facts
+from gwlog.app.rain import rain
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import OBSERVATIONS, OTHER_WATERS, Fact, WeatherDay
@@ -102,7 +103,7 @@ def _what(home: Household, words: Sequence[str], author: entries.Author, at: str
         return [entries.valve(home, " ".join(rest), author)]
     if first == "rain" and rest:
         amount, gauge, since = _parted(rest, "since")
-        return [entries.rain(home, amount, author, day=entries.day_of(home, at), since=since if gauge else None)]
+        return [rain(home, amount, author, day=entries.day_of(home, at), since=since if gauge else None)]
     if first == "move" and rest:
         outlet, left = _take("outlet", rest, list(home.state.active_outlets()))
         return [entries.move(home, outlet, " ".join(_without(left, "to", "at")), author)]

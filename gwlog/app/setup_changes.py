@@ -13,8 +13,10 @@ from gwlog import clock
 from gwlog.app.entries import Author
 from gwlog.errors import BadInput
 from gwlog.household import Household
-from gwlog.journal.facts import DESCRIPTIONS, Fact
+from gwlog.journal.facts import DESCRIPTIONS, NOT_YET, Fact, Site
+from gwlog.reference.codes import newer
 from gwlog.setup.change import changes
+from gwlog.setup.code_warnings import code_warnings, newer_edition
 from gwlog.setup.describe import describe
 from gwlog.setup.read import SiteFile
 
@@ -35,7 +37,22 @@ def compared(home: Household, site: SiteFile, in_force: datetime, who: Author) -
     """What a site file that was read changes. Raises BadInput with every fault that the present setup finds in it."""
     drafts = [replace(draft, recorded_by=who.by, note=who.note)
               for draft in changes(home.state, site, in_force=in_force)]
-    return Taken(tuple(drafts), tuple(describe(drafts, home.state)), tuple(site.warnings), in_force)
+    site_then = next((one for one in drafts if isinstance(one, Site)), home.state.site)
+    offer = newer_edition(site_then)[:1] if site_then is not None else []
+    return Taken(tuple(drafts), tuple(describe(drafts, home.state)), (*site.warnings, *offer), in_force)
+
+
+def newest_code(home: Household, who: Author) -> Taken:
+    """The newest edition of the household's code profile, in force from now. Raises BadInput where it has that one."""
+    site = home.state.site
+    later = newer(site.code, site.code_edition) if site is not None else None
+    if site is None or later is None:
+        held = f"The profile {site.code} is kept in its newest edition" if site is not None else "No site is described"
+        raise BadInput(f"{held}; nothing was written.")
+    draft = replace(site, id=0, happened_at=home.now, recorded_at=NOT_YET, corrects_id=None, recorded_by=who.by,
+                    note=who.note, code_edition=later.as_of)
+    today = clock.local_day(home.now, home.zone)
+    return Taken((draft,), tuple(describe([draft], home.state)), tuple(code_warnings(draft, today)), home.now)
 
 
 def in_force_from(home: Household, typed: str | None) -> datetime:

@@ -6,6 +6,7 @@ import click
 
 from gwlog import clock
 from gwlog.app import entries
+from gwlog.app import rain as rains
 from gwlog.cli import completion
 from gwlog.cli.common import NumberCommand, append, author, household, logging, say
 from gwlog.views import consequences
@@ -42,8 +43,8 @@ def rain(ctx: click.Context, amount: str, since_last: bool, since: str | None, a
     if since_last and since is not None:
         raise click.UsageError("Say --since-last or --since DAY, not both.", ctx)
     home = household(ctx)
-    draft = entries.rain(home, amount, entries.read_author(home, by=by, note=note), day=entries.day_of(home, at),
-                         since=entries.LAST_READING[0] if since_last else since)
+    draft = rains.rain(home, amount, entries.read_author(home, by=by, note=note), day=entries.day_of(home, at),
+                       since=rains.LAST_READING[0] if since_last else since)
     entry = append(home, [draft])[0]
     first = f"from {clock.echo_day(draft.rain_from)} to " if draft.rain_from is not None else "on "
     say(f"Logged {entry.id}: {home.reader.rain((draft.rain_um or 0) / 1000)} of rain {first}"

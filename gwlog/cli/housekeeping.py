@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from gwlog import settings
-from gwlog.cli.common import logbook_option, path_of, print_json, say, table
-from gwlog.errors import FINE, NOT_VERIFIED
+from gwlog.cli.common import logbook_option, path_of, print_json, say, screen_width, table
+from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.views.seal_report import lines
+
+if TYPE_CHECKING:
+    from gwlog.reference.listing import Row
 
 
 @click.command()
@@ -58,9 +62,13 @@ def paths(ctx: click.Context, as_json: bool) -> None:
 
 @click.command()
 @click.argument("name", metavar="[TABLE]", required=False)
+@click.argument("profiles", metavar="[PROFILE]...", nargs=-1)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
-def reference(name: str | None, as_json: bool) -> None:
-    """The published tables that gwlog computes with: each value, its source, and how sure it is."""
+def reference(name: str | None, profiles: tuple[str, ...], as_json: bool) -> None:
+    """The published tables that gwlog computes with: each value, its source, and how sure it is.
+
+    Of the table “codes” profiles may be named, to set them side by side, differences first.
+    """
     from gwlog.reference.listing import TABLES
     from gwlog.reference.listing import table as rows_of
     from gwlog.text import pick
@@ -72,12 +80,31 @@ def reference(name: str | None, as_json: bool) -> None:
             say(each)
         return
     chosen = pick("table", name, list(TABLES))
+    if profiles and chosen != "codes":
+        raise BadInput(f"“{profiles[0]}” is one word too many; only the table “codes” takes profiles beside it.")
+    if chosen == "codes":
+        _codes(profiles, rows_of(chosen), as_json)
+        return
     rows = rows_of(chosen)
     if as_json:
         print_json({"table": chosen, "rows": rows})
         return
     head = list(dict.fromkeys(key for row in rows for key in row))
     table(head, [["" if row.get(key) is None else str(row[key]) for key in head] for row in rows])
+
+
+def _codes(names: tuple[str, ...], rows: list[Row], as_json: bool) -> None:
+    """The code profiles side by side."""
+    from gwlog.views import code_comparison
+
+    found = code_comparison.chosen(names)
+    ids = {one.id for one in found}
+    if as_json:
+        print_json({"table": "codes", "rows": [row for row in rows if row["name"] in ids],
+                    "side_by_side": code_comparison.as_json(found)})
+        return
+    for line in code_comparison.lines(found, screen_width()):
+        say(line)
 
 
 @click.command()

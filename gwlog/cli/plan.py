@@ -79,20 +79,18 @@ def capacity(ctx: click.Context, as_json: bool, at: str | None) -> None:
 @click.command()
 @click.option("--days", type=int, default=365, show_default=True, metavar="N", help="How many days to run.")
 @click.option("--weather", "file", metavar="FILE", help="A CSV of daily weather to run through, instead of normals.")
+@click.option("--from", "first", metavar="DATE", help="Begin on a day gone by, with the weather it had.")
 @click.option("--plots/--no-plots", default=True, help="A plot of the deficit for each basin.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def rehearse(ctx: click.Context, days: int, file: str | None, plots: bool, as_json: bool) -> None:
+def rehearse(ctx: click.Context, days: int, file: str | None, first: str | None, plots: bool, as_json: bool) -> None:
     """Run a season of this household through the plan and through simpler habits, side by side. Logs nothing."""
     home = household(ctx)
-    from gwlog.decisions.simulation import household_scenario
     from gwlog.decisions.simulation import rehearse as run
 
-    weather = rehearsal_page.series(home, Path(file).expanduser(), days) if file else None
-    if weather is not None:
-        days = min(days, len(weather))
-    scenario = household_scenario(home.state, home.garden, home.now, days=days, weather=weather)
+    scenario = rehearsal_page.scenario(home, days, Path(file).expanduser() if file else None,
+                                       rehearsal_page.first_day(first))
     with click.progressbar(length=100, label="Rehearsing", file=sys.stderr) as bar:
         done = 0
 

@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
-from typing import TypeVar
+from functools import partial
+from typing import TYPE_CHECKING, TypeVar
 
 import click
 
@@ -15,6 +16,9 @@ from gwlog import clock, text, units
 from gwlog.errors import BadInput
 from gwlog.journal.facts import EDIBLE, RAIN_DAYS, WASHER_KINDS
 from gwlog.units import System
+
+if TYPE_CHECKING:
+    from gwlog.reference.codes.system import Question
 
 T = TypeVar("T")
 
@@ -32,6 +36,7 @@ def ask() -> str:
     occupants = _checked("People in the household", "2", lambda typed: _whole(typed, 1, 50))
     click.echo("\nCode profiles: " + ", ".join(PROFILES) + "  (check your local code in any case)")
     code = _one_of("Code profile", list(PROFILES), "generic")
+    gate = _system(code, system)
     climate = _climate(list(ETO_ZONES), system)
     rain = RAIN_DAYS[_one_of("Do you write down rain whenever it falls", ["yes", "no"], "no") == "no"]
     washer = _one_of("\nWashing machine", list(WASHER_KINDS), "front-load")
@@ -47,7 +52,8 @@ def ask() -> str:
         "[site]", f"name = {_q(name)}", f"timezone = {_q(zone)}", f"latitude = {latitude}", f"units = {_q(system)}",
         f"occupants = {occupants}", f"code = {_q(code)}", f"valve = {_q(valve)}", f"since = {today.isoformat()}",
         f"rain = {_q(rain)}",
-        f"climate = {climate}", "", "[[washer]]", 'name = "washer"', f"kind = {_q(washer)}",
+        f"climate = {climate}", "", *(["[system]", *gate, ""] if gate else []),
+        "[[washer]]", 'name = "washer"', f"kind = {_q(washer)}",
         *([f"volume_l = {volume:.3f}"] if volume else []),
     ]
     for basin, body in basins:
@@ -56,6 +62,53 @@ def ask() -> str:
     for load in loads:
         lines += ["", "[[usual_load]]", f"name = {_q(load)}"]
     return "\n".join(lines) + "\n"
+
+
+def _system(code: str, system: System) -> list[str]:
+    """What the chosen code asks of the system itself; Enter leaves a question unanswered."""
+    from gwlog.decisions.told import first_word
+    from gwlog.reference.codes import PROFILES
+    from gwlog.reference.codes.system import QUESTIONS
+
+    profile = PROFILES[code]
+    word = first_word(None, profile)
+    for line in (word, f"May hold more than is held here: {profile.unread}" if profile.unread else None):
+        if line is not None:
+            click.echo(f"  {line}")
+    asked = list(dict.fromkeys(key for condition in profile.conditions for key, _ in condition.asks))
+    if asked:
+        click.echo("\nWhat it asks of the system itself; Enter leaves a question unanswered.")
+    lines = []
+    for key in asked:
+        one, unit = QUESTIONS[key], "ft" if system == "us" else "m"
+        known = f" ({', '.join(one.answers)})" if one.answers else f" [{unit}]" if one.unit else ""
+        answer = _checked(f"  {one.words}{known}", "", partial(_answer, one, unit))
+        if answer:
+            lines.append(f"{key}{f'_{unit}' if one.unit else ''} = {answer}")
+    return lines
+
+
+def _answer(one: Question, unit: str, typed: str) -> str:
+    """An answer as a site file has it; nothing where the question was left unanswered."""
+    typed = typed.strip()
+    if not typed:
+        return ""
+    if one.unit:
+        return _depth(typed, unit)
+    if not one.answers:
+        return str(_whole(typed, 1, 50))
+    answer = text.pick("answer", typed, list(one.answers))
+    return {"yes": "true", "no": "false"}.get(answer) or _q(answer)
+
+
+def _depth(typed: str, unit: str) -> str:
+    try:
+        depth = float(typed.strip().removesuffix(unit))
+    except ValueError:
+        depth = -1.0
+    if not 0 <= depth <= 300:
+        raise BadInput(f"“{typed[:40]}” is not a depth in {unit} from 0 to 300.")
+    return repr(depth)
 
 
 def _q(words: str) -> str:

@@ -11,12 +11,22 @@ from gwlog import clock
 from gwlog.actions import Action, Argument, Hint
 from gwlog.app import entries
 from gwlog.cli import completion
-from gwlog.cli.common import append, echo_moment, household, logbook_option, path_of, print_json, reading, say
+from gwlog.cli.common import (
+    append,
+    echo_moment,
+    household,
+    logbook_option,
+    path_of,
+    print_json,
+    reading,
+    say,
+    screen_width,
+)
 from gwlog.errors import BadInput
 from gwlog.household import look
 from gwlog.journal.facts import DESCRIPTIONS, Fact
 from gwlog.state import State
-from gwlog.text import plural
+from gwlog.text import plural, wrap
 
 AT_THE_START = ("local code first", "contact", "cross-connection", "food crops", "illness", "air vent",
                 "solvent cement")
@@ -121,9 +131,9 @@ def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | Non
         append(home, found.drafts)
     if as_json:
         print_json({"changes": list(found.lines), "dry_run": dry_run, "in_force": clock.iso(moment),
-                    "warnings": list(site.warnings)})
+                    "warnings": list(found.warnings)})
         return
-    for warning in site.warnings:
+    for warning in found.warnings:
         say(f"mind: {warning}")
     for line in found.lines:
         say(line)
@@ -131,3 +141,42 @@ def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | Non
         say("Nothing changed.")
     else:
         say(f"{plural(len(found.drafts), 'description')} " + ("would be appended." if dry_run else "appended."))
+
+
+@setup.command()
+@click.option("--take", is_flag=True, help="Take the newest edition of the profile, in force from now.")
+@click.option("--by", metavar="PERSON", help="Who says so.", shell_complete=completion.people)
+@click.option("--note", metavar="TEXT", help="A note to the entry: why it changed.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
+@logbook_option
+@click.pass_context
+def code(ctx: click.Context, take: bool, by: str | None, note: str | None, as_json: bool) -> None:
+    """The code profile that is kept, what was answered, and what a newer edition would change; --take takes it."""
+    from gwlog.app.setup_changes import newest_code
+    from gwlog.setup.code_warnings import newer_edition
+    from gwlog.views import code_profile
+
+    home = household(ctx, None)
+    today = clock.local_day(home.now, home.zone)
+    if take:
+        found = newest_code(home, entries.read_author(home, by=by, note=note))
+        append(home, found.drafts)
+        if as_json:
+            print_json({"changes": list(found.lines), "warnings": list(found.warnings)})
+        for line in () if as_json else (*(f"mind: {warning}" for warning in found.warnings), *found.lines):
+            say(line)
+        return
+    offer = newer_edition(home.state.site) if home.state.site is not None else []
+    if as_json:
+        print_json({"code": [list(one) for one in code_profile.said(home.state, today)],
+                    "system": [list(one) for one in code_profile.gate(home.state.site, home.reader)],
+                    "newer_edition": offer})
+        return
+    for line in code_profile.lines(home.state, today):
+        for folded in wrap(line, screen_width(), hang="    ") or [""]:
+            say(folded)
+    for line in offer:
+        for folded in wrap(line, screen_width(), hang="    "):
+            say(folded)
+    if offer:
+        say(str(Hint("Take it: ", Action("setup code", take=""))))

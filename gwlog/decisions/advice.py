@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from gwlog.clock import local_day
 from gwlog.decisions.answer import Answer, Side, run_minutes
 from gwlog.decisions.answer_words import PLAN_SOURCE, why_garden
 from gwlog.decisions.cautions import basin_warnings, household_warnings, load_warnings, percolates
@@ -29,6 +30,7 @@ from gwlog.decisions.rotation import DAYS, Look, Plan, Rotation
 from gwlog.decisions.salt_warnings import salt_warnings, told
 from gwlog.decisions.settled import Settled, Settling, delivered, moved, next_to_garden
 from gwlog.decisions.steady import Decision
+from gwlog.decisions.told import notices, passed_figures
 from gwlog.errors import BadInput, UnknownName
 
 if TYPE_CHECKING:
@@ -94,7 +96,8 @@ class Advice:
             "garden", False, None, query.volume_l,
             sum(percolates(garden.basins[name], litres) for name, litres in given.items()),
             why_garden(garden, moves, basins, placing.hindered, planned, self.read),
-            (*self._warnings(query), *basin_warnings(self.state, garden, given.items(), self.read, aim=self.aim),
+            (*self._warnings(query), *passed_figures(self.state, local_day(at, self.state.zone), query.volume_l),
+             *basin_warnings(self.state, garden, given.items(), self.read, aim=self.aim),
              *self._salt(query, basins), *self._out_of_turn(query, at),
              *self._keep_off([*basins, *(one.origin for one in moves)])),
             self.settled.other(garden, decision, query.volume_l), run_minutes(self.state, query.name),
@@ -141,6 +144,7 @@ class Advice:
         return self.settled.of(query, max(following.when, at)).side == "garden"
 
     def _warnings(self, query: LoadQuery) -> Iterator[Reason]:
+        yield from notices(self.state, self.garden.today)
         yield from load_warnings(query)
         yield from household_warnings(self.state, self.garden)
 

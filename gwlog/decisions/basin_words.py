@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from gwlog.clock import local_day
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD, closures, not_allowed
-from gwlog.decisions.query import profile_of, reader_of
+from gwlog.decisions.query import asked_cover
 from gwlog.water.rest import TINY_L
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ class BasinWord(NamedTuple):
 
 def basin_words(state: State, garden: Garden, answers: Sequence[Answer]) -> dict[str, BasinWord]:
     """The word of every basin in use, in the garden's order. `answers`: to the loads of the plan, in their order."""
-    shut = closures(state, garden, profile_of(state).cover_mm.value, reader_of(state))
+    shut = closures(state, garden, *asked_cover(state))
     shares: dict[str, list[float]] = {name: [] for name in garden.basins}
     for outlet, share in state.shares().items():
         for name in state.reach(outlet):

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from gwlog.water.garden import Garden
 
 WEEK, YEAR = 7, 365
+WEEKS_A_MONTH = 365.25 / WEEK / 12
 WEEKS_AHEAD = 4
 """What the household makes a week is taken from the loads expected over four weeks."""
 
@@ -44,6 +45,11 @@ class Month:
     def rest_l_per_week(self) -> float:
         """What is left for the sewer [L/week]."""
         return max(0.0, self.makes_l_per_week - self.uses_l_per_week)
+
+    @property
+    def lacks_l_per_week(self) -> float:
+        """What the household's water leaves the garden short of [L/week]."""
+        return max(0.0, self.uses_l_per_week - self.makes_l_per_week)
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,10 +89,26 @@ class Capacity:
     plantings: tuple[Planting, ...]
     too_small: tuple[TooSmall, ...]
 
+    @property
+    def lacks_l(self) -> float:
+        """What the garden could use over a year beyond what the household makes in the same months [L]."""
+        return sum(month.lacks_l_per_week for month in self.months) * WEEKS_A_MONTH
+
+    @property
+    def rest_l(self) -> float:
+        """What the household makes over a year beyond what the garden can use in the same months [L]."""
+        return sum(month.rest_l_per_week for month in self.months) * WEEKS_A_MONTH
+
+    @property
+    def thirstiest(self) -> Month:
+        """The month in which the garden lacks most."""
+        return max(self.months, key=lambda month: month.lacks_l_per_week)
+
     def as_json(self) -> dict[str, Any]:
         """For programs, in SI units."""
         return {
             "makes_l_per_week": self.makes_l_per_week, "sewer_share": self.sewer_share,
+            "lacks_l_per_year": self.lacks_l, "rest_l_per_year": self.rest_l,
             "months": [{"month": m.month, "uses_l_per_week": m.uses_l_per_week, "sewer_share": m.sewer_share}
                        for m in self.months],
             "plantings": [{"planting": p.planting, "plant_factor": p.plant_factor, "month": p.month,

@@ -8,13 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from gwlog.decisions.ground import (
-    DIVERT_WHILE_RAINING,
-    DRIZZLE_MM,
-    FREEZING_TMAX_C,
-    FREEZING_TMIN_C,
-    SOAKING_RAIN_MM,
-)
+from gwlog.decisions.ground import DRIZZLE_MM, FREEZING_TMAX_C, FREEZING_TMIN_C, SOAKING_RAIN_MM
 from gwlog.text import listed
 from gwlog.units import show
 
@@ -48,7 +42,7 @@ def other_water_caution(way: str) -> str | None:
 def wet_ground(profile: Profile, read: Reader, state: State) -> str:
     """From how much rain on the wash goes to the sewer, under this code, and when the ground counts as frozen."""
     shut = f"or the ground is soaked or frozen, the wash goes to the sewer.{_frozen_ground(read, state)}"
-    if profile.id in DIVERT_WHILE_RAINING:
+    if profile.when_raining:
         return f"When more than {read.rain(DRIZZLE_MM)} of rain falls in a day, {shut}"
     return f"When {read.rain(SOAKING_RAIN_MM)} of rain has fallen since yesterday, {shut}"
 

@@ -77,7 +77,7 @@ def basin_warnings(
             continue
         if basin.fact.edible in TOUCHES_FOOD:   # of a basin that was watered all the same
             yield Reason(FOOD, None, f"{not_allowed(basin.fact)}.",
-                         f"{WASHER_CODE}s, limits of use (read)", "Move the outlet to another basin.")
+                         f"{WASHER_CODE}s, limits of use (read in a copy)", "Move the outlet to another basin.")
         plant = find_plant(basin.fact.plants)
         if plant is not None and plant.acid_loving.value:
             yield Reason("acid-loving plants", None,

@@ -5,7 +5,7 @@ A logbook holds what people wrote: where it can show nothing for a condition, th
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal
@@ -16,13 +16,16 @@ from gwlog.decisions.load_rules import SODIUM_TARGET_MG, known_sodium_mg, sodium
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD
 from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of, reader_of
+from gwlog.decisions.told import told_figure
+from gwlog.reference.codes.system import QUESTIONS, answers_of, judged
 from gwlog.text import listed, plural
-from gwlog.units import LITRES_PER_GALLON
+from gwlog.units import LITRES_PER_GALLON, MM_PER_FOOT, Reader
 
 if TYPE_CHECKING:
     from gwlog.reference.codes import Condition
+    from gwlog.state import State
 
-Finding = Literal["shown", "shown, with exceptions", "exceptions only", "no evidence"]
+Finding = Literal["shown", "shown, with exceptions", "exceptions only", "not shown", "open question"]
 SOILED = ("diapers", "soiled", "illness")
 HAZARDOUS = ("solvent", "oil", "pesticide")
 
@@ -41,7 +44,9 @@ class Evidence:
         """In a word."""
         if self.against:
             return "shown, with exceptions" if self.shows else "exceptions only"
-        return "shown" if self.shows else "no evidence"
+        if self.shows:
+            return "shown"
+        return "open question" if self.condition.kind == "open question" else "not shown"
 
 
 @dataclass(slots=True)
@@ -52,11 +57,20 @@ class _Said:
 
 
 def evidence(past: Past) -> tuple[Evidence, ...]:
-    """Go through the profile's conditions, one by one, in the code's order."""
+    """Go through the profile's conditions, one by one, in the code's order.
+
+    On what else codes speak of, this one is silent: see Profile.silent.
+    """
     found = []
+    answers = system_answers(past.state)
     for condition in profile_of(past.state).conditions:
         said = _Said([], [])
-        _LOOKING[condition.evidence](past, said)
+        if condition.asks:
+            _system(past, said, condition, answers)
+        elif condition.kind == "open question" and condition.evidence == "none":
+            said.remark = "The text leaves it open, as far as it was read."
+        else:
+            _LOOKING[condition.evidence](past, said)
         found.append(Evidence(condition, tuple(said.shows), tuple(said.against), said.remark))
     return tuple(found)
 
@@ -67,6 +81,32 @@ def _full(day: date) -> str:
 
 def _none(past: Past, said: _Said) -> None:
     said.remark = "Nothing in a logbook can show it; somebody has to look or know."
+
+
+def system_answers(state: State) -> dict[str, str]:
+    """What the household answered of the system itself, by question."""
+    return answers_of(state.site.system_answers) if state.site is not None else {}
+
+
+def answer_words(key: str, answer: str, read: Reader) -> str:
+    """An answer about the system as it is told: “5 ft” for a depth, else as it was given."""
+    if QUESTIONS[key].unit != "mm":
+        return answer
+    return f"{int(answer) / MM_PER_FOOT:.3g} ft" if read.system == "us" else f"{int(answer) / 1000:.3g} m"
+
+
+def _system(past: Past, said: _Said, condition: Condition, answers: Mapping[str, str]) -> None:
+    """By the household's own answers: they were given once, and nobody has checked them."""
+    unsaid = []
+    for key, accepted in condition.asks:
+        verdict = judged(condition, key, accepted, answers)
+        if verdict == "not asked":
+            unsaid.append(QUESTIONS[key].words)
+            continue
+        words = f"By the setup: {QUESTIONS[key].words} {answer_words(key, answers[key], reader_of(past.state))}."
+        (said.shows if verdict == "kept" else said.against).append(words)
+    if unsaid:
+        said.remark = f"The setup does not say: {' '.join(unsaid)}"
 
 
 def _valve(past: Past, said: _Said) -> None:
@@ -158,18 +198,21 @@ def _illness(past: Past, said: _Said) -> None:
 
 
 def _wet(past: Past, said: _Said) -> None:
-    read, code = reader_of(past.state), profile_of(past.state).id
+    read, raining = reader_of(past.state), profile_of(past.state).when_raining
     days = [day for day, weather in past.state.weather.items()
             if weather.rain_mm is not None and past.within(day)]
     wet: dict[date, bool] = {}
     soaked = []
     for run in past.loads():
         if run.day not in wet:
-            wet[run.day] = soaked_by_rain(past.state, run.day, read, code=code) is not None
+            wet[run.day] = soaked_by_rain(past.state, run.day, read, when_raining=raining) is not None
         if wet[run.day]:
             soaked.append(run)
-    if days:
-        said.shows.append(f"Rain was noted for {plural(len(days), 'day')}.")
+    totals = sum(past.within(gauge.last) for gauge in past.state.gauges)
+    noted = [plural(len(days), "day")] * bool(days) + [plural(totals, "total of a gauge", "totals of a gauge")] * bool(
+        totals)
+    if noted:
+        said.shows.append(f"Rain was noted for {listed(noted)}.")
     out = [run for run in soaked if run.to_garden]
     if soaked and not out:
         said.shows.append(f"All {plural(len(soaked), 'load')} on soaked ground went to the sewer.")
@@ -189,12 +232,32 @@ def _volume(past: Past, said: _Said) -> None:
     most = max(by_day, key=lambda day: by_day[day])
     cap = limit * LITRES_PER_GALLON
     over = sum(litres >= cap if profile.limit_below else litres > cap + 1e-6 for litres in by_day.values())
-    words = f"The most in a day was {read.volume(by_day[most])}, on {_full(most)}; the code's limit is " \
-            f"{read.volume(cap)}."
+    words = f"The most in a day was {read.volume(by_day[most])}, on {_full(most)}; " \
+            f"{profile.asked_by(profile.limit)}'s limit is {read.volume(cap)}."
     if over:
         said.against.append(f"{words} It was passed on {plural(over, 'day')}.")
     else:
         said.shows.append(words)
+
+
+def _average(past: Past, said: _Said) -> None:
+    """A figure of gallons a day that limits no single day: told, and held against the average where it is one."""
+    profile, read = profile_of(past.state), reader_of(past.state)
+    told = profile.told_volume
+    loads = list(past.garden_loads())
+    if told is None or told.value is None or not loads:
+        return
+    if told.kind == "average":
+        days = (past.last - max(past.first, min(run.day for run in loads))).days + 1
+        mean, cap = sum(run.litres for run in loads) / days, told.value * LITRES_PER_GALLON
+        words = f"On the average day {read.volume(mean)} went out, over {plural(days, 'day')}; the code's figure is " \
+                f"{'less than ' if told.below else ''}{read.volume(cap)} on average."
+        (said.against if mean >= cap else said.shows).append(words)
+        return
+    by_day: dict[date, float] = {}
+    for run in loads:
+        by_day[run.day] = by_day.get(run.day, 0.0) + run.litres
+    said.shows.append(f"The most in a day was {read.volume(max(by_day.values()))}; {told_figure(past.state)}.")
 
 
 def _plant_use(past: Past, said: _Said) -> None:
@@ -279,6 +342,6 @@ _LOOKING: dict[str, Callable[[Past, _Said], None]] = {
     "none": _none, "valve": _valve, "basins": _basins, "ponding": _ponding, "cover": _cover,
     "diapers": lambda past, said: _holding(past, said, SOILED),
     "hazardous": lambda past, said: _holding(past, said, HAZARDOUS),
-    "illness": _illness, "wet ground": _wet, "volume": _volume, "plant use": _plant_use, "season": _season,
-    "food": _food, "sodium": _sodium, "softener": _softener, "manual": _manual, "record": _record,
+    "illness": _illness, "wet ground": _wet, "volume": _volume, "average": _average, "plant use": _plant_use,
+    "season": _season, "food": _food, "sodium": _sodium, "softener": _softener, "manual": _manual, "record": _record,
 }

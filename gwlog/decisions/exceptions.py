@@ -15,7 +15,7 @@ from gwlog.decisions.garden_rules import GARDEN_RULES, out_of_season, passed_lim
 from gwlog.decisions.ground import FrozenThen, rain_soaks
 from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons
 from gwlog.decisions.outlet_assignment import SHUT_BY, TOLERANCE_L, thin
-from gwlog.decisions.query import GENERIC, profile_named, reader_of
+from gwlog.decisions.query import profile_at, reader_of
 from gwlog.units import Reader
 from gwlog.water.basin import DRAINABLE_POROSITY
 from gwlog.water.garden import described_cover
@@ -90,7 +90,7 @@ class _Judge:
             found += self._of_observations(run)
         site, profile = self._site(run.fact.happened_at)
         found += self._of_code(run, site, profile, {reason.rule for reason in found})
-        found += self._of_limits(run, profile.cover_mm.value)
+        found += self._of_limits(run, profile)
         return tuple(found)
 
     def _of_content(self, run: LoadRun) -> tuple[Reason, ...]:
@@ -125,7 +125,7 @@ class _Judge:
         """The weather as it was logged then, and the code's season and daily limit."""
         day, before = run.weather
         logged = "" if day is None and before is None else "As it was logged then: "
-        wet = rain_soaks(day, before, self.read, code=profile.id)
+        wet = rain_soaks(day, before, self.read, when_raining=profile.when_raining)
         for rule, words in (("soaked ground", wet), ("frozen ground", self.frozen_then.at(run))):
             if words and rule not in told:
                 yield self._must(rule, f"{logged}{words}")
@@ -135,9 +135,9 @@ class _Judge:
             yield self._must("daily limit",
                              f"With this load {self.read.volume(self.sent)} had gone out that day; {words}.")
 
-    def _of_limits(self, run: LoadRun, least_mm: float) -> Iterator[Reason]:
+    def _of_limits(self, run: LoadRun, profile: Profile) -> Iterator[Reason]:
         """The cover, the surge room and the absorption allowance of every basin that got water."""
-        at, read = run.fact.happened_at, self.read
+        at, read, least_mm = run.fact.happened_at, self.read, profile.cover_mm.value
         litres: dict[str, float] = {}
         for delivery in run.deliveries:
             litres[delivery.basin] = litres.get(delivery.basin, 0.0) + delivery.litres
@@ -152,7 +152,8 @@ class _Judge:
             spec = spec_of(self.state.basin_history[name][described - 1])
             surge = spec.area_m2 * min(spec.mulch_mm, depth_mm) * DRAINABLE_POROSITY
             if (depth := cover.depth(at)) < least_mm:
-                yield self._must("cover", f"When this load ran, the cover at {name} was {thin(depth, least_mm, read)}.")
+                asked = thin(depth, least_mm, read, profile.asked_by(profile.cover_mm))
+                yield self._must("cover", f"When this load ran, the cover at {name} was {asked}.")
             if got > surge + TOLERANCE_L:
                 yield self._must("surge room", f"{name} got {read.volume(got)} at once; its mulch holds "
                                                f"{read.volume(surge)}.")
@@ -166,7 +167,7 @@ class _Judge:
         known = self.codes.get(number)
         if known is None:
             site = self.state.sites[number] if self.sites else None
-            known = self.codes[number] = site, profile_named(site.code if site is not None else GENERIC)
+            known = self.codes[number] = site, profile_at(site)
         return known
 
     def _mulch(self, name: str, described: int, noted: int, at: datetime) -> tuple[Reckoning, float]:

@@ -10,7 +10,9 @@ from gwlog.actions import Action
 from gwlog.clock import echo, local_day
 from gwlog.decisions.query import profile_of
 from gwlog.decisions.reminder_model import Look, Reminder, Stage
+from gwlog.decisions.shortage_words import noted, short_text
 from gwlog.decisions.valve_reminders import before
+from gwlog.errors import BadInput
 from gwlog.water.ledger import raw_on
 from gwlog.water.rest import DRY_ENOUGH, REST_AFTER_FILLING, REST_AFTER_PONDING, TINY_L
 
@@ -28,6 +30,7 @@ NEWS = timedelta(days=7)
 def garden_reminders(look: Look) -> Iterator[Reminder]:
     """Everything in the garden at this moment."""
     yield from _moves(look)
+    yield from _other_water(look)
     yield from _rests_over(look)
     yield from _mulch(look)
     yield from _leaching(look)
@@ -54,6 +57,28 @@ def _moves(look: Look) -> Iterator[Reminder]:
                                 f"{look.keep_off(move.origin, move.basin)}",
                                 Action("move", outlet=move.outlet, basin=move.basin),
                                 timing="the evening before")
+
+
+def _other_water(look: Look) -> Iterator[Reminder]:
+    """Each basin that is short of water and that no planned load cures, from the day before it is."""
+    try:
+        short = look.advice.plan().short
+    except BadInput:
+        return
+    for one in short:
+        if one.first > look.today + timedelta(days=1):
+            continue
+        first = one.first
+        if first == look.today:   # since when it has been so: the same need keeps its key
+            basin = look.garden.basins[one.basin]
+            for day in reversed(basin.ledger.days):
+                if day.deficit_l <= basin.raw_l + TINY_L:
+                    break
+                first = day.day
+        due = look.start_of(first)
+        yield look.reminder("other water", one.basin, due, "soon" if look.now < due else "due",
+                            f"{short_text(one, look.read)}{look.keep_off(one.basin)}", noted(one, look.read),
+                            timing="that morning")
 
 
 def _rests_over(look: Look) -> Iterator[Reminder]:
@@ -127,8 +152,7 @@ def _leaching(look: Look) -> Iterator[Reminder]:
     from gwlog.decisions.leaching_words import flush_litres, outlook
     from gwlog.water.leaching import flush_on
 
-    code = profile_of(look.state).id
-    shut = soaked(look.state, look.today, look.read, code=code) or frozen(look.state, look.today, look.read)
+    shut = soaked(look.state, look.today, look.read) or frozen(look.state, look.today, look.read)
     for basin in owing:
         stands = basin.owed
         assert stands is not None and stands.by is not None

@@ -80,7 +80,7 @@ def _ill(case: DayCase) -> str | None:
 
 def _soaked(case: DayCase) -> str | None:
     told = soaked if case.seen else soaked_by_rain
-    return told(case.state, case.day, case.read, code=case.profile.id)
+    return told(case.state, case.day, case.read, when_raining=case.profile.when_raining)
 
 
 def _frozen(case: DayCase) -> str | None:
@@ -124,7 +124,8 @@ def passed_limit(profile: Profile, site: Site | None, litres: float, read: Reade
     limit = profile.daily_limit_l(site.occupants) if site is not None else None
     if limit is None or not (litres > limit - 1e-6 if profile.limit_below else litres > limit + 1e-6):
         return None
-    return f"the code allows {'less than ' if profile.limit_below else ''}{read.volume(limit)}"
+    whose = profile.asked_by(profile.limit)
+    return f"{whose} allows {'less than ' if profile.limit_below else ''}{read.volume(limit)}"
 
 
 def _no_outlet(case: Case) -> str | None:
@@ -204,7 +205,7 @@ DAY_RULES: tuple[Rule[DayCase], ...] = (
          "Leave the valve on sewer until everybody is well and the observation is resolved.", "garden"),
     Rule("soaked ground", "must", WET_SOURCE, _soaked, WHEN_DRY, "garden"),
     Rule("frozen ground", "must", FROST_SOURCE, _frozen, WHEN_THAWED, "garden"),
-    Rule("season", "must", "WAC 246-274-100 tier 1 (read); the months are a working assumption",
+    Rule("season", "must", "WAC 246-274-011(1)(i) (read); the months are a working assumption",
          lambda case: out_of_season(case.profile, case.day), "Turn the valve back to garden when the season begins.",
          "garden"),
     Rule("softened water", "should", "WAC 246-274-011 on softener brine (read); FAO-29 rev. 1, sodium (read)",
@@ -212,10 +213,10 @@ DAY_RULES: tuple[Rule[DayCase], ...] = (
 )
 
 BASIN_RULES: tuple[Rule[Case], ...] = (
-    Rule("ponding", "must", f"{WASHER_CODE} 6 (read)", _shut("ponding"), WHEN_OPEN, "garden"),
-    Rule("runoff", "must", f"{WASHER_CODE} 6 (read)", _shut("runoff"), WHEN_OPEN, "garden"),
-    Rule("leak", "must", f"{WASHER_CODE} 4 (read)", _shut("leak"), WHEN_OPEN, "garden"),
-    Rule("cover", "must", f"{WASHER_CODE} 7 (read); your code's own figure where it has one", _shut("cover"),
+    Rule("ponding", "must", f"{WASHER_CODE} 6 (read in a copy)", _shut("ponding"), WHEN_OPEN, "garden"),
+    Rule("runoff", "must", f"{WASHER_CODE} 6 (read in a copy)", _shut("runoff"), WHEN_OPEN, "garden"),
+    Rule("leak", "must", f"{WASHER_CODE} 4 (read in a copy)", _shut("leak"), WHEN_OPEN, "garden"),
+    Rule("cover", "must", f"{WASHER_CODE} 7 (read in a copy); your code's own figure where it has one", _shut("cover"),
          WHEN_OPEN, "garden"),
     Rule("basin out of use", "must", PRACTICE, _shut("basin out of use"), WHEN_OPEN, "garden"),
     Rule("out of reach", "must", PRACTICE, _shut("out of reach"), WHEN_OPEN, "garden"),
@@ -227,7 +228,8 @@ BASIN_RULES: tuple[Rule[Case], ...] = (
     Rule("daily limit", "must", "the daily limit of the code profile; check your local code", _daily_limit,
          "Turn the valve back to garden tomorrow.", "garden"),
     *(Rule(name, "should", STOP_SOURCE, _shut(name), WHEN_OPEN, "garden") for name in STOP_BY),
-    Rule(FOOD, "should", f"{WASHER_CODE}s, limits of use (read)", _food, "Move the outlet to another basin.", "garden"),
+    Rule(FOOD, "should", f"{WASHER_CODE}s, limits of use (read in a copy)", _food,
+         "Move the outlet to another basin.", "garden"),
     Rule("small basin", "should", "FAO-56, readily available water (read)", _shut("small basin"),
          "Enlarge the basin, or split the flow over two outlets.", "garden"),
     Rule("root-zone room", "should", "FAO-56 root-zone balance, eq. 85-88 (read)", _no_root_zone_room,

@@ -25,13 +25,11 @@ FREEZING_TMAX_C = 0.0
 FREEZING_TMIN_C = -3.0
 """A day that stays at or below the first, or a night down to the second, counts as frozen ground. Assumptions."""
 
-DIVERT_WHILE_RAINING = frozenset({"au-wa", "generic"})
-"""Profiles that send the water to the sewer when it rains at all (Western Australia greywater code 2010, read)."""
-
 DRIZZLE_MM = 1.0
-"""Rain of a day that is no rain for those profiles [mm]. Working assumption."""
+"""Rain of a day that is no rain for profiles that send it to the sewer when it rains [mm]. Working assumption."""
 
-WET_SOURCE = "Western Australia greywater code 2010 and WAC 246-274 (read); half an inch is a working assumption"
+WET_SOURCE = "Western Australia greywater code 2010 and WAC 246-274 (both from memory); half an inch is a working " \
+             "assumption"
 FROST_SOURCE = "Molnau and Bissell 1983, continuous frost index (read in the USGS Soil-Water-Balance code); a " \
                "single frosty day by common practice of the trade, its temperatures are working assumptions"
 
@@ -41,26 +39,27 @@ def seen_open(state: State, observed: str) -> Observation | None:
     return next((seen for seen in state.open_observations() if seen.observed == observed), None)
 
 
-def soaked(state: State, day: date, read: Reader, *, code: str | None = None) -> str | None:
+def soaked(state: State, day: date, read: Reader, *, when_raining: bool = False) -> str | None:
     """Why the ground counts as soaked on a local day, by what was seen or by measured rain; None if it does not."""
     seen = seen_open(state, "soaked ground")
     if seen is not None:
         return f"Soaked ground was seen{f' at {seen.basin}' if seen.basin else ''} and is not resolved."
-    return soaked_by_rain(state, day, read, code=code)
+    return soaked_by_rain(state, day, read, when_raining=when_raining)
 
 
-def soaked_by_rain(state: State, day: date, read: Reader, *, code: str | None = None) -> str | None:
+def soaked_by_rain(state: State, day: date, read: Reader, *, when_raining: bool = False) -> str | None:
     """The same by rain alone. What was typed for the day itself counts although the day is not over."""
-    return rain_soaks(known_weather(state, day), known_weather(state, day - timedelta(days=1)), read, code=code)
+    return rain_soaks(known_weather(state, day), known_weather(state, day - timedelta(days=1)), read,
+                      when_raining=when_raining)
 
 
-def rain_soaks(day: Weather | None, before: Weather | None, read: Reader, *, code: str | None = None) -> str | None:
+def rain_soaks(day: Weather | None, before: Weather | None, read: Reader, *, when_raining: bool = False) -> str | None:
     """Why the ground counts as soaked by the measured rain of a day and of the day before it."""
     today = _rain(day)
     total = today + _rain(before)
     if total >= SOAKING_RAIN_MM:
         return f"{read.rain(total)} of rain fell since yesterday; the ground is soaked."
-    if today > DRIZZLE_MM and code in DIVERT_WHILE_RAINING:
+    if today > DRIZZLE_MM and when_raining:
         return f"{read.rain(today)} of rain today; the code sends the water to the sewer when it rains."
     return None
 

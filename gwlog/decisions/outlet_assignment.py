@@ -47,11 +47,12 @@ class Hindrance:
     clause: str
 
 
-def closures(state: State, garden: Garden, cover_mm: float, read: Reader) -> dict[str, tuple[Hindrance, ...]]:
+def closures(state: State, garden: Garden, cover_mm: float, read: Reader,
+             by: str = "the code") -> dict[str, tuple[Hindrance, ...]]:
     """What shuts each basin, whatever the load: something seen there that is still open, thin cover, food that
     touches the soil.
 
-    `cover_mm`: the code's minimum. Something seen without a basin named shuts every basin.
+    `cover_mm`: the least cover, and `by` whom it is asked. Something seen without a basin named shuts every basin.
     """
     shut: dict[str, list[Hindrance]] = {name: [] for name in garden.basins}
     for seen in state.open_observations():
@@ -68,7 +69,7 @@ def closures(state: State, garden: Garden, cover_mm: float, read: Reader) -> dic
         if basin.cover_mm < cover_mm:
             shut[name].append(Hindrance(
                 "cover", "closed", name,
-                f"the cover at {name} is {thin(basin.cover_mm, cover_mm, read)}"))
+                f"the cover at {name} is {thin(basin.cover_mm, cover_mm, read, by)}"))
         if basin.fact.edible in TOUCHES_FOOD:
             shut[name].append(Hindrance(FOOD, "closed", name, not_allowed(basin.fact)))
     return {name: tuple(found) for name, found in shut.items()}
@@ -80,11 +81,11 @@ def not_allowed(basin: Basin) -> str:
     return f"{basin.name} grows {what}, for which graywater is not allowed"
 
 
-def thin(depth_mm: float, least_mm: float, read: Reader) -> str:
+def thin(depth_mm: float, least_mm: float, read: Reader, by: str = "the code") -> str:
     """How deep a cover below the code's least still is: “down to 1.8 in (the code asks for 2.0 in)”."""
     depth, least = read.length(depth_mm), read.length(least_mm)
-    return f"just under the {least} that the code asks for" if depth == least else \
-        f"down to {depth} (the code asks for {least})"
+    return f"just under the {least} that {by} asks for" if depth == least else \
+        f"down to {depth} ({by} asks for {least})"
 
 
 @dataclass(frozen=True, slots=True)

@@ -22,13 +22,16 @@ STRESS_FACTOR = 5.0
 1 + 5 x (share of the day's demand that is short). Working assumption, tried on gardens short of water: shared
 water keeps more plants alive than water that always goes to the same basin."""
 
-WILT_FROM, WILT_AT, WILT_PRICE = 0.85, 0.95, 15.0
+WILT_FROM, WILT_AT, WILT_PRICE = 0.90, 0.95, 60.0
 """A basin that ends a day near its wilting point costs besides: nothing up to the first share of its TAW, then
 rising as a square, WILT_PRICE times the weight of a litre of unmet need at the second. Working assumptions."""
 
 EARLY_SEWER = 0.1
 """How much dearer the sewer is on the first day than at the horizon: water in the ground today is surer than a
 load of next week. Working assumption."""
+
+SECOND_WALK = 2
+"""How many walks an outlet's second (or later) move of one day weighs: nobody likes to carry it twice."""
 
 FILLED_SHUT_DAYS = 1
 """Days after the one on which a basin was filled that make up its 24 hours of rest, in a plan of whole days."""
@@ -53,6 +56,11 @@ def wilt_price(deficit_l: float, taw_l: float) -> float:
 def sewer_price(weights: Weights, number: int, days: int) -> float:
     """The price of a litre to the sewer on day `number` of `days`."""
     return weights.sewer * (1.0 + EARLY_SEWER * (1.0 - number / days))
+
+
+def walks_of_day(moves: int) -> int:
+    """What so many moves of one outlet on one day weigh, in single walks."""
+    return moves if moves < 2 else 1 + SECOND_WALK * (moves - 1)
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,6 +127,7 @@ class PlanOutlet:
     """An open end: the basins within its reach, where it lies, its share of every garden load (0..1).
 
     `astray`: why no load may go to the garden while it lies there (a basin out of use, or out of its reach).
+    `moved`: it was moved already on the first day of the plan.
     """
 
     name: str
@@ -126,6 +135,7 @@ class PlanOutlet:
     at: str
     share: float = 1.0
     astray: str | None = None
+    moved: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +176,8 @@ class Totals(NamedTuple):
     """What a plan comes to [L], its moves, and its cost in litre-equivalents.
 
     `percolated_l`: beyond the leaching share and beyond what the rain alone would send below the roots.
-    `need`: the price of the unmet need and of basins near wilting, `sewer`: of the water sent there.
+    `need`: the price of the unmet need and of basins near wilting, `sewer`: of the water sent there; `walks`: the
+    moves with an outlet's second one of a day counted as SECOND_WALK.
     """
 
     percolated_l: float
@@ -177,6 +188,7 @@ class Totals(NamedTuple):
     cost: float
     need: float = 0.0
     sewer: float = 0.0
+    walks: int = 0
 
 
 class Bed:

@@ -6,9 +6,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from gwlog.clock import local_day
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD, closures
 from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet
-from gwlog.decisions.query import profile_of, reader_of
+from gwlog.decisions.query import asked_cover, profile_of
 from gwlog.water.basin import DRAINABLE_POROSITY
 
 if TYPE_CHECKING:
@@ -21,7 +22,7 @@ def beds_of(state: State, garden: Garden) -> tuple[PlanBasin, ...]:
 
     One that rests, or rested until some hour of today, is not used today.
     """
-    shut = closures(state, garden, profile_of(state).cover_mm.value, reader_of(state))
+    shut = closures(state, garden, *asked_cover(state))
     tomorrow = garden.today + timedelta(days=1)
     beds = []
     for name, basin in garden.basins.items():
@@ -44,7 +45,9 @@ def outlets_of(state: State, garden: Garden) -> tuple[PlanOutlet, ...]:
         reach = tuple(b for b in within if b in garden.basins and garden.basins[b].fact.edible not in TOUCHES_FOOD)
         astray = "is no longer in use" if lies not in garden.basins else \
             "is out of its reach" if lies not in within else None
-        outlets.append(PlanOutlet(name, reach, lies, share, astray))
+        since = state.outlet_at[name].since
+        moved = local_day(since, state.zone) == garden.today and since != state.outlets[name].happened_at
+        outlets.append(PlanOutlet(name, reach, lies, share, astray, moved))
     return tuple(outlets)
 
 

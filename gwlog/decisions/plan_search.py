@@ -13,6 +13,7 @@ from typing import Any, Literal, NamedTuple
 from gwlog.actions import Action, Hint
 from gwlog.decisions.plan_account import account
 from gwlog.decisions.plan_cost import (
+    SECOND_WALK,
     PlanBasin,
     PlanDay,
     PlanLoad,
@@ -22,6 +23,7 @@ from gwlog.decisions.plan_cost import (
     Weights,
     sewer_price,
 )
+from gwlog.decisions.plan_improve import FreeLoad, Memo, improved
 from gwlog.decisions.plan_table import BasinDay, BasinTable
 from gwlog.decisions.plan_ways import NOWHERE, Ways
 from gwlog.errors import BadInput
@@ -34,6 +36,9 @@ OF_A_KIND = 3
 
 WORK_LIMIT = 20_000
 """Arrangements looked at in one search; a large garden gets a narrower search instead of a longer wait."""
+
+IMPROVING = 30_000
+"""How often a basin is looked at, at most, in making the plan that was found better."""
 
 Way = Literal["sewer", "stay", "move"]
 Held = Literal["sewer", "stay", "move", "garden"]
@@ -72,8 +77,9 @@ class Found(NamedTuple):
 
 # The free loads' steps so far as a linked list, the latest first: (the earlier ones or None, arrangement or None).
 _Link = tuple[Any, tuple[int, ...] | None]
-# Score, arrangement (basin numbers by outlet), entries by basin, steps, what of the score the sewer made up.
-_State = tuple[float, tuple[int, ...], tuple[BasinDay, ...], _Link | None, float]
+# Score, arrangement (basin numbers by outlet), entries by basin, steps, what of the score the sewer made up, and the
+# outlets moved that day (as bits).
+_State = tuple[float, tuple[int, ...], tuple[BasinDay, ...], _Link | None, float, int]
 
 
 def check(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequence[PlanDay]) -> None:
@@ -124,10 +130,12 @@ class Search:
         # what no outlet can water costs every plan the same
         watered = [basin for basin in basins if basin.name in reached and basin.closed is None]
         self.ways = Ways([basin.name for basin in watered], outlets)
+        self.moved = sum(1 << number for number, outlet in enumerate(outlets) if outlet.moved)
         free = sum(load.must_sewer is None for day in days for load in day.loads)
         asked, self.width = width, min(width, max(1, WORK_LIMIT // max(1, free * self.ways.count)))
-        self.narrowed = self.width < asked
+        self.narrowed = self.width < asked or not self.ways.all
         self.tables = [BasinTable(basin, days, weights, rest, within_room) for basin in watered]
+        self.memo: Memo = [{} for _ in self.tables]
         self.start = tuple(
             table.entry(0, min(max(0.0, basin.deficit_l), table.taw), 0, basin.used_today_l)
             for table, basin in zip(self.tables, watered, strict=True)
@@ -146,14 +154,16 @@ class Search:
         free loads go, as an earlier plan has them.
         """
         days = self.days
-        states: list[_State] = [(sum([entry.ahead for entry in self.start]), self.ways.start, self.start, None, 0.0)]
+        states: list[_State] = [(sum([entry.ahead for entry in self.start]), self.ways.start, self.start, None, 0.0,
+                                 self.moved)]
         held, at_day, placed = first, 0, list(reversed(given))
+        loads_to_come: list[FreeLoad] = []
         for number, day in enumerate(days):
             loads = [load for load in day.loads if load.must_sewer is None]
             if not loads:
                 continue
             if number > at_day:
-                states = [(state[0], state[1], tuple([entry.on(number) for entry in state[2]]), state[3], state[4])
+                states = [(state[0], state[1], tuple([entry.on(number) for entry in state[2]]), state[3], state[4], 0)
                           for state in states]
                 at_day = number
             price = sewer_price(self.weights, number, len(days))
@@ -166,18 +176,26 @@ class Search:
                 if placed:
                     where = placed.pop()
                     held, only = (First("sewer"), only) if where is None else (GARDEN, frozenset((where,)))
+                left = None if limit is None else limit - (sum([e.water for e in self.start]) if number == 0 else 0.0)
+                loads_to_come.append(FreeLoad(number, load.litres, price * load.litres, left, day.may_move, allowed))
                 states = self._after(states, load.litres, price * load.litres, limit, day.may_move, only, held)
                 held = ANY
                 if not states:
                     return None
         best = min(states, key=_rank)
-        return Found(best[0], self._steps(best[3]))
-
-    def _steps(self, link: _Link | None) -> tuple[Step, ...]:
         chosen: list[tuple[int, ...] | None] = []
+        link = best[3]
         while link is not None:
             chosen.append(link[1])
             link = link[0]
+        chosen.reverse()
+        fixed = len(given) + (first != ANY)
+        better = improved(self.ways, self.start, loads_to_come, chosen, self.weights.move, self.moved, fixed, IMPROVING,
+                          self.memo)
+        return Found(best[0] - better.gain, self._steps(better.placed))
+
+    def _steps(self, placed: Sequence[tuple[int, ...] | None]) -> tuple[Step, ...]:
+        chosen = list(reversed(placed))
         steps = []
         for number, day in enumerate(self.days):
             for load in day.loads:
@@ -189,13 +207,13 @@ class Search:
                allowed: frozenset[tuple[str, ...]] | None, held: First) -> list[_State]:
         """Every state with the load placed in every way it can be, the best of them."""
         ways, per_move, fits = self.ways, self.weights.move, held.fits
-        found: dict[tuple[tuple[int, ...], tuple[BasinDay, ...]], _State] = {}
-        for score, at, beds, trail, spent in states:
+        found: dict[tuple[tuple[int, ...], tuple[BasinDay, ...], int], _State] = {}
+        for score, at, beds, trail, spent, moved in states:
             if held.way is None or held.way == "sewer":
-                key = (at, beds)
+                key = (at, beds, moved)
                 known = found.get(key)
                 if known is None or score + to_sewer < known[0] - TINY_L:
-                    found[key] = (score + to_sewer, at, beds, (trail, None), spent + to_sewer)
+                    found[key] = (score + to_sewer, at, beds, (trail, None), spent + to_sewer, moved)
             if held.way == "sewer" or (limit is not None and sum([e.water for e in beds]) + litres > limit + TINY_L):
                 continue
             for moves, target in ways.onward(at, beds, litres, may_move, held.fits):
@@ -204,7 +222,9 @@ class Search:
                 if allowed is not None and ways.named(target) not in allowed:
                     continue
                 parts = ways.parts(target, litres)
-                cost = score + per_move * moves
+                cost = score
+                if moves:
+                    cost += per_move * (moves.bit_count() + (SECOND_WALK - 1) * (moves & moved).bit_count())
                 after = list(beds)
                 for basin, part in parts:
                     if basin == NOWHERE:
@@ -218,10 +238,10 @@ class Search:
                     cost += given.ahead - before.ahead
                     after[basin] = given
                 else:
-                    key = (target, tuple(after))
+                    key = (target, tuple(after), moved | moves)
                     known = found.get(key)
                     if known is None or cost < known[0] - TINY_L:
-                        found[key] = (cost, target, key[1], (trail, target), spent)
+                        found[key] = (cost, target, key[1], (trail, target), spent, key[2])
         return _best(list(found.values()), self.width)
 
 

@@ -107,17 +107,26 @@ class BasinTable:
 class BasinDay:
     """A basin on one day: its deficit as the day opened, what it got since, and what lies ahead of it.
 
-    `ahead`: cost of this day and of drying out to the horizon, the deficit left there included.
+    `ahead`: cost of this day and of drying out to the horizon, the deficit left there included; reckoned when it is
+    first asked for.
     """
 
     __slots__ = ("ahead", "day", "deficit", "given", "later", "rest", "table", "water")
 
+    ahead: float
+
     def __init__(self, table: BasinTable, day: int, deficit: float, rest: int, water: float) -> None:
         self.table, self.day, self.deficit, self.rest, self.water = table, day, deficit, rest, water
         self.given: dict[float, BasinDay | None] = {}
-        self.later: dict[int, BasinDay] = {}
-        cost, end = table.run(day, len(table.days), deficit, water)
+        self.later: dict[int, tuple[BasinDay, float]] = {}
+
+    def __getattr__(self, name: str) -> float:
+        if name != "ahead":
+            raise AttributeError(name)
+        table = self.table
+        cost, end = table.run(self.day, len(table.days), self.deficit, self.water)
         self.ahead = cost + table.left * end
+        return self.ahead
 
     def give(self, litres: float) -> BasinDay | None:
         """The same basin with one more load in, or None when a hard limit or its rest forbids it."""
@@ -145,13 +154,18 @@ class BasinDay:
 
     def on(self, day: int) -> BasinDay:
         """The basin as a later day opens, when nothing more comes until then."""
+        return self.until(day)[0]
+
+    def until(self, day: int) -> tuple[BasinDay, float]:
+        """The same, and what the days up to then cost."""
         known = self.later.get(day)
         if known is None:
-            table = self.table
-            if day == self.day + 1:
-                _, end = table.run(self.day, day, self.deficit, self.water)
-                known = table.entry(day, end, self.rest - 1 if self.rest > 1 else self.rest)
-            else:
-                known = self.on(self.day + 1).on(day)
+            if not self.rest or day == self.day + 1:
+                cost, end = self.table.run(self.day, day, self.deficit, self.water)
+                known = self.table.entry(day, end, self.rest - 1 if self.rest > 1 else self.rest), cost
+            else:   # whether a rest is over is asked every morning
+                tomorrow, first = self.until(self.day + 1)
+                opened, cost = tomorrow.until(day)
+                known = opened, first + cost
             self.later[day] = known
         return known

@@ -12,6 +12,7 @@ from gwlog.water.rest import TINY_L
 ALL_ARRANGEMENTS = 40
 """Up to so many arrangements of the outlets all are looked at, else moves of one outlet and the best pairs."""
 
+SINGLES_PER_OUTLET = 4
 PAIRED_PER_OUTLET = 2
 MOST_PAIRED_OUTLETS = 12
 """More outlets than that are moved one at a time in a plan, beside those that have to go."""
@@ -30,6 +31,7 @@ class Ways:
         self.names, self.outlets = names, outlets
         self.reach = [sorted({numbers[name] for name in outlet.reach if name in numbers}) for outlet in outlets]
         self.start = tuple(NOWHERE if outlet.astray else numbers.get(outlet.at, NOWHERE) for outlet in outlets)
+        self.alike = [self.reach.index(reach) for reach in self.reach]
         self.portions = [outlet.share for outlet in outlets]
         total = 1
         for start, reach in zip(self.start, self.reach, strict=True):
@@ -37,7 +39,7 @@ class Ways:
         self.all = total <= ALL_ARRANGEMENTS
         self.paired = len(outlets) <= MOST_PAIRED_OUTLETS
         pairs = len(outlets) * (len(outlets) - 1) // 2 * PAIRED_PER_OUTLET**2 if self.paired else 0
-        self.count = total if self.all else 1 + sum(len(reach) for reach in self.reach) + pairs
+        self.count = total if self.all else 1 + sum(min(len(reach), SINGLES_PER_OUTLET) for reach in self.reach) + pairs
         self._parts: dict[tuple[Arrangement, float], tuple[tuple[int, float], ...]] = {}
         self._onward: dict[Arrangement, list[tuple[int, Arrangement]]] = {}
         self._named: dict[Arrangement, tuple[str, ...]] = {}
@@ -63,7 +65,10 @@ class Ways:
 
     def onward(self, at: Arrangement, beds: Sequence[BasinDay], litres: float, may_move: bool = True,
                fits: bool = False) -> list[tuple[int, Arrangement]]:
-        """(moves, arrangement) from here: staying first, then one move, then more. `fits`: see First."""
+        """(moved outlets, arrangement) from here: staying first, then one move, then more. `fits`: see First.
+
+        The moved outlets are bits: 1 the first, 2 the second, 4 the third.
+        """
         if not may_move:
             return [(0, at)]
         return self._everywhere(at) if self.all else self._few(at, beds, litres, fits)
@@ -72,8 +77,8 @@ class Ways:
         known = self._onward.get(at)
         if known is None:
             choices = [[here, *(b for b in reach if b != here)] for here, reach in zip(at, self.reach, strict=True)]
-            known = [(sum(a != b for a, b in zip(at, to, strict=True)), to) for to in product(*choices)]
-            known.sort(key=lambda way: way[0])
+            known = [(moved_bits(at, to), to) for to in product(*choices)]
+            known.sort(key=lambda way: way[0].bit_count())
             self._onward[at] = known
         return known
 
@@ -87,27 +92,36 @@ class Ways:
         base = self._mended(at, beds, litres, fits)
         found = [base] if base == at else [at, base]
         useful: list[list[int]] = []
-        for number, (here, reach) in enumerate(zip(base, self.reach, strict=True)):
-            gains = []
-            for basin in reach:
-                if basin != here:
-                    after = _given(beds[basin], self.portions[number] * litres, fits)
-                    if after is not None:
-                        found.append((*base[:number], basin, *base[number + 1:]))
-                        gains.append((after.ahead - beds[basin].ahead, basin))
-            gains.sort()
-            useful.append([basin for _, basin in gains[:PAIRED_PER_OUTLET]])
+        ranked: dict[tuple[int, float], list[int]] = {}
+        for number, here in enumerate(base):
+            key = (self.alike[number], self.portions[number])
+            best = ranked.get(key)
+            if best is None:
+                best = ranked[key] = self._most_useful(self.reach[number], beds, key[1] * litres, fits)
+            useful.append(own := [basin for basin in best if basin != here][:SINGLES_PER_OUTLET])
+            found += [(*base[:number], basin, *base[number + 1:]) for basin in own]
         for first in range(len(base)) if self.paired else ():
             for second in range(first + 1, len(base)):
-                for a in useful[first]:
-                    for b in useful[second]:
-                        moved = list(base)
-                        moved[first], moved[second] = a, b
-                        found.append(tuple(moved))
-        ways = [(sum([a != b for a, b in zip(at, to, strict=True)]), to) for to in found]
+                for a in useful[first][:PAIRED_PER_OUTLET]:
+                    for b in useful[second][:PAIRED_PER_OUTLET]:
+                        if a != b:
+                            moved = list(base)
+                            moved[first], moved[second] = a, b
+                            found.append(tuple(moved))
+        ways = [(moved_bits(at, to), to) for to in found]
         if base != at:
-            ways.sort(key=lambda way: way[0])
+            ways.sort(key=lambda way: way[0].bit_count())
         return ways
+
+    def _most_useful(self, reach: Sequence[int], beds: Sequence[BasinDay], litres: float, fits: bool) -> list[int]:
+        """The basins of a reach to which so much does most good, and as many as an outlet may lie at besides."""
+        gains = []
+        for basin in reach:
+            after = _given(beds[basin], litres, fits)
+            if after is not None:
+                gains.append((after.ahead - beds[basin].ahead, basin))
+        gains.sort()
+        return [basin for _, basin in gains[:SINGLES_PER_OUTLET + 1]]
 
     def _mended(self, at: Arrangement, beds: Sequence[BasinDay], litres: float, fits: bool) -> Arrangement:
         """The arrangement with the outlets moved whose basin does not take what it would get, where they can be.
@@ -146,6 +160,11 @@ class Ways:
                 mended[number] = best[1]
                 given[best[1]] = given.get(best[1], 0.0) + part
         return tuple(mended)
+
+
+def moved_bits(at: Arrangement, to: Arrangement) -> int:
+    """The outlets that lie elsewhere than before, as bits."""
+    return sum([1 << number for number, (here, there) in enumerate(zip(at, to, strict=True)) if here != there])
 
 
 def _given(bed: BasinDay, litres: float, fits: bool) -> BasinDay | None:

@@ -8,14 +8,12 @@ from typing import TYPE_CHECKING
 from gwlog.decisions.expected import usual_litres
 from gwlog.decisions.load_rules import LoadQuery
 from gwlog.errors import UnknownName
-from gwlog.journal.facts import Product, UsualLoad
+from gwlog.journal.facts import Product, Site, UsualLoad
 from gwlog.units import Reader
 
 if TYPE_CHECKING:
     from gwlog.reference.codes import Profile
     from gwlog.state import State
-
-GENERIC = "generic"
 
 
 def query_for(
@@ -50,14 +48,20 @@ def _product(state: State, usual: UsualLoad, name: str) -> Product:
 
 def profile_of(state: State) -> Profile:
     """The household's code profile; the generic one where its own is not in the table."""
-    return profile_named(state.site.code if state.site is not None else GENERIC)
+    return profile_at(state.site)
 
 
-def profile_named(code: str) -> Profile:
-    """The code profile of that id; the generic one where there is none."""
-    from gwlog.reference.codes import PROFILES
+def profile_at(site: Site | None) -> Profile:
+    """The code profile by which a dwelling as described is judged."""
+    from gwlog.reference.codes import held_by
 
-    return PROFILES.get(code) or PROFILES[GENERIC]
+    return held_by(site)
+
+
+def asked_cover(state: State) -> tuple[float, Reader, str]:
+    """The least cover [mm], in which units it is told, and who asks for it."""
+    profile = profile_of(state)
+    return profile.cover_mm.value, reader_of(state), profile.asked_by(profile.cover_mm)
 
 
 def reader_of(state: State) -> Reader:

@@ -25,8 +25,8 @@ Stage = Literal["soon", "due", "overdue"]
 Timing = Literal["at once", "that morning", "the evening before", "ahead of a load"]
 
 KINDS = (
-    "valve to sewer", "valve back", "rain or frost hold", "room gone", "move outlet", "rest over", "mulch due",
-    "leaching owed", "upkeep", "follow up", "product to assess", "yearly record",
+    "valve to sewer", "valve back", "rain or frost hold", "room gone", "move outlet", "other water", "rest over",
+    "mulch due", "leaching owed", "upkeep", "follow up", "product to assess", "yearly record",
 )
 
 

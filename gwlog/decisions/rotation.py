@@ -19,6 +19,7 @@ from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet, 
 from gwlog.decisions.plan_garden import beds_of, day_of, outlets_of
 from gwlog.decisions.plan_search import Bound, Search, check, search
 from gwlog.decisions.query import aim_of, reader_of
+from gwlog.decisions.shortage import Short, shortages
 from gwlog.decisions.steady import KEEP_GAIN, Decision, decide, held_by
 from gwlog.decisions.turns import Move, SewerLoad, Turn, narrowed_note, sewer_note, tell
 from gwlog.errors import BadInput
@@ -38,7 +39,8 @@ class Plan(NamedTuple):
     """The plan from `first` on. `steps`: each load's place in order; `moves`: the walks, `note`: what it cannot do.
 
     `why`: for each step what a gardener would say of it, the load itself first. `kept`: it follows an earlier plan.
-    `width`: states kept by the search. `at`: where the outlets lie now.
+    `width`: states kept by the search. `at`: where the outlets lie now. `short`: the basins that need other water in
+    the coming two weeks; none is told where no load is expected.
     """
 
     first: date
@@ -58,9 +60,10 @@ class Plan(NamedTuple):
     at: tuple[str, ...]
     supposed: WhatIf | None
     why: tuple[tuple[str, ...], ...]
+    short: tuple[Short, ...] = ()
 
     def as_json(self) -> dict[str, Any]:
-        """The plan for programs: turns, sewer, totals, in SI units."""
+        """The plan for programs: turns, sewer, totals, what is short of water, in SI units."""
         totals = self.totals
         return {
             "turns": [
@@ -75,6 +78,7 @@ class Plan(NamedTuple):
                 "percolated_l": round(totals.percolated_l, 3), "unmet_l": round(totals.unmet_l, 3),
                 "sewer_l": round(totals.sewer_l, 3), "moves": totals.moves, "cost": round(totals.cost, 3),
             },
+            "short": [one.as_json() for one in self.short],
         }
 
 
@@ -197,10 +201,11 @@ class Rotation:
         if what_if is not None:
             laid, at = self._supposing(laid, what_if, loads, days, at)
         decision, steps = self._steps(laid, at, weights, beds, outlets)
+        short = shortages(beds, outlets, laid, steps) if steps else ()
         shown = laid[:days]
         steps = tuple(step for step in steps if step.day < days)
         return self._told(shown, steps, [load for load in loads if load.day < garden.today + timedelta(days=days)],
-                          decision, weights or self.weights, beds, outlets, what_if)
+                          decision, weights or self.weights, beds, outlets, what_if)._replace(short=short)
 
     def _supposing(self, laid: tuple[PlanDay, ...], what_if: WhatIf, loads: Sequence[ExpectedLoad], days: int,
                    at: datetime) -> tuple[tuple[PlanDay, ...], datetime]:

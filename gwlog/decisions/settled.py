@@ -16,7 +16,7 @@ from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons, stronges
 from gwlog.decisions.outlet_assignment import Placing, closures, place
 from gwlog.decisions.plan_cost import PlanLoad, Step, Totals
 from gwlog.decisions.plan_garden import beds_of, day_of, outlets_of
-from gwlog.decisions.query import aim_of, profile_of, reader_of
+from gwlog.decisions.query import aim_of, asked_cover, profile_of, reader_of
 from gwlog.decisions.rotation import DAYS, Rotation
 from gwlog.decisions.steady import Decision
 from gwlog.decisions.turns import tell
@@ -70,7 +70,7 @@ class Settling:
 
     def _case(self, query: LoadQuery, garden: Garden, at: datetime) -> Case:
         profile = profile_of(self.state)
-        closed = closures(self.state, garden, profile.cover_mm.value, self.read)
+        closed = closures(self.state, garden, *asked_cover(self.state))
         placing = place(self.state, garden, query.volume_l, closed, self.read, root_zone_binds=self.aim != "garden")
         return Case(self.state, garden, query, self.read, profile, placing, local_day(at, self.state.zone))
 

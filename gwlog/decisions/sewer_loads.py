@@ -15,7 +15,7 @@ from gwlog.decisions.garden_rules import GARDEN_RULES, out_of_season, passed_lim
 from gwlog.decisions.ground import FrozenThen, rain_soaks
 from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons
 from gwlog.decisions.outlet_assignment import SHUT_BY
-from gwlog.decisions.query import GENERIC, profile_named, reader_of
+from gwlog.decisions.query import profile_at, reader_of
 
 if TYPE_CHECKING:
     from gwlog.decisions.exceptions import LoadException
@@ -119,10 +119,10 @@ class _Past:
     def _of_code(self, run: LoadRun) -> Iterator[tuple[str, str | None]]:
         state, read = self.state, self.read
         site = state.sites[max(0, bisect_right(self.sites, run.fact.happened_at) - 1)] if state.sites else None
-        profile = profile_named(site.code if site is not None else GENERIC)
+        profile = profile_at(site)
         day, before = run.weather
         if day is not None or before is not None:
-            yield "soaked ground", rain_soaks(day, before, read, code=profile.id)
+            yield "soaked ground", rain_soaks(day, before, read, when_raining=profile.when_raining)
         yield "frozen ground", self.frozen_then.at(run)
         yield "season", out_of_season(profile, run.day)
         total = self.sent + run.litres

@@ -11,6 +11,8 @@ from typing import NamedTuple
 
 from gwlog.clock import echo_day
 from gwlog.decisions.plan_cost import Bed, PlanBasin, PlanDay, PlanOutlet, Step, arranged, over_limit
+from gwlog.decisions.plan_search import WIDTH
+from gwlog.decisions.plan_ways import SINGLES_PER_OUTLET
 from gwlog.text import plural
 from gwlog.units import Reader
 from gwlog.water.rest import TINY_L
@@ -217,6 +219,7 @@ def sewer_note(expected_l: float, sewer_l: float, count: int, must_l: float, day
 
 
 def narrowed_note(width: int) -> str:
-    """That a garden is too large for the usual search."""
-    return (f"The garden is large for this search, which therefore followed {plural(width, 'way')} at a time instead "
-            "of 60: a cheaper plan may have been missed.")
+    """That a garden is too large for the usual search, and how the search was narrowed."""
+    return (f"The garden is large for this search. It followed {plural(width, 'way')} at a time (usually "
+            f"{WIDTH}), tried for each outlet the {SINGLES_PER_OUTLET} basins that gain most by a load, and then put "
+            "single stretches elsewhere as long as that saved something: a cheaper plan may have been missed.")

@@ -120,9 +120,9 @@ def _room_gone(look: Look, when: datetime, answer: Answer) -> Reminder:
 
 
 def _hold(look: Look) -> Iterator[Reminder]:
-    code = profile_of(look.state).id
+    raining = profile_of(look.state).when_raining
     for subject, observed, measured in (
-        ("rain", "soaked ground", lambda day: soaked_by_rain(look.state, day, look.read, code=code)),
+        ("rain", "soaked ground", lambda day: soaked_by_rain(look.state, day, look.read, when_raining=raining)),
         ("frost", "frozen ground", lambda day: frozen_by_cold(look.state, day, look.read)),
     ):
         found = _since(look, observed, measured)
@@ -197,7 +197,7 @@ def _open_to_garden(look: Look) -> bool:
 
 def _hold_ended(look: Look, since: datetime) -> datetime | None:
     """When the rain or frost was over for which the valve was turned to sewer; None when it was not for that."""
-    state, code, found = look.state, profile_of(look.state).id, []
+    state, raining, found = look.state, profile_of(look.state).when_raining, []
     for seen in state.observations.values():
         end = state.resolved.get(seen.id)
         if seen.observed in GROUND_SHUT and end is not None and seen.happened_at <= since + SAME_DAY \
@@ -205,7 +205,8 @@ def _hold_ended(look: Look, since: datetime) -> datetime | None:
             found.append(end.happened_at)
     turned = local_day(since, state.zone)
     spells: tuple[Callable[[date], str | None], ...] = (
-        lambda day: soaked_by_rain(state, day, look.read, code=code), lambda day: frozen_by_cold(state, day, look.read))
+        lambda day: soaked_by_rain(state, day, look.read, when_raining=raining),
+        lambda day: frozen_by_cold(state, day, look.read))
     for measured in spells:
         # Turned the evening before, by weather typed ahead, counts too.
         first = next((day for day in (turned, turned + timedelta(days=1)) if measured(day) is not None), None)

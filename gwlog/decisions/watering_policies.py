@@ -36,7 +36,7 @@ class Outlook:
 
     def __init__(self, outlets: Sequence[PlanOutlet], weights: Weights, width: int, rest: bool, fits: bool) -> None:
         self.outlets, self.weights, self.width, self.rest, self.fits = outlets, weights, width, rest, fits
-        self.start = self.at = tuple(outlet.at for outlet in outlets)
+        self.start = self.at = self.opened = tuple(outlet.at for outlet in outlets)
         self.number = 0
         self.beds: dict[str, Bed] = {}
         self.anchor: Bound | None = None
@@ -45,7 +45,7 @@ class Outlook:
     def prepare(self, number: int, beds: dict[str, Bed], at: tuple[str, ...],
                 ahead: Callable[[], tuple[PlanDay, ...]]) -> None:
         """Set it to the morning of day `number`."""
-        self.number, self.beds, self.at, self._ahead = number, beds, at, ahead
+        self.number, self.beds, self.at, self.opened, self._ahead = number, beds, at, at, ahead
 
     def days(self) -> tuple[PlanDay, ...]:
         """The coming days as they seem this morning."""
@@ -168,7 +168,8 @@ def _begin_week(look: Outlook) -> None:
 
 def _garden(look: Outlook, beds: Mapping[str, Bed],
             days: Sequence[PlanDay]) -> tuple[list[PlanBasin], list[PlanOutlet]]:
-    outlets = [PlanOutlet(o.name, o.reach, here, o.share) for o, here in zip(look.outlets, look.at, strict=True)]
+    outlets = [PlanOutlet(o.name, o.reach, here, o.share, moved=here != opened)
+               for o, here, opened in zip(look.outlets, look.at, look.opened, strict=True)]
     return [_as_planned(bed, days) for bed in beds.values()], outlets
 
 

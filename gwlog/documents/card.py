@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from gwlog import clock
 from gwlog.actions import Action, Hint
 from gwlog.decisions.rotation import DAYS
+from gwlog.decisions.told import first_word
 from gwlog.documents.render.drawing import arrow, shortened
 from gwlog.documents.render.paper import MM_PER_PT, Paper, paper_for
 from gwlog.documents.usual_loads import UsualLoadWay, usual_load_ways
@@ -90,6 +91,9 @@ class _Card:
     def _title(self) -> None:
         self._write(EDGE, "Before you start the washing machine", size=17, bold=True, wide=self.wide)
         self.sheet.gap(9)
+        first = first_word(self.site)
+        if first is not None:
+            self._sentences(EDGE, self.wide, (first,), self.sheet.y + 3 * LEAD)
 
     def _valve(self) -> None:
         sheet, half = self.sheet, (self.wide - 4) / 2

@@ -72,13 +72,16 @@ class Site(Fact):
     """The dwelling: `zone` of the entry is its time zone; the valve's position at the very start, if anybody said.
 
     `rain`: what a day without logged rain had, None as “normals where not logged”. `water_price_milli`: the price of
-    drinking water in thousandths of the `currency` per m3. `tap_water`: the lines of a water report, each as it was
-    written (“calcium_meq_l=2.4”).
+    drinking water in thousandths of the `currency` per m3. `code_edition`: the edition in which the code profile is
+    kept, None for the oldest. `system_answers`: what was answered of the system itself, as “question: answer”.
+    `local_rules`: the rules of the place, each a line of JSON. `tap_water`: the lines of a water report, each as it
+    was written (“calcium_meq_l=2.4”).
     """
 
     KIND: ClassVar[str] = "site"
-    ADDED_LATER: ClassVar[tuple[str, ...]] = ("rain", "water_price_milli", "currency", "monthly_tmean_mdegc",
-                                              "tap_water")
+    ADDED_LATER: ClassVar[tuple[str, ...]] = (
+        "rain", "water_price_milli", "currency", "monthly_tmean_mdegc", "code_edition", "system_answers", "local_rules",
+        "tap_water")
 
     name: str
     latitude_udeg: int
@@ -95,6 +98,9 @@ class Site(Fact):
     water_price_milli: int | None = None
     currency: str | None = None
     monthly_tmean_mdegc: tuple[int, ...] | None = None
+    code_edition: str | None = None
+    system_answers: tuple[str, ...] | None = None
+    local_rules: tuple[str, ...] | None = None
     tap_water: tuple[str, ...] | None = None
 
 

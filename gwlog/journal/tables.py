@@ -41,6 +41,7 @@ from gwlog.journal.columns import (
     OtherWaterWay,
     ProductKind,
     RainDays,
+    RuleLine,
     Twelve,
     TwelveMeans,
     Units,
@@ -136,6 +137,9 @@ class SiteRow(Entry, table=True):
     water_price_milli: int | None = whole(0, PRICE_MILLI, None)
     currency: str | None = word(default=None)
     monthly_tmean_mdegc: TwelveMeans | None = many(None)
+    code_edition: str | None = word(default=None)
+    system_answers: tuple[Name, ...] | None = many(None)
+    local_rules: tuple[RuleLine, ...] | None = many(None)
     tap_water: tuple[Line, ...] | None = many(None)
 
 

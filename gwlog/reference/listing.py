@@ -6,9 +6,13 @@ One row per figure, all of the same keys, ready for JSON. Imports the tables onl
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING
 
 from gwlog.errors import UnknownName
 from gwlog.reference.source import Cited, Sourced, assumed
+
+if TYPE_CHECKING:
+    from gwlog.reference.codes import Profile
 
 Row = dict[str, object]
 
@@ -29,8 +33,6 @@ _FIELDS: dict[str, tuple[str, str]] = {
     "boron_range": ("boron limit", "mg/L"),
     "acid_loving": ("acid-loving", ""),
     "edible": ("edible part", ""),
-    "limit_gal_per_day": ("daily limit", "gal/day"),
-    "limit_gal_per_occupant": ("daily limit per occupant", "gal/day"),
     "cover_mm": ("least cover", "mm"),
     "storage_h": ("longest storage", "h"),
     "laundry_gpcd": ("laundry expected per occupant", "gal/day"),
@@ -133,28 +135,46 @@ def _chemistry() -> Iterator[Row]:
 
 
 def _codes() -> Iterator[Row]:
-    from gwlog.reference.codes import MANUAL_HOLDS, PROFILES
-    from gwlog.reference.codes.california import CALIFORNIA_WASHER
+    from gwlog.reference.codes import MANUAL_HOLDS, PERMISSIONS, PROFILES
 
     for profile in PROFILES.values():
         document = Sourced(profile.place, profile.document, profile.edition, profile.sure)
         yield row(profile.id, "where it holds", profile.place, "", document)
-        for figure in _fields_of(profile.id, profile):
-            if figure["what"] == "daily limit" and profile.limit_below:
-                figure["what"] = "daily limit, to stay below"
-            yield figure
-        if profile is CALIFORNIA_WASHER:
+        yield row(profile.id, "edition of the profile", profile.as_of, "", document)
+        yield row(profile.id, "what comes first", PERMISSIONS[profile.permission], "",
+                  profile.condition("permit") or document)
+        if profile.until is not None:
+            yield row(profile.id, "in force until", profile.until.isoformat(), "", document)
+        yield from _volumes(profile)
+        yield from _fields_of(profile.id, profile)
+        if profile.id == "us-ca-washer":
             yield row(profile.id, "a manual holds", MANUAL_HOLDS.value, "", MANUAL_HOLDS)
+        if profile.unread:
+            yield row(profile.id, "may hold more", profile.unread, "", document)
+
+
+def _volumes(profile: Profile) -> Iterator[Row]:
+    """How many gallons a day a code speaks of, and what that figure is."""
+    names = {"limit a day": "daily limit", "average": "average of the days", "design flow": "flow it is sized for",
+             "open question": "strictest daily limit known"}
+    for told in (profile.limit, profile.told_volume):
+        if told is not None and told.kind in names:
+            yield row(profile.id, names[told.kind] + (", to stay below" if told.below else ""), told.value, told.unit,
+                      told)
+    if profile.flow_per_bedroom is not None:
+        yield row(profile.id, "added by each bedroom past the second", profile.flow_per_bedroom.value, "gal/day",
+                  profile.flow_per_bedroom)
 
 
 def _conditions() -> Iterator[Row]:
-    from gwlog.reference.codes import EVIDENCE, PROFILES
+    from gwlog.reference.codes import EVIDENCE, KINDS, PROFILES
 
     for profile in PROFILES.values():
         for condition in profile.conditions:
             yield {
                 **row(profile.id, condition.id, condition.text, "", condition),
-                "evidence": condition.evidence, "evidence_is": EVIDENCE[condition.evidence],
+                "kind": condition.kind, "kind_is": KINDS[condition.kind],
+                "evidence": condition.evidence, "evidence_is": EVIDENCE[condition.evidence], "mind": condition.mind,
             }
 
 
@@ -193,7 +213,7 @@ def _laundry() -> Iterator[Row]:
         name, occupants = plural(bedrooms, "bedroom"), code.occupants_by_bedrooms(bedrooms)
         yield row(name, "occupants the code expects", occupants, "", code.FURTHER_BEDROOM_OCCUPANTS)
         yield row(name, "laundry water the code expects", code.laundry_discharge_gal(occupants), "gal/day",
-                  code.CALIFORNIA_WASHER.laundry_gpcd)
+                  code.LAUNDRY_GPCD)
 
 
 def _upkeep() -> Iterator[Row]:

@@ -9,8 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Generic, Literal, Protocol, TypeVar
 
-Sure = Literal["read", "memory", "assumption", "common practice"]
-SURE: tuple[Sure, ...] = ("read", "memory", "assumption", "common practice")
+Sure = Literal["read", "copy", "memory", "household", "assumption", "common practice"]
+SURE: tuple[Sure, ...] = ("read", "copy", "memory", "household", "assumption", "common practice")
 
 ASSUMED = "working assumption"
 """The source named beside a figure that has none: chosen here, on the safe side where there is one."""
@@ -28,8 +28,9 @@ T_co = TypeVar("T_co", covariant=True)
 class Sourced(Generic[T_co]):
     """A value with its source. `edition` is a year or a revision, empty where the source has none.
 
-    `sure`: read in the document; from memory, agreeing with other sources or its own arithmetic; a working
-    assumption without source; or common practice without source.
+    `sure`: read in the document; read in a copy, or on an official page that restates it; from memory, agreeing with
+    other sources or its own arithmetic; stated by the household with its citation; a working assumption without
+    source; or common practice without source.
     """
 
     value: T_co

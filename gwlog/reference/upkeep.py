@@ -14,7 +14,7 @@ INSPECTION_TABLE = "California Plumbing Code / Uniform Plumbing Code, graywater 
 DESIGN_MANUAL = "utility design manual for laundry-to-landscape systems"
 NSW = "New South Wales Guideline for greywater in single households"
 WA_CODE = "Western Australia Code of Practice for the Reuse of Greywater"
-OREGON_REPORT = "Oregon Administrative Rules 340-053-0110"
+OREGON_REPORT = "Oregon Administrative Rules 340-053-0110(1)(a)(C), where a report in time waives or cuts the fee"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -95,7 +95,8 @@ CLEAN_FILTER = UpkeepDefault(
     INSPECTION_TABLE, "", "memory")
 
 KEEP_COVER = Sourced("as needed", f"{INSPECTION_TABLE}: keep the cover, no ponding", "", "memory")
-KEEP_RECORDS_YEARS = Sourced(5, "Colorado 5 CCR 1002-86, 86.14; taken as a useful default", "", "read")
+KEEP_RECORDS_YEARS = Sourced(
+    5, "Colorado 5 CCR 1002-86, 86.14, of category C2 over 2,000 gal/day; taken as a useful default", "", "read")
 
 COVER_ON_DRAINED_SOIL_IN = Sourced((3.0, 4.0), "Iowa State University Extension, mulch depth", "", "read")
 COVER_ON_HEAVY_SOIL_IN = Sourced((2.0, 3.0), "Iowa State University Extension, mulch depth", "", "read")

@@ -55,8 +55,8 @@ def _settled(fact: Fact, state: State, site_file: SiteFile, in_force: datetime) 
     """A draft as it would be appended at `in_force`; what the file leaves out is filled in from the logbook."""
     fact = replace(fact, happened_at=in_force)
     in_file = {name_of(other) for other in site_file.facts if isinstance(other, (Basin, Product))}
-    if isinstance(fact, Site) and fact.valve == "unknown":
-        fact = replace(fact, valve=state.sites[0].valve)
+    if isinstance(fact, Site):
+        fact = _kept_by_the_logbook(fact, state, site_file)
     elif isinstance(fact, Basin):
         basin = state.basins.get(fact.name)
         in_use = basin is not None and basin.active
@@ -76,6 +76,22 @@ def _settled(fact: Fact, state: State, site_file: SiteFile, in_force: datetime) 
         load = state.usual_loads.get(fact.name)
         if load is not None:
             fact = replace(fact, products=_kept(load.products, fact.products, in_file))
+    return fact
+
+
+def _kept_by_the_logbook(fact: Site, state: State, site_file: SiteFile) -> Site:
+    """A site with the valve of the start, and with the edition of its code profile that is kept until one is said."""
+    from gwlog.reference.codes import editions
+
+    if fact.valve == "unknown":
+        fact = replace(fact, valve=state.sites[0].valve)
+    site = state.site
+    if site is None or site.code != fact.code:
+        return fact
+    known = editions(site.code)
+    kept = site.code_edition if site.code_edition in known else next(iter(known), None)
+    if not site_file.edition_given or fact.code_edition == kept:
+        fact = replace(fact, code_edition=site.code_edition)
     return fact
 
 

@@ -6,12 +6,16 @@ Names are found whatever their case and are put into the spelling of the table t
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import TYPE_CHECKING
 
 from gwlog.clock import local_day
 from gwlog.setup.faults import Faults, nearest
 from gwlog.setup.keys import CLIMATE, tap_water_table
 from gwlog.setup.read_table import Entry, read_table
 from gwlog.setup.rules import never_comes
+
+if TYPE_CHECKING:
+    from gwlog.reference.codes.local_rules import LocalRule
 
 Entries = dict[str, list[Entry]]
 
@@ -27,6 +31,10 @@ def check(entries: Entries, now: datetime, faults: Faults) -> None:
     for kind, listing in entries.items():
         if kind != "site":
             _twins(kind, listing, faults)
+    if sites:
+        _edition(sites[0], faults)
+        for rule in entries["local_rule"]:
+            _local_rule(rule, sites[0], faults)
     for basin in entries["basin"]:
         _started(basin, since, now, sites, faults)
         _planted(basin, now, sites, faults)
@@ -72,6 +80,45 @@ def _climate(climate: Entry, faults: Faults) -> None:
     elif "eto_zone" not in spelt and "monthly_eto" not in spelt:
         faults.add(climate.path, "no reference evapotranspiration",
                    "eto_zone = 1 to 18, or monthly_eto_in or monthly_eto_mm = twelve numbers would be accepted")
+
+
+def _edition(site: Entry, faults: Faults) -> None:
+    """The edition has to be one in which the chosen profile is held."""
+    from gwlog.reference.codes import editions
+
+    code, edition = site.get("code"), site.get("code_edition")
+    known = editions(code) if code is not None else ()
+    if edition is None or code is None or edition in known:
+        return
+    faults.add(site.at("code_edition"), f"no edition in which {code} is held",
+               f"{' or '.join(f'“{one}”' for one in known)} would be accepted, or leave the key out")
+    site.faulty.add("code_edition")
+    del site.values["code_edition"]
+
+
+def _local_rule(entry: Entry, site: Entry, faults: Faults) -> None:
+    """A rule of the place asks for something, and never for less than the code does."""
+    from gwlog.reference.codes import PROFILES, held
+    from gwlog.reference.codes.local_rules import looser
+
+    if not any(key in entry.spelt for key in ("limit", "cover", "months", "text")):
+        faults.add(entry.path, "it asks for nothing",
+                   "limit_gal or limit_l, cover_in or cover_mm, months or text would be accepted")
+        return
+    code = site.get("code")
+    if code is None or entry.get("name") is None or entry.get("source") is None:
+        return
+    profile = held(code, site.get("code_edition") or PROFILES[code].as_of)
+    for key, wrong, accepted in looser(profile, local_rule(entry), site.get("occupants") or 1):
+        faults.add(entry.at(key), wrong, accepted)
+
+
+def local_rule(entry: Entry) -> LocalRule:
+    """A rule of the place as it is kept."""
+    from gwlog.reference.codes.local_rules import LocalRule
+
+    return LocalRule(entry.get("name"), entry.get("source"), entry.get("limit"), entry.get("cover"),
+                     entry.get("months"), entry.get("text"))
 
 
 def _declared(entries: Entries, kind: str) -> dict[str, str]:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from gwlog.journal.facts import Basin, Fact, OutletMove, PlannedLoad, Product, Site, UsualLoad, Washer
+from gwlog.reference.codes.local_rules import rules_of
 from gwlog.setup.compare import differing, in_force_by_name, is_active, name_of
 from gwlog.setup.show import degrees, exact
 from gwlog.state import State
@@ -33,6 +34,8 @@ _WORDS = {
     "eto_zone": "ETo zone", "monthly_eto_um": "monthly ETo", "monthly_rain_um": "monthly rain", "depletion_milli":
     "depletion fraction", "at_x_mm": "place, x", "at_y_mm": "place, y", "basin": "lies at", "sodium_mg":
     "sodium per load", "dose_mg": "one dose", "water_price_milli": "water price",
+    "code_edition": "edition of the code profile", "system_answers": "the system itself",
+    "local_rules": "rules of the place",
 }
 
 
@@ -97,6 +100,8 @@ def _value(name: str, value: object, system: System) -> str:
         return value.isoformat()
     if isinstance(value, int):
         return _amount(name, value, system)
+    if name == "local_rules" and isinstance(value, tuple):
+        return listed([f"“{rule.name}”" for rule in rules_of(value)])
     if name == "tap_water" and isinstance(value, tuple):
         return listed(report_words(value)) or "none"
     if isinstance(value, tuple):

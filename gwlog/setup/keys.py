@@ -6,6 +6,7 @@ per m3 for prices.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -15,7 +16,7 @@ from gwlog.units import LITRES_PER_CCF, LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FO
 
 Kind = Literal[
     "name", "text", "choice", "whole", "number", "flag", "day", "days", "wall", "zone", "names", "choices",
-    "months", "interval", "rule", "length", "area", "volume", "monthly", "means", "position", "table", "price",
+    "months", "interval", "rule", "length", "area", "volume", "monthly", "means", "position", "table", "price", "code",
     "dose", "label", "report",
 ]
 
@@ -83,6 +84,21 @@ class Table:
         return {spelling: key for key in self.keys for spelling in key.spellings}
 
 
+def _asked() -> Iterator[Key]:
+    """What is asked of the system itself."""
+    from gwlog.reference.codes.system import QUESTIONS, YES_NO
+
+    for one in QUESTIONS.values():
+        if one.unit:
+            yield Key(one.key, "length", one.words, low=0, high=100_000)
+        elif not one.answers:
+            yield Key(one.key, "whole", one.words, low=1, high=50)
+        elif one.answers == YES_NO:
+            yield Key(one.key, "flag", one.words)
+        else:
+            yield Key(one.key, "choice", one.words, choices=one.answers)
+
+
 def _name(meaning: str) -> Key:
     return Key("name", "name", meaning, required=True)
 
@@ -90,7 +106,7 @@ def _name(meaning: str) -> Key:
 @lru_cache(maxsize=1)
 def tables() -> dict[str, Table]:
     """The tables of a site file by name, in the order in which they are shown."""
-    from gwlog.reference.codes import PROFILES
+    from gwlog.reference.codes import OFFERED
     from gwlog.reference.soils import SOILS, TEXTURES
 
     listing = (
@@ -100,7 +116,8 @@ def tables() -> dict[str, Table]:
             Key("latitude", "number", "degrees, south negative", required=True, low=-66.0, high=66.0),
             Key("units", "choice", "units of screens and of bare numbers", required=True, choices=facts.UNITS),
             Key("occupants", "whole", "people living there", required=True, low=1, high=50),
-            Key("code", "choice", "profile of the local code", required=True, choices=tuple(PROFILES)),
+            Key("code", "code", "profile of the local code", required=True, choices=OFFERED),
+            Key("code_edition", "text", "edition of the profile; left out: the newest, or the one that is kept"),
             Key("aim", "choice", "give plants what they use, or keep the water on the land", choices=facts.AIMS),
             Key("valve", "choice", "where the valve stands at the start; left out: nobody has said",
                 choices=facts.VALVE),
@@ -112,6 +129,15 @@ def tables() -> dict[str, Table]:
                                   "the usual", choices=facts.RAIN_DAYS),
             Key("climate", "table", "the climate's normals", required=True),
             Key("tap_water", "table", "what a water report says of the tap water; left out: not known"),
+        )),
+        Table("system", False, tuple(_asked())),
+        Table("local_rule", True, (
+            _name("what the rule of the place is called"),
+            Key("source", "text", "where it stands, such as a city's ordinance and its section", required=True),
+            Key("limit", "volume", "the most that may go out a day", low=1000, high=1e7),
+            Key("cover", "length", "the least cover", low=10, high=1000),
+            Key("months", "months", "the only months of use, 1-12"),
+            Key("text", "text", "what it asks for besides, in words"),
         )),
         Table("person", True, (_name("somebody who writes in the logbook"),)),
         Table("washer", True, (

@@ -12,6 +12,7 @@ from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
+from gwlog.clock import local_day
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Fact
 from gwlog.setup.cross_checks import Entries, check
@@ -34,6 +35,7 @@ class SiteFile:
 
     `facts`: drafts (id 0), references first, in force from the start of `since` (local day in `zone`).
     `since_given`: whether the file says it. `started_given`: the basins whose `started` the file says.
+    `edition_given`: whether the file says the edition of the code profile.
     `warnings`: sentences to show; nothing in them keeps the file from being used.
     """
 
@@ -42,6 +44,7 @@ class SiteFile:
     since: date
     since_given: bool
     started_given: frozenset[str]
+    edition_given: bool
     warnings: tuple[str, ...]
 
 
@@ -81,7 +84,7 @@ def read_site_file(text: str, *, now: datetime) -> SiteFile:
     return SiteFile(
         tuple(made), site.get("timezone"), site.get("since"), "since" in site.spelt,
         frozenset(basin.get("name") for basin in entries["basin"] if "started" in basin.spelt),
-        tuple(warnings_of(made, entries)),
+        "code_edition" in site.spelt, tuple(warnings_of(made, entries, local_day(now, site.get("timezone")))),
     )
 
 

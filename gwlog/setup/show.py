@@ -13,6 +13,9 @@ from gwlog.actions import Action, Hint
 from gwlog.clock import local_day, wall
 from gwlog.errors import BadInput
 from gwlog.journal.facts import CONTENTS, Basin, Outlet, PlannedLoad, Product, Site, UsualLoad
+from gwlog.reference.codes import OFFERED, held_by
+from gwlog.reference.codes.local_rules import rules_of
+from gwlog.reference.codes.system import QUESTIONS, YES_NO, answers_of
 from gwlog.setup.keys import SUFFIXES, ZERO
 from gwlog.setup.rules import never_comes
 from gwlog.state import State
@@ -38,6 +41,8 @@ def show(state: State) -> str:
                        hint=Hint("Describe the place first: ", Action("init", file="SITE.toml")))
     page = _Page(state.site.units)
     _site(page, state, state.site)
+    _system(page, state.site)
+    _local_rules(page, state.site)
     for person in state.people.values():
         if person.active:
             page.heading("[[person]]")
@@ -182,6 +187,7 @@ def _site(page: _Page, state: State, site: Site) -> None:
     page.text("units", site.units)
     page.plain("occupants", site.occupants)
     page.text("code", site.code)
+    page.text("code_edition", held_by(site).as_of if site.code in OFFERED else site.code_edition)
     page.text("aim", site.aim)
     page.text("valve", None if site.valve == "unknown" else site.valve)
     page.plain("since", first_day(state))
@@ -211,6 +217,35 @@ def _is_number(value: str) -> bool:
     except ValueError:
         return False
     return True
+
+
+def _system(page: _Page, site: Site) -> None:
+    answers = answers_of(site.system_answers)
+    if not answers:
+        return
+    page.heading("[system]")
+    for key, answer in answers.items():
+        question = QUESTIONS[key]
+        if question.unit:
+            page.quantity(key, "length", int(answer))
+        elif not question.answers:
+            page.plain(key, answer)
+        elif question.answers == YES_NO:
+            page.flag(key, answer == "yes")
+        else:
+            page.text(key, answer)
+
+
+def _local_rules(page: _Page, site: Site) -> None:
+    for rule in rules_of(site.local_rules):
+        page.heading("[[local_rule]]")
+        page.text("name", rule.name)
+        page.text("source", rule.source)
+        page.quantity("limit", "volume", rule.limit_ml)
+        page.quantity("cover", "length", rule.cover_mm)
+        if rule.months is not None:
+            page.plain("months", f"[{', '.join(str(month) for month in rule.months)}]")
+        page.text("text", rule.text)
 
 
 def _basin(page: _Page, basin: Basin) -> None:

@@ -21,7 +21,7 @@ from gwlog.journal.facts import (
     UsualLoad,
     Washer,
 )
-from gwlog.setup.cross_checks import Entries
+from gwlog.setup.cross_checks import Entries, local_rule
 from gwlog.setup.read_table import Entry
 
 ASSUMED_ROOT_DEPTH_MM = 600
@@ -41,7 +41,7 @@ def facts_of(entries: Entries) -> list[Fact]:
     common: dict[str, Any] = {
         "happened_at": day_start(since, site.get("timezone")), "zone": site.get("timezone"),
     }
-    made: list[Fact] = [_site(site, common)]
+    made: list[Fact] = [_site(site, entries, common)]
     made += [Person(name=person.get("name"), **common) for person in entries["person"]]
     made += [_washer(washer, common) for washer in entries["washer"]]
     made += [_basin(basin, since, common) for basin in entries["basin"]]
@@ -53,7 +53,11 @@ def facts_of(entries: Entries) -> list[Fact]:
     return made
 
 
-def _site(site: Entry, common: dict[str, Any]) -> Site:
+def _site(site: Entry, entries: Entries, common: dict[str, Any]) -> Site:
+    from gwlog.reference.codes import PROFILES
+    from gwlog.reference.codes.local_rules import line_of
+
+    rules = tuple(line_of(local_rule(rule)) for rule in entries["local_rule"])
     climate: Entry = site.get("climate")
     return Site(
         name=site.get("name"), latitude_udeg=round(site.get("latitude") * 1e6), units=site.get("units"),
@@ -63,8 +67,23 @@ def _site(site: Entry, common: dict[str, Any]) -> Site:
         monthly_tmean_mdegc=climate.get("monthly_tmean"),
         softened_water=bool(site.get("softened_water")), rain=site.get("rain"),
         water_price_milli=site.get("water_price"), currency=site.get("currency"),
+        code_edition=site.get("code_edition") or PROFILES[site.get("code")].as_of,
+        system_answers=_answers(entries), local_rules=rules or None,
         tap_water=_report(site.get("tap_water")), **common,
     )
+
+
+def _answers(entries: Entries) -> tuple[str, ...] | None:
+    """What was answered of the system itself, question by question; None where nothing was."""
+    from gwlog.reference.codes.system import QUESTIONS, line_of
+
+    answers = entries["system"][0].values if entries["system"] else {}
+    lines = []
+    for key in QUESTIONS:
+        answer = answers.get(key)
+        if answer is not None:
+            lines.append(line_of(key, ("yes" if answer else "no") if isinstance(answer, bool) else str(answer)))
+    return tuple(lines) or None
 
 
 def _report(report: Entry | None) -> tuple[str, ...] | None:

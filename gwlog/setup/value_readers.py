@@ -62,6 +62,17 @@ def _choice(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> st
     return None
 
 
+def _code(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> str | None:
+    """The id of a code profile; one that is not offered, or no longer, is refused with the reason."""
+    from gwlog.reference.codes import refused
+
+    wrong = refused(one_line(raw).casefold()) if isinstance(raw, str) else None
+    if wrong is None:
+        return _choice(raw, key, spelling, path, faults)
+    faults.add(path, wrong.rstrip("."), f"{', '.join(key.choices)} would be accepted")
+    return None
+
+
 def _whole(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> int | None:
     if type(raw) is not int:
         faults.add(path, "not a whole number", f"{_span(key.low, key.high)} would be accepted")
@@ -292,6 +303,6 @@ READERS: dict[str, Reader] = {
     "day": _day, "days": _days, "wall": _wall, "zone": _zone, "names": _names, "choices": _choices,
     "months": _months, "interval": _interval, "rule": _rule, "length": _quantity, "area": _quantity,
     "volume": _quantity, "price": _quantity, "monthly": _monthly, "means": _means,
-    "position": _position, "table": _table,
+    "position": _position, "table": _table, "code": _code,
     "dose": _quantity, "label": _label, "report": _report,
 }

@@ -6,9 +6,12 @@ None of them keeps the file from being used.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from statistics import median
 
+from gwlog.decisions.query import profile_at
 from gwlog.journal.facts import RAIN_AS_LOGGED, Basin, Fact, Outlet, Site, UpkeepTask, UsualLoad, Washer
+from gwlog.setup.code_warnings import code_warnings
 from gwlog.setup.cross_checks import Entries
 from gwlog.setup.keys import NEVER
 from gwlog.setup.read_table import Entry
@@ -24,14 +27,15 @@ FROST_LATITUDE = 40.0
 """From how far north or south the ground may freeze where nothing more is known [degrees]. Working assumption."""
 
 
-def warnings_of(facts: Sequence[Fact], entries: Entries) -> list[str]:
+def warnings_of(facts: Sequence[Fact], entries: Entries, today: date) -> list[str]:
     """Warnings about a file without faults, the most important first."""
     site = next(fact for fact in facts if isinstance(fact, Site))
     basins = [fact for fact in facts if isinstance(fact, Basin)]
     outlets = [fact for fact in facts if isinstance(fact, Outlet)]
     system: System = "metric" if site.units == "metric" else "us"
     reader = Reader(system)
-    found = _missing(site, basins, outlets, any(isinstance(fact, Washer) for fact in facts))
+    found = [*code_warnings(site, today)]
+    found += _missing(site, basins, outlets, any(isinstance(fact, Washer) for fact in facts))
     found += oddities(tap_water(site.tap_water, site.softened_water))
     load_l = _usual_litres(facts)
     for basin, entry in zip(basins, entries["basin"], strict=True):
@@ -84,8 +88,6 @@ def _usual_litres(facts: Sequence[Fact]) -> float | None:
 def _basin(
     basin: Basin, entry: Entry, site: Site, outlets: list[Outlet], load_l: float | None, reader: Reader,
 ) -> list[str]:
-    from gwlog.reference.codes import PROFILES
-
     found = []
     name = f"Basin “{basin.name}”"
     spec = spec_in_setup(basin)
@@ -102,7 +104,7 @@ def _basin(
         found.append(
             f"{name} holds a root crop, and {listed([f'“{o.name}”' for o in reached])} can reach it: graywater must "
             "not go to root crops. Leave the basin out of the outlet's reaches.")
-    least = PROFILES[site.code].cover_mm.value
+    least = profile_at(site).cover_mm.value
     if basin.mulch_mm < int(least):
         found.append(
             f"{name} has {reader.length(basin.mulch_mm)} of mulch; {site.code} asks for at least "
@@ -130,9 +132,7 @@ def _assumed(basin: Basin, entry: Entry, name: str, reader: Reader) -> list[str]
 
 
 def _upkeep(site: Site, tasks: list[UpkeepTask]) -> list[str]:
-    from gwlog.reference.codes import PROFILES
-
-    known = {default.name for default in PROFILES[site.code].upkeep}
+    known = {default.name for default in profile_at(site).upkeep}
     return [
         f"Upkeep “{task.name}” is set to never, but {site.code} brings no task of that name."
         for task in tasks if task.every == NEVER and task.name not in known

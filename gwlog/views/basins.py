@@ -10,6 +10,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
+from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.text import plural
 from gwlog.units import Reader
@@ -17,6 +18,7 @@ from gwlog.views.salts import basin_json, soil_facts
 
 if TYPE_CHECKING:
     from gwlog.decisions.basin_words import BasinWord
+    from gwlog.decisions.shortage import Short
     from gwlog.water.garden import BasinNow
 
 STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌",
@@ -36,6 +38,7 @@ class BasinView:
     usual_load_l: float
     today: date
     reader: Reader
+    short: Short | None = None
 
     @property
     def name(self) -> str:
@@ -120,7 +123,16 @@ class BasinView:
         if self.never:
             why = f": {self.word.why}" if self.word.why else ""
             return words + why + (f"; {OTHER_WATER}" if self.word.needs_other_water else "")
-        return f"{words}, room {self.room}" + (f", {self.turn}" if self.turn else "")
+        return f"{words}, room {self.room}" + (f", {self.turn}" if self.turn else "") + (
+            f"; {self.other_water}" if self.short else "")
+
+    @property
+    def other_water(self) -> str:
+        """What it needs of other water and from when; empty where the plan cures its thirst."""
+        if self.short is None:
+            return ""
+        return (f"short from {clock.echo_day(self.short.first)}: "
+                f"{self.reader.volume(self.short.other_water_l)} of other water in two weeks")
 
     def gauge(self, width: int) -> str:
         """The root zone as a bar of `width` cells: full cells are water that is there, light ones what is missing.
@@ -164,6 +176,7 @@ class BasinView:
             ("limits", f"soaks in {volume(basin.allowance_left_l)} more today of {volume(basin.allowance_l_per_day)}; "
                        f"mulch holds {volume(basin.surge_room_l)} at once; roots {volume(basin.root_room_l)}"),
             *([("turn", self.turn.removeprefix("turn "))] if self.turn else []),
+            *([("short", self.other_water.removeprefix("short "))] if self.short else []),
             *([("mind", OTHER_WATER)] if self.never and self.word.needs_other_water else []),
             ("came", f"{volume(basin.used_today_l)} today; sank past the roots in 30 days: "
                      f"{volume(basin.percolated_30d_l)}"),
@@ -187,8 +200,8 @@ class BasinView:
                           f"{self.reader.length(basin.growth.root_depth_on(day))} down")]
         if basin.spec.share < 1.0:
             beside = self.reader.volume(basin.beside_30d_l)
-            rows.append(("", f"of what comes about {_percent(basin.spec.share)} reaches them; beside them went {beside} "
-                             "in 30 days"))
+            rows.append(("", f"of what comes about {_percent(basin.spec.share)} reaches them; beside them went "
+                             f"{beside} in 30 days"))
         return rows
 
     @property
@@ -212,7 +225,9 @@ class BasinView:
             "planted": basin.fact.planted.isoformat() if basin.fact.planted else None,
             "age_days": (self.today - basin.fact.planted).days if basin.fact.planted else None,
             "roots_share": round(basin.spec.share, 4),
-            "root_depth_mm": round(basin.growth.root_depth_on(self.today)), "beside_30d_l": round(basin.beside_30d_l, 3),
+            "root_depth_mm": round(basin.growth.root_depth_on(self.today)),
+            "beside_30d_l": round(basin.beside_30d_l, 3),
+            "short": self.short.as_json() if self.short else None,
             **basin_json(basin),
         }
 
@@ -226,7 +241,12 @@ def basin_views(home: Household) -> list[BasinView]:
         lying.setdefault(home.state.outlet_at[outlet].basin, []).append(outlet)
     garden = home.garden
     words = basin_words(home.state, garden, home.advice.loads)
-    return [BasinView(basin, words[name], tuple(lying.get(name, ())), garden.usual_load_l, garden.today, home.reader)
+    try:
+        short = {one.basin: one for one in home.plan.short}
+    except BadInput:
+        short = {}
+    return [BasinView(basin, words[name], tuple(lying.get(name, ())), garden.usual_load_l, garden.today, home.reader,
+                      short.get(name))
             for name, basin in garden.basins.items()]
 
 

@@ -21,7 +21,7 @@ ABOUT = {
     "classes": "plant factors for whole classes of plants",
     "climate": "reference evapotranspiration (ETo) in California's 18 zones",
     "chemistry": "salt, sodium and boron in the water",
-    "codes": "limits of the code profiles; check your local code",
+    "codes": "limits and editions of the code profiles; check your local code",
     "conditions": "what each code profile asks for, and what can show it",
     "setbacks": "how far from walls, wells and neighbours; check your local code",
     "laundry": "what washing machines use",
@@ -30,6 +30,8 @@ ABOUT = {
 }
 SURE = {
     "read": "read in the document",
+    "copy": "read in a copy, or on an official page that restates it",
+    "household": "stated by the household",
     "memory": "from memory, in agreement with other sources",
     "assumption": "an assumption made here",
     "common practice": "common practice, without a document",
@@ -109,6 +111,10 @@ def _figure(where: str, place: str, row: Row, system: System) -> Figure:
     months = row.get("months")
     if isinstance(months, list) and months:
         words += f", in {_months(months)}"
+    if row.get("kind_is"):
+        more.append(f"{row['kind']}: {row['kind_is']}")
+    if row.get("mind"):
+        more.append(str(row["mind"]))
     if row.get("evidence_is"):
         more.append(f"can be shown by: {row['evidence_is']}")
     source = str(row["source"]) + (f", {row['edition']}" if row["edition"] else "")

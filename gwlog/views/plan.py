@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
+from gwlog.actions import Hint
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.text import listed, plural, wrap
@@ -16,6 +17,10 @@ if TYPE_CHECKING:
     from gwlog.decisions.capacity import Capacity
     from gwlog.decisions.plan_cost import Weights
     from gwlog.decisions.rotation import Plan
+
+WORTH_TELLING_L = 1.0
+MUCH_MORE = 5.0
+"""Water left over is not spoken of where the garden lacks so many times as much."""
 
 SEWER_SHAPE = "▼"
 LIES_SHAPE = "│"
@@ -83,10 +88,12 @@ def _sewer_cell(loads: Sequence[str]) -> str:
     return f"{SEWER_SHAPE} sewer: {listed(list(dict.fromkeys(loads)))}" if loads else ""
 
 
-def lines(home: Household, plan: Plan, width: int = 80) -> list[str]:
-    """The plan as turns, sewer loads and totals, in lines of `width` columns."""
+def lines(home: Household, plan: Plan, width: int = 80, show: Callable[[Hint], str] = str) -> list[str]:
+    """The plan as turns, sewer loads and totals, in lines of `width` columns. `show`: a sentence with its action."""
     read = home.reader
     page: list[str] = []
+    for one in short_words(home, plan):
+        page += wrap(show(one), width)
     for move in plan.moves:
         page.append(f"{clock.echo_day(move.day)}: move {move.outlet} from {move.origin} to {move.basin}"
                     + (f", before load {move.before + 1} of the day" if move.before else ""))
@@ -125,6 +132,13 @@ def leaching_lines(home: Household) -> list[str]:
     return [f"Leaching owed: {outlook(basin, home.garden.today, home.reader)}" for basin in owing]
 
 
+def short_words(home: Household, plan: Plan) -> list[Hint]:
+    """A sentence for each basin that the plan leaves short, with the entry that notes the other water."""
+    from gwlog.decisions.shortage_words import short_hint
+
+    return [short_hint(one, home.reader) for one in plan.short]
+
+
 def grid_lines(home: Household, plan: Plan) -> tuple[list[str], list[list[str]]]:
     """Head and rows of the grid, for a table."""
     made = grid(home, plan)
@@ -147,14 +161,19 @@ def capacity_lines(home: Household, capacity: Capacity, width: int = 80) -> list
     for first in (0, 6):
         page.append("  " + "  ".join(f"{MONTHS[m.month - 1]} {read.volume(m.uses_l_per_week)}"
                                      for m in capacity.months[first:first + 6]))
-    if capacity.sewer_share > 0.005:
-        page += wrap(f"Over a year about {capacity.sewer_share:.0%} of the water has to go to the sewer: the garden "
-                     f"cannot use all of it.", width)
+    lacks, rest, worst = capacity.lacks_l, capacity.rest_l, capacity.thirstiest
+    if worst.lacks_l_per_week >= WORTH_TELLING_L:
+        page += wrap(f"Over a year the garden could use about {read.volume(lacks)} more than the household makes, most "
+                     f"in {MONTHS[worst.month - 1]}: {read.volume(worst.lacks_l_per_week)} a week. Without other water "
+                     "plants go short then.", width)
+    if capacity.sewer_share > 0.005 and lacks < MUCH_MORE * rest:
+        page += wrap(f"Over a year about {capacity.sewer_share:.0%} of the water, {read.volume(rest)}, has to go to "
+                     "the sewer: the garden cannot use all of it when it comes.", width)
         if capacity.plantings:
             month = MONTHS[capacity.plantings[0].month - 1]
             page += wrap(f"In {month} the rest would be used by more planting: " + listed(
                 [f"{read.area(p.area_m2)} of {p.planting}" for p in capacity.plantings], "or") + ".", width)
-    elif capacity.makes_l_per_week > 0:
+    elif capacity.sewer_share <= 0.005 and capacity.makes_l_per_week > 0:
         page.append("The garden can use all of it.")
     for small in capacity.too_small:
         helps = [f"splitting the flow over {small.outlets} open outlets"]

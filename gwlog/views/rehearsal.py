@@ -9,14 +9,17 @@ from typing import TYPE_CHECKING, Any
 from gwlog import clock
 from gwlog.errors import BadInput
 from gwlog.household import Household
-from gwlog.text import wrap
+from gwlog.text import plural, wrap
 from gwlog.units import to_household, unit_word
 
 if TYPE_CHECKING:
-    from gwlog.decisions.simulation import Rehearsal
+    from gwlog.decisions.simulation import Rehearsal, Scenario
 
 HEAD = ("habit", "over allowance", "percolated", "need unmet", "to sewer", "stress days", "moves", "valve turns")
 PLOT_HEIGHT = 12
+
+MUCH_UNMET = 0.1
+"""From this share of a basin's demand on that is unmet, the summary speaks of other water."""
 
 
 def rows(home: Household, result: Rehearsal) -> list[tuple[str, ...]]:
@@ -36,10 +39,12 @@ def as_json(result: Rehearsal) -> dict[str, Any]:
             "habit": habit.habit, "over_allowance_l": round(habit.over_allowance_l, 3),
             "percolated_l": round(habit.percolated_l, 3), "unmet_l": round(habit.unmet_l, 3),
             "sewer_l": round(habit.sewer_l, 3), "stress_days": habit.stress_days, "moves": habit.moves,
-            "valve_turns": habit.valve_turns,
+            "valve_turns": habit.valve_turns, "wilting_days": habit.wilting_days,
             "basins": {name: {"deficit_l": [round(v, 2) for v in s.deficit_l],
                               "graywater_l": [round(v, 2) for v in s.graywater_l],
-                              "percolated_l": [round(v, 2) for v in s.percolated_l]}
+                              "percolated_l": [round(v, 2) for v in s.percolated_l],
+                              "demand_l": round(s.demand_l, 3), "unmet_l": round(s.unmet_l, 3),
+                              "wilting_days": s.wilting_days}
                        for name, s in habit.series.items()},
         } for habit in result.results],
     }
@@ -50,8 +55,11 @@ def of_json(data: dict[str, Any]) -> Rehearsal:
     from gwlog.decisions.simulation import BasinSeries, HabitResult, Rehearsal
 
     def habit(data: dict[str, Any]) -> HabitResult:
-        series = {name: BasinSeries(**{key: tuple(values) for key, values in basin.items()})
-                  for name, basin in data["basins"].items()}
+        series = {}
+        for name, basin in data["basins"].items():
+            parts: dict[str, Any] = {key: tuple(value) if isinstance(value, list) else value
+                                     for key, value in basin.items()}
+            series[name] = BasinSeries(**parts)
         return HabitResult(**{key: value for key, value in data.items() if key != "basins"}, series=series)
 
     return Rehearsal(date.fromisoformat(data["first"]), date.fromisoformat(data["last"]), data["loads"],
@@ -72,6 +80,12 @@ def summary(home: Household, result: Rehearsal, width: int) -> list[str]:
             f"{read.volume(still.percolated_l - plan.percolated_l)} from running through below the roots, "
             f"and leaves {read.volume(plan.unmet_l)} of the plants' need unmet instead of "
             f"{read.volume(still.unmet_l)}.", width)
+        for name, series in plan.series.items():
+            if series.unmet_l >= MUCH_UNMET * series.demand_l > 0.0 or series.wilting_days:
+                page += wrap(f"{name} would lack {read.volume(series.unmet_l)} of the {read.volume(series.demand_l)} "
+                             f"that its plants need" + (f" and stand near wilting on "
+                             f"{plural(series.wilting_days, 'day')}" if series.wilting_days else "")
+                             + ": it needs other water.", width)
     return page
 
 
@@ -106,8 +120,36 @@ def _in_units(home: Household, litres: tuple[float, ...]) -> list[float]:
     return [to_household(value, "volume", home.system) for value in litres]
 
 
-def series(home: Household, path: Path, days: int) -> dict[date, tuple[float, float]]:
-    """(ETo, rain) [mm] for the coming days, taken from a weather file from the same day of the year on.
+def scenario(home: Household, days: int, file: Path | None = None, first: date | None = None) -> Scenario:
+    """What is rehearsed: `days` days from today, or from `first`, a day gone by, through a file's weather or, of days
+    gone by, what was logged. Raises BadInput.
+    """
+    from gwlog.decisions.simulation import household_scenario
+
+    weather = series(home, file, days, first) if file is not None else None
+    if weather is not None:
+        days = min(days, len(weather))
+    then = None
+    if first is not None and first < home.garden.today:
+        begun = home.at(clock.day_start(first, home.zone))
+        if set(begun.garden.basins) >= set(home.garden.basins) and begun.state.shares():
+            then = begun.state, begun.garden
+    return household_scenario(home.state, home.garden, home.now, days=days, weather=weather, first=first, then=then)
+
+
+def first_day(typed: str | None) -> date | None:
+    """The day that a rehearsal begins on, as typed. Raises BadInput."""
+    if typed is None or not typed.strip():
+        return None
+    try:
+        return date.fromisoformat(typed.strip())
+    except ValueError:
+        raise BadInput(f"“{typed.strip()[:40]}” is not a date; one like 2025-01-31 is accepted.") from None
+
+
+def series(home: Household, path: Path, days: int, first: date | None = None) -> dict[date, tuple[float, float]]:
+    """(ETo, rain) [mm] for the days from `first` (None: today) on, taken from a weather file: those very days where
+    it holds the first of them, else from the same day of the year on.
 
     Raises BadInput when the file has no temperatures or does not reach past that day.
     """
@@ -121,10 +163,11 @@ def series(home: Household, path: Path, days: int) -> dict[date, tuple[float, fl
         raise BadInput(f"{path} cannot be read: {fault.strerror}.") from None
     measured = {day: Weather(_si(found.rain_um), _si(found.tmin_mdegc), _si(found.tmax_mdegc))
                 for day, found in read_days(content, home).items()}
-    today = home.garden.today
-    start = next((day for day in sorted(measured) if (day.month, day.day) == (today.month, today.day)), None)
+    begins = first or home.garden.today
+    start = begins if begins in measured else next(
+        (day for day in sorted(measured) if (day.month, day.day) == (begins.month, begins.day)), None)
     if start is None:
-        raise BadInput(f"{path.name} holds no {today:%d %B}, the day of the year from which the rehearsal runs.")
+        raise BadInput(f"{path.name} holds no {begins:%d %B}, the day of the year from which the rehearsal runs.")
     site = home.state.site
     sky = Sky(home.garden.climate, measured, site.latitude_udeg / 1e6 if site else 0.0)
     last = max(measured)
@@ -134,7 +177,7 @@ def series(home: Household, path: Path, days: int) -> dict[date, tuple[float, fl
         if day > last:
             break
         weather = sky.day(day)
-        made[today + timedelta(days=number)] = (weather.eto_mm, weather.rain_mm)
+        made[begins + timedelta(days=number)] = (weather.eto_mm, weather.rain_mm)
     return made
 
 

@@ -156,8 +156,8 @@ def notes(home: Household) -> list[str]:
     if not known(home):
         return [leaching_words.NO_REPORT]
     lines = []
-    wanted = dict.fromkeys(words for one in (*home.garden.salts.values(), *(row.water for row in load_rows(home)))
-                           for words in one.not_known)
+    wanted = dict.fromkeys(words for salt in home.garden.salts.values() for words in salt.not_known)
+    wanted |= dict.fromkeys(words for row in load_rows(home) for words in row.water.not_known)
     if wanted:
         lines.append(f"Not known, so the figures are from..to or left out: {listed(list(wanted))}.")
     limits = {basin.fact.plants: basin.owed.trends[0].limit for basin in home.garden.basins.values()

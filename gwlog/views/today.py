@@ -5,10 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
+from gwlog.actions import Action
 from gwlog.household import Household
 from gwlog.text import plural, wrap
 from gwlog.views import next_load
 from gwlog.views.basins import basin_views
+from gwlog.views.code_profile import offered
 from gwlog.views.valve_and_outlets import outlet_lines, valve_line
 
 if TYPE_CHECKING:
@@ -59,6 +61,8 @@ def lines(home: Household, width: int = 80) -> list[str]:
     longest = max((len(name) for name in home.garden.basins), default=0)
     for view in basin_views(home):
         page += wrap(view.line, width, indent=f"{view.name:<{longest}}  ", hang=" " * (longest + 4))
+    if (offer := offered(home.state.site)) is not None:
+        page += ["", *wrap(f"Code profile: {offer} {Action('setup code')}", width)]
     if home.problems:
         page += ["", f"{plural(len(home.problems), 'odd entry', 'odd entries')} in the log: gwlog log --odd"]
     return page

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import Basin
-from gwlog.reference.codes import PROFILES
+from gwlog.reference.codes import held_by
 from gwlog.reference.plants import find_plant
 from gwlog.state import Delivery, Problem, State, Watering
 from gwlog.units import LITRES_PER_GALLON
@@ -40,7 +40,6 @@ FALLBACK_LOAD_L = 15.0 * LITRES_PER_GALLON
 NEED_DAYS = 7
 PERCOLATED_DAYS = 30
 
-GENERIC_CODE = "generic"
 
 
 @dataclass(frozen=True, slots=True)
@@ -252,8 +251,7 @@ def _median(numbers: list[float]) -> float:
 
 def minimum_cover_mm(state: State) -> float:
     """Return the cover [mm] that the site's code profile asks for; the generic one's for an unknown code."""
-    code = state.site.code if state.site else GENERIC_CODE
-    return float((PROFILES.get(code) or PROFILES[GENERIC_CODE]).cover_mm.value)
+    return float(held_by(state.site).cover_mm.value)
 
 
 def described_cover(history: Sequence[Basin]) -> tuple[float, datetime]:

@@ -12,7 +12,7 @@ from gwlog.actions import Action, Hint, Words
 from gwlog.clock import echo_day, local_day
 from gwlog.journal.facts import Basin
 from gwlog.reference.climate import ETO_ZONES
-from gwlog.reference.codes import PROFILES
+from gwlog.reference.codes import OFFERED, refused
 from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.state import Problem, State
 from gwlog.units import Reader
@@ -56,9 +56,12 @@ def _site(state: State, climate: Climate) -> Iterator[Problem]:
             yield Problem(0, "No site is described: its climate, time zone and code are guesses.",
                           Hint("Describe it in a site file: ", Action("setup apply", file="SITE.toml")))
         return
-    if site.code not in PROFILES:
+    if (wrong := refused(site.code)) is not None:
+        yield Problem(site.id, f"The site's code “{site.code}” is not offered: {wrong}",
+                      f"Choose one of: {', '.join(OFFERED)}.")
+    elif site.code not in OFFERED:
         yield Problem(site.id, f"The site's code “{site.code}” is not among the profiles; the strictest common "
-                      "rules are used.", f"Choose one of: {', '.join(PROFILES)}.")
+                      "rules are used.", f"Choose one of: {', '.join(OFFERED)}.")
     if not climate.eto_given:
         what = "no climate" if site.eto_zone is None else f"the evapotranspiration zone {site.eto_zone}"
         yield Problem(site.id, f"The site states {what}: evapotranspiration is estimated from the latitude.",

@@ -102,16 +102,12 @@ def backup(order: orders.Backup, progress: Progress) -> Outcome:
 
 
 def rehearse(order: orders.Rehearse, progress: Progress) -> Outcome:
-    from gwlog.decisions.simulation import household_scenario
     from gwlog.decisions.simulation import rehearse as simulate
     from gwlog.views import rehearsal as page
 
     home = household(order, lambda *_: progress(0, 100, "looking at the household"), 2)
-    days, weather = order.days, None
-    if order.weather is not None:
-        weather = page.series(home, order.weather.expanduser(), days)
-        days = min(days, len(weather))
-    scenario = household_scenario(home.state, home.garden, home.now, days=days, weather=weather)
+    scenario = page.scenario(home, order.days, order.weather.expanduser() if order.weather is not None else None,
+                             order.first)
     asked_to_stop: list[bool] = []
     signal.signal(signal.SIGINT, lambda *_: asked_to_stop.append(True))
     last = [-1]

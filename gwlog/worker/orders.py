@@ -124,10 +124,13 @@ class Backup(_Written):
 
 @dataclass(frozen=True, kw_only=True)
 class Rehearse(_Order):
-    """A season rehearsed over `days`, with the weather of a file or the usual one."""
+    """A season rehearsed over `days`, from today or from `first`, a day gone by, with the weather of a file or the
+    usual one.
+    """
 
     days: int
     weather: Path | None = None
+    first: date | None = None
     work: Literal["rehearse"] = "rehearse"
 
 

@@ -12,7 +12,8 @@ from gwlog.journal import reader
 from gwlog.journal.facts import Basin, Outlet, Site, UsualLoad
 
 ANSWERS = [
-    "us", "Tern Cottage", "Mars/Olympus", "America/Los_Angeles", "north", "36.9", "2", "us-ca-washer", "19", "3",
+    "us", "Tern Cottage", "Mars/Olympus", "America/Los_Angeles", "north", "36.9", "2", "us-ca-washer",
+    "one-family", "perhaps", "yes", "yes", "", "", "no", "no", "no", "no", "", "19", "3",
     "maybe", "yes", "front-load", "18gal",
     "Fig", "-3", "25", "", "sandy loam", "fig", "80ft2", "off the ground",
     "Rose", "12", "3in", "sandy clay", "rose", "", "none", "",
@@ -30,11 +31,15 @@ def test_the_questions_make_a_logbook(tmp_path: Path) -> None:
     out, _ = process.communicate(timeout=60)
     os.close(leader)
     assert process.returncode == 0, out
-    for refused in ("Mars/Olympus", "north", "19", "-3"):
+    for refused in ("Mars/Olympus", "north", "perhaps", "19", "-3"):
         assert f"“{refused}”" in out, refused
     facts = reader.read(tmp_path / "logbook.db")
     site = next(fact for fact in facts if isinstance(fact, Site))
     assert (site.name, site.eto_zone, site.code) == ("Tern Cottage", 3, "us-ca-washer")
+    assert site.system_answers == (
+        "dwelling: one-family", "only_washer: yes", "pipes_uncut: yes", "structure_changed: no", "potable_joint: no",
+        "added_pump: no", "tank: no")
+    assert site.code_edition == "2026-11"
     assert site.rain == "as logged"
     basins = {fact.name: fact for fact in facts if isinstance(fact, Basin)}
     assert (basins["Fig"].area_cm2, basins["Fig"].mulch_mm, basins["Fig"].canopy_cm2) == (23226, 102, 74322)

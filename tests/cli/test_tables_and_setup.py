@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 
-from tests.conftest import SITE, Runner
+from gwlog.household import Household
+from gwlog.journal.reader import read
+from gwlog.views.basins import facts, planted_ago
+from tests.conftest import NOW, SITE, Runner
 
 TINY = SITE + """
 [[outlet]]
@@ -137,3 +141,36 @@ def test_a_day_with_one_temperature_is_told_in_the_log(home: Runner, tmp_path: P
     (tmp_path / "w.csv").write_bytes(b"date,tmax_c\n2026-06-02,30\n")
     home("weather", "import", str(tmp_path / "w.csv"))
     assert "Tue 2 Jun: highest 86 F" in home("log", "--last", "1").out
+
+
+def test_a_young_tree_tells_its_age_and_how_far_its_roots_reach(home: Runner, tmp_path: Path) -> None:
+    applied(home, tmp_path, SITE + """
+[[basin]]
+name = "Young olive"
+area_ft2 = 20
+mulch_in = 4
+soil = "sandy loam"
+plants = "olive"
+canopy_ft2 = 20
+planted = 2026-05-01
+planted_canopy_ft2 = 2
+""")
+    row = next(one for one in home("basins", "--json").json["basins"] if one["name"] == "Young olive")
+    assert (row["planted"], row["canopy_m2"], row["root_depth_mm"]) == ("2026-05-01", pytest.approx(0.1858), 300)
+    assert row["roots_share"] == pytest.approx(0.1, abs=0.001)
+    assert row["age_days"] > 60
+    words = dict(facts(Household(tmp_path / "logbook.db", NOW, read(tmp_path / "logbook.db")), "Young olive"))
+    assert words["young"] == "planted 2 months ago: roots reach 19.1 in across and 11.8 in down"
+    whole = next(one for one in home("basins", "--json").json["basins"] if one["name"] == "Fig")
+    assert (whole["planted"], whole["roots_share"]) == (None, 1.0)
+    shown = home("setup", "show").out
+    assert "planted = 2026-05-01" in shown and "planted_canopy_ft2 = 2" in shown
+
+
+@pytest.mark.parametrize(("days", "words"), [
+    (0, "planted today"), (1, "planted 1 day ago"), (13, "planted 13 days ago"), (14, "planted 2 weeks ago"),
+    (60, "planted 8 weeks ago"), (61, "planted 2 months ago"), (427, "planted 14 months ago"),
+    (731, "planted 2 years ago"),
+])
+def test_how_long_ago_plants_were_set(days: int, words: str) -> None:
+    assert planted_ago(date(2024, 2, 28), date(2024, 2, 28) + timedelta(days=days)) == words

@@ -62,7 +62,7 @@ def basin_costs(basin, days, day_of, litres, weights, rest):
         cost += weights.percolated * np.maximum(0.0, drained - basin.leaching_share * water)
         short = np.where(demand - used > 1e-12, demand - used, 0.0)
         cost += weights.unmet * short * (1 + 5 * short / max(demand, 1e-12))
-        cost += weights.unmet * 15 * np.maximum(0.0, (deficit / taw - 0.85) / 0.10) ** 2
+        cost += weights.unmet * 60 * np.maximum(0.0, (deficit / taw - 0.90) / 0.05) ** 2
     return np.where(banned, np.inf, cost + weights.left * deficit)
 
 
@@ -72,11 +72,11 @@ def cost_of(basins, outlet, days, places, weights, rest=True):
     day_of = [t for t, day in enumerate(days) for _ in day.loads]
     total = weights.sewer * sum(v * early(t, days) for v, t, place in zip(litres, day_of, places, strict=True)
                                 if place is None)
-    at = outlet.at
-    for place in places:
+    at, moved_on = outlet.at, 0 if outlet.moved else -1
+    for t, place in zip(day_of, places, strict=True):
         if place is not None and place != at:
-            total += weights.move
-            at = place
+            total += weights.move * (2 if moved_on == t else 1)   # a second walk of a day weighs two
+            at, moved_on = place, t
     for basin in basins:
         own = [k for k, place in enumerate(places) if place == basin.spec.name]
         table = basin_costs(basin, days, day_of, litres, weights, rest)
@@ -103,12 +103,14 @@ def exhaustive(basins, outlet, days, weights, rest=True):
     plans = np.arange(ways**n)
     at = np.full(len(plans), [b.spec.name for b in basins].index(outlet.at))
     cost = np.zeros(len(plans))
+    moved_on = np.full(len(plans), 0 if outlet.moved else -1)
     masks = np.zeros((len(basins), len(plans)), int)
     for k in range(n):
         choice = plans // ways**k % ways
         cost += np.where(choice == len(basins), weights.sewer * litres[k] * early(day_of[k], days), 0.0)
         moved = (choice != len(basins)) & (choice != at)
-        cost += weights.move * moved
+        cost += weights.move * moved * np.where(moved_on == day_of[k], 2, 1)
+        moved_on = np.where(moved, day_of[k], moved_on)
         at = np.where(moved, choice, at)
         for b in range(len(basins)):
             masks[b] |= (choice == b).astype(int) << k

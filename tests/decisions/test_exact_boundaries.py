@@ -18,11 +18,12 @@ from gwlog.decisions.outlet_assignment import closures, place
 from gwlog.decisions.plan_cost import Weights
 from gwlog.decisions.plan_garden import beds_of, outlets_of
 from gwlog.decisions.plan_search import First, Search
-from gwlog.decisions.query import profile_named, reader_of
+from gwlog.decisions.query import profile_at, reader_of
 from gwlog.decisions.reminder_model import Reminder
 from gwlog.decisions.sewer_loads import sewer_loads
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Observation
+from gwlog.reference.codes import held
 from gwlog.state import Weather
 from gwlog.units import Reader
 from tests.decisions.home import Home, at, day
@@ -78,8 +79,9 @@ def test_loads_to_the_sewer_do_not_send_each_other_there() -> None:
     ("us-nm", -0.001, 0.0),        # less than 250 gal
 ])
 def test_the_daily_limit_may_be_reached_unless_the_code_asks_for_less(code: str, reaches: float, passes: float) -> None:
-    profile, site = profile_named(code), Home(code=code).state(at(day(1))).site
+    site = Home(code=code).state(at(day(1))).site
     assert site is not None
+    profile = profile_at(site)
     limit = profile.daily_limit_l(site.occupants)
     assert limit is not None
     assert passed_limit(profile, site, limit + reaches, READ) is None
@@ -161,7 +163,8 @@ def test_a_cover_of_exactly_the_codes_minimum_is_deep_enough() -> None:
 def test_rain_soaks_from_the_very_depth(today: float | None, before: float | None, code: str | None,
                                         soaked: bool) -> None:
     days = [None if mm is None else Weather(rain_mm=mm) for mm in (today, before)]
-    assert (rain_soaks(*days, READ, code=code) is not None) is soaked
+    raining = code is not None and held(code).when_raining
+    assert (rain_soaks(*days, READ, when_raining=raining) is not None) is soaked
 
 
 @pytest.mark.parametrize(("tmin", "tmax", "freezes"), [

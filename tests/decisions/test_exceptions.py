@@ -242,13 +242,13 @@ def test_ten_years_of_loads_are_judged_at_once(monkeypatch: pytest.MonkeyPatch) 
 
         monkeypatch.setattr(judging, name, counting)
 
-    for name in ("load_reasons", "reckoning", "known_depth", "profile_named"):
+    for name in ("load_reasons", "reckoning", "known_depth", "profile_at"):
         counted(name)
     assert len(exceptions(state, water)) == 80
     # two kinds of load; forty entries of mulch and the two descriptions before them; one description of the house
     assert worked["load_reasons"] == 2
     assert 40 <= worked["reckoning"] == worked["known_depth"] <= 42
-    assert worked["profile_named"] == 1
+    assert worked["profile_at"] == 1
 
 
 def test_the_present_moment_limits_what_is_judged() -> None:

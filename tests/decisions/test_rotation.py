@@ -188,7 +188,7 @@ def test_a_plan_is_made_of_turns_without_gaps_that_hold_every_garden_load():
 def test_json_keys_are_the_promised_ones():
     state, garden = seen(household(), habit(), [planned("2026-06-05T09:00", "FREQ=WEEKLY", load="diapers")])
     shown = plan(state, garden, NOW).as_json()
-    assert set(shown) == {"turns", "sewer", "totals"}
+    assert set(shown) == {"turns", "sewer", "totals", "short"}
     assert set(shown["turns"][0]) == {"outlet", "basin", "from", "to", "loads", "volume_l", "reason"}
     assert [set(row) for row in shown["sewer"]] == [{"date", "load", "volume_l", "reason"}] * 2
     assert set(shown["totals"]) == {"percolated_l", "unmet_l", "sewer_l", "moves", "cost"}

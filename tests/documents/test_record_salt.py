@@ -36,4 +36,4 @@ def test_the_annex_tells_each_basin_and_each_soil_test(lived: Runner, looked: Lo
     text = markdown(document(made))
     assert "## Annex: salt in the soil" in text and "fig: 2.7 dS/m" in text
     for written in (as_csv(document(made)), html(document(made))):
-        assert "2.40" in written and "salt at Fig" in written or "Fig" in written
+        assert ("2.40" in written and "salt at Fig" in written) or "Fig" in written

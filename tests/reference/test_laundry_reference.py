@@ -50,7 +50,7 @@ def test_discharge_by_bedrooms_matches_utah_r317_401_5_table_1(bedrooms, occupan
     assert occupants_by_bedrooms(bedrooms) == occupants
     assert laundry_discharge_gal(occupants) == 15 * occupants
     assert laundry_discharge_gal(occupants) + BATH_GPCD.value * occupants == gallons
-    assert PROFILES["us-ut"].daily_limit_gal(occupants) == gallons
+    assert PROFILES["us-ut"].design_flow_gal(bedrooms) == gallons
 
 
 @pytest.mark.parametrize(("bedrooms", "occupants", "laundry"), [(1, 2, 30), (2, 3, 45), (3, 4, 60), (4, 5, 75)])

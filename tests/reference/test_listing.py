@@ -64,10 +64,19 @@ def test_a_read_figure_of_an_fao_paper_names_its_edition():
 
 def test_a_limit_to_stay_below_is_told_so():
     """Arizona less than 400 gal/day; Washington at most 60."""
-    limits = {row["name"]: (row["what"], row["value"]) for row in table("codes") if "daily limit" in str(row["what"])}
+    limits = {row["name"]: (row["what"], row["value"]) for row in table("codes")
+              if str(row["what"]).startswith("daily limit")}
     assert limits["us-az-1"] == ("daily limit, to stay below", 400)
     assert limits["us-wa-1"] == ("daily limit", 60)
-    assert limits["us-ut"] == ("daily limit per occupant", 40)
+    assert "us-ut" not in limits and "us-tx" not in limits
+
+
+def test_a_flow_that_a_system_is_sized_for_is_told_so():
+    """Utah R317-401-5 table 1: 120 gal/day with two bedrooms, 40 for each further one. Texas 30 TAC 210.83: 400."""
+    told = {(row["name"], row["what"]): row["value"] for row in table("codes")}
+    assert told["us-ut", "flow it is sized for"] == 120
+    assert told["us-ut", "added by each bedroom past the second"] == 40
+    assert told["us-tx", "average of the days, to stay below"] == 400
 
 
 def test_an_unknown_table_is_refused_with_the_nearest_one():

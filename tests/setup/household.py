@@ -83,6 +83,18 @@ skips = [2026-04-04]
 name = "sharpen the spade"
 every = "6 weeks"
 months = [4, 5, 6]
+
+[system]
+notice = true
+dwelling = "two-family"
+only_washer = true
+pipes_uncut = true
+structure_changed = false
+potable_joint = false
+added_pump = false
+tank = false
+valve_labelled = true
+distances_kept = true
 """
 
 METRIC = (

@@ -69,6 +69,9 @@ EDITS = [
      "planned load “towels”: every “FREQ=WEEKLY;BYDAY=SA” → “FREQ=WEEKLY;BYDAY=SU”"),
     ("6 weeks", "90 days", f.UpkeepTask, {"every": "90 days"},
      "upkeep task “sharpen the spade”: every “6 weeks” → “90 days”"),
+    ("canopy_ft2 = 90", "canopy_ft2 = 90\nplanted = 2026-04-01\nplanted_canopy_ft2 = 3", f.Basin,
+     {"planted": date(2026, 4, 1), "planted_canopy_cm2": 2787},
+     "basin “Plum”: planted not set → 2026-04-01; planted canopy not set → 3 ft²"),
     ("share = 1.0", "share = 0.5", f.Outlet, {"share_milli": 500}, "outlet “Hose”: share 1 → 0.5"),
     ("occupants = 3", "occupants = 4", f.Site, {"occupants": 4}, "site “Plover Court 3”: occupants 3 → 4"),
     ("occupants = 3", "occupants = 3\nwater_price_per_1000_gal = 5", f.Site, {"water_price_milli": 1321},
@@ -246,14 +249,18 @@ def households(draw: st.DrawFn) -> list[Fact]:
                       volume_ml=draw(st.integers(1000, 10**6)), **common) for name in washers]
     for name in basins:
         x, y = draw(MAYBE_PLACE) or (None, None)
+        planted, canopy = draw(st.none() | st.dates(date(1990, 1, 1), since)), draw(AREA)
         made.append(f.Basin(
             name=name, area_cm2=draw(AREA), mulch_mm=draw(st.integers(10, 1000)),
             soil=draw(st.sampled_from(list(SOILS))),
-            texture=draw(st.sampled_from(list(TEXTURES))), plants=draw(NAMES), canopy_cm2=draw(AREA),
+            texture=draw(st.sampled_from(list(TEXTURES))), plants=draw(NAMES), canopy_cm2=canopy,
             wetted_cm2=draw(st.none() | AREA), plant_factor_milli=draw(st.integers(50, 2000)),
             root_depth_mm=draw(st.integers(50, 10_000)), depletion_milli=draw(st.integers(50, 950)),
             edible=draw(st.sampled_from(f.EDIBLE)), started=since + timedelta(days=draw(st.integers(0, 30))),
-            start_deficit_ml=draw(st.none() | st.integers(0, 10**9)), at_x_mm=x, at_y_mm=y, **common))
+            start_deficit_ml=draw(st.none() | st.integers(0, 10**9)), at_x_mm=x, at_y_mm=y, planted=planted,
+            planted_canopy_cm2=draw(st.none() | st.integers(100, canopy)) if planted else None,
+            planted_root_mm=draw(st.none() | st.integers(50, 10_000)) if planted else None,
+            ground_cover=draw(st.sampled_from([None, *f.GROUND_COVERS])), **common))
     maybe = st.none() | st.booleans()
     made += [f.Product(
         name=name, product_kind=draw(st.sampled_from(f.PRODUCT_KINDS)), form=draw(st.none() | st.sampled_from(f.FORMS)),

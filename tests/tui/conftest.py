@@ -68,7 +68,7 @@ def basin(name: str, area_ft2: float, **other: object) -> Basin:
     said: dict[str, object] = {
         "area_cm2": round(area_ft2 * 929.0304), "mulch_mm": 102, "soil": "sandy loam", "texture": "sandy loam",
         "plants": name.lower(), "canopy_cm2": round(area_ft2 * 3 * 929.0304), "plant_factor_milli": 500,
-        "root_depth_mm": 760, "depletion_milli": 500, "edible": "off the ground", "started": date(2026, 3, 1),
+        "root_depth_mm": 760, "depletion_milli": 396, "edible": "off the ground", "started": date(2026, 3, 1),
     }
     return Basin(**BASE, name=name, **{**said, **other})  # type: ignore[arg-type]
 
@@ -85,7 +85,7 @@ def household() -> list[Fact]:
         basin("Pomegranate", 20, at_x_mm=0, at_y_mm=0),
         basin("Fig", 24, at_x_mm=6000, at_y_mm=0),
         basin("Plum", 12, at_x_mm=3000, at_y_mm=4000),
-        basin("Lemon", 16, at_x_mm=9000, at_y_mm=4500, depletion_milli=400),
+        basin("Lemon", 16, at_x_mm=9000, at_y_mm=4500, depletion_milli=296),
         Outlet(**BASE, name="Hose", basin="Pomegranate", share_milli=1000, at_x_mm=0, at_y_mm=0),
         Product(**BASE, name="plain liquid", product_kind="detergent", form="liquid", chlorine_bleach=False,
                 borax=False, sodium_mg=3000),

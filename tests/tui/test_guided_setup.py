@@ -47,6 +47,11 @@ async def as_far_as_basins(app: GwlogApp, pilot: Pilot[None], *, metric: bool) -
     assert "Check your local code" in seen(app)
     await press(app, pilot, "c", "enter")  # California
     page = seen(app)
+    assert "What the chosen code asks of the system itself" in page
+    assert "Is the washing machine alone connected?" in page
+    assert not app.screen.query("#f-groundwater")    # California asks nothing of it
+    await press(app, pilot, "tab", "right", "enter")  # one-family; the others are not answered
+    page = seen(app)
     assert "bucket" in page and "air vent" in page and "Usual for front-load" in page
     await fill(app, pilot, volume="70" if metric else "18")
     await press(app, pilot, "enter")
@@ -84,6 +89,7 @@ async def test_from_nothing_to_the_first_verdict(tmp_path: Path, clock: Clock, s
     assert isinstance(site, Site) and isinstance(washer, Washer) and isinstance(fig, Basin)
     assert isinstance(load, UsualLoad) and isinstance(hose, Outlet)
     assert (site.zone, site.code, site.valve) == ("America/Los_Angeles", "us-ca-washer", "unknown")
+    assert (site.code_edition, site.system_answers) == ("2026-11", ("dwelling: one-family",))
     assert (load.products, hose.basin, hose.reaches) == (("plain liquid",), "Fig", None)
     assert fig.area_cm2 == (22_000 if metric else round(24 * 929.0304))
     if metric:

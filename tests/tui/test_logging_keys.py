@@ -31,14 +31,14 @@ async def write(app: GwlogApp, pilot: Pilot[None], field: str, words: str) -> No
 
 @SIZES
 async def test_two_keys_log_a_load_and_its_answer_stands_there_before_the_second(screens: GwlogApp, size: Size) -> None:
-    before = OutletMove(happened_at=NOW - timedelta(hours=1), zone=ZONE, outlet="Hose", basin="Fig")
+    before = OutletMove(happened_at=NOW - timedelta(hours=1), zone=ZONE, outlet="Hose", basin="Lemon")
     append(screens.path, [before], now=NOW)
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l")
-        assert "towels, 18 gal  →  GARDEN: Fig" in seen(screens)
+        assert "towels, 18 gal  →  GARDEN: Lemon" in seen(screens)
         await press(screens, pilot, "1")
-        assert "Logged 16: towels, 18 gal to Fig." in seen(screens)
+        assert "Logged 16: towels, 18 gal to Lemon." in seen(screens)
     _, run = logged(screens.path)
     assert (run.KIND, run.usual_load, run.went_to) == ("wash_load", "towels", "garden")  # type: ignore[attr-defined]
 
@@ -198,7 +198,7 @@ async def test_a_key_pressed_before_the_first_look_is_not_lost(screens: GwlogApp
         screens.open("load")
         await settle(screens, pilot)
         assert isinstance(screens.screen, LoadDialog)
-        assert "GARDEN: Fig" in seen(screens)
+        assert "GARDEN: Lemon" in seen(screens)
 
 
 async def test_say_more_logs_what_was_different(screens: GwlogApp) -> None:

@@ -32,7 +32,7 @@ async def test_the_top_third_holds_the_load_its_answer_what_to_do_and_the_key(lo
         await settle(screens, pilot)
         top = "\n".join(seen(screens).split("\n")[: size[1] // 3 + 1])
         assert "Next: towels, today 10:30   y logs it as advised" in top
-        assert "▶ GARDEN: Fig" in top and "first: Move Hose from Pomegranate to Fig." in top
+        assert "▶ GARDEN: Lemon" in top and "first: Move Hose from Pomegranate to Lemon." in top
 
 
 async def test_one_key_logs_the_move_and_the_load_as_they_were_shown(logbook: Path, clock: Clock) -> None:
@@ -41,9 +41,9 @@ async def test_one_key_logs_the_move_and_the_load_as_they_were_shown(logbook: Pa
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "y")
-        assert "towels, 18 gal to Fig" in seen(screens)
+        assert "towels, 18 gal to Lemon" in seen(screens)
     *_, move, load = read(logbook)
-    assert (move.outlet, move.basin) == ("Hose", "Fig")  # type: ignore[attr-defined]
+    assert (move.outlet, move.basin) == ("Hose", "Lemon")  # type: ignore[attr-defined]
     assert isinstance(load, WashLoad) and load.usual_load == "towels" and load.went_to == "garden"
 
 

@@ -9,6 +9,7 @@ from gwlog import __version__, clock
 from gwlog.actions import Action, Hint
 from gwlog.decisions.caution_words import caution_text, wet_ground
 from gwlog.decisions.query import profile_of
+from gwlog.decisions.told import first_word
 from gwlog.decisions.upkeep import tasks_of
 from gwlog.documents import usual_loads
 from gwlog.documents.manual import words
@@ -24,6 +25,7 @@ from gwlog.reference.cautions import CAUTIONS
 from gwlog.reference.source import CHECK_LOCAL, citation
 from gwlog.reference.upkeep import UpkeepDefault
 from gwlog.units import MM_PER_FOOT
+from gwlog.views import code_profile
 from gwlog.water.growth import spec_of
 
 MARK = made_for("manual")
@@ -58,6 +60,8 @@ class _Manual:
         sheet.write_title("Laundry water to the garden", f"Operation and maintenance manual · {self.site.name} · "
                                                          f"{self.day.day} {self.day:%B %Y}")
         sheet.para(words.STAYS, strong=True)
+        if (first := first_word(self.site)) is not None:
+            sheet.para(first, strong=True)
         for chapter in (self._what, self._parts, self._operate, self._loads, self._products, self._quality,
                         self._shut_down, self._upkeep, self._trouble, self._conditions, self._cautions, self._call,
                         self._version):
@@ -173,13 +177,20 @@ class _Manual:
     def _conditions(self) -> None:
         profile = profile_of(self.state)
         self.sheet.heading("What the code asks")
-        self.sheet.para(f"{profile.document}, {profile.edition or 'no edition'}, restated in short words; "
-                        f"{CHECK_LOCAL}.")
-        self.sheet.points(tuple(condition.text for condition in profile.conditions))
+        self._table(table("code", (Column("", 1.0), Column("", 4.4)), list(code_profile.said(self.state, self.day))))
+        self.sheet.para("Its conditions, restated in short words:")
+        self.sheet.points(tuple(code_profile.text_of(condition) for condition in profile.conditions))
+        if profile.silent:
+            self.sheet.para(f"Of this it says nothing, as far as it was read: "
+                            f"{', '.join(code_profile.silent(profile))}.")
         limit = profile.daily_limit_l(self.site.occupants)
         if limit is not None:
             self.sheet.para(f"The garden may get {'less than' if profile.limit_below else 'at most'} "
-                            f"{self.read.volume(limit)} a day.")
+                            f"{self.read.volume(limit)} a day, by {profile.asked_by(profile.limit)}.")
+        self.sheet.heading("The system itself", 2)
+        self.sheet.para("Answered once, when it was set up or described anew; nobody else has checked it.")
+        self._table(table("gate", (Column("asked", 2.0), Column("answer", 0.9), Column("by the code", 2.6)),
+                          list(code_profile.gate(self.site, self.read)), "Nothing is asked of it."))
         self.sheet.heading("Distances from a basin's edge", 2)
         self._table(table("setbacks", (Column("from", 1.6), Column("at least", 0.8), Column("source", 3.0)), [
             (name, _distance(feet.value, self.home.system), citation(feet))

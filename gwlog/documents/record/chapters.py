@@ -15,8 +15,10 @@ from gwlog.documents.render.blocks import Block, Cell, Column, Document, Heading
 from gwlog.reference.source import CHECK_LOCAL, citation
 from gwlog.text import plural
 from gwlog.units import Reader
+from gwlog.views.code_profile import SILENT, silent, text_of
 
 if TYPE_CHECKING:
+    from gwlog.decisions.compliance import Evidence
     from gwlog.reference.codes import Condition
 
 WHAT_THE_SEAL_PROVES = (
@@ -103,14 +105,12 @@ def _exceptions(record: Record) -> Iterator[Block]:
 
 
 def _household(record: Record) -> Iterator[Block]:
-    profile = record.profile
     yield Heading(1, "Who and where")
     rows: list[tuple[Cell, ...]] = [
         ("household", record.site), ("period", f"{_day(record.first)} to {_day(record.last)}"),
         ("people in the logbook", ", ".join(record.people) or "none described"),
         ("occupants", record.occupants), ("entries in the period", record.totals.entries),
-        ("code profile", f"{profile.place} ({profile.id}): {profile.document}"
-                         f"{', ' if profile.edition else ''}{profile.edition} ({profile.sure}); {CHECK_LOCAL}"),
+        *record.code_said,
         ("made", f"{clock.echo(record.made_at, record.zone)} ({record.zone}) by gwlog {record.version}"),
     ]
     yield table("household", (Column("", 1.0), Column("", 4.0)), rows)
@@ -216,12 +216,21 @@ def _conditions(record: Record) -> Iterator[Block]:
     yield Heading(1, "The code's conditions, one by one")
     yield Para(f"{profile.document}, {profile.edition or 'no edition'}, restated in short words: {CHECK_LOCAL}. What "
                "the logbook shows is what people wrote in it.")
+    yield Heading(2, "The system itself, as the household answered it")
+    yield table("gate", (Column("asked", 2.0), Column("answer", 0.9), Column("by the code", 2.6)),
+                list(record.gate), "Nothing is asked of it.")
+    yield Heading(2, "Condition by condition")
     yield table("conditions", (
         Column("condition", 2.4), Column("finding", 0.9), Column("what the logbook shows", 3.2),
         Column("known from", 1.2)),
-        [(one.condition.text, one.finding, " ".join((*one.shows, *(f"But: {line}" for line in one.against),
-                                                     *((one.remark,) if one.remark else ()))),
-          _known_from(record, one.condition)) for one in record.evidence], "The profile holds no conditions.")
+        [*((text_of(one.condition), one.finding, _said_of(one), _known_from(record, one.condition))
+           for one in record.evidence),
+         *((f"{topic[:1].upper()}{topic[1:]}.", "not asked", SILENT, "") for topic in silent(profile))],
+        "The profile holds no conditions.")
+
+
+def _said_of(one: Evidence) -> str:
+    return " ".join((*one.shows, *(f"But: {line}" for line in one.against), *((one.remark,) if one.remark else ())))
 
 
 def _known_from(record: Record, condition: Condition) -> str:

@@ -14,8 +14,8 @@ def salt(page: SaltPage | None) -> Iterator[Block]:
         return
     yield Heading(1, "Annex: salt in the soil")
     yield Para("Reckoned from the water report, the products' labels and the daily water balance: salt comes with "
-               "water and leaves with what percolates. Conductivity and sodium ratio are those of a saturated paste, as "
-               "soil tests tell them.")
+               "water and leaves with what percolates. Conductivity and sodium ratio are those of a saturated paste, "
+               "as soil tests tell them.")
     for line in page.basins:
         yield Heading(2, line.basin)
         yield Para(line.outlook)

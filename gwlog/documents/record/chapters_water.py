@@ -29,6 +29,8 @@ def basins_by_week(record: Record) -> Iterator[Block]:
     yield Para("The allowance is what the code's soil table lets a basin soak in; plants use far less. What the plants "
                "used (rain included) and what sank below their roots come from a daily balance after FAO Irrigation "
                "and Drainage Paper 56, with climate normals where no weather was measured.")
+    for words in record.short:
+        yield Para(words)
     charts = [chart for name in record.basin_names if any((chart := _chart(record, name)).bars)]
     if charts:
         yield Heading(2, f"Graywater at each basin, by the {charts[0].per}")

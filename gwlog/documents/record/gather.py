@@ -15,6 +15,7 @@ from gwlog.decisions.compliance import Evidence, evidence
 from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of
 from gwlog.decisions.sewer_loads import SewerLoad, sewer_loads
+from gwlog.decisions.shortage_words import short_text
 from gwlog.decisions.upkeep_past import done_besides, rounds
 from gwlog.documents.record.changes import corrections
 from gwlog.documents.record.model import (
@@ -43,6 +44,7 @@ from gwlog.reference.source import citation
 from gwlog.state import Watering
 from gwlog.views import basins as basin_table
 from gwlog.views import benefit as benefit_page
+from gwlog.views import code_profile
 
 _DAY = timedelta(days=1)
 
@@ -106,8 +108,22 @@ class _Gathering:
             problems=tuple(replace(p, text=words.words(p.text)) for p in home.problems
                            if p.entry_id in self.by_id and self.within(self.by_id[p.entry_id].happened_at)),
             cautions=tuple((one.value, citation(one)) for one in profile.cautions),
-            notes_withheld=words.withheld, roles=bool(words.roles),
+            code_said=tuple((label, words.words(one)) for label, one in code_profile.said(
+                state, clock.local_day(home.now, self.zone))),
+            gate=tuple(code_profile.gate(state.site, home.reader)),
+            notes_withheld=words.withheld, roles=bool(words.roles), short=tuple(self._short()),
         )
+
+    def _short(self) -> Iterator[str]:
+        """What is said of basins short of water, where the period ends today."""
+        if self.then is not self.home:
+            return
+        try:
+            short = self.home.plan.short
+        except BadInput:
+            return
+        for one in short:
+            yield self.words.words(short_text(one, self.home.reader))
 
     def _who(self, number: int) -> tuple[str, str]:
         fact = self.by_id.get(number)
@@ -213,7 +229,9 @@ class _Gathering:
                 self.words.note(answer) if answer else "")
 
     def _evidence(self, one: Evidence) -> Evidence:
-        return replace(one, shows=tuple(map(self.words.words, one.shows)),
+        condition = replace(one.condition, text=self.words.words(one.condition.text)) \
+            if one.condition.sure == "household" else one.condition
+        return replace(one, condition=condition, shows=tuple(map(self.words.words, one.shows)),
                        against=tuple(map(self.words.words, one.against)))
 
 

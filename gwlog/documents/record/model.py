@@ -212,7 +212,11 @@ class Totals:
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """Everything in the report of `first`..`last` (local days), as known at `made_at`."""
+    """Everything in the report of `first`..`last` (local days), as known at `made_at`.
+
+    `code_said`: what has to be known of the code, label and sentence; `gate`: what was asked of the system itself,
+    answered, and how the code has it.
+    """
 
     site: str
     zone: str
@@ -244,8 +248,12 @@ class Record:
     evidence: tuple[Evidence, ...]
     problems: tuple[Problem, ...]
     cautions: tuple[tuple[str, str], ...]
+    code_said: tuple[tuple[str, str], ...]
+    gate: tuple[tuple[str, str, str], ...]
     notes_withheld: int
     roles: bool
+    short: tuple[str, ...] = ()
+    """What is said of basins short of water, where the period ends today."""
 
     @property
     def wrong(self) -> tuple[LoadLine, ...]:

@@ -67,6 +67,7 @@ class RehearsalDialog(PageDialog[None]):
         yield LabelledRow("Days", EntryLine(USUAL_DAYS, hint=f"1 to {LONGEST_DAYS}", id="days"))
         yield LabelledRow("Weather", EntryLine(hint="a CSV of daily weather; empty: the climate's normals",
                                                id="weather"))
+        yield LabelledRow("From", EntryLine(hint="a day gone by, like 2025-01-31; empty: today", id="from"))
         yield self.message_part()
         yield DataTable[Text](cursor_type="none", id="habits")
         yield Static(id="plots", markup=False)
@@ -89,8 +90,13 @@ class RehearsalDialog(PageDialog[None]):
             self.refuse(f"Days: a whole number from 1 to {LONGEST_DAYS} is wanted, not “{days[:40]}”.")
             return
         weather = self.query_one("#weather", EntryLine).value.strip()
+        try:
+            first = page.first_day(self.query_one("#from", EntryLine).value)
+        except GwlogError as fault:
+            self.refuse(key_hints.refused(fault, " "))
+            return
         order = Rehearse(logbook=self.host.path, now=self.host.now(), days=int(days),
-                         weather=Path(weather) if weather else None)
+                         weather=Path(weather) if weather else None, first=first)
         if self.host.background_task.begin("Rehearsing", order, self._done):
             self.mine = True
             # away from the fields, so that a single key stops it

@@ -11,6 +11,7 @@ from dataclasses import replace
 from gwlog import clock
 from gwlog.actions import Words
 from gwlog.app import entries
+from gwlog.app.rain import rain
 from gwlog.decisions.caution_words import other_water_caution
 from gwlog.errors import BadInput
 from gwlog.household import Household
@@ -86,8 +87,8 @@ def _mulch(home: Household, values: Values) -> Sequence[Fact]:
 
 
 def _rain(home: Household, values: Values) -> Sequence[Fact]:
-    return [entries.rain(home, word(values, "amount"), author_of(home, values),
-                         day=entries.day_of(home, word(values, "day") or None), since=word(values, "since") or None)]
+    return [rain(home, word(values, "amount"), author_of(home, values),
+                 day=entries.day_of(home, word(values, "day") or None), since=word(values, "since") or None)]
 
 
 def _other_water(home: Household, values: Values) -> Sequence[Fact]:

@@ -143,7 +143,7 @@ class PlanScreen(TypingPause, HouseholdScreen):
         self.query_one("#capacity", Static).update(stacked([
             plain("What the garden can use", "bold $primary"),
             *(plain(line) for line in plan_page.capacity_lines(home, made.capacity, width))]))
-        lines = plan_page.lines(home, made.plan, (right or width) - 1)
+        lines = plan_page.lines(home, made.plan, (right or width) - 1, key_hints.words)
         self.query_one("#turns", Static).update(stacked([
             plain("Turns", "bold $primary"),
             *(plain(line, "bold $primary" if line == "To the sewer" else "") for line in lines)]))

@@ -25,12 +25,15 @@ from gwlog.tui.setup.edits import Thing, to_mind
 from gwlog.tui.setup.pages import PAGES, Page
 from gwlog.tui.widgets.cells import fit, plain, stacked
 from gwlog.tui.widgets.plain_list import PlainList
+from gwlog.views.code_profile import offered
 from gwlog.water.report import report_words
 
 GROUPS = (("washer", "Machines"), ("basin", "Basins"), ("outlet", "Outlets"), ("product", "Products"),
-          ("usual_load", "Usual loads"), ("planned_load", "Planned loads"), ("person", "People"), ("upkeep", "Upkeep"))
+          ("usual_load", "Usual loads"), ("planned_load", "Planned loads"), ("person", "People"), ("upkeep", "Upkeep"),
+          ("local_rule", "Rules of the place"))
 _NEW = {"washer": "a machine", "basin": "a basin", "outlet": "an outlet", "product": "a product",
-        "usual_load": "a usual load", "planned_load": "a planned load", "person": "a person", "upkeep": "a task"}
+        "usual_load": "a usual load", "planned_load": "a planned load", "person": "a person", "upkeep": "a task",
+        "local_rule": "a rule of the place"}
 
 
 class SetupScreen(HouseholdScreen):
@@ -73,6 +76,8 @@ class SetupScreen(HouseholdScreen):
         made: list[Option] = []
         for page in (PAGES["site"], PAGES["climate"], PAGES["tap"], PAGES["code"]):
             made.append(self._option(page, 0, ("site", ""), page.title, self.draft["site"][0]))
+        system = self.draft["system"][0] if self.draft["system"] else {}
+        made.append(self._option(PAGES["system"], 0, ("system", ""), PAGES["system"].title, system))
         for kind, title in GROUPS:
             made.append(Option(plain(title), disabled=True))
             for number, (thing, table) in enumerate(zip(whose[kind], self.draft[kind], strict=True)):
@@ -105,6 +110,8 @@ class SetupScreen(HouseholdScreen):
             lines.append(plain("a appends." if not found.wrong else "Mend what is marked ✗, then a appends.", "bold"))
         elif edits.typed:
             lines = [plain("… a form was left with words in it; they are there when it is opened again.")]
+        elif (offer := offered(home.state.site)) is not None:
+            lines = [plain(f"The plumbing code: {offer} Enter on it shows what differs.")]
         else:
             lines = [plain("Enter opens a form. What you change gathers here, line by line, and is in force only "
                            "when you append it; what was in force before stays in the record.", "dim"),
@@ -144,7 +151,7 @@ class SetupScreen(HouseholdScreen):
 
     def action_retire(self) -> None:
         chosen = self._chosen()
-        if chosen is None or chosen[2] is None or chosen[2][0] == "site":
+        if chosen is None or chosen[2] is None or chosen[2][0] in ("site", "system"):
             self.host.say(["Choose a thing in the list that is to be taken out of use."], logged=False)
             return
         self.host.edits.put(chosen[2], chosen[0].kind, None)
@@ -200,6 +207,8 @@ def _gist(page: Page, table: Table) -> str:
         return str(table.get("name", ""))
     if page.id == "code":
         return str(table.get("code", ""))
+    if page.id == "system":
+        return plural(len(table), "answer")
     if page.id == "climate":
         zone = table.get("climate", {}).get("eto_zone")
         return f"zone {zone}" if zone is not None else "monthly figures"

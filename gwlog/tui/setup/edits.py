@@ -16,7 +16,8 @@ from gwlog.setup.draft import Draft, Table, in_words, judge, of_text, renamed, t
 from gwlog.tui.forms.model import Values
 
 Thing = tuple[str, str]
-"""Kind and the name in force; “+1”, “+2” for things that are not in force yet; ("site", "") for the household."""
+"""Kind and the name in force; “+1”, “+2” for things that are not in force yet; ("site", "") for the household,
+("system", "") for the system itself."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,13 +53,13 @@ class Edits:
         from gwlog.setup.show import show
 
         draft = of_text(show(home.state))
-        whose = {kind: [(kind, "" if kind == "site" else str(table["name"])) for table in listing]
+        whose = {kind: [(kind, "" if kind in ("site", "system") else str(table["name"])) for table in listing]
                  for kind, listing in draft.items()}
         for thing, table in self.made.items():
             kind, name = thing
             if table is None or not name.startswith("+"):
                 new = None if table is None else str(table.get("name", name))
-                if kind != "site" and new != name:
+                if kind not in ("site", "system") and new != name:
                     draft = renamed(draft, kind, name, new)
         for thing, table in self.made.items():
             at = whose[thing[0]].index(thing) if thing in whose[thing[0]] else None
@@ -78,7 +79,7 @@ class Edits:
         one[thing[0]] = [copy.deepcopy(table)]
         for (kind, name), other in self.made.items():
             new = None if other is None else str(other.get("name", name))
-            if kind != "site" and not name.startswith("+") and new != name:
+            if kind not in ("site", "system") and not name.startswith("+") and new != name:
                 one = renamed(one, kind, name, new)
         return one[thing[0]][0]
 

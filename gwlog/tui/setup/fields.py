@@ -57,7 +57,8 @@ class SetupField:
             must = self.several or self.key.required or self.kind == "outlet"
             return known if must else [Option("", self.hint or "the only one"), *known]
         if self.key.kind == "flag":
-            unsaid = "no" if self.key.name == "softened_water" else "nobody has looked"
+            unsaid = "no" if self.key.name == "softened_water" else \
+                "not answered" if self.kind == "system" else "nobody has looked"
             return [Option("", unsaid), Option("yes", "yes"), *([Option("no", "no")] if unsaid != "no" else [])]
         if self.key.kind in ("choice", "choices"):
             known = [Option(choice, _CHOICES.get(choice, choice)) for choice in self.key.choices]

@@ -19,13 +19,13 @@ from gwlog.tui.forms.model import Value, Values
 
 ENDING = ".setup-draft"
 LARGEST = 1_000_000
-SINGLE = ("site", "climate", "code", "washer")
+SINGLE = ("site", "climate", "code", "system", "washer")
 SEVERAL = ("basin", "outlet", "product", "usual_load")
 NEEDED = ("basin", "outlet", "usual_load")
 LOOK_OVER = "look over"
 ORDER = (*SINGLE, *SEVERAL, LOOK_OVER)
-TITLES = {"site": "Place", "climate": "Climate", "code": "Code", "washer": "Machine", "basin": "Basins",
-          "outlet": "Outlets", "product": "Products", "usual_load": "Loads", LOOK_OVER: "Look over"}
+TITLES = {"site": "Place", "climate": "Climate", "code": "Code", "system": "System", "washer": "Machine",
+          "basin": "Basins", "outlet": "Outlets", "product": "Products", "usual_load": "Loads", LOOK_OVER: "Look over"}
 
 
 @dataclass
@@ -72,7 +72,7 @@ class Guided:
     def put(self, draft: Draft, table: Table) -> None:
         """Take over a page's answer, and give things that name it its new name."""
         page, number = self.at
-        kind = page if page in SEVERAL or page == "washer" else "site"
+        kind = page if page in SEVERAL or page in ("washer", "system") else "site"
         listing = self.draft[kind]
         old = str(listing[number].get("name", "")) if number < len(listing) else ""
         new = str(table.get("name", ""))

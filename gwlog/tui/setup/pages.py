@@ -18,6 +18,7 @@ from gwlog.units import MM_PER_INCH, Reader, System
 
 if TYPE_CHECKING:
     from gwlog.reference.cautions import Caution
+    from gwlog.reference.codes import Profile
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +72,26 @@ PAGES: dict[str, Page] = {page.id: page for page in (
               "not say. Salt, sodium and boron of loads and soil rest on it. Is the water softened with salt before "
               "it reaches the machine?"),
     _page("code", "site", "The plumbing code", (("code", "Code"),),
+          (("code_edition", "Edition", "empty: the newest, or the one that is kept"),),
           about="The profile nearest to your local code sets the least cover, the daily limit and the upkeep.",
           cautions=("local code first",)),
+    _page("system", "system", "The system itself", tuple(
+        (key, label, "in ft or m; empty: not answered" if key == "groundwater" else "not answered")
+        for key, label in (
+            ("permit", "Permit"), ("notice", "Agency told"), ("dwelling", "Dwelling"), ("bedrooms", "Bedrooms"),
+            ("only_washer", "Washer alone"), ("pipes_uncut", "Pipes uncut"), ("structure_changed", "Rebuilt"),
+            ("potable_joint", "Tap joined"), ("added_pump", "Added pump"), ("runs", "Line runs"),
+            ("release", "Comes out"), ("tank", "Tank"), ("valve_labelled", "Valve label"),
+            ("sewer_connected", "Sewer side"), ("pipe_marked", "Pipe marked"), ("distances_kept", "Distances"),
+            ("groundwater", "Groundwater"), ("floodway", "Floodway"), ("certified_parts", "Certified"))),
+          about="What the chosen code asks of the system itself. What is not known yet can be left out and answered "
+                "later; manual and record say so.",
+          cautions=("cross-connection", "low pressure")),
+    _page("local_rule", "local_rule", "A rule of the place, stricter than the profile", (
+        ("name", "Name", "like: city's daily limit"), ("source", "Source", "ordinance and section"),
+        ("limit", "A day", "the most, like 50 gal; or empty"), ("cover", "Cover", "the least, like 6 in; or empty"),
+        ("months", "Months", "the only ones, like apr may jun; or empty"), ("text", "In words", "or what it asks")),
+          about="A rule never loosens the code; what would is refused."),
     _page("washer", "washer", "The washing machine", (
         ("name", "Name", "like: front loader"), ("kind", "Kind"), ("volume", "Water", "of a run, measured; or empty")),
         about="Measured with a bucket: hang the drain hose over a bucket of known size and run a usual load; when it "
@@ -88,7 +107,8 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("edible", "Eaten", "as is usual for the plant")),
         (("position", "Place", "in the plan view, like 12 4: to the right, and down"), ("texture", "Texture", "as is "
          "usual for the soil"), ("planted_root", "Root ball", "its depth when planted; empty: 0.3 m"),
-         ("ground_cover", "Under them", "mulch, as is usual"), ("wetted", "Wetted area", "empty: 0.3 m beyond the edge"),
+         ("ground_cover", "Under them", "mulch, as is usual"),
+         ("wetted", "Wetted area", "empty: 0.3 m beyond the edge"),
          ("plant_factor", "Plant factor", "empty: the plant's"), ("root_depth", "Root depth", "empty: the plant's"),
          ("depletion_fraction", "Depletion", "share it takes freely; empty: the plant's"),
          ("started", "Balance from", "empty: from when it is first in force"),
@@ -150,6 +170,18 @@ def shown(page: Page, table: Table, fields: Sequence[SetupField]) -> dict[str, V
     return {"how": "figures" if found["monthly_eto"] else "zone", **found, "tmin": "", "tmax": ""}
 
 
+def fields_for(page: Page, draft: Draft) -> tuple[SetupField, ...]:
+    """The fields of a page: of the system itself, those that the chosen code asks for."""
+    if page.id != "system":
+        return page.fields
+    from gwlog.reference.codes import GENERIC, PROFILES
+
+    code = draft["site"][0].get("code") if draft["site"] else None
+    profile = PROFILES.get(str(code)) or PROFILES[GENERIC]
+    asked = {key for condition in profile.conditions for key, _ in condition.asks}
+    return tuple(one for one in page.fields if one.id in asked)
+
+
 def filled(page: Page, table: Table, fields: Sequence[SetupField], values: Values, draft: Draft,
            now: datetime) -> tuple[Table, list[str]]:
     """The table with what the fields hold, and what is wrong with them in words."""
@@ -163,6 +195,9 @@ def filled(page: Page, table: Table, fields: Sequence[SetupField], values: Value
             put(report if one.kind == "tap_water" else made, one, values.get(one.id, ""), system, now, zone)
         except BadInput as fault:
             wrong.append(str(fault))
+    if page.id == "code" and made.get("code") != table.get("code") and made.get("code_edition") == \
+            table.get("code_edition"):
+        made.pop("code_edition", None)      # of another profile
     if report:
         made["tap_water"] = report
     else:
@@ -286,6 +321,27 @@ def asides(page: Page, values: Values, system: System) -> list[str]:
 
         profile = PROFILES.get(str(values.get("code", "")))
         if profile is not None:
-            edition = f", {profile.edition}" if profile.edition else ""
-            return [f"{profile.document}{edition}. Least cover {reader.length(profile.cover_mm.value)}."]
+            return _of_code(profile, str(values.get("code_edition") or ""), reader)
+    if page.id == "system":
+        from gwlog.reference.codes.system import QUESTIONS
+
+        return [f"{one.label}: {QUESTIONS[one.id].words}" for one in page.fields if one.id in values]
     return []
+
+
+def _of_code(profile: Profile, edition: str, reader: Reader) -> list[str]:
+    """What is said of a code before it is chosen: its date, cover, what comes first, what may be missing, editions."""
+    from gwlog.decisions.told import first_word
+    from gwlog.reference.codes import held, newer
+    from gwlog.setup.code_warnings import differences
+
+    word = first_word(None, profile)
+    lines = [*([word] if word else []),
+             f"{profile.document}, {profile.dated}. Least cover {reader.length(profile.cover_mm.value)}. "
+             "Check your local code.",
+             *([f"May hold more: {profile.unread}"] if profile.unread else [])]
+    later = newer(profile.id, edition) if edition else None
+    if later is not None:
+        lines += [f"An edition of {later.as_of} is held; write it under Edition to take it. What differs:",
+                  *differences(held(profile.id, edition), later)]
+    return lines

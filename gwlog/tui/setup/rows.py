@@ -17,7 +17,7 @@ from gwlog import text
 from gwlog.setup.draft import Draft, Table, judge, names
 from gwlog.tui.forms.model import Option, Value, Values
 from gwlog.tui.setup.fields import SetupField
-from gwlog.tui.setup.pages import HOW, Page, code_options, filled, month_hint, shown, system_of
+from gwlog.tui.setup.pages import HOW, Page, code_options, fields_for, filled, month_hint, shown, system_of
 from gwlog.tui.widgets.cells import plain, refusal
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
@@ -36,7 +36,7 @@ class SetupRows(Vertical):
                  more: bool = False, besides: Sequence[SetupField] = ()) -> None:
         super().__init__()
         self.page, self.draft, self.number = page, draft, number
-        self.fields = (*page.fields, *besides, *(page.more if more else ()))
+        self.fields = (*fields_for(page, draft), *besides, *(page.more if more else ()))
         listing = draft[page.kind]
         self.table: Table = listing[number] if number < len(listing) else {}
         self.start: dict[str, Value] = {**shown(page, self.table, self.fields), **start}
@@ -89,7 +89,7 @@ class SetupRows(Vertical):
         draft = {kind: list(listing) for kind, listing in self.draft.items()}
         listing = draft[self.page.kind]
         listing[self.number:self.number + 1] = [table]
-        if self.page.kind not in ("site", "planned_load"):
+        if self.page.kind not in ("site", "system", "planned_load"):
             name = str(table.get("name", "")).casefold()
             others = [other.casefold() for at, other in enumerate(names(self.draft, self.page.kind))
                       if at != self.number]

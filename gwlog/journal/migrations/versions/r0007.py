@@ -8,7 +8,7 @@ from __future__ import annotations
 from alembic import op
 
 revision = "0007"
-down_revision = "0005"
+down_revision = "0006"
 
 _MOMENT = "[12][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9] [0-2][0-9]:[0-5][0-9]:[0-5][0-9].[0-9][0-9][0-9][0-9][0-9][0-9]"
 

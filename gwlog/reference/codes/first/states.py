@@ -1,11 +1,12 @@
-"""Other states of the USA: Arizona, New Mexico, Texas, Washington, Oregon, Colorado, Utah.
+"""The states of the US besides California as first held: Arizona, New Mexico, Texas, Washington, Oregon, Colorado,
+Utah.
 
 Where a code names no depth of cover, no discharge or no distances, the marked assumptions stand in.
 """
 
 from __future__ import annotations
 
-from gwlog.reference.codes.common import (
+from gwlog.reference.codes.first.common import (
     STRICTEST_SETBACKS_FT,
     UTAH,
     UTAH_SETBACKS_FT,
@@ -13,7 +14,7 @@ from gwlog.reference.codes.common import (
     diapers,
     no_ponding,
 )
-from gwlog.reference.codes.profile import GENERIC_SEASON, Condition, Profile, also, inches
+from gwlog.reference.codes.profile import GENERIC_SEASON, Condition, Profile, also
 from gwlog.reference.source import Sourced, Sure
 from gwlog.reference.upkeep import DEFAULT_UPKEEP, TOP_UP_SEASON
 
@@ -22,7 +23,6 @@ NOT_NOTED = "edition not noted"
 _AZ = "Arizona Administrative Code R18-9-D701, type 1"
 ARIZONA = Profile(
     id="us-az-1", place="Arizona", document=_AZ, edition=NOT_NOTED, sure="memory",
-    limit_gal_per_day=Sourced(400.0, _AZ, NOT_NOTED, "memory"), limit_below=True,
     setbacks_ft=STRICTEST_SETBACKS_FT,
     conditions=(
         below(400, _AZ, NOT_NOTED, "memory"),
@@ -37,8 +37,6 @@ ARIZONA = Profile(
 _NM = "New Mexico NMSA 74-6-4 and 20.7.3.810 NMAC"
 NEW_MEXICO = Profile(
     id="us-nm", place="New Mexico", document=_NM, edition=NOT_NOTED, sure="read",
-    limit_gal_per_day=Sourced(250.0, _NM, NOT_NOTED, "read"), limit_below=True,
-    storage_h=Sourced(24.0, _NM, NOT_NOTED, "read"),
     setbacks_ft={**STRICTEST_SETBACKS_FT, "groundwater below": Sourced(5.0, _NM, NOT_NOTED, "read")},
     conditions=(
         below(250, _NM, NOT_NOTED),
@@ -54,7 +52,6 @@ NEW_MEXICO = Profile(
 _TX = "Texas 30 TAC 210.83"
 TEXAS = Profile(
     id="us-tx", place="Texas", document=_TX, edition=NOT_NOTED, sure="read",
-    limit_gal_per_day=Sourced(400.0, _TX, NOT_NOTED, "read"), limit_below=True,
     setbacks_ft=STRICTEST_SETBACKS_FT,
     conditions=(
         below(400, _TX, NOT_NOTED),
@@ -70,20 +67,16 @@ _WA_DESIGN = "Washington Administrative Code 246-274-410"
 _WA_YEAR = "2011"
 WASHINGTON = Profile(
     id="us-wa-1", place="Washington", document=_WA, edition=_WA_YEAR, sure="read",
-    limit_gal_per_day=Sourced(60.0, _WA, _WA_YEAR, "read"),
-    cover_mm=inches(4, _WA, _WA_YEAR, "read"),
-    storage_h=Sourced(0.0, _WA, _WA_YEAR, "read"),
     laundry_gpcd=Sourced(11.0, f"{_WA_DESIGN}, traditional machine", _WA_YEAR, "read"),
     laundry_gpcd_efficient=Sourced(8.0, f"{_WA_DESIGN}, water-conserving machine", _WA_YEAR, "read"),
     setbacks_ft=STRICTEST_SETBACKS_FT,
-    season_only=True,
     season_months=GENERIC_SEASON,
     conditions=(
         below(60, _WA, _WA_YEAR, at_most=True),
         Condition("season", "Only in the growing season.", "season", _WA, _WA_YEAR, "read"),
         Condition("plant use", "Never more than the plants use.", "plant use", _WA, _WA_YEAR, "read"),
         Condition("cover", "4 in of cover, topped up through the growing season.", "cover",
-                  _WA, _WA_YEAR, "read"),
+                  _WA, _WA_YEAR, "read", value=4.0, unit="in"),
         Condition("wet ground", "To the sewer when the ground is wet.", "wet ground", _WA, _WA_YEAR, "read"),
         Condition("storage", "No water is kept.", "none", _WA, _WA_YEAR, "read"),
         Condition("softener", "No brine of a water softener.", "softener",
@@ -97,7 +90,6 @@ _OR = "Oregon Administrative Rules 340-053-0080 and 0110, tier 1"
 _OR_YEAR = "2011"
 OREGON = Profile(
     id="us-or-1", place="Oregon", document=_OR, edition=_OR_YEAR, sure="read",
-    limit_gal_per_day=Sourced(300.0, _OR, _OR_YEAR, "read"),
     setbacks_ft=STRICTEST_SETBACKS_FT,
     conditions=(
         below(300, _OR, _OR_YEAR, at_most=True),
@@ -116,7 +108,6 @@ def _colorado(name: str, text: str, evidence: str, sure: Sure = "read") -> Condi
 _CO = "Colorado 5 CCR 1002-86, category A1"
 COLORADO = Profile(
     id="us-co-a1", place="Colorado", document=_CO, edition=NOT_NOTED, sure="read",
-    storage_h=Sourced(24.0, _CO, NOT_NOTED, "read"),
     setbacks_ft=STRICTEST_SETBACKS_FT,
     conditions=(
         _colorado("local", "The local authority has adopted the rules; its own limits hold.", "none"),
@@ -131,11 +122,10 @@ COLORADO = Profile(
 
 UTAH_PROFILE = Profile(
     id="us-ut", place="Utah", document=UTAH, edition="2024", sure="read",
-    limit_gal_per_occupant=Sourced(40.0, f"{UTAH}-5, table 1, per occupant", "2024", "read"),
     setbacks_ft=UTAH_SETBACKS_FT,
     conditions=(
         Condition("volume", "The garden gets at most 40 gallons a day for each occupant the rule expects.",
-                  "volume", UTAH, "2024", "read"),
+                  "volume", UTAH, "2024", "read", "limit a day", 40.0, "gal/day per occupant"),
         Condition("cover", "The water comes out below the surface.", "cover", UTAH, "2024", "read"),
         Condition("absorption", "Each soil gets no more than the rule's table lets it absorb.", "basins",
                   f"{UTAH}-6, table 4", "2024", "read"),

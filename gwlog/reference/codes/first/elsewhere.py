@@ -1,11 +1,11 @@
-"""Western Australia, and the profile for everywhere else: the strictest of the common rules.
+"""Western Australia as first held, and the profile for everywhere else: the strictest of the common rules.
 
 The second is nobody's law: it is what to keep to until the local code has been read.
 """
 
 from __future__ import annotations
 
-from gwlog.reference.codes.common import (
+from gwlog.reference.codes.first.common import (
     GROUNDWATER_BELOW_FT,
     STRICTEST_SETBACKS_FT,
     contact,
@@ -14,15 +14,14 @@ from gwlog.reference.codes.common import (
     no_ponding,
     on_the_lot,
 )
-from gwlog.reference.codes.profile import GENERIC_COVER_IN, Condition, Profile, also, inches
-from gwlog.reference.source import Sourced
+from gwlog.reference.codes.profile import GENERIC_COVER_IN, Condition, Profile, also
 from gwlog.reference.upkeep import DEFAULT_UPKEEP, FLUSH_SOIL, FLUSH_SOIL_SOUTH
 
 _AU = "Western Australia Code of Practice for the Reuse of Greywater"
 WESTERN_AUSTRALIA = Profile(
     id="au-wa", place="Western Australia", document=_AU, edition="2010", sure="memory",
-    storage_h=Sourced(0.0, _AU, "2010", "read"),
     setbacks_ft=STRICTEST_SETBACKS_FT,
+    when_raining=True,
     conditions=(
         Condition("cover", "The water comes out below the surface.", "cover", _AU, "2010", "read"),
         Condition("wet ground", "To the sewer when it rains.", "wet ground", _AU, "2010", "read"),
@@ -38,16 +37,15 @@ WESTERN_AUSTRALIA = Profile(
 _STRICT = "working assumption: the strictest of the common rules"
 GENERIC = Profile(
     id="generic", place="everywhere else", document=_STRICT, edition="", sure="assumption",
-    cover_mm=inches(GENERIC_COVER_IN, _STRICT, "", "assumption"),
-    storage_h=Sourced(24.0, _STRICT, "", "assumption"),
     setbacks_ft={**STRICTEST_SETBACKS_FT, "groundwater below": GROUNDWATER_BELOW_FT},
+    when_raining=True,
     conditions=(
         Condition("valve", "A labelled valve within easy reach turns the water to the sewer or the garden.",
                   "valve", _STRICT, "", "assumption"),
         on_the_lot(_STRICT, "", "assumption"),
         no_ponding(_STRICT, "", "assumption"),
         Condition("cover", "The water comes out under 2 in or more of mulch, rock or soil.", "cover",
-                  _STRICT, "", "assumption"),
+                  _STRICT, "", "assumption", value=GENERIC_COVER_IN, unit="in"),
         contact(_STRICT, "", "assumption"),
         diapers(_STRICT, "", "assumption"),
         hazardous(_STRICT, "", "assumption"),

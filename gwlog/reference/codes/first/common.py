@@ -1,4 +1,4 @@
-"""What several codes share: the setback tables and the conditions that recur in almost the same words.
+"""What several first profiles share: the setback tables and the conditions that recur in almost the same words.
 
 Distances in feet from the thing named to the edge of the irrigation field or mulch basin.
 """
@@ -44,8 +44,6 @@ UTAH_SETBACKS_FT: dict[str, Sourced[float]] = {
 
 GROUNDWATER_BELOW_FT = Sourced(
     5.0, "New Mexico 20.7.3.810 NMAC; a county code of 1995; taken where nothing else is stated", "", "read")
-"""Least depth from the irrigation point down to groundwater [ft]."""
-
 
 def _farther(name: str) -> Sourced[float]:
     both = [table[name] for table in (CALIFORNIA_SETBACKS_FT, UTAH_SETBACKS_FT) if name in table]
@@ -96,4 +94,5 @@ def below(
 ) -> Condition:
     """The daily limit."""
     text = f"The garden gets {'at most' if at_most else 'less than'} {gallons} gallons a day."
-    return Condition("volume", text, "volume", source, edition, sure)
+    return Condition("volume", text, "volume", source, edition, sure, "limit a day", float(gallons), "gal/day",
+                     not at_most)
