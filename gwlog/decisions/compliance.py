@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import echo_day, local_day
 from gwlog.decisions.ground import soaked_by_rain
-from gwlog.decisions.load_rules import SODIUM_TARGET_MG, known_sodium_mg, sodium_mg
+from gwlog.decisions.load_rules import SODIUM_TARGET_MG, sodium_mg
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD
 from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of, reader_of
@@ -20,6 +20,7 @@ from gwlog.decisions.told import told_figure
 from gwlog.reference.codes.system import QUESTIONS, answers_of, judged
 from gwlog.text import listed, plural
 from gwlog.units import LITRES_PER_GALLON, MM_PER_FOOT, Reader
+from gwlog.water.salts import known_sodium_mg
 
 if TYPE_CHECKING:
     from gwlog.reference.codes import Condition

@@ -12,6 +12,7 @@ from typing import Generic, Literal, TypeVar
 from gwlog.journal.facts import Product
 from gwlog.reference.chemistry import SODIUM_TARGET_G
 from gwlog.text import listed
+from gwlog.water.salts import known_sodium_mg
 
 Strength = Literal["must", "should"]
 About = Literal["load", "garden"]
@@ -106,15 +107,6 @@ def is_chlorine(product: Product) -> bool:
 def is_unassessed(product: Product) -> bool:
     """Whether nobody has looked yet at what a product is."""
     return product.form is None or product.chlorine_bleach is None
-
-
-def known_sodium_mg(product: Product) -> int | None:
-    """Sodium of one dose [mg]: as stated, else by its label the least that it may be; None where nobody has looked."""
-    if product.sodium_mg is not None or not product.label:
-        return product.sodium_mg
-    from gwlog.water.dose import dose_of
-
-    return round(dose_of(product).sodium_g.low * 1000)
 
 
 def sodium_mg(products: tuple[Product, ...]) -> int:

@@ -22,23 +22,21 @@ MOST_LEACHING = 0.30
 LEDGER_YEAR = timedelta(days=365)
 
 
-def sodium_of(products: Iterable[Product]) -> tuple[float, bool]:
-    """Return one load's sodium [g] from its products, and whether all of them are assessed.
+def known_sodium_mg(product: Product) -> int | None:
+    """Return the sodium of one dose [mg]: as stated, else the least that its label allows; None: nobody has looked."""
+    if product.sodium_mg is not None or not product.label:
+        return product.sodium_mg
+    from gwlog.water.dose import dose_of
 
-    What nobody has looked up counts as nothing: the sum is what is known, not what there is.
-    """
-    milligrams = [product.sodium_mg for product in products]
-    return sum(mg for mg in milligrams if mg is not None) / 1000.0, None not in milligrams
+    return round(dose_of(product).sodium_g.low * 1000)
 
 
 @dataclass(frozen=True, slots=True)
 class SodiumYear:
-    """What one basin got in twelve months: graywater [L], known sodium [g], loads, loads not assessed."""
+    """What one basin got in twelve months: graywater [L], known sodium [g]."""
 
     litres: float = 0.0
     sodium_g: float = 0.0
-    loads: int = 0
-    not_assessed: int = 0
 
     @property
     def sodium_me_per_l(self) -> float:
@@ -47,23 +45,21 @@ class SodiumYear:
 
 
 def sodium_ledger(loads: Iterable[LoadRun], now: datetime) -> dict[str, SodiumYear]:
-    """Return each basin's sodium of the twelve months up to `now`; a divided load divides its sodium."""
+    """Return each basin's sodium of the twelve months up to `now`; a divided load divides its sodium.
+
+    What nobody has looked up counts as nothing: the sum is what is known, not what there is.
+    """
     litres: dict[str, float] = {}
     sodium: dict[str, float] = {}
-    counts: dict[str, list[int]] = {}
     for load in loads:
         if not load.deliveries or not now - LEDGER_YEAR < load.fact.happened_at <= now or load.litres <= 0.0:
             continue
-        grams, assessed = sodium_of(load.products)
+        grams = sum(known_sodium_mg(product) or 0 for product in load.products) / 1000.0
         for delivery in load.deliveries:
             name = delivery.basin
             litres[name] = litres.get(name, 0.0) + delivery.litres
             sodium[name] = sodium.get(name, 0.0) + grams * delivery.litres / load.litres
-        for name in {delivery.basin for delivery in load.deliveries}:
-            count = counts.setdefault(name, [0, 0])
-            count[0] += 1
-            count[1] += not assessed
-    return {name: SodiumYear(litres[name], sodium[name], *counts[name]) for name in litres}
+    return {name: SodiumYear(litres[name], sodium[name]) for name in litres}
 
 
 def leaching_share_for(year: SodiumYear, plant: Plant | None, tap_ecw: float = 0.0) -> float:

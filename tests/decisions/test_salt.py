@@ -8,10 +8,11 @@ from typing import Any
 import pytest
 
 from gwlog.decisions.leaching_words import NO_REPORT, outlook, span_words
-from gwlog.decisions.load_rules import known_sodium_mg, load_reasons
+from gwlog.decisions.load_rules import load_reasons
 from gwlog.journal.facts import OtherWater, Product, SoilReading
 from gwlog.units import Reader
 from gwlog.water.basin import LEACHING_SHARE
+from gwlog.water.salts import known_sodium_mg
 from tests.decisions.home import Home, at, day
 
 REPORT = ("ec_ds_m=0.5", "calcium_meq_l=2", "magnesium_meq_l=1", "sodium_meq_l=2", "alkalinity_meq_l=2.5",
