@@ -28,6 +28,8 @@ def salts(ctx: click.Context, as_json: bool, at: str | None) -> None:
     for row in rows:
         for change in row.changes:
             _folded(f"{row.name}, {change}")
+    for line in view.product_lines(home):
+        _folded(line)
     say()
     basins = list(home.garden.basins.values())
     if view.known(home):

@@ -81,11 +81,6 @@ def molar_mass(formula: str) -> float:
     return sum(count * ATOMIC_WEIGHTS[symbol].value for symbol, count in atoms(formula).items())
 
 
-def mass_share(symbol: str, formula: str) -> float:
-    """Return the share of a formula's mass that one kind of atom has."""
-    return atoms(formula).get(symbol, 0.0) * ATOMIC_WEIGHTS[symbol].value / molar_mass(formula)
-
-
 def mmol_per_g(symbol: str, formula: str) -> float:
     """Return how much of one kind of atom a gram of a formula brings [mmol/g]."""
     return 1000.0 * atoms(formula).get(symbol, 0.0) / molar_mass(formula)

@@ -125,8 +125,11 @@ def _chemistry() -> Iterator[Row]:
     water, salty, paper = "example: Na 178, Ca 46.5, Mg 17.5 mg/L", "example: ECw 1.2, ECe 2.5 dS/m", s.FAO_29
     ratio = s.sar(178.0 / mg_per_me("sodium"), 46.5 / mg_per_me("calcium"), 17.5 / mg_per_me("magnesium"))
     leached = s.leaching_requirement(1.2, 2.5)
+    adjusted = s.adjusted_sar(178.0 / mg_per_me("sodium"), 46.5 / mg_per_me("calcium"), 17.5 / mg_per_me("magnesium"),
+                              223.0 / mg_per_me("bicarbonate"), 1.15)
     for name, what, value, unit, chapter in (
         (water, "SAR", round(ratio, 1), "", 3),
+        (f"{water}, HCO3 223 mg/L, ECw 1.15 dS/m", "adjusted SAR", round(adjusted, 1), "", 3),
         (water, "infiltration hazard at ECw 0.7 dS/m", c.infiltration_hazard(ratio, 0.7), "", 3),
         (salty, "leaching requirement", round(leached, 2), "", 2),
         (salty, "to apply for 800 mm of use", round(s.water_applied(800.0, leached)), "mm", 2),

@@ -86,14 +86,10 @@ def adjusted_sar(sodium: float, calcium: float, magnesium: float, bicarbonate: f
     return sar(sodium, dissolved_calcium(bicarbonate, calcium, ecw), magnesium)
 
 
-def exchangeable_sodium(ratio: float) -> float:
-    """Return the exchangeable sodium [%] of a soil whose extract has this SAR (Handbook 60, p. 26)."""
-    x = max(0.0, -0.0126 + 0.01475 * ratio)
-    return 100.0 * x / (1.0 + x)
-
-
 def sar_of_exchangeable(percent: float) -> float:
-    """Return the SAR of the extract of a soil with so much exchangeable sodium [%] (Handbook 60, turned round)."""
+    """Return the SAR of the extract of a soil with so much exchangeable sodium [%] (Handbook 60, p. 26, turned round:
+    ESP / (100 - ESP) = -0.0126 + 0.01475 SAR).
+    """
     return (percent / (100.0 - percent) + 0.0126) / 0.01475
 
 

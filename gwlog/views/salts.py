@@ -107,6 +107,30 @@ def _would(now: LoadWater, other: LoadWater) -> str:
     return f"{written(other_per, 0)} mg/L of added sodium for {written(per, 0)}"
 
 
+def product_lines(home: Household) -> list[str]:
+    """What one dose of each product brings, as far as its label tells, a sentence for each."""
+    lines = []
+    for product in home.state.products.values():
+        if not product.active:
+            continue
+        brings = brought(product)
+        told = listed([f"{written(span, 1 if unit == 'g' else 0)} {unit} of {what}" for what, (span, unit) in
+                       brings.items() if span.high > 0.0])
+        lines.append(f"“{product.name}” brings a dose {told}." if told else f"“{product.name}” brings no salt.")
+    return lines
+
+
+def brought(product: Product) -> dict[str, tuple[Span, str]]:
+    """What one dose of a product brings: the figure and its unit, by what it is."""
+    from gwlog.water.dose import dose_of
+    from gwlog.water.load_water import BORON_MG_PER_MMOL
+
+    dose = dose_of(product)
+    content = dose.content
+    return {"sodium": (dose.sodium_g, "g"), "boron": (content.boron.times(BORON_MG_PER_MMOL), "mg"),
+            "chlorine": (content.chlorine, "mg"), "alkali": (content.alkalinity, "me")}
+
+
 def load_cells(home: Household, row: LoadRow) -> tuple[str, ...]:
     """A usual load's row; the columns are LOAD_HEAD."""
     water = row.water
@@ -194,6 +218,9 @@ def as_json(home: Household) -> dict[str, Any]:
         "loads": [{"load": row.name, "volume_l": round(row.water.litres, 3), **row.water.as_json(),
                    "sodium_g": [round(end, 3) for end in row.water.sodium_g], "changes": list(row.changes)}
                   for row in load_rows(home)],
+        "products": [{"product": name, **{f"{what}_{unit}": [round(end, 3) for end in span]
+                                          for what, (span, unit) in brought(product).items()}}
+                     for name, product in home.state.products.items() if product.active],
         "basins": [{"name": name, **basin_json(basin), "outlook": outlook(home, basin)}
                    for name, basin in home.garden.basins.items()],
         "notes": notes(home),

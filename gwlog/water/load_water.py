@@ -47,7 +47,6 @@ class LoadWater(NamedTuple):
     boron: Span | None
     sodium_g: Span
     boron_mg: Span
-    chlorine_mg: Span
     not_known: tuple[str, ...]
 
     @property
@@ -75,13 +74,13 @@ def load_water(tap: TapWater, products: tuple[Product, ...], litres: float) -> L
     missing = tuple(f"the tap water: {words}" for words in tap.missing)
     parts = mixed(tap, content, litres)
     sar = adjusted = None
-    if parts is not None and parts.ratio_known:
+    if parts is not None:
         sar, adjusted = parts.sar, parts.sar_adjusted
     ecw = None if tap.ecw is None else _raised(tap.ecw, content, litres)
     return LoadWater(
         litres, ecw, sar, adjusted,
         None if tap.boron is None else only(tap.boron).plus(boron_added.times(1.0 / litres)),
-        sodium_g, boron_added, content.chlorine, (*missing, *dose.not_known),
+        sodium_g, boron_added, (*missing, *dose.not_known),
     )
 
 
@@ -93,7 +92,6 @@ class Mixed(NamedTuple):
     calcium: Span
     alkalinity: Span | None
     ecw: Span | None
-    ratio_known: bool = True
 
     @property
     def sar(self) -> Span:

@@ -40,11 +40,6 @@ class TapWater:
     softened: bool = False
 
     @property
-    def known(self) -> bool:
-        """Whether the report says anything that the salt of a load can rest on."""
-        return self.ecw is not None
-
-    @property
     def raw_hardness(self) -> float | None:
         """Calcium and magnesium before any softener [me/L]."""
         if self.calcium is not None and self.magnesium is not None:

@@ -121,3 +121,12 @@ def test_a_balance_that_cannot_be_is_told_when_the_setup_is_applied(reported: Ru
                                        encoding="utf-8")
     answer = reported("setup", "apply", str(tmp_path / "odd.toml"), "--dry-run")
     assert "cations add up to 31.4 me/L" in answer.out + answer.err
+
+
+def test_what_a_dose_of_each_product_brings(reported: Runner) -> None:
+    out = reported("salts").out
+    assert "“plain liquid” brings a dose 3.0 g of sodium" in out
+    bleach = next(one for one in reported("salts", "--json").json["products"] if one["product"] == "bleach")
+    # hypochlorite of 5.25 to 8.25 % in 60 to 120 g is worth 0.952 of its weight in chlorine
+    assert bleach["chlorine_mg"] == pytest.approx([60 * 52.5 * 0.9525, 120 * 82.5 * 0.9525], rel=1e-3)
+    assert bleach["sodium_g"] == [5.0, 5.0]

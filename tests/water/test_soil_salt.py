@@ -253,4 +253,4 @@ def test_the_newest_report_is_the_tap_water() -> None:
     assert tap_of(folded(site(), later)).ec == 0.9
     plain = site(id=4, happened_at=at(SINCE + timedelta(days=9)))
     assert tap_of(folded(site(), later, plain)).ec == 0.9
-    assert not tap_of(folded(site())).known
+    assert tap_of(folded(site())).ecw is None

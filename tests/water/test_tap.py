@@ -60,7 +60,7 @@ def test_dissolved_solids_leave_the_conductivity_open() -> None:
 
 
 def test_without_a_report_nothing_is_known() -> None:
-    assert tap_water(None) is NOT_KNOWN and not NOT_KNOWN.known
+    assert tap_water(None) is NOT_KNOWN and NOT_KNOWN.ecw is None
     assert len(NOT_KNOWN.missing) == 5
     assert tap_water(("calcium_mg_l=not known", "a_later_word=3")).missing == NOT_KNOWN.missing
 
