@@ -16,7 +16,8 @@ POSITIONAL: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("correct", "erase-note", "resolve", "withdraw"), ("number",)),
     **dict.fromkeys(("load", "plan-load", "where"), ("load",)),
     "done": ("task",), "move": ("outlet", "basin"), "mulch": ("basin",), "observe": ("kind", "basin"),
-    "rain": ("amount",), "seen": ("key",), "valve": ("to",), "water": ("basin", "amount"),
+    "rain": ("amount",), "seen": ("key",), "valve": ("to",), "water": ("basin", "amount"), "soil": ("basin",),
+    "label": ("product",),
 }
 """The arguments that a command takes by their place; every other one is an option of its own name."""
 

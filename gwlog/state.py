@@ -26,6 +26,7 @@ from gwlog.journal.facts import (
     ReminderAnswer,
     Resolution,
     Site,
+    SoilReading,
     UpkeepDone,
     UpkeepTask,
     UsualLoad,
@@ -143,6 +144,7 @@ class State:
     weather: dict[date, Weather] = field(default_factory=dict)
     gauges: list[Gauge] = field(default_factory=list)
     other_water: dict[str, list[Watering]] = field(default_factory=dict)
+    soil_readings: dict[str, list[SoilReading]] = field(default_factory=dict)
     mulch: dict[str, list[Mulch]] = field(default_factory=dict)
     observations: dict[int, Observation] = field(default_factory=dict)
     resolved: dict[int, Resolution] = field(default_factory=dict)
@@ -340,6 +342,10 @@ def _other_water(state: State, fact: OtherWater) -> None:
         fact.way))
 
 
+def _soil_reading(state: State, fact: SoilReading) -> None:
+    state.soil_readings.setdefault(fact.basin, []).append(fact)
+
+
 def _weather_day(state: State, fact: WeatherDay) -> None:
     known = state.weather.get(fact.day, Weather())
     rain_um = fact.rain_um
@@ -377,4 +383,5 @@ _STEPS: dict[type[Fact], Callable[[State, Any], None]] = {
     OutletMove: _outlet_move, ValveSwitch: _valve_switch, Mulch: _mulch, WeatherDay: _weather_day,
     Observation: _observation, Resolution: _resolution, UpkeepDone: _upkeep_done,
     ReminderAnswer: _reminder_answer, OtherWater: _other_water,
+    SoilReading: _soil_reading,
 }

@@ -53,7 +53,7 @@ _EXAMPLE = {
     "temperature": "68F or 20C", "flow": "2 gal/min or 6 L/min", "minutes": "20 or 1.5 h",
 }
 _PER = re.compile(r"\s*(?:/|\bper\b)\s*")
-_SHAPE = re.compile(
+SHAPE = re.compile(
     r"([-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:e[-+]?\d+)?|[-+]?(?:nan|inf(?:inity)?))\s*(.*)", re.IGNORECASE,
 )
 _THOUSANDS = re.compile(r"[-+]?[1-9]\d{0,2},\d{3}")
@@ -66,7 +66,7 @@ def quantity(typed: str, dimension: Dimension, system: System, *, what: str = "a
     Returns litres, millimetres, square metres, degrees Celsius, litres a minute or minutes. Raises BadInput
     naming the value and the accepted range (`low`..`high`, in those SI units; `low` itself only when `low_included`).
     """
-    match = _SHAPE.fullmatch(typed.strip())
+    match = SHAPE.fullmatch(typed.strip())
     default = _DEFAULT[dimension, system]
     if match is None:
         said = f"“{typed[:40]}” cannot be read" if typed.strip() else "is missing"

@@ -24,6 +24,7 @@ from gwlog.journal.facts import (
     Observation,
     OtherWater,
     OutletMove,
+    SoilReading,
     UpkeepDone,
     ValveSwitch,
     WashLoad,
@@ -40,6 +41,7 @@ PARTS: dict[type[Fact], tuple[str, ...]] = {
     ValveSwitch: ("to",),
     Mulch: ("basin", "depth"),
     OtherWater: ("basin", "volume", "way"),
+    SoilReading: ("basin", "extract", "ec", "sar", "esp", "boron", "ph"),
     WeatherDay: ("rain", "since"),
     Observation: ("kind", "basin"),
     UpkeepDone: ("task",),
@@ -149,6 +151,8 @@ def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
                                          amount=changed.get("volume") or f"{draft.volume_ml} ml",
                                          way=changed.get("way") or draft.way)
         return replace(draft, basin=made_water.basin, volume_ml=made_water.volume_ml, way=made_water.way)
+    if isinstance(draft, SoilReading):
+        return _soil(home, draft, changed, author)
     if isinstance(draft, WeatherDay):
         return _weather(home, draft, changed)
     if isinstance(draft, Observation):
@@ -158,6 +162,22 @@ def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
     if isinstance(draft, UpkeepDone) and changed.get("task"):
         return replace(draft, task=entries.done(home, changed["task"], author).task)
     return draft
+
+
+def _soil(home: Household, draft: SoilReading, changed: dict[str, Any], author: entries.Author) -> SoilReading:
+    """A soil reading with what was different; what it said before stays for the rest."""
+    said = {name: None if value is None else f"{value / 1000:g}{unit}" for name, value, unit in (
+        ("ec", draft.ec_us_cm, " dS/m"), ("sar", draft.sar_milli, ""), ("esp", draft.esp_milli, ""),
+        ("boron", draft.boron_ug_l, " mg/L"), ("ph", draft.ph_milli, ""))}
+    said |= {name: changed[name] for name in said if changed.get(name)}
+    if changed.get("sar"):
+        said["esp"] = None
+    elif changed.get("esp"):
+        said["sar"] = None
+    made = entries.soil_reading(home, changed.get("basin") or draft.basin, author,
+                                extract=changed.get("extract") or draft.extract, **said)
+    return replace(draft, basin=made.basin, extract=made.extract, ec_us_cm=made.ec_us_cm, sar_milli=made.sar_milli,
+                   esp_milli=made.esp_milli, boron_ug_l=made.boron_ug_l, ph_milli=made.ph_milli)
 
 
 def _weather(home: Household, draft: WeatherDay, changed: dict[str, Any]) -> WeatherDay:

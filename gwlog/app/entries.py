@@ -26,6 +26,7 @@ from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import (
     CONTENTS,
+    EXTRACTS,
     OBSERVATIONS,
     OTHER_WATERS,
     Fact,
@@ -34,6 +35,7 @@ from gwlog.journal.facts import (
     OtherWater,
     OutletMove,
     Resolution,
+    SoilReading,
     UpkeepDone,
     ValveSwitch,
     WashLoad,
@@ -281,6 +283,50 @@ def _litres(home: Household, amount: str | None, minutes: str | None, flow: str 
         raise BadInput(f"“{minutes.strip()[:40]}” at “{flow.strip()[:40]}” makes {home.reader.volume(ran * rate_l)}; "
                        f"up to {home.reader.volume(MAX_OTHER_WATER_L)} in one go is accepted.")
     return ran * rate_l
+
+
+def soil_reading(home: Household, basin: str, author: Author, *, extract: str = "saturation", ec: str | None = None,
+                 sar: str | None = None, esp: str | None = None, boron: str | None = None,
+                 ph: str | None = None) -> SoilReading:
+    """A soil test or a meter's reading of one basin: whatever of it was measured."""
+    from gwlog.water.report import read_amount, spelling
+
+    def of_water(name: str, typed: str | None, per: float) -> int | None:
+        if typed is None:
+            return None
+        key, number = read_amount(name, typed)
+        found = spelling(key)
+        assert found is not None
+        return round(number * found[1] * per)
+
+    place = _basin_then(home, basin, author)
+    draft = SoilReading(
+        **_common(home, author), basin=place, extract=text.pick("extract", extract, EXTRACTS),
+        ec_us_cm=of_water("ec", ec, 1000.0), sar_milli=_thousandths("SAR", sar, 100.0),
+        esp_milli=_thousandths("ESP", esp, 99.0), boron_ug_l=of_water("boron", boron, 1000.0),
+        ph_milli=_thousandths("pH", ph, 14.0),
+    )
+    if all(value is None for value in (draft.ec_us_cm, draft.sar_milli, draft.esp_milli, draft.boron_ug_l,
+                                       draft.ph_milli)):
+        raise BadInput("What was measured? Say the conductivity, SAR, ESP, boron or pH.",
+                       hint="Like a conductivity of 2.4 dS/m.")
+    if sar is not None and esp is not None:
+        raise BadInput("Say SAR or ESP; the one follows from the other.")
+    _refuse_double(home, draft, author)
+    return draft
+
+
+def _thousandths(what: str, typed: str | None, most: float) -> int | None:
+    """A plain number from 0 to `most`, in thousandths."""
+    if typed is None:
+        return None
+    try:
+        number = float(typed.strip().removesuffix("%").replace(",", "."))
+    except ValueError:
+        number = -1.0
+    if not 0.0 <= number <= most:
+        raise BadInput(f"The {what} “{typed.strip()[:40]}” is not a number from 0 to {most:g}.")
+    return round(number * 1000)
 
 
 def day_of(home: Household, typed: str | None) -> date:

@@ -35,6 +35,12 @@ from gwlog.views import log
 @click.option("--way", metavar="WAY", help="Other water: can, drip, hose or flush.",
               shell_complete=completion.ways)
 @click.option("--depth", metavar="DEPTH", help="Mulch: the depth.")
+@click.option("--ec", metavar="AMOUNT", help="A soil reading: its conductivity; likewise --sar, --esp, --boron, --ph.")
+@click.option("--sar", metavar="N", hidden=True)
+@click.option("--esp", metavar="PERCENT", hidden=True)
+@click.option("--boron", metavar="AMOUNT", hidden=True)
+@click.option("--ph", metavar="N", hidden=True)
+@click.option("--extract", metavar="KIND", help="A soil reading: saturation or 1:5.")
 @click.option("--rain", metavar="AMOUNT", help="A weather day: the rain.")
 @click.option("--since", metavar="DAY", help="A weather day: the rain is a gauge's total since then; “day”: of that "
                                               "day alone.")

@@ -1,4 +1,4 @@
-"""`mulch`, `rain`, `water`, `observe`, `resolve`, `done`: what was done and seen in the garden."""
+"""`mulch`, `rain`, `water`, `soil`, `observe`, `resolve`, `done`: what was done and seen in the garden."""
 
 from __future__ import annotations
 
@@ -72,6 +72,29 @@ def water(ctx: click.Context, basin: str, amount: str | None, way: str, minutes:
     say(f"Logged {entry.id}: {sentence(home, entry)}.")
     for line in consequences.missing_now(home, [entry]):
         say(str(line))
+
+
+@click.command(cls=NumberCommand)
+@click.argument("basin", shell_complete=completion.basins)
+@click.option("--ec", metavar="AMOUNT", help="Conductivity of the extract, like “2.4 dS/m” or “2400 uS/cm”.")
+@click.option("--extract", default="saturation", show_default=True, metavar="saturation|1:5",
+              help="How the soil was wetted: a saturated paste, or one part of soil in five of water.")
+@click.option("--sar", metavar="N", help="Sodium adsorption ratio.")
+@click.option("--esp", metavar="PERCENT", help="Exchangeable sodium, in place of the ratio.")
+@click.option("--boron", metavar="AMOUNT", help="Boron of the extract, like “0.6 mg/L”.")
+@click.option("--ph", metavar="N", help="pH.")
+@logging
+@click.pass_context
+def soil(ctx: click.Context, basin: str, ec: str | None, extract: str, sar: str | None, esp: str | None,
+         boron: str | None, ph: str | None, at: str | None, by: str | None, note: str | None) -> None:
+    """Log a soil test or a meter's reading of BASIN; it corrects what was reckoned from that day on."""
+    home = household(ctx)
+    draft = entries.soil_reading(home, basin, author(home, at, by, note), ec=ec, extract=extract, sar=sar, esp=esp,
+                                 boron=boron, ph=ph)
+    entry = append(home, [draft])[0]
+    say(f"Logged {entry.id}: {sentence(home, entry)}.")
+    for line in consequences.soil_against_reckoning(home, [entry]):
+        say(line)
 
 
 @click.command()

@@ -27,6 +27,7 @@ from gwlog.decisions.load_rules import LOAD_RULES, LoadQuery, Reason
 from gwlog.decisions.plan_cost import Step
 from gwlog.decisions.query import aim_of, profile_of, query_for, reader_of
 from gwlog.decisions.rotation import DAYS, Look, Plan, Rotation
+from gwlog.decisions.salt_warnings import salt_warnings, told
 from gwlog.decisions.settled import Settled, Settling, delivered, moved, next_to_garden
 from gwlog.decisions.steady import Decision
 from gwlog.decisions.told import notices, passed_figures
@@ -75,7 +76,7 @@ class Advice:
         moment = self.now if at is None else max(at, self.now)
         known = self._answers.get((query, moment))
         if known is None:
-            known = self._answers[query, moment] = self._answer(query, moment)
+            known = self._answers[query, moment] = self._answer(query, moment)._replace(water=told(self.state, query))
         return known
 
     def _answer(self, query: LoadQuery, at: datetime) -> Answer:
@@ -97,7 +98,8 @@ class Advice:
             why_garden(garden, moves, basins, placing.hindered, planned, self.read),
             (*self._warnings(query), *passed_figures(self.state, local_day(at, self.state.zone), query.volume_l),
              *basin_warnings(self.state, garden, given.items(), self.read, aim=self.aim),
-             *self._out_of_turn(query, at), *self._keep_off([*basins, *(one.origin for one in moves)])),
+             *self._salt(query, basins), *self._out_of_turn(query, at),
+             *self._keep_off([*basins, *(one.origin for one in moves)])),
             self.settled.other(garden, decision, query.volume_l), run_minutes(self.state, query.name),
         )
 
@@ -145,6 +147,12 @@ class Advice:
         yield from notices(self.state, self.garden.today)
         yield from load_warnings(query)
         yield from household_warnings(self.state, self.garden)
+
+    def _salt(self, query: LoadQuery, basins: Sequence[str]) -> Iterator[Reason]:
+        """What this load's own water says against it, as far as it is known."""
+        water = told(self.state, query)
+        if water is not None:
+            yield from salt_warnings(self.garden, water, basins)
 
     def _out_of_turn(self, query: LoadQuery, at: datetime) -> Iterator[Reason]:
         """That another load comes first today, after which this one may be answered otherwise."""
@@ -203,8 +211,17 @@ class Advice:
     def loads(self) -> tuple[Answer, ...]:
         """The answer to every load of the plan, in its order; without a plan, what the rules say of each."""
         if self._loads is None:
-            self._loads = tuple(self._every())
+            self._loads = tuple(self._with_water(one) for one in self._every())
         return self._loads
+
+    def _with_water(self, answer: Answer) -> Answer:
+        """An answer of the plan with what the load's water holds."""
+        if answer.water is not None:
+            return answer
+        try:
+            return answer._replace(water=told(self.state, query_for(self.state, answer.load)))
+        except UnknownName:
+            return answer
 
     def next(self, hours: float = AHEAD_HOURS) -> tuple[Answer, ...]:
         """The answers to the loads expected within so many hours."""

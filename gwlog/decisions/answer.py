@@ -11,12 +11,17 @@ from gwlog.decisions.load_rules import Reason, Strength
 if TYPE_CHECKING:
     from gwlog.decisions.expected import ExpectedLoad
     from gwlog.state import State
+    from gwlog.water.load_water import LoadWater
 
 Side = Literal["garden", "sewer"]
 
 RUN_MINUTES = 60
 """How long a run takes from its start until the machine has drained, where nobody has stated it. Working assumption;
 it errs on the side of waiting."""
+
+
+NO_WATER: dict[str, None] = dict.fromkeys(("ecw_ds_m", "sar", "sar_adjusted", "boron_mg_l"))
+"""What is known of a load's water where the tap water is not."""
 
 
 class Walk(NamedTuple):
@@ -51,7 +56,8 @@ class Answer(NamedTuple):
     stands right. `turn_back`: it goes back to garden some time; `turn_back_at`: when the machine has drained, None
     when it is not turned back then. `percolates_l`: what would sink below the roots. `reasons`: the most important
     first, each once. `other_way`: only for the next load that is free to go to the garden. `expected`: the load to
-    come that is answered, None for one that somebody asks about.
+    come that is answered, None for one that somebody asks about. `water`: what the load's water holds, None where the
+    tap water is not known.
     """
 
     load: str
@@ -70,6 +76,7 @@ class Answer(NamedTuple):
     other_way: OtherWay | None
     run_minutes: int = RUN_MINUTES
     expected: ExpectedLoad | None = None
+    water: LoadWater | None = None
 
     @property
     def move_first(self) -> bool:
@@ -110,6 +117,7 @@ class Answer(NamedTuple):
                 "verdict": other.verdict, "moves": _moves_json(other.moves),
                 "deliveries": _deliveries_json(other.deliveries), "costs": other.costs,
             },
+            "water": NO_WATER if self.water is None else self.water.as_json(),
         }
 
 

@@ -20,6 +20,7 @@ from gwlog.decisions.told import told_figure
 from gwlog.reference.codes.system import QUESTIONS, answers_of, judged
 from gwlog.text import listed, plural
 from gwlog.units import LITRES_PER_GALLON, MM_PER_FOOT, Reader
+from gwlog.water.salts import known_sodium_mg
 
 if TYPE_CHECKING:
     from gwlog.reference.codes import Condition
@@ -297,7 +298,7 @@ def _food(past: Past, said: _Said) -> None:
 
 def _sodium(past: Past, said: _Said) -> None:
     loads = list(past.garden_loads())
-    unknown = sum(any(product.sodium_mg is None for product in run.products) or not run.products for run in loads)
+    unknown = sum(not run.products or any(known_sodium_mg(one) is None for one in run.products) for run in loads)
     known = [sodium_mg(run.products) for run in loads if run.products]
     over = sum(mg >= SODIUM_TARGET_MG for mg in known)
     if over:

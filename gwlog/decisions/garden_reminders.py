@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from gwlog.actions import Action
@@ -21,6 +21,8 @@ if TYPE_CHECKING:
 
 MULCH_AHEAD_DAYS = 14
 MULCH_PATIENCE = timedelta(days=14)
+LEACHING_AHEAD_DAYS = 30
+LEACHING_PATIENCE = timedelta(days=21)
 NEWS = timedelta(days=7)
 """How long the end of a rest is news."""
 
@@ -31,6 +33,7 @@ def garden_reminders(look: Look) -> Iterator[Reminder]:
     yield from _other_water(look)
     yield from _rests_over(look)
     yield from _mulch(look)
+    yield from _leaching(look)
 
 
 def _moves(look: Look) -> Iterator[Reminder]:
@@ -135,3 +138,46 @@ def _mulch(look: Look) -> Iterator[Reminder]:
             f"Top up the mulch at {name}: about {look.read.length(basin.cover_mm)} is left, {why}."
             f"{look.keep_off(name)}",
             Action("mulch", basin=name, added=look.read.length(add).replace(" ", "")), timing="that morning")
+
+
+def _leaching(look: Look) -> Iterator[Reminder]:
+    """Leaching that is owed, from a month before the day for a flush; none while the ground is soaked or frozen.
+
+    Its day is a first of the month, so that the trend, which shifts from day to day, makes no new reminder of it.
+    """
+    owing = [basin for basin in look.garden.basins.values() if basin.owed is not None and basin.owed.by is not None]
+    if not owing:
+        return
+    from gwlog.decisions.ground import frozen, soaked
+    from gwlog.decisions.leaching_words import flush_litres, outlook
+    from gwlog.water.leaching import flush_on
+
+    shut = soaked(look.state, look.today, look.read) or frozen(look.state, look.today, look.read)
+    for basin in owing:
+        stands = basin.owed
+        assert stands is not None and stands.by is not None
+        day = flush_on(look.today, stands.by, look.garden.climate)
+        if shut or (day - look.today).days > LEACHING_AHEAD_DAYS or basin.ponding_open:
+            continue
+        late = stands.by <= look.today
+        due = look.start_of(_owed_since(look, basin) if late else day.replace(day=1))
+        stage = look.stage(due, LEACHING_PATIENCE) if late else "soon" if look.now < due else "due"
+        flush = look.read.volume(flush_litres(basin, stands)).replace(" ", "")
+        action = Action("water", basin=basin.name, amount=flush, way="flush") if stands.helps else None
+        yield look.reminder("leaching owed", basin.name, due, stage,
+                            f"Leaching owed: {outlook(basin, look.today, look.read)}{look.keep_off(basin.name)}",
+                            action, timing="that morning")
+
+
+def _owed_since(look: Look, basin: BasinNow) -> date:
+    """The first of the month since which a basin has had more than it bears, without a break."""
+    salt = look.garden.salts[basin.name]
+    assert basin.owed is not None
+    limits = {trend.what: trend.limit.value for trend in basin.owed.trends}
+    since = look.today
+    for soil in reversed(salt.history):
+        ratio = soil.sar.middle if soil.sar is not None else 0.0
+        if soil.ece.middle < limits["salt"] and ratio < limits.get("sodium", ratio + 1.0):
+            break
+        since = soil.day
+    return since.replace(day=1)

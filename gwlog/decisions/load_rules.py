@@ -12,6 +12,7 @@ from typing import Generic, Literal, TypeVar
 from gwlog.journal.facts import Product
 from gwlog.reference.chemistry import SODIUM_TARGET_G
 from gwlog.text import listed
+from gwlog.water.salts import known_sodium_mg
 
 Strength = Literal["must", "should"]
 About = Literal["load", "garden"]
@@ -110,7 +111,7 @@ def is_unassessed(product: Product) -> bool:
 
 def sodium_mg(products: tuple[Product, ...]) -> int:
     """Sodium of one wash [mg], as far as it is known."""
-    return sum(product.sodium_mg or 0 for product in products)
+    return sum(known_sodium_mg(product) or 0 for product in products)
 
 
 def _sodium(query: LoadQuery) -> str | None:
@@ -118,7 +119,7 @@ def _sodium(query: LoadQuery) -> str | None:
     if total >= SODIUM_TARGET_MG:
         return f"The products carry {total / 1000:.0f} g of sodium in one wash; " \
                f"the aim is under {SODIUM_TARGET_MG / 1000:.0f} g."
-    unknown = [f"“{p.name}”" for p in query.products if p.form == "powder" and p.sodium_mg is None]
+    unknown = [f"“{p.name}”" for p in query.products if p.form == "powder" and known_sodium_mg(p) is None]
     if unknown:
         return f"The sodium of the powder {listed(unknown)} is unknown; powders are often rich in it."
     return None

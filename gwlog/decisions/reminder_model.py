@@ -26,7 +26,7 @@ Timing = Literal["at once", "that morning", "the evening before", "ahead of a lo
 
 KINDS = (
     "valve to sewer", "valve back", "rain or frost hold", "room gone", "move outlet", "other water", "rest over",
-    "mulch due", "upkeep", "follow up", "product to assess", "yearly record",
+    "mulch due", "leaching owed", "upkeep", "follow up", "product to assess", "yearly record",
 )
 
 

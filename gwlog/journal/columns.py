@@ -33,6 +33,7 @@ MulchAction = Literal["added", "measured"]
 RainDays = Literal["as logged", "normals where not logged"]
 GroundCover = Literal["mulch", "growing"]
 OtherWaterWay = Literal["can", "drip", "hose", "flush"]
+Extract = Literal["saturation", "1:5"]
 Answer = Literal["seen", "snoozed"]
 Delivered = Literal["claimed", "handed", "told", "failed"]
 
@@ -44,6 +45,8 @@ DEPTH_MM = 2_000               # of mulch
 MONTH_UM = 5_000_000           # 5 m of rain in a month
 DAY_UM = 2_000_000             # 2 m of rain in a day
 OTHER_ML = 100_000_000         # 100 m3 in one go from a can or a hose
+DOSE_MG = 2_000_000            # 2 kg of a product in one wash
+SALT_US_CM = 200_000           # four times sea water
 PRICE_MILLI = 1_000_000_000    # a million of any currency for a m3
 PLACE_MM = 10_000_000          # 10 km from the plan's corner
 
@@ -106,6 +109,7 @@ WallTime = Annotated[str, AfterValidator(_wall_time)]
 LocalDay = Annotated[str, AfterValidator(_local_day)]
 Name = Annotated[str, MinLen(1), MaxLen(60)]
 RuleLine = Annotated[str, MinLen(1), MaxLen(1_000)]
+Line = Annotated[str, MinLen(1), MaxLen(80)]
 Month = Annotated[int, Ge(1), Le(12)]
 MonthDepth = Annotated[int, Ge(0), Le(MONTH_UM)]
 MonthMean = Annotated[int, Ge(-60_000), Le(60_000)]

@@ -29,6 +29,7 @@ MULCH_ACTIONS = ("added", "measured")
 RAIN_AS_LOGGED, RAIN_NORMALS = RAIN_DAYS = ("as logged", "normals where not logged")
 GROUND_COVERS = ("mulch", "growing")
 OTHER_WATERS = ("can", "drip", "hose", "flush")
+EXTRACTS = ("saturation", "1:5")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -73,12 +74,14 @@ class Site(Fact):
     `rain`: what a day without logged rain had, None as “normals where not logged”. `water_price_milli`: the price of
     drinking water in thousandths of the `currency` per m3. `code_edition`: the edition in which the code profile is
     kept, None for the oldest. `system_answers`: what was answered of the system itself, as “question: answer”.
-    `local_rules`: the rules of the place, each a line of JSON.
+    `local_rules`: the rules of the place, each a line of JSON. `tap_water`: the lines of a water report, each as it
+    was written (“calcium_meq_l=2.4”).
     """
 
     KIND: ClassVar[str] = "site"
     ADDED_LATER: ClassVar[tuple[str, ...]] = (
-        "rain", "water_price_milli", "currency", "monthly_tmean_mdegc", "code_edition", "system_answers", "local_rules")
+        "rain", "water_price_milli", "currency", "monthly_tmean_mdegc", "code_edition", "system_answers", "local_rules",
+        "tap_water")
 
     name: str
     latitude_udeg: int
@@ -98,6 +101,7 @@ class Site(Fact):
     code_edition: str | None = None
     system_answers: tuple[str, ...] | None = None
     local_rules: tuple[str, ...] | None = None
+    tap_water: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -176,9 +180,13 @@ class Outlet(Fact):
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Product(Fact):
-    """What is put in with a load. None means nobody has looked yet."""
+    """What is put in with a load. None means nobody has looked yet.
+
+    `label`: its ingredients, line by line as they stand there (“sodium carbonate 10-30 %”); `dose_mg`: one dose.
+    """
 
     KIND: ClassVar[str] = "product"
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ("label", "dose_mg")
 
     name: str
     product_kind: str
@@ -187,6 +195,8 @@ class Product(Fact):
     borax: bool | None = None
     sodium_mg: int | None = None
     active: bool = True
+    label: tuple[str, ...] | None = None
+    dose_mg: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -312,6 +322,24 @@ class OtherWater(Fact):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
+class SoilReading(Fact):
+    """A soil test or a meter's reading: conductivity of an `extract`, SAR or ESP, boron and pH, whatever was measured.
+
+    The extract says how the soil was wetted: to saturation, or one part of soil in five of water.
+    """
+
+    KIND: ClassVar[str] = "soil_reading"
+
+    basin: str
+    extract: str = "saturation"
+    ec_us_cm: int | None = None
+    sar_milli: int | None = None
+    esp_milli: int | None = None
+    boron_ug_l: int | None = None
+    ph_milli: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Observation(Fact):
     """What somebody saw, at a basin or about the household."""
 
@@ -364,7 +392,7 @@ DESCRIPTIONS: tuple[type[Fact], ...] = (
 )
 HAPPENINGS: tuple[type[Fact], ...] = (
     WashLoad, OutletMove, ValveSwitch, Mulch, WeatherDay, Observation, Resolution, UpkeepDone, ReminderAnswer,
-    OtherWater,
+    OtherWater, SoilReading,
 )
 _ALL: tuple[type[Fact], ...] = (*DESCRIPTIONS, *HAPPENINGS, Withdrawal)
 KINDS: dict[str, type[Fact]] = {kind.KIND: kind for kind in _ALL}

@@ -16,18 +16,22 @@ from gwlog.journal.columns import (
     AREA_CM2,
     DAY_UM,
     DEPTH_MM,
+    DOSE_MG,
     LOAD_ML,
     OTHER_ML,
     PLACE_MM,
     PRICE_MILLI,
     RUN_MINUTES,
+    SALT_US_CM,
     Aim,
     Answer,
     Content,
     Delivered,
     Edible,
+    Extract,
     Form,
     GroundCover,
+    Line,
     LocalDay,
     Machine,
     Month,
@@ -136,6 +140,7 @@ class SiteRow(Entry, table=True):
     code_edition: str | None = word(default=None)
     system_answers: tuple[Name, ...] | None = many(None)
     local_rules: tuple[RuleLine, ...] | None = many(None)
+    tap_water: tuple[Line, ...] | None = many(None)
 
 
 class PersonRow(Entry, table=True):
@@ -203,6 +208,8 @@ class ProductRow(Entry, table=True):
     borax: bool | None = None
     sodium_mg: int | None = whole(0, 1_000_000, None)
     active: bool
+    label: tuple[Line, ...] | None = many(None)
+    dose_mg: int | None = whole(1, DOSE_MG, None)
 
 
 class UsualLoadRow(Entry, table=True):
@@ -316,6 +323,18 @@ class OtherWaterRow(Entry, table=True):
     way: OtherWaterWay = choice()
 
 
+class SoilReadingRow(Entry, table=True):
+    __tablename__ = "soil_reading"
+
+    basin: str = word()
+    extract: Extract = choice()
+    ec_us_cm: int | None = whole(0, SALT_US_CM, None)
+    sar_milli: int | None = whole(0, 1_000_000, None)
+    esp_milli: int | None = whole(0, 99_000, None)
+    boron_ug_l: int | None = whole(0, 1_000_000, None)
+    ph_milli: int | None = whole(0, 14_000, None)
+
+
 class WithdrawalRow(Entry, table=True):
     __tablename__ = "withdrawal"
 
@@ -326,7 +345,7 @@ TABLES: dict[str, type[Entry]] = {
     str(row.__tablename__): row for row in (
         SiteRow, PersonRow, WasherRow, BasinRow, OutletRow, ProductRow, UsualLoadRow, PlannedLoadRow,
         UpkeepTaskRow, WashLoadRow, OutletMoveRow, ValveSwitchRow, MulchRow, WeatherDayRow, ObservationRow,
-        ResolutionRow, UpkeepDoneRow, ReminderAnswerRow, OtherWaterRow, WithdrawalRow,
+        ResolutionRow, UpkeepDoneRow, ReminderAnswerRow, OtherWaterRow, SoilReadingRow, WithdrawalRow,
     )
 }
 
@@ -338,6 +357,9 @@ _MORE: dict[str, dict[str, str]] = {
     "weather_day": {
         "something_measured": "coalesce(rain_um, tmin_mdegc, tmax_mdegc) IS NOT NULL",
         "tmin_below_tmax": "tmin_mdegc <= tmax_mdegc",
+    },
+    "soil_reading": {
+        "something_read": "coalesce(ec_us_cm, sar_milli, esp_milli, boron_ug_l, ph_milli) IS NOT NULL",
     },
     "resolution": {"resolves_earlier": "resolves_id < id"},
     "reminder_answer": {"until_of_snooze": "(answer = 'snoozed') = (until IS NOT NULL)"},

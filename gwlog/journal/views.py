@@ -104,6 +104,10 @@ def _selects() -> dict[str, str]:
             _temperature("t.tmax_mdegc", "highest"), "t.origin",
         ))),
         "other_waterings": _standing("other_water", "t.basin, t.way, " + _volume("t.volume_ml")),
+        "soil_readings": _standing("soil_reading", (
+            "t.basin, t.extract, t.ec_us_cm, t.sar_milli / 1000.0 AS sar, t.esp_milli / 1000.0 AS esp_percent, "
+            "t.boron_ug_l, t.ph_milli / 1000.0 AS ph"
+        )),
         "observations": _standing("observation", (
             "t.observed, t.basin, (SELECT min(r.happened_at) FROM resolution r JOIN standing rs ON rs.id = r.id "
             "JOIN standing seen ON seen.id = r.resolves_id WHERE rs.corrected_by IS NULL "

@@ -6,8 +6,8 @@ Concentrations in the unit named beside each row; the household's products rarel
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import sqrt
 
+from gwlog.reference.formulas import molar_mass
 from gwlog.reference.source import Sourced, Sure
 
 FAO_29_1 = "FAO Irrigation and Drainage Paper 29 rev. 1, table 1"
@@ -72,17 +72,11 @@ INFILTRATION: tuple[Infiltration, ...] = (
 
 PH_NORMAL = Sourced((6.5, 8.4), FAO_29_1, "1985", "read")
 
-MG_PER_ME: dict[str, Sourced[float]] = {
-    "sodium": Sourced(23.0, f"{FAO_29}, table 2", "1985", "memory"),
-    "calcium": Sourced(20.04, f"{FAO_29}, table 2", "1985", "memory"),
-    "magnesium": Sourced(12.15, f"{FAO_29}, table 2", "1985", "memory"),
-}
-"""Milligrams per milliequivalent."""
-
 SODIUM_TARGET_G = Sourced(20.0, WA_CODE, "2010", "read")
 """A wash should bring less sodium than this [g]."""
 
-POWDER_FILLER_SHARE = Sourced(0.60, "Dungog Shire, sodium sulfate as filler of washing powders, up to", "", "read")
+POWDER_FILLER_SHARE = Sourced(0.60, "Dungog Shire, sodium as the bulking agent of washing powders, up to", "", "read")
+"""Share of a powder that sodium salts may have as filler; the source names no salt."""
 
 BORON_CLASSES: dict[str, Sourced[tuple[float, float]]] = {
     name: Sourced(span, "USDA-ARS boron tolerance after Maas", "1990", "read")
@@ -91,18 +85,25 @@ BORON_CLASSES: dict[str, Sourced[tuple[float, float]]] = {
         ("sensitive", (0.5, 0.75)),
         ("less sensitive", (0.75, 1.0)),
         ("moderately sensitive", (1.0, 2.0)),
+        ("moderately tolerant", (2.0, 4.0)),
+        ("tolerant", (4.0, 6.0)),
+        ("very tolerant", (6.0, 15.0)),
     )
 }
 """Boron [mg/L] in the soil's water that each class of plants bears."""
 
 
+CHLORINE_PER_HYPOCHLORITE = molar_mass("Cl2") / molar_mass("NaOCl")
+"""Chlorine that a gram of sodium hypochlorite is worth [g]."""
+
+
 def bleach_mg_per_l(bleach_ml: float, strength: float, water_l: float) -> float:
     """Return the chlorine in a machine before the wash uses any of it up [mg/L].
 
-    `bleach_ml` of bleach of a `strength` (share by weight, at about 1 g/mL) in `water_l` of water. The
-    sodium hypochlorite is counted as it is written on the bottle.
+    `bleach_ml` of bleach of a `strength` (share of sodium hypochlorite by weight, at about 1 g/mL) in `water_l` of
+    water; told as chlorine, of which hypochlorite is worth 0.952 of its weight.
     """
-    return bleach_ml * strength * 1000.0 / water_l
+    return bleach_ml * strength * 1000.0 * CHLORINE_PER_HYPOCHLORITE / water_l
 
 
 def infiltration_hazard(sar: float, ecw: float) -> str:
@@ -114,34 +115,3 @@ def infiltration_hazard(sar: float, ecw: float) -> str:
     if ecw > row.none.value:
         return "none"
     return "severe" if ecw < row.severe.value else "slight to moderate"
-
-
-def sar(sodium: float, calcium: float, magnesium: float) -> float:
-    """Return the sodium adsorption ratio; all three [me/L] (FAO-29 ch. 3).
-
-    Raises ValueError without any calcium and magnesium: the ratio has no end there.
-    """
-    if calcium + magnesium <= 0.0:
-        raise ValueError("SAR needs some calcium or magnesium")
-    return sodium / sqrt((calcium + magnesium) / 2.0)
-
-
-def sar_from_mg(sodium: float, calcium: float, magnesium: float) -> float:
-    """Return the sodium adsorption ratio from [mg/L]."""
-    return sar(
-        sodium / MG_PER_ME["sodium"].value, calcium / MG_PER_ME["calcium"].value,
-        magnesium / MG_PER_ME["magnesium"].value,
-    )
-
-
-def leaching_requirement(ecw: float, ece: float) -> float:
-    """Return the share of water that must pass the root zone: ECw / (5 ECe - ECw), both [dS/m] (FAO-29 ch. 2).
-
-    `ece`: what the plant bears. 1.0 where no amount of leaching would do (ECw reaches 2.5 ECe).
-    """
-    return min(1.0, ecw / (5.0 * ece - ecw)) if ecw < 5.0 * ece else 1.0
-
-
-def water_applied(et_mm: float, leaching: float) -> float:
-    """Return the water to apply [mm] so that plants get `et_mm` and the share `leaching` passes: ET / (1 - LR)."""
-    return et_mm / (1.0 - leaching)

@@ -125,6 +125,8 @@ def _climate() -> Iterator[Row]:
 
 def _chemistry() -> Iterator[Row]:
     from gwlog.reference import chemistry as c
+    from gwlog.reference import salinity as s
+    from gwlog.reference.formulas import ATOMIC_WEIGHTS, mg_per_me
 
     for threshold in c.THRESHOLDS.values():
         yield row(threshold.hazard, "no hazard below", threshold.none.value, threshold.unit, threshold.none)
@@ -135,19 +137,25 @@ def _chemistry() -> Iterator[Row]:
         yield row(name, "severe below", band.severe.value, "dS/m (ECw)", band.severe)
     yield row("pH", "normal", c.PH_NORMAL.value, "", c.PH_NORMAL)
     yield row("sodium", "less per wash than", c.SODIUM_TARGET_G.value, "g", c.SODIUM_TARGET_G)
-    yield row("washing powder", "sulfate filler up to", c.POWDER_FILLER_SHARE.value, "", c.POWDER_FILLER_SHARE)
-    yield from _named(c.MG_PER_ME, "weight of a milliequivalent", "mg/me")
+    yield row("washing powder", "sodium salts as filler up to", c.POWDER_FILLER_SHARE.value, "", c.POWDER_FILLER_SHARE)
+    yield from _named(ATOMIC_WEIGHTS, "atomic weight", "g/mol")
     yield from _named(c.BORON_CLASSES, "boron borne", "mg/L")
     bleach = assumed(round(c.bleach_mg_per_l(240.0, 0.06, 75.0)), "a cup (240 mL) of 6 % bleach in 75 L, none used up")
     yield row("a load with bleach", "chlorine at first", bleach.value, "mg/L", bleach)
     # FAO-29's worked examples by the formulas that gwlog uses, for whoever checks them by hand
-    water, salty, paper = "example: Na 178, Ca 46.5, Mg 17.5 mg/L", "example: ECw 1.2, ECe 2.5 dS/m", c.FAO_29
-    ratio, leached = c.sar_from_mg(178.0, 46.5, 17.5), c.leaching_requirement(1.2, 2.5)
+    yield from _named(s.SOIL_SAR_LIMITS, "SAR of its extract borne", "")
+    yield from _named(s.EXTRACT_FACTORS, "ECe over a 1:5 extract", "")
+    water, salty, paper = "example: Na 178, Ca 46.5, Mg 17.5 mg/L", "example: ECw 1.2, ECe 2.5 dS/m", s.FAO_29
+    ratio = s.sar(178.0 / mg_per_me("sodium"), 46.5 / mg_per_me("calcium"), 17.5 / mg_per_me("magnesium"))
+    leached = s.leaching_requirement(1.2, 2.5)
+    adjusted = s.adjusted_sar(178.0 / mg_per_me("sodium"), 46.5 / mg_per_me("calcium"), 17.5 / mg_per_me("magnesium"),
+                              223.0 / mg_per_me("bicarbonate"), 1.15)
     for name, what, value, unit, chapter in (
         (water, "SAR", round(ratio, 1), "", 3),
+        (f"{water}, HCO3 223 mg/L, ECw 1.15 dS/m", "adjusted SAR", round(adjusted, 1), "", 3),
         (water, "infiltration hazard at ECw 0.7 dS/m", c.infiltration_hazard(ratio, 0.7), "", 3),
         (salty, "leaching requirement", round(leached, 2), "", 2),
-        (salty, "to apply for 800 mm of use", round(c.water_applied(800.0, leached)), "mm", 2),
+        (salty, "to apply for 800 mm of use", round(s.water_applied(800.0, leached)), "mm", 2),
     ):
         yield row(name, what, value, unit, Sourced(value, f"{paper}, chapter {chapter}, computed", "1985", "memory"))
 

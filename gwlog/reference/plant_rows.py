@@ -11,7 +11,9 @@ from gwlog.reference.source import Sourced, assumed
 
 FAO_12 = "FAO Irrigation and Drainage Paper 56, table 12, mid-season Kc"
 FAO_22 = "FAO Irrigation and Drainage Paper 56, table 22"
-FAO_29_4 = "FAO Irrigation and Drainage Paper 29 rev. 1, table 4"
+FAO_23 = "FAO Irrigation and Drainage Paper 56, table 23"
+MAAS = "USDA-ARS salt tolerance after Maas, vegetables and fruit crops"
+FAO_29_FIRST = "FAO Irrigation and Drainage Paper 29, first edition; revision 1 gives no figure"
 USDA_BORON = "USDA-ARS boron tolerance after Maas"
 ACID = "growers' advice on alkaline wash water"
 NOT_NAMED = "not named among the acid-loving plants"
@@ -71,6 +73,22 @@ def _landscape(factor: float, group: str, root: float, p: float = 0.50) -> _Wate
 
 
 VERY_SENSITIVE, SENSITIVE_LOW, SENSITIVE_HIGH, MODERATE = (0.0, 0.5), (0.5, 0.75), (0.75, 1.0), (1.0, 2.0)
+MODERATELY_TOLERANT, TOLERANT = (2.0, 4.0), (4.0, 6.0)
+
+_SALT_RECALLED = ("pomegranate", "fig", "olive", "avocado")
+_SALT_OF_FAO = (
+    "orange", "grapefruit", "peach", "apricot", "plum", "almond", "date palm", "grape", "wine grape", "blackberry",
+    "pea", "pumpkin",
+)
+
+
+def _salt(name: str, value: float | None) -> Sourced[float] | None:
+    """A threshold or a slope, from the table that has this plant."""
+    if value is None:
+        return None
+    if name in _SALT_RECALLED:
+        return Sourced(value, FAO_29_FIRST, "1976", "memory")
+    return Sourced(value, FAO_23, "1998", "read") if name in _SALT_OF_FAO else Sourced(value, MAAS, "1990", "read")
 
 
 def _plant(
@@ -79,8 +97,8 @@ def _plant(
 ) -> Plant:
     return Plant(
         name, other_names, *water,
-        None if salt is None else Sourced(salt, FAO_29_4, "1985", "memory"),
-        None if slope is None else Sourced(slope, FAO_29_4, "1985", "memory"),
+        _salt(name, salt),
+        _salt(name, slope),
         None if boron is None else Sourced(boron, USDA_BORON, "1990", "read"),
         Sourced(acid, ACID, "", "read") if acid else assumed(acid, NOT_NAMED),
         assumed(edible, "how it is usually grown"),
@@ -143,29 +161,32 @@ _SPECIFIC: tuple[Plant, ...] = (
     _plant("strawberry", _fao(0.85, 0.2, 0.20), salt=1.0, slope=33, boron=SENSITIVE_HIGH,
            edible="touches soil"),
     # vegetables
-    _plant("tomato", _fao(1.15, 0.7, 0.40), salt=2.5, slope=9.9),
+    _plant("tomato", _fao(1.15, 0.7, 0.40), salt=2.5, slope=9.9, boron=TOLERANT),
     _plant("pepper", _fao(1.05, 0.5, 0.30), "chili", "chilli", salt=1.5, slope=14, boron=MODERATE),
     _plant("cucumber", _fao(1.00, 0.7, 0.50), salt=2.5, slope=13, boron=MODERATE,
            edible="touches soil"),
-    _plant("squash", _fao(0.95, 0.6, 0.50), "zucchini", "courgette", edible="touches soil"),
-    _plant("pumpkin", _fao(1.00, 1.0, 0.35), "winter squash", edible="touches soil"),
-    _plant("bean", _fao(1.05, 0.5, 0.45), "green bean", "runner bean", salt=1.0, slope=19),
-    _plant("pea", _fao(1.15, 0.6, 0.35), boron=MODERATE),
-    _plant("lettuce", _fao(1.00, 0.3, 0.30), "chard", "salad greens", salt=1.3, slope=13,
+    _plant("squash", _fao(0.95, 0.6, 0.50), "zucchini", "courgette", salt=3.2, slope=16,
+           boron=MODERATELY_TOLERANT, edible="touches soil"),
+    _plant("pumpkin", _fao(1.00, 1.0, 0.35), "winter squash", salt=1.2, slope=13, boron=MODERATELY_TOLERANT,
            edible="touches soil"),
-    _plant("spinach", _fao(1.00, 0.3, 0.20), edible="touches soil"),
-    _plant("artichoke", _fao(1.00, 0.6, 0.45), "cardoon"),
+    _plant("bean", _fao(1.05, 0.5, 0.45), "green bean", "runner bean", salt=1.0, slope=19, boron=SENSITIVE_HIGH),
+    _plant("pea", _fao(1.15, 0.6, 0.35), salt=1.5, slope=14, boron=MODERATE),
+    _plant("lettuce", _fao(1.00, 0.3, 0.30), "chard", "salad greens", salt=1.3, slope=13,
+           boron=MODERATELY_TOLERANT, edible="touches soil"),
+    _plant("spinach", _fao(1.00, 0.3, 0.20), salt=2.0, slope=7.6, edible="touches soil"),
+    _plant("artichoke", _fao(1.00, 0.6, 0.45), "cardoon", boron=MODERATELY_TOLERANT),
     _plant("carrot", _fao(1.05, 0.5, 0.35), salt=1.0, slope=14, boron=MODERATE,
            edible="root crop"),
     _plant("parsnip", _fao(1.05, 0.5, 0.40), edible="root crop"),
     _plant("potato", _fao(1.15, 0.4, 0.35), salt=1.7, slope=12, boron=MODERATE, edible="root crop"),
     _plant("sweet potato", _fao(1.15, 1.0, 0.65), salt=1.5, slope=11, boron=SENSITIVE_HIGH,
            edible="root crop"),
-    _plant("beet", _fao(1.05, 0.6, 0.50), "beetroot", salt=4.0, slope=9,
+    _plant("beet", _fao(1.05, 0.6, 0.50), "beetroot", salt=4.0, slope=9, boron=TOLERANT,
            edible="root crop"),
-    _plant("turnip", _fao(1.10, 0.5, 0.50), "rutabaga", edible="root crop"),
-    _plant("radish", _fao(0.90, 0.3, 0.30), salt=1.2, slope=13, edible="root crop"),
-    _plant("onion", _fao(1.05, 0.3, 0.30), "leek", "shallot", salt=1.2, slope=16,
+    _plant("turnip", _fao(1.10, 0.5, 0.50), "rutabaga", "swede", salt=0.9, slope=9, boron=MODERATELY_TOLERANT,
+           edible="root crop"),
+    _plant("radish", _fao(0.90, 0.3, 0.30), salt=1.2, slope=13, boron=MODERATE, edible="root crop"),
+    _plant("onion", _fao(1.05, 0.3, 0.30), "leek", "shallot", salt=1.2, slope=16, boron=SENSITIVE_LOW,
            edible="root crop"),
     _plant("garlic", _fao(1.00, 0.3, 0.30), boron=SENSITIVE_HIGH, edible="root crop"),
     # ornamentals

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from gwlog.clock import local_day
 from gwlog.setup.faults import Faults, nearest
-from gwlog.setup.keys import CLIMATE
+from gwlog.setup.keys import CLIMATE, tap_water_table
 from gwlog.setup.read_table import Entry, read_table
 from gwlog.setup.rules import never_comes
 
@@ -66,6 +66,9 @@ def _site(site: Entry, now: datetime, faults: Faults) -> date | None:
         climate = read_table(CLIMATE, raw, site.at("climate"), faults)
         _climate(climate, faults)
         site.values["climate"] = climate
+    report = site.get("tap_water")
+    if report is not None:
+        site.values["tap_water"] = read_table(tap_water_table(), report, site.at("tap_water"), faults)
     return since
 
 

@@ -15,6 +15,7 @@ from gwlog.setup.show import degrees, exact
 from gwlog.state import State
 from gwlog.text import listed
 from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH, System
+from gwlog.water.report import report_words
 
 _UNITS: dict[str, dict[System, tuple[str, float]]] = {
     "_cm2": {"us": ("ft²", M2_PER_FT2 * 1e4), "metric": ("m²", 1e4)},
@@ -32,8 +33,9 @@ _WORDS = {
     "rain": "days without logged rain", "monthly_tmean_mdegc": "monthly mean temperature",
     "eto_zone": "ETo zone", "monthly_eto_um": "monthly ETo", "monthly_rain_um": "monthly rain", "depletion_milli":
     "depletion fraction", "at_x_mm": "place, x", "at_y_mm": "place, y", "basin": "lies at", "sodium_mg":
-    "sodium per load", "water_price_milli": "water price", "code_edition": "edition of the code profile",
-    "system_answers": "the system itself", "local_rules": "rules of the place",
+    "sodium per load", "dose_mg": "one dose", "water_price_milli": "water price",
+    "code_edition": "edition of the code profile", "system_answers": "the system itself",
+    "local_rules": "rules of the place",
 }
 
 
@@ -100,6 +102,8 @@ def _value(name: str, value: object, system: System) -> str:
         return _amount(name, value, system)
     if name == "local_rules" and isinstance(value, tuple):
         return listed([f"“{rule.name}”" for rule in rules_of(value)])
+    if name == "tap_water" and isinstance(value, tuple):
+        return listed(report_words(value)) or "none"
     if isinstance(value, tuple):
         whole = all(isinstance(item, int) for item in value)
         words = [_amount(name, item, system) if isinstance(item, int) else f"“{item}”" for item in value]

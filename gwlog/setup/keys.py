@@ -17,6 +17,7 @@ from gwlog.units import LITRES_PER_CCF, LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FO
 Kind = Literal[
     "name", "text", "choice", "whole", "number", "flag", "day", "days", "wall", "zone", "names", "choices",
     "months", "interval", "rule", "length", "area", "volume", "monthly", "means", "position", "table", "price", "code",
+    "dose", "label", "report",
 ]
 
 SUFFIXES: dict[str, dict[str, float]] = {
@@ -27,6 +28,7 @@ SUFFIXES: dict[str, dict[str, float]] = {
     "means": {"c": 1000.0, "f": 1000.0 / 1.8},
     "position": {"ft": MM_PER_FOOT, "m": 1000.0},
     "price": {"per_m3": 1000.0, "per_1000_gal": 1000.0 / LITRES_PER_GALLON, "per_ccf": 1e6 / LITRES_PER_CCF},
+    "dose": {"g": 1000.0, "oz": 28_349.523125, "ml": 1000.0},
 }
 """Suffix of a quantity's key -> how many of its small unit one is."""
 
@@ -52,6 +54,10 @@ class Key:
     @property
     def spellings(self) -> tuple[str, ...]:
         """The names under which the key may stand: one, or one for each unit."""
+        if self.kind == "report":
+            from gwlog.water.report import spellings_of
+
+            return spellings_of(self.name)
         suffixes = SUFFIXES.get(self.kind)
         return tuple(f"{self.name}_{unit}" for unit in suffixes) if suffixes else (self.name,)
 
@@ -122,6 +128,7 @@ def tables() -> dict[str, Table]:
             Key("rain", "choice", "what a day without logged rain had: none, or the climate's usual rain; default: "
                                   "the usual", choices=facts.RAIN_DAYS),
             Key("climate", "table", "the climate's normals", required=True),
+            Key("tap_water", "table", "what a water report says of the tap water; left out: not known"),
         )),
         Table("system", False, tuple(_asked())),
         Table("local_rule", True, (
@@ -170,7 +177,9 @@ def tables() -> dict[str, Table]:
             Key("form", "choice", "liquid or powder", choices=facts.FORMS),
             Key("chlorine_bleach", "flag", "holds chlorine bleach; left out: nobody has looked yet"),
             Key("borax", "flag", "holds borax or boron; left out: nobody has looked yet"),
-            Key("sodium_g_per_load", "number", "sodium of one dose, g; left out: not known", low=0, high=1000),
+            Key("sodium_g_per_load", "number", "sodium of one dose, g; left out: by its label", low=0, high=1000),
+            Key("label", "label", "its ingredients, line by line as the label has them"),
+            Key("dose", "dose", "weight of one dose; a liquid's mL count as grams", low=1, high=2_000_000),
         )),
         Table("usual_load", True, (
             _name("short name of a load done often"),
@@ -211,3 +220,12 @@ CLIMATE = Table("climate", False, (
     Key("monthly_tmean", "means", "mean temperature of the 12 months, for frost", low=-60_000, high=60_000),
 ))
 """The table inside [site] that holds the climate's normals."""
+
+
+@lru_cache(maxsize=1)
+def tap_water_table() -> Table:
+    """The table inside [site] that holds a water report."""
+    from gwlog.reference.water_units import REPORT
+
+    return Table("tap_water", False, tuple(
+        Key(name, "report", words, high=most) for name, (_, most, words) in REPORT.items()))

@@ -64,7 +64,7 @@ def read_table(table: Table, data: Mapping[str, Any], path: Path, faults: Faults
 
 def _unknown(spelling: str, table: Table, spellings: Mapping[str, Key]) -> tuple[str, str]:
     for key in table.keys:
-        if spelling == key.name and key.kind in SUFFIXES:
+        if spelling == key.name and (key.kind in SUFFIXES or key.kind == "report"):
             return "its unit is missing", f"write {_example(key)}"
     return f"not a key of {table.heading}", nearest(spelling, spellings)
 
@@ -72,7 +72,7 @@ def _unknown(spelling: str, table: Table, spellings: Mapping[str, Key]) -> tuple
 def _example(key: Key) -> str:
     if key.choices:
         return f'{key.name} = "{key.choices[0]}"'
-    if key.kind in SUFFIXES:
+    if key.kind in SUFFIXES or key.kind == "report":
         return " or ".join(f"{spelling} = …" for spelling in key.spellings)
     sample = {
         "whole": "3", "number": "0.5", "zone": '"America/Los_Angeles"', "wall": "2026-03-07T09:00",

@@ -22,9 +22,9 @@ from gwlog.state import State
 
 _UNITS = {
     "us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "means": "f", "position": "ft",
-           "price": "per_1000_gal"},
+           "price": "per_1000_gal", "dose": "g"},
     "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "means": "c", "position": "m",
-               "price": "per_m3"},
+               "price": "per_m3", "dose": "g"},
 }
 _HEAD = """\
 # The setup of this logbook, as it is in force. Change what differs, then:
@@ -204,6 +204,19 @@ def _site(page: _Page, state: State, site: Site) -> None:
         page.row("monthly_rain", "monthly", site.monthly_rain_um)
     if site.monthly_tmean_mdegc is not None:
         page.means("monthly_tmean", site.monthly_tmean_mdegc)
+    if site.tap_water:
+        page.heading("[site.tap_water]")
+        for line in site.tap_water:
+            key, _, value = line.partition("=")
+            page.plain(key, value if _is_number(value) else quoted(value))
+
+
+def _is_number(value: str) -> bool:
+    try:
+        float(value)
+    except ValueError:
+        return False
+    return True
 
 
 def _system(page: _Page, site: Site) -> None:
@@ -267,6 +280,9 @@ def _product(page: _Page, product: Product) -> None:
     page.flag("chlorine_bleach", product.chlorine_bleach)
     page.flag("borax", product.borax)
     page.number("sodium_g_per_load", product.sodium_mg, 1000)
+    if product.label:
+        page.texts("label", product.label)
+    page.quantity("dose", "dose", product.dose_mg)
 
 
 def _usual_load(page: _Page, state: State, load: UsualLoad) -> None:

@@ -68,7 +68,8 @@ def _site(site: Entry, entries: Entries, common: dict[str, Any]) -> Site:
         softened_water=bool(site.get("softened_water")), rain=site.get("rain"),
         water_price_milli=site.get("water_price"), currency=site.get("currency"),
         code_edition=site.get("code_edition") or PROFILES[site.get("code")].as_of,
-        system_answers=_answers(entries), local_rules=rules or None, **common,
+        system_answers=_answers(entries), local_rules=rules or None,
+        tap_water=_report(site.get("tap_water")), **common,
     )
 
 
@@ -83,6 +84,11 @@ def _answers(entries: Entries) -> tuple[str, ...] | None:
         if answer is not None:
             lines.append(line_of(key, ("yes" if answer else "no") if isinstance(answer, bool) else str(answer)))
     return tuple(lines) or None
+
+
+def _report(report: Entry | None) -> tuple[str, ...] | None:
+    """The lines of a water report, in the order of their names; None without any."""
+    return tuple(report.values[name] for name in sorted(report.values)) or None if report is not None else None
 
 
 def _washer(washer: Entry, common: dict[str, Any]) -> Washer:
@@ -125,7 +131,8 @@ def _product(product: Entry, common: dict[str, Any]) -> Product:
     return Product(
         name=product.get("name"), product_kind=product.get("kind"), form=product.get("form"),
         chlorine_bleach=product.get("chlorine_bleach"), borax=product.get("borax"),
-        sodium_mg=None if sodium is None else round(sodium * 1000), **common,
+        sodium_mg=None if sodium is None else round(sodium * 1000), label=product.get("label"),
+        dose_mg=product.get("dose"), **common,
     )
 
 

@@ -256,6 +256,33 @@ def _rule(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> str 
     return rule
 
 
+def _label(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tuple[str, ...] | None:
+    from gwlog.reference.labels import EXAMPLE, read_label
+
+    if not isinstance(raw, list) or not raw or not all(isinstance(line, str) for line in raw):
+        faults.add(path, "not a list of lines", f"lines between quotes would be accepted, such as {EXAMPLE}")
+        return None
+    lines = tuple(one_line(line) for line in raw)
+    try:
+        read_label(lines)
+    except BadInput as fault:
+        faults.add(path, "not a label that can be", str(fault))
+        return None
+    return lines
+
+
+def _report(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> str | None:
+    """A line of a water report as it was written, with its unit: “calcium_meq_l=2.4”."""
+    from gwlog.water.report import ABSENT
+    from gwlog.water.report import spelling as unit_of
+
+    if isinstance(raw, str) and one_line(raw).casefold() == ABSENT:
+        return f"{spelling}={ABSENT}"
+    found = unit_of(spelling)
+    number = None if found is None else _finite(raw, 0.0, key.high / found[1], path, faults)
+    return None if number is None else f"{spelling}={raw}"
+
+
 def _table(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> dict[str, Any] | None:
     if not isinstance(raw, dict):
         faults.add(path, "not a table", "one like { eto_zone = 3 } would be accepted")
@@ -277,4 +304,5 @@ READERS: dict[str, Reader] = {
     "months": _months, "interval": _interval, "rule": _rule, "length": _quantity, "area": _quantity,
     "volume": _quantity, "price": _quantity, "monthly": _monthly, "means": _means,
     "position": _position, "table": _table, "code": _code,
+    "dose": _quantity, "label": _label, "report": _report,
 }

@@ -20,6 +20,8 @@ from gwlog.setup.to_facts import ASSUMED_ROOT_DEPTH_MM, UNKNOWN_CLASS
 from gwlog.text import listed
 from gwlog.units import Reader, System
 from gwlog.water.basin import BasinSpec, wetted_area
+from gwlog.water.report import tap_water
+from gwlog.water.tap import oddities
 
 FROST_LATITUDE = 40.0
 """From how far north or south the ground may freeze where nothing more is known [degrees]. Working assumption."""
@@ -34,6 +36,7 @@ def warnings_of(facts: Sequence[Fact], entries: Entries, today: date) -> list[st
     reader = Reader(system)
     found = [*code_warnings(site, today)]
     found += _missing(site, basins, outlets, any(isinstance(fact, Washer) for fact in facts))
+    found += oddities(tap_water(site.tap_water, site.softened_water))
     load_l = _usual_litres(facts)
     for basin, entry in zip(basins, entries["basin"], strict=True):
         found += _basin(basin, entry, site, outlets, load_l, reader)

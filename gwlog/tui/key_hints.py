@@ -13,7 +13,8 @@ from gwlog.errors import GwlogError
 
 KEYS = {
     "load": "l (load)", "valve": "v (valve)", "move": "m (move)", "mulch": "c (cover)", "rain": "r (rain)",
-    "water": "W (water)", "capacity": "3 (Plan)",
+    "water": "W (water)", "soil": "S (soil)", "salts": "k in Garden (2)", "label": "i in Setup (7)",
+    "capacity": "3 (Plan)",
     "observe": "o (observe)", "resolve": "s (settle)", "done": "d (done)", "where": "l (load)",
     "plan-load": "a in Plan (3)", "plan": "3 (Plan)", "today": "1 (Today)", "reminders": "1 (Today)",
     "seen": "a in Today (1)", "snooze": "z in Today (1)", "basins": "2 (Garden)", "upkeep": "5 (Upkeep)",
@@ -33,6 +34,7 @@ KEYS_WITH = {
 """Another key where the action has a certain argument."""
 
 FIELDS = {
+    "ec": "Conductivity", "sar": "SAR", "esp": "ESP", "boron": "Boron", "ph": "pH", "extract": "Extract",
     "at": "When", "by": "Who", "note": "Note", "to": "To", "volume": "Water", "load": "Load", "product": "Products",
     "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "since": "Since",
     "kind": "What", "task": "Task", "way": "Came by", "amount": "Amount", "minutes": "Minutes", "flow": "Flow",

@@ -18,6 +18,7 @@ KEYS: list[BindingType] = [
     Binding("c", "form('mulch')", "mulch topped up, or the cover measured"),
     Binding("r", "form('rain')", "rain of a day"),
     Binding("W", "form('water')", "other water: by can, drip line or drinking-water hose, or a flush"),
+    Binding("S", "form('soil')", "a soil test, or a meter's reading of the soil"),
     Binding("o", "form('observe')", "something was seen"),
     Binding("s", "form('resolve')", "settle an observation or follow up an exception"),
     Binding("d", "form('done')", "a task of upkeep was done"),

@@ -14,6 +14,7 @@ from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.text import plural
 from gwlog.units import Reader
+from gwlog.views.salts import basin_json, soil_facts
 
 if TYPE_CHECKING:
     from gwlog.decisions.basin_words import BasinWord
@@ -179,6 +180,7 @@ class BasinView:
             *([("mind", OTHER_WATER)] if self.never and self.word.needs_other_water else []),
             ("came", f"{volume(basin.used_today_l)} today; sank past the roots in 30 days: "
                      f"{volume(basin.percolated_30d_l)}"),
+            *soil_facts(basin, self.today),
             ("cover", self.cover + (f", mulch due {_dated(basin.cover_due)}" if basin.cover_due else "")),
             ("plants", f"{fact.plants}; edible part: {fact.edible}"),
             *self._young(),
@@ -226,6 +228,7 @@ class BasinView:
             "root_depth_mm": round(basin.growth.root_depth_on(self.today)),
             "beside_30d_l": round(basin.beside_30d_l, 3),
             "short": self.short.as_json() if self.short else None,
+            **basin_json(basin),
         }
 
 

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from gwlog import clock, text
 from gwlog.actions import Action, Hint, Words, joined
 from gwlog.household import Household
-from gwlog.journal.facts import Fact, OtherWater, OutletMove, ValveSwitch, WashLoad, WeatherDay
+from gwlog.journal.facts import Fact, OtherWater, OutletMove, SoilReading, ValveSwitch, WashLoad, WeatherDay
 
 ODD_AT_ONCE = 3
 LEAST_L = 0.05
@@ -123,6 +123,16 @@ def missing_now(home: Household, written: Sequence[Fact]) -> list[Words]:
         lines.append(Hint("When every basin is flushed: ", Action("done", task=FLUSH_SOIL.name)))
     cautions = dict.fromkeys(words for fact in given if (words := other_water_caution(fact.way)))
     return [*lines, *(f"caution: {words}" for words in cautions)]
+
+
+def soil_against_reckoning(home: Household, written: Sequence[Fact]) -> list[str]:
+    """After a soil reading: what it says against what was reckoned until then."""
+    readings = [fact for fact in written if isinstance(fact, SoilReading)]
+    if not readings:
+        return []
+    from gwlog.views.salts import reading_lines
+
+    return [line for fact in readings for line in reading_lines(home, fact)]
 
 
 def late(home: Household, written: Sequence[Fact]) -> list[Words]:

@@ -16,6 +16,7 @@ from gwlog.journal.facts import (
     OutletMove,
     ReminderAnswer,
     Resolution,
+    SoilReading,
     UpkeepDone,
     ValveSwitch,
     WashLoad,
@@ -24,8 +25,8 @@ from gwlog.journal.facts import (
 )
 from gwlog.units import show
 
-DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, OtherWater, Observation, Resolution,
-                  UpkeepDone)
+DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, OtherWater, SoilReading, Observation,
+                  Resolution, UpkeepDone)
 """Kinds of entry for which it matters that they were written more than a day late."""
 
 
@@ -58,6 +59,8 @@ def sentence(home: Household, fact: Fact) -> str:
         return f"{read.length(fact.depth_mm)} of mulch {fact.action} at {fact.basin}"
     if isinstance(fact, OtherWater):
         return f"{read.volume(fact.volume_ml / 1000)} of other water to {fact.basin} ({fact.way})"
+    if isinstance(fact, SoilReading):
+        return f"soil of {fact.basin}: {soil_words(fact)}"
     if isinstance(fact, WeatherDay):
         return _weather(home, fact)
     if isinstance(fact, Observation):
@@ -82,6 +85,16 @@ def _answer(home: Household, fact: ReminderAnswer) -> str:
     if fact.until is None:
         return f"{what} seen"
     return f"{what} snoozed until {clock.echo(datetime.fromisoformat(fact.until), home.zone)}"
+
+
+def soil_words(fact: SoilReading) -> str:
+    """What a soil test or a meter said: “EC 2.4 dS/m, SAR 6.1 (saturation extract)”."""
+    measured = (
+        ("EC", fact.ec_us_cm, 1000, " dS/m"), ("SAR", fact.sar_milli, 1000, ""), ("ESP", fact.esp_milli, 1000, " %"),
+        ("boron", fact.boron_ug_l, 1000, " mg/L"), ("pH", fact.ph_milli, 1000, ""),
+    )
+    said = [f"{word} {value / per:.4g}{unit}" for word, value, per, unit in measured if value is not None]
+    return f"{', '.join(said)} ({fact.extract} extract)"
 
 
 def _weather(home: Household, fact: WeatherDay) -> str:

@@ -114,10 +114,22 @@ def lines(home: Household, plan: Plan, width: int = 80, show: Callable[[Hint], s
                        f"{plural(totals.moves, 'outlet move')}.", width)]
     if plan.note:
         page += wrap(plan.note, width)
+    for sentence in leaching_lines(home):
+        page += wrap(sentence, width)
     page += [f"Missed: {missed.name} planned for {clock.echo(missed.when, home.zone)} was not logged."
              for missed in plan.missed]
     page += [problem.text for problem in plan.problems]
     return page
+
+
+def leaching_lines(home: Household) -> list[str]:
+    """The leaching that is owed: what of it a load pays, the plan counts as nothing."""
+    owing = [basin for basin in home.garden.basins.values() if basin.owed is not None and basin.owed.litres > 0.0]
+    if not owing:
+        return []
+    from gwlog.decisions.leaching_words import outlook
+
+    return [f"Leaching owed: {outlook(basin, home.garden.today, home.reader)}" for basin in owing]
 
 
 def short_words(home: Household, plan: Plan) -> list[Hint]:

@@ -6,9 +6,9 @@ This is what decisions and faces read. Volumes in litres, depths in mm, areas in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import Basin
@@ -24,6 +24,10 @@ from gwlog.water.oddities import oddities
 from gwlog.water.rest import TINY_L, Ponding
 from gwlog.water.salts import SodiumYear, leaching_share_for, sodium_ledger
 from gwlog.water.weather import Climate, Sky, differ_from, eras, sky_of
+
+if TYPE_CHECKING:
+    from gwlog.water.leaching import Owed
+    from gwlog.water.soil_salt import SoilSalt
 
 Standing = Literal["wants water", "can take more", "has had enough", "resting"]
 
@@ -47,7 +51,7 @@ class BasinNow:
     aim is “garden”. `used_today_l`: graywater, `other_today_l`: other water. `rest_until`: the day on which the rest
     ends, None when it does not rest or the climate's normals show no end. `standing`: has had enough when not even the
     smallest outlet in reach may bring its share of a usual load. `too_small`: one usual load passes what the plants can
-    readily use.
+    readily use. `owed`: how it stands with its salts, None where the tap water is not known.
     """
 
     name: str
@@ -77,6 +81,7 @@ class BasinNow:
     leaching_share: float
     too_small: bool
     ponding_open: bool
+    owed: Owed | None = None
 
     @property
     def rests_today(self) -> bool:
@@ -92,7 +97,8 @@ class BasinNow:
 class Garden:
     """Every basin in use, by name in the order of description; the weather; the household's usual load [L].
 
-    `usual_share_l`: what one basin gets of a usual load, by the largest share of an outlet in use.
+    `usual_share_l`: what one basin gets of a usual load, by the largest share of an outlet in use. `salts`: of each
+    basin, none where the tap water is not known.
     """
 
     now: datetime
@@ -103,13 +109,15 @@ class Garden:
     usual_load_l: float
     usual_share_l: float
     problems: tuple[Problem, ...]
+    salts: dict[str, SoilSalt] = field(default_factory=dict)
 
 
 def garden(state: State, now: datetime, known: tuple[State, Garden] | None = None) -> Garden:
     """Draw up the garden at `now` from the state (facts up to `now`). Odd data ends in Garden.problems.
 
     `known`: the garden at another moment with its state, folded from the same entries, the one state up to an
-    earlier moment than the other. Days that came about alike are not reckoned again; the result is the same.
+    earlier moment than the other. Days that came about alike are not reckoned again; the result is the same. Its
+    salts are taken over as they are: they change over months.
     """
     sky = sky_of(state, local_day(now, state.zone))
     same_before = _same_before(state, now, known) if known is not None else date.min
@@ -122,19 +130,44 @@ def garden(state: State, now: datetime, known: tuple[State, Garden] | None = Non
             reaching.setdefault(name, []).append(share)
     poured = deliveries_by_basin(state)
     sodium = sodium_ledger(state.loads, now)
-    basins = {}
-    for name, fact in state.active_basins().items():
+    ledgers = {}
+    for name in state.active_basins():
         before = known[1].basins.get(name) if known is not None else None
         alike = known is not None and state.basin_history[name] == known[0].basin_history.get(name)
-        ledger = ledger_of(state, name, sky, now, poured.get(name, ()),
-                           before.ledger if before is not None and alike else None, same_before)
-        basins[name] = _basin_now(state, fact, ledger, sky, now, usual_share, sodium.get(name, SodiumYear()),
+        ledgers[name] = ledger_of(state, name, sky, now, poured.get(name, ()),
+                                  before.ledger if before is not None and alike else None, same_before)
+    salts = known[1].salts if known is not None else _salts(state, ledgers)
+    owing = _owing(state, salts, local_day(now, state.zone))
+    basins = {}
+    for name, fact in state.active_basins().items():
+        salt = salts.get(name)
+        share = leaching_share_for(sodium.get(name, SodiumYear()), find_plant(fact.plants),
+                                   0.0 if salt is None else salt.tap_ecw)
+        basins[name] = _basin_now(state, fact, ledgers[name], sky, now, usual_share, share, owing.get(name),
                                   usual * min(reaching.get(name, ()), default=1.0))
     starts = {name: basin.ledger.starts for name, basin in basins.items()}
     return Garden(
         now, local_day(now, state.zone), sky, climate, basins, usual, usual_share,
-        tuple(oddities(state, sky, starts, now)),
+        tuple(oddities(state, sky, starts, now)), salts,
     )
+
+
+def _salts(state: State, ledgers: dict[str, Ledger]) -> dict[str, SoilSalt]:
+    """The salts of each basin; none, and nothing loaded for it, without a report of the tap water."""
+    if not any(site.tap_water for site in state.sites):
+        return {}
+    from gwlog.water.soil_salt import soil_salts
+
+    return soil_salts(state, ledgers)
+
+
+def _owing(state: State, salts: dict[str, SoilSalt], today: date) -> dict[str, Owed]:
+    """How each basin stands with its salts."""
+    if not salts:
+        return {}
+    from gwlog.water.leaching import owed
+
+    return {name: owed(salt, state.basins[name], today) for name, salt in salts.items() if name in state.basins}
 
 
 def deliveries_by_basin(state: State) -> dict[str, list[Delivery]]:
@@ -233,8 +266,8 @@ def described_cover(history: Sequence[Basin]) -> tuple[float, datetime]:
 
 
 def _basin_now(
-    state: State, fact: Basin, ledger: Ledger, sky: Sky, now: datetime, usual_l: float, sodium: SodiumYear,
-    least_l: float,
+    state: State, fact: Basin, ledger: Ledger, sky: Sky, now: datetime, usual_l: float, share: float,
+    owes: Owed | None, least_l: float,
 ) -> BasinNow:
     name, zone = fact.name, state.zone
     growth = growth_of(fact, sky.latitude_deg)
@@ -245,8 +278,9 @@ def _basin_now(
     covered = cover(mulch, now, depth, since)
     # mulch that was measured gone leaves no room between its chips
     surge = spec.area_m2 * min(spec.mulch_mm, known_depth(mulch, now, depth, since)) * DRAINABLE_POROSITY
-    share = leaching_share_for(sodium, find_plant(fact.plants))
     deficit = ledger.deficit_now_l
+    if owes is not None:
+        share = max(share, owes.share_of_a_load(deficit))
     root_room = root_zone_room(deficit, share, spec.share)
     allowance_left = max(0.0, spec.allowance_l - ledger.used_today_l)
     room = min(allowance_left, surge)
@@ -278,6 +312,7 @@ def _basin_now(
             pond.seen_at <= now and (pond.resolved_at is None or pond.resolved_at > now)
             for pond in ponding_at(state, name)
         ),
+        owed=owes,
     )
 
 

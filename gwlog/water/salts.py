@@ -1,6 +1,6 @@
 """What laundry water does to soil over the months: sodium against calcium, the salts that must be carried down.
 
-Source of the formulas (reference/chemistry): FAO Irrigation and Drainage Paper 29 rev. 1 (Ayers and Westcot 1985).
+Source of the formulas (reference/salinity): FAO Irrigation and Drainage Paper 29 rev. 1 (Ayers and Westcot 1985).
 """
 
 from __future__ import annotations
@@ -10,13 +10,11 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from gwlog.journal.facts import Product
-from gwlog.reference.chemistry import MG_PER_ME, leaching_requirement
-from gwlog.reference.plants import Plant, find_plant
-from gwlog.state import LoadRun, State
+from gwlog.reference.formulas import mg_per_me
+from gwlog.reference.plants import Plant
+from gwlog.reference.salinity import ME_PER_L_PER_DS_M, leaching_requirement
+from gwlog.state import LoadRun
 from gwlog.water.basin import LEACHING_SHARE
-
-ME_PER_L_PER_DS_PER_M = 10.0
-"""A water's cations [me/L] are about ten times its conductivity [dS/m] (FAO-29 rev. 1, ch. 1; memory)."""
 
 MOST_LEACHING = 0.30
 """Share beyond which more leaching is no answer but other products or plants are. Working assumption."""
@@ -24,64 +22,54 @@ MOST_LEACHING = 0.30
 LEDGER_YEAR = timedelta(days=365)
 
 
-def sodium_of(products: Iterable[Product]) -> tuple[float, bool]:
-    """Return one load's sodium [g] from its products, and whether all of them are assessed.
+def known_sodium_mg(product: Product) -> int | None:
+    """Return the sodium of one dose [mg]: as stated, else the least that its label allows; None: nobody has looked."""
+    if product.sodium_mg is not None or not product.label:
+        return product.sodium_mg
+    from gwlog.water.dose import dose_of
 
-    What nobody has looked up counts as nothing: the sum is what is known, not what there is.
-    """
-    milligrams = [product.sodium_mg for product in products]
-    return sum(mg for mg in milligrams if mg is not None) / 1000.0, None not in milligrams
+    return round(dose_of(product).sodium_g.low * 1000)
 
 
 @dataclass(frozen=True, slots=True)
 class SodiumYear:
-    """What one basin got in twelve months: graywater [L], known sodium [g], loads, loads not assessed."""
+    """What one basin got in twelve months: graywater [L], known sodium [g]."""
 
     litres: float = 0.0
     sodium_g: float = 0.0
-    loads: int = 0
-    not_assessed: int = 0
 
     @property
     def sodium_me_per_l(self) -> float:
         """Mean known sodium of the graywater [me/L]."""
-        return 1000.0 * self.sodium_g / self.litres / MG_PER_ME["sodium"].value if self.litres else 0.0
+        return 1000.0 * self.sodium_g / self.litres / mg_per_me("sodium") if self.litres else 0.0
 
 
 def sodium_ledger(loads: Iterable[LoadRun], now: datetime) -> dict[str, SodiumYear]:
-    """Return each basin's sodium of the twelve months up to `now`; a divided load divides its sodium."""
+    """Return each basin's sodium of the twelve months up to `now`; a divided load divides its sodium.
+
+    What nobody has looked up counts as nothing: the sum is what is known, not what there is.
+    """
     litres: dict[str, float] = {}
     sodium: dict[str, float] = {}
-    counts: dict[str, list[int]] = {}
     for load in loads:
         if not load.deliveries or not now - LEDGER_YEAR < load.fact.happened_at <= now or load.litres <= 0.0:
             continue
-        grams, assessed = sodium_of(load.products)
+        grams = sum(known_sodium_mg(product) or 0 for product in load.products) / 1000.0
         for delivery in load.deliveries:
             name = delivery.basin
             litres[name] = litres.get(name, 0.0) + delivery.litres
             sodium[name] = sodium.get(name, 0.0) + grams * delivery.litres / load.litres
-        for name in {delivery.basin for delivery in load.deliveries}:
-            count = counts.setdefault(name, [0, 0])
-            count[0] += 1
-            count[1] += not assessed
-    return {name: SodiumYear(litres[name], sodium[name], *counts[name]) for name in litres}
+    return {name: SodiumYear(litres[name], sodium[name]) for name in litres}
 
 
-def leaching_share_for(year: SodiumYear, plant: Plant | None) -> float:
-    """Return the share of a load that may percolate: 0.15, more where the known sodium asks for it.
+def leaching_share_for(year: SodiumYear, plant: Plant | None, tap_ecw: float = 0.0) -> float:
+    """Return the share of a load that may percolate: 0.15, more where the water's salt asks for it.
 
-    The known sodium alone gives a least ECw (me/L over 10); FAO-29's leaching requirement for the plant's
-    threshold follows from it. The tap water's own salts are not known here, so the share is only ever raised,
+    The tap water's conductivity `tap_ecw` [dS/m] (0 where it is not known) and the known sodium (me/L over 10) give a
+    least ECw; FAO-29's leaching requirement for the plant's threshold follows from it. The share is only ever raised,
     up to 0.30, and stays 0.15 for plants without a published threshold.
     """
     if plant is None or plant.salt_threshold is None or year.litres <= 0.0:
         return LEACHING_SHARE
-    least_ecw = year.sodium_me_per_l / ME_PER_L_PER_DS_PER_M
+    least_ecw = tap_ecw + year.sodium_me_per_l / ME_PER_L_PER_DS_M
     return min(MOST_LEACHING, max(LEACHING_SHARE, leaching_requirement(least_ecw, plant.salt_threshold.value)))
-
-
-def leaching_share(state: State, basin: str, now: datetime) -> float:
-    """Return the leaching share of one basin of the state at `now` (see leaching_share_for)."""
-    year = sodium_ledger(state.loads, now).get(basin, SodiumYear())
-    return leaching_share_for(year, find_plant(state.basins[basin].plants))

@@ -158,7 +158,8 @@ def test_a_reminder_appears_and_is_settled_by_a_normal_entry(case: Case) -> None
 
 
 def test_every_kind_has_a_case() -> None:
-    assert {case.kind for case in CASES} == set(KINDS)
+    # leaching owed: test_salt.py
+    assert {case.kind for case in CASES} | {"leaching owed"} == set(KINDS)
 
 
 @pytest.mark.parametrize("case", CASES, ids=names)

@@ -24,6 +24,7 @@ from gwlog.journal.facts import (
     ReminderAnswer,
     Resolution,
     Site,
+    SoilReading,
     UpkeepDone,
     UpkeepTask,
     UsualLoad,
@@ -74,6 +75,7 @@ ONE_OF_EACH: tuple[Fact, ...] = (
     Withdrawal(**common(note="never ran"), withdraws_id=10),
     ReminderAnswer(**common(), key="mulch due|Fig|2026-07-13", answer="snoozed", until="2026-07-20T07:00:00Z"),
     OtherWater(**common(), basin="Pomegranate", volume_ml=19_000, way="can"),
+    SoilReading(**common(), basin="Pomegranate", ec_us_cm=1_850, sar_milli=4_200),
 )
 
 # Words that have broken programs: markup, escape codes, reordering, joined emoji, halves of a pair, long marks.
@@ -116,6 +118,8 @@ def made_up(kind: str) -> st.SearchStrategy[Fact]:
         parts["answer"] = st.just("snoozed")
     if kind == "mulch":
         parts["depth_mm"] = st.integers(1, 2_000)
+    if kind == "soil_reading":
+        parts["ec_us_cm"] = st.integers(0, 200_000)
     if kind in ("resolution", "withdrawal"):
         parts["resolves_id" if kind == "resolution" else "withdraws_id"] = st.just(1)
     fact = KINDS[kind]

@@ -102,7 +102,7 @@ def test_the_seal_grows_at_its_end_only(raw: sqlite3.Connection) -> None:
     ("basin", "area_cm2", 0), ("basin", "edible", "yes"), ("basin", "depletion_milli", 1_000),
     ("basin", "started", "soon"), ("site", "latitude_udeg", 90_000_001), ("site", "softened_water", 2),
     ("outlet", "share_milli", 0), ("mulch", "depth_mm", 2_001), ("weather_day", "rain_um", -1),
-    ("observation", "note", "x" * 4_001), ("resolution", "resolves_id", 21), ("valve_switch", "position", None),
+    ("observation", "note", "x" * 4_001), ("resolution", "resolves_id", 22), ("valve_switch", "position", None),
 ])
 def test_a_column_refuses_what_it_does_not_accept(
         table: str, column: str, value: object, raw: sqlite3.Connection) -> None:

@@ -12,7 +12,7 @@ import pytest
 
 from gwlog.errors import GwlogError, LogbookNewer, NotALogbook
 from gwlog.journal import exchange, reader, seal, store
-from gwlog.journal.facts import KINDS, NOT_YET, OtherWater, ReminderAnswer, Site, Washer
+from gwlog.journal.facts import KINDS, NOT_YET, OtherWater, ReminderAnswer, Site, SoilReading, Washer
 from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH, load
 
@@ -129,13 +129,14 @@ def test_there_is_no_way_down_but_the_backup() -> None:
 
 
 def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbook: Path) -> None:
-    earliest = [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater | ReminderAnswer)]
+    earliest = [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater | ReminderAnswer | SoilReading)]
     written = append(logbook, earliest, now=NOW)
     with sqlite3.connect(logbook) as connection:
         for kind, name in connection.execute(
                 "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')").fetchall():
             connection.execute(f"DROP {kind} {name}")
-        connection.execute("DROP TABLE other_water")
+        for table in ("other_water", "soil_reading"):
+            connection.execute(f"DROP TABLE {table}")
         connection.execute("DROP TABLE reminder_answer")
         connection.execute("DROP TABLE delivery")
         for table, kind in KINDS.items():
@@ -152,7 +153,7 @@ def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbo
 
 
 def test_a_logbook_of_the_second_layout_keeps_its_bodies_and_learns_run_times(logbook: Path) -> None:
-    written = append(logbook, [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater)], now=NOW)
+    written = append(logbook, [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater | SoilReading)], now=NOW)
     sealed = bodies(logbook)
     assert not any("run_minutes" in body for body in sealed)
     with sqlite3.connect(logbook) as connection:
@@ -162,7 +163,8 @@ def test_a_logbook_of_the_second_layout_keeps_its_bodies_and_learns_run_times(lo
         for table, kind in KINDS.items():
             for column in kind.ADDED_LATER:
                 connection.execute(f"ALTER TABLE {table} DROP COLUMN {column}")
-        connection.execute("DROP TABLE other_water")
+        for table in ("other_water", "soil_reading"):
+            connection.execute(f"DROP TABLE {table}")
         connection.execute("UPDATE alembic_version SET version_num = '0002'")
     connection.close()
     washer = next(fact for fact in written if isinstance(fact, Washer))

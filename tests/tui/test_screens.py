@@ -61,7 +61,7 @@ async def test_the_mouse_chooses_a_basin_and_goes_between_places(screens: GwlogA
         await pilot.click(GardenMap, offset=(box.x + 2, box.y + 1))
         await settle(screens, pilot)
         assert plan.chosen == "Fig"
-        await pilot.click("KeyFooter", offset=(33, 0))  # “l load”
+        await pilot.click("KeyFooter", offset=(41, 0))  # “l load”
         await settle(screens, pilot)
         assert "Which load?" in seen(screens)
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from gwlog import clock
 from gwlog.documents.record import chapters_gave as gave
+from gwlog.documents.record import chapters_salt as soil
 from gwlog.documents.record import chapters_water as water
 from gwlog.documents.record.model import EventLine, LoadLine, Record
 from gwlog.documents.render.blocks import Block, Cell, Column, Document, Heading, Para, Points, litres, table
@@ -66,6 +67,7 @@ def _blocks(record: Record) -> Iterator[Block]:
     yield from _corrections(record)
     yield from _conditions(record)
     yield from _seal(record)
+    yield from soil.salt(record.salt)
     yield Heading(1, "Cautions")
     yield Points(tuple(f"{words} ({source})" for words, source in record.cautions))
 

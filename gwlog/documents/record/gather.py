@@ -28,6 +28,8 @@ from gwlog.documents.record.model import (
     ObservationLine,
     OtherWaterLine,
     Record,
+    SaltLine,
+    SaltPage,
     Seal,
     Totals,
     Week,
@@ -98,7 +100,7 @@ class _Gathering:
             totals=self._totals(), weeks=tuple(self._weeks()),
             other_water=tuple(self._other_water()), currency=gave.currency,
             gave=tuple(GaveLine(date(*month, 1), *given, gave.worth(given)) for month, given in gave.months.items()),
-            gave_notes=tuple(benefit_page.notes(home, gave)), sewer=sewer, valve=valve, moves=moves,
+            gave_notes=tuple(benefit_page.notes(home, gave)), salt=self._salt(), sewer=sewer, valve=valve, moves=moves,
             cover=cover, basins=tuple(self._basins()),
             upkeep=tuple(one for one in past.rounds if self.first <= one.day <= self.last),
             besides=tuple(one for one in done_besides(state, self.last) if one[1] >= self.first),
@@ -126,6 +128,27 @@ class _Gathering:
     def _who(self, number: int) -> tuple[str, str]:
         fact = self.by_id.get(number)
         return (self.words.by(fact), self.words.note(fact)) if fact is not None else ("", "")
+
+    def _salt(self) -> SaltPage | None:
+        """The annex on salt; None where the tap water is not known."""
+        from gwlog.views import salts
+        from gwlog.views.log import soil_words
+
+        home = self.home
+        if not salts.known(home):
+            return None
+        lines, readings = [], []
+        for name, basin in home.garden.basins.items():
+            found, salt = salts.years(home, name), home.garden.salts.get(name)
+            if found is None or salt is None:
+                continue
+            rows = tuple(cells for day, cells in salts.month_cells(found) if self.first <= day <= self.last)
+            lines.append(SaltLine(self.words.words(name), self.words.words(salts.outlook(home, basin)), rows))
+            readings += [(one.day, self.words.words(name), soil_words(one.reading), salts.soil_cells(one.reckoned))
+                         for one in salt.compared if self.first <= one.day <= self.last]
+        return SaltPage(
+            tuple(lines), tuple(sorted(readings)), salts.LOAD_HEAD,
+            tuple(salts.load_cells(home, row) for row in salts.load_rows(home)), tuple(salts.notes(home)))
 
     def _totals(self) -> Totals:
         loads = [fact for fact in self.home.standing.facts

@@ -121,6 +121,26 @@ class GaveLine:
 
 
 @dataclass(frozen=True, slots=True)
+class SaltLine:
+    """A basin's salt: how long its plants can bear it in words, and the months as cells of a table."""
+
+    basin: str
+    outlook: str
+    rows: tuple[tuple[str, ...], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SaltPage:
+    """The annex on salt. `readings`: day, basin, what was measured, what was reckoned until then."""
+
+    basins: tuple[SaltLine, ...]
+    readings: tuple[tuple[date, str, str, str], ...]
+    load_head: tuple[str, ...]
+    loads: tuple[tuple[str, ...], ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class CoverLine:
     """A measurement or top-up of the mulch [mm]."""
 
@@ -214,6 +234,7 @@ class Record:
     other_water: tuple[OtherWaterLine, ...]
     gave: tuple[GaveLine, ...]
     gave_notes: tuple[tuple[str, str], ...]
+    salt: SaltPage | None
     currency: str
     sewer: tuple[LoadLine, ...]
     valve: tuple[EventLine, ...]

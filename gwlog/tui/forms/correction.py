@@ -9,12 +9,13 @@ from gwlog import clock, text
 from gwlog.app import corrections, entries
 from gwlog.errors import BadInput
 from gwlog.household import Household
-from gwlog.journal.facts import OBSERVATIONS, OTHER_WATERS, VALVE, Fact, OutletMove
+from gwlog.journal.facts import EXTRACTS, OBSERVATIONS, OTHER_WATERS, VALVE, Fact, OutletMove
 from gwlog.tui.forms.entries import corrected
 from gwlog.tui.forms.model import Field, FormSpec, Option, Values, word
 from gwlog.views.log import sentence
 
 LABELS = {
+    "extract": "Extract", "ec": "Conductivity", "sar": "SAR", "esp": "ESP", "boron": "Boron", "ph": "pH",
     "to": "To", "volume": "Water", "load_name": "Load", "product": "Products", "contents": "Contents",
     "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "since": "Since",
     "kind": "What", "task": "Task", "way": "Came by",
@@ -25,7 +26,13 @@ EMPTIED = "-"
 
 _COLUMN = {"to": ("went_to", "position"), "volume": ("volume_ml",), "load_name": ("usual_load",),
            "product": ("products",),
-           "depth": ("depth_mm",), "rain": ("rain_um",), "since": ("rain_from",), "kind": ("observed",)}
+           "depth": ("depth_mm",), "rain": ("rain_um",), "since": ("rain_from",), "kind": ("observed",),
+           "ec": ("ec_us_cm",), "sar": ("sar_milli",), "esp": ("esp_milli",),
+           "boron": ("boron_ug_l",), "ph": ("ph_milli",)}
+
+
+_THOUSANDTHS = {"ec": " dS/m", "sar": "", "esp": " %", "boron": " mg/L", "ph": ""}
+"""Parts kept in thousandths, and the unit behind them."""
 
 
 def correction_of(home: Household, number: int) -> FormSpec:
@@ -67,7 +74,8 @@ def _known(home: Household, part: str) -> Sequence[str] | None:
     return {
         "to": lambda: VALVE, "load_name": lambda: entries.usual_load_names(home),
         "outlet": lambda: list(state.active_outlets()), "basin": lambda: list(state.active_basins()),
-        "kind": lambda: OBSERVATIONS, "way": lambda: OTHER_WATERS, "task": lambda: [item.name for item in home.upkeep],
+        "kind": lambda: OBSERVATIONS, "way": lambda: OTHER_WATERS, "extract": lambda: EXTRACTS,
+        "task": lambda: [item.name for item in home.upkeep],
     }.get(part, lambda: None)()
 
 
@@ -83,6 +91,8 @@ def _now(home: Household, entry: Fact, part: str) -> str:
                 return f"{clock.echo_day(value)}; or: day, for that day alone"
             if part == "volume":
                 return home.reader.volume(value / 1000)
+            if part in _THOUSANDTHS:
+                return f"{value / 1000:g}{_THOUSANDTHS[part]}"
             if part == "rain":
                 return home.reader.rain(value / 1000)
             if part == "depth":

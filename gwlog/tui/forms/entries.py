@@ -15,12 +15,13 @@ from gwlog.app.rain import rain
 from gwlog.decisions.caution_words import other_water_caution
 from gwlog.errors import BadInput
 from gwlog.household import Household
-from gwlog.journal.facts import CONTENTS, MULCH_ACTIONS, OBSERVATIONS, OTHER_WATERS, VALVE, Fact, Observation
+from gwlog.journal.facts import CONTENTS, EXTRACTS, MULCH_ACTIONS, OBSERVATIONS, OTHER_WATERS, VALVE, Fact, Observation
 from gwlog.tui.forms.model import Field, FormSpec, Option, Values, options_of, word, words
 from gwlog.views import answers, consequences
 from gwlog.views.log import sentence
 
 NOBODY = Option("", "nobody named")
+EXTRACT_WORDS = {"saturation": "a saturated paste", "1:5": "one part of soil in five of water"}
 WAYS = {"can": "can", "drip": "drip line", "hose": "drinking-water hose", "flush": "flush, to wash salt down"}
 IN_SETUP = "Describe one in the setup: esc, then 7."
 
@@ -95,6 +96,18 @@ def _other_water(home: Household, values: Values) -> Sequence[Fact]:
         raise BadInput("No basin is described.", hint=IN_SETUP)
     said = {name: word(values, name) or None for name in ("amount", "minutes", "flow")}
     return [entries.other_water(home, word(values, "basin"), author_of(home, values), way=word(values, "way"), **said)]
+
+
+def _soil(home: Household, values: Values) -> Sequence[Fact]:
+    if not word(values, "basin"):
+        raise BadInput("No basin is described.", hint=IN_SETUP)
+    said = {name: word(values, name) or None for name in ("ec", "sar", "esp", "boron", "ph")}
+    return [entries.soil_reading(home, word(values, "basin"), author_of(home, values),
+                                 extract=word(values, "extract"), **said)]
+
+
+def _soil_logged(home: Household, values: Values, written: Sequence[Fact]) -> list[Words]:
+    return [*logged(home, values, written), *consequences.soil_against_reckoning(home, written)]
 
 
 def _mind(_home: Household, values: Values) -> Sequence[str]:
@@ -223,6 +236,13 @@ FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (
         Field("flow", "Flow", hint="what came, like 2 gal/min or 6 L/min"), *COMMON), _other_water,
         advise=_mind,
         wrote=logged),
+    FormSpec("soil", "A soil test, or a meter's reading of the soil", (
+        Field("basin", "Basin", options=_basins),
+        Field("extract", "Extract", options=lambda *_: [Option(one, EXTRACT_WORDS[one]) for one in EXTRACTS]),
+        Field("ec", "Conductivity", hint="like 2.4 dS/m or 2400 uS/cm"),
+        Field("sar", "SAR", hint="sodium adsorption ratio; or ESP"),
+        Field("esp", "ESP", hint="exchangeable sodium, percent"),
+        Field("boron", "Boron", hint="like 0.6 mg/L"), Field("ph", "pH"), *COMMON), _soil, wrote=_soil_logged),
     FormSpec("observe", "Something was seen", (
         Field("kind", "What", options=lambda *_: options_of(OBSERVATIONS)),
         Field("basin", "At basin", options=lambda home, _: [Option("", "no basin in particular"), *_basins(home, {})]),

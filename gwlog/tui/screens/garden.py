@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import ClassVar
 
+from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
@@ -15,6 +16,7 @@ from textual.widgets import Static
 
 from gwlog.household import Household
 from gwlog.tui.dialogs.basin import BasinDialog
+from gwlog.tui.dialogs.salts import SaltsDialog
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.widgets.basin_detail import BasinDetail
@@ -42,7 +44,9 @@ class GardenScreen(HouseholdScreen):
     NAME = "garden"
     ONCE = True
     AUTO_FOCUS = "GardenMap"
-    FOOTER_KEYS = (("↑↓←→", "choose", "app.focus_next"), ("enter", "its water", "screen.open"), *EVERYWHERE)
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("k", "salt", "salt of this basin over the years; the usual loads")]
+    FOOTER_KEYS = (("↑↓←→", "choose", "app.focus_next"), ("enter", "its water", "screen.open"),
+                   ("k", "salt", "screen.salt"), *EVERYWHERE)
 
     def parts(self) -> Sequence[Widget]:
         return (
@@ -83,6 +87,11 @@ class GardenScreen(HouseholdScreen):
         self._detail(home, event.name)
         if event.opened:
             self.app.push_screen(BasinDialog(home, event.name))
+
+    def action_salt(self) -> None:
+        home = self.host.home
+        if home is not None and home.state.site is not None:
+            self.app.push_screen(SaltsDialog(home, self.query_one(GardenMap).chosen))
 
     def action_open(self) -> None:
         self.query_one(GardenMap).action_open()

@@ -26,6 +26,7 @@ from gwlog.tui.setup.pages import PAGES, Page
 from gwlog.tui.widgets.cells import fit, plain, stacked
 from gwlog.tui.widgets.plain_list import PlainList
 from gwlog.views.code_profile import offered
+from gwlog.water.report import report_words
 
 GROUPS = (("washer", "Machines"), ("basin", "Basins"), ("outlet", "Outlets"), ("product", "Products"),
           ("usual_load", "Usual loads"), ("planned_load", "Planned loads"), ("person", "People"), ("upkeep", "Upkeep"),
@@ -53,9 +54,11 @@ class SetupScreen(HouseholdScreen):
         Binding("x", "retire", "take this out of use, from now on"),
         Binding("u", "undo", "undo the change of this one that waits"),
         Binding("a", "append", "append the changes that wait"),
+        Binding("i", "ingredients", "read a product's label in, line by line"),
     ]
     FOOTER_KEYS = (("enter", "change", "screen.open"), ("x", "take out of use", "screen.retire"),
-             ("u", "undo change", "screen.undo"), ("a", "append", "screen.append"), *EVERYWHERE[-2:])
+             ("u", "undo change", "screen.undo"), ("a", "append", "screen.append"),
+             ("i", "label", "screen.ingredients"), *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
         super().__init__()
@@ -71,7 +74,7 @@ class SetupScreen(HouseholdScreen):
         self.draft, whose = edits.things(home)
         self.rows = {}
         made: list[Option] = []
-        for page in (PAGES["site"], PAGES["climate"], PAGES["code"]):
+        for page in (PAGES["site"], PAGES["climate"], PAGES["tap"], PAGES["code"]):
             made.append(self._option(page, 0, ("site", ""), page.title, self.draft["site"][0]))
         system = self.draft["system"][0] if self.draft["system"] else {}
         made.append(self._option(PAGES["system"], 0, ("system", ""), PAGES["system"].title, system))
@@ -130,6 +133,21 @@ class SetupScreen(HouseholdScreen):
             page, number, thing = chosen
             self.app.push_screen(SetupItemDialog(page, self.host.edits, self.draft, number, thing),
                                  lambda _: self.household_changed())
+
+    def action_ingredients(self) -> None:
+        chosen = self._chosen()
+        if chosen is None or chosen[0].kind != "product" or chosen[2] is None:
+            self.host.say(["Choose a product in the list whose label is to be read in."], logged=False)
+            return
+        from gwlog.tui.dialogs.label import LabelDialog
+
+        thing = chosen[2]
+        self.app.push_screen(LabelDialog(self.draft["product"][chosen[1]]), lambda table: self._labelled(thing, table))
+
+    def _labelled(self, thing: Thing, table: Table | None) -> None:
+        if table is not None:
+            self.host.edits.put(thing, "product", table)
+        self._changed()
 
     def action_retire(self) -> None:
         chosen = self._chosen()
@@ -194,6 +212,9 @@ def _gist(page: Page, table: Table) -> str:
     if page.id == "climate":
         zone = table.get("climate", {}).get("eto_zone")
         return f"zone {zone}" if zone is not None else "monthly figures"
+    if page.id == "tap":
+        said = table.get("tap_water", {})
+        return ", ".join(report_words([f"{key}={value}" for key, value in said.items()])[:3]) if said else "not known"
     parts = []
     for key, value in table.items():
         base, _, unit = key.rpartition("_")

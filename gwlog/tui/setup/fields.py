@@ -17,10 +17,11 @@ from gwlog import clock, text, units
 from gwlog.errors import BadInput
 from gwlog.journal.facts import RAIN_AS_LOGGED, RAIN_NORMALS
 from gwlog.setup.draft import Draft, Table, names
-from gwlog.setup.keys import CLIMATE, SUFFIXES, Key, tables
+from gwlog.setup.keys import CLIMATE, SUFFIXES, Key, tables, tap_water_table
 from gwlog.setup.show import exact
 from gwlog.tui.forms.model import Option, Value
 from gwlog.units import System
+from gwlog.water.report import ABSENT, amount, read_amount
 
 UNIT = {"us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "means": "f", "position": "ft",
                "price": "per_1000_gal"},
@@ -73,10 +74,13 @@ _CHOICES = {"plants": "plants: what they use", "garden": "garden", "us": "US: ga
 
 
 def field(kind: str, name: str, label: str, hint: str = "") -> SetupField:
-    """The field of a key; “position” is the place in the plan view, “climate.x” a key of the climate."""
+    """The field of a key; “position” is the place in the plan view, “climate.x”, “tap_water.x” keys in the site."""
     if name.startswith("climate."):
         key = next(key for key in CLIMATE.keys if key.name == name.partition(".")[2])
         return SetupField(key.name, "climate", key, label, hint)
+    if name.startswith("tap_water."):
+        key = next(key for key in tap_water_table().keys if key.name == name.partition(".")[2])
+        return SetupField(f"tap_{key.name}", "tap_water", key, label, hint)
     key = next(key for key in tables()[kind].keys
                if (key.kind == "position" if name == "position" else key.name == name and key.kind != "position"))
     return SetupField(name, kind, key, label, hint)
@@ -94,6 +98,8 @@ def typed(table: Mapping[str, Any], one: SetupField) -> Value:
         return () if one.several else ""
     if table[name] == RAIN_NORMALS:
         return ""  # as where nothing is said
+    if key.kind == "report":
+        return amount(name, _plain(table[name]))
     value, unit = table[name], key.unit_of(name).replace("_", " ")
     if one.several:
         return tuple(str(word) for word in value)
@@ -137,6 +143,11 @@ def put(table: Table, one: SetupField, value: Value, system: System, now: dateti
 
 def _read(one: SetupField, words: str, system: System, now: datetime, zone: str) -> tuple[str, Any]:
     key, label = one.key, one.label.casefold()
+    if key.kind == "report":
+        if words.casefold() == ABSENT:
+            return key.spellings[0], ABSENT
+        name, number = read_amount(key.name, words)
+        return name, int(number) if number.is_integer() else number
     unit = UNIT[system].get(key.kind, "")
     name = f"{key.name}_{unit}" if unit else key.name
     if key.kind in ("length", "area", "volume"):

@@ -46,7 +46,7 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("timezone", "Time zone", "like America/Los_Angeles"),
         ("latitude", "Latitude", "degrees, like 36.9; south of the equator negative"),
         ("occupants", "People", "how many live there")),
-        (("aim", "Aim", "not said: plants"), ("softened_water", "Softened"),
+        (("aim", "Aim", "not said: plants"),
          ("water_price", "Water price", "like 5 per 1000 gal, 4 per ccf, 1.30 per m3"),
          ("currency", "Currency", "what the price is in, like USD")),
         "Whose logbook this is, and where. A weather map or an atlas tells the latitude."),
@@ -58,6 +58,19 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("rain", "Rain is noted", "not always: else the usual")),
         about="How thirsty the air is, month by month: by California's zones, by monthly figures of reference "
               "evapotranspiration, or worked out from latitude and mean temperatures."),
+    _page("tap", "site", "The tap water", (
+        ("tap_water.ec", "Conductivity", "like 620 uS/cm or 0.62 dS/m"),
+        ("tap_water.calcium", "Calcium", "like 48 mg/L or 2.4 meq/L"),
+        ("tap_water.magnesium", "Magnesium", "like 12 mg/L"), ("tap_water.sodium", "Sodium", "like 34 mg/L"),
+        ("tap_water.alkalinity", "Alkalinity", "like 120 mg/L, as calcium carbonate"),
+        ("tap_water.boron", "Boron", "like 0.1 mg/L"), ("softened_water", "Softened")),
+        (("tap_water.hardness", "Hardness", "like 10 gpg or 170 mg/L"), ("tap_water.ph", "pH", "like 7.4"),
+         ("tap_water.tds", "Solids", "dissolved solids, like 400 mg/L"),
+         ("tap_water.bicarbonate", "Bicarbonate", "like 146 mg/L"), ("tap_water.chloride", "Chloride", "like 30 mg/L"),
+         ("tap_water.sulfate", "Sulfate", "like 40 mg/L")),
+        about="As it stands in the supplier's water report, each with its unit; empty, or “not known”, where it does "
+              "not say. Salt, sodium and boron of loads and soil rest on it. Is the water softened with salt before "
+              "it reaches the machine?"),
     _page("code", "site", "The plumbing code", (("code", "Code"),),
           (("code_edition", "Edition", "empty: the newest, or the one that is kept"),),
           about="The profile nearest to your local code sets the least cover, the daily limit and the upkeep.",
@@ -150,7 +163,8 @@ def zone_of(draft: Draft) -> str:
 def shown(page: Page, table: Table, fields: Sequence[SetupField]) -> dict[str, Value]:
     """What the fields of a page show of its table."""
     if page.id != "climate":
-        return {one.id: typed(table, one) for one in fields}
+        report = table.get("tap_water", {})
+        return {one.id: typed(report if one.kind == "tap_water" else table, one) for one in fields}
     climate: dict[str, Any] = table.get("climate", {})
     found: dict[str, Value] = {one.id: typed(climate if one.kind == "climate" else table, one) for one in fields}
     return {"how": "figures" if found["monthly_eto"] else "zone", **found, "tmin": "", "tmax": ""}
@@ -175,14 +189,19 @@ def filled(page: Page, table: Table, fields: Sequence[SetupField], values: Value
     system, zone = system_of(draft), zone_of(draft)
     if page.id == "climate":
         return _climate(made, fields, values, system, now, zone)
+    report = dict(made.get("tap_water", {}))
     for one in fields:
         try:
-            put(made, one, values.get(one.id, ""), system, now, zone)
+            put(report if one.kind == "tap_water" else made, one, values.get(one.id, ""), system, now, zone)
         except BadInput as fault:
             wrong.append(str(fault))
     if page.id == "code" and made.get("code") != table.get("code") and made.get("code_edition") == \
             table.get("code_edition"):
         made.pop("code_edition", None)      # of another profile
+    if report:
+        made["tap_water"] = report
+    else:
+        made.pop("tap_water", None)
     return made, wrong
 
 

@@ -96,7 +96,7 @@ class SetupRows(Vertical):
             if name and name in others:
                 wrong.append(f"There is one called “{text.one_line(str(table['name']))[:40]}” already.")
         if not wrong:
-            mine = {one.key.name for one in self.fields} | {"climate", "at"}
+            mine = {one.key.name for one in self.fields} | {"climate", "tap_water", "at"}
             for fault in judge(draft, now).wrong:
                 label = _label(self.fields, fault.key)
                 here = (fault.kind, fault.number) == (self.page.kind, self.number)

@@ -1,0 +1,64 @@
+"""Leaching that is owed, in words: how long the plants can bear it, and what would settle it."""
+
+from __future__ import annotations
+
+import math
+from datetime import date
+from typing import TYPE_CHECKING
+
+from gwlog.units import Reader
+
+if TYPE_CHECKING:
+    from gwlog.water.garden import BasinNow
+    from gwlog.water.leaching import Owed
+
+LONG_RAIN_MM = 60.0
+"""Rain of some days that people would call long. Working assumption."""
+
+NO_REPORT = "The tap water is not known: what the water report says belongs in the setup."
+LEACHING_SOURCE = "FAO-29 rev. 1, ch. 2, root zone of four layers; thresholds by plant (see the reference)"
+
+
+def outlook(basin: BasinNow, today: date, read: Reader) -> str:
+    """How long a basin's plants can bear the salt, and what would settle it, in a sentence or two."""
+    stands = basin.owed
+    if stands is None:
+        return f"{basin.name}: {NO_REPORT}"
+    who = f"{basin.fact.plants} at {basin.name}"
+    if stands.passes is None:
+        if all(trend.per_year is None for trend in stands.trends):
+            return f"{who} can bear the salt so far; two months of days tell where it goes."
+        return f"{who} can bear the salt, as things go."
+    trend, day = stands.passes
+    bears = f"{trend.what} ({trend.now:.1f} of {trend.limit.value:g})"
+    left = span_words((day - today).days)
+    if day > today and stands.by is None:
+        return f"{who} can bear the {bears} for {left} more, as things go."
+    first = f"{who} can bear no more {bears}." if day <= today else \
+        f"{who} can bear the {bears} for {left} more."
+    return f"{first} {settle(basin, stands, read)}"
+
+
+def settle(basin: BasinNow, stands: Owed, read: Reader) -> str:
+    """What would settle a leaching that is owed."""
+    if not stands.helps:
+        return "Water alone does not settle it: other products, or other plants."
+    mm = stands.litres / max(basin.wetted_m2, 0.01)
+    rain = "One long rain would settle it" if mm <= LONG_RAIN_MM else f"It takes {read.rain(mm)} of rain"
+    flush = flush_litres(basin, stands)
+    pours = math.ceil(flush / max(1.0, min(basin.surge_room_l, basin.allowance_l_per_day)))
+    goes = f", in {pours} goes on as many days" if pours > 1 else ""
+    return f"{rain}; else {read.volume(stands.litres)} past the roots: full loads, or a flush of " \
+           f"{read.volume(flush)} of drinking water{goes}."
+
+
+def flush_litres(basin: BasinNow, stands: Owed) -> float:
+    """Water to bring so that what is owed percolates [L]: the root zone fills first."""
+    return (stands.litres + basin.deficit_l / basin.spec.share) if basin.spec.share > 0.0 else stands.litres
+
+
+def span_words(days: int) -> str:
+    """A stretch of days as people say it."""
+    if days < 45:
+        return f"{days} days" if days > 1 else "a day"
+    return f"{round(days / 30.4)} months" if days < 700 else f"{round(days / 365)} years"
