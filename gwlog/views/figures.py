@@ -18,6 +18,7 @@ ABOUT = {
     "soils": "what the code's six soils take",
     "textures": "how much water soils hold for plants",
     "plants": "how much plants use, how deep they root, what salt and boron they bear",
+    "seasons": "how much plants use through the year, from bud to leaf fall",
     "classes": "plant factors for whole classes of plants",
     "climate": "reference evapotranspiration (ETo) in California's 18 zones",
     "chemistry": "salt, sodium and boron in the water",

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
+from gwlog.decisions.capacity import Capacity, Month
+from gwlog.units import Reader
+from gwlog.views.plan import MUCH_MORE, capacity_lines
 from tests.conftest import Runner
 
 
@@ -139,7 +144,19 @@ def test_the_plan_tells_what_is_short_of_water(washing: Runner) -> None:
     assert f"{first} is short of water from" in " ".join(washing("today").out.split())
     assert any(one["kind"] == "other water" for one in washing("today", "--json").json["reminders"])
     assert "more than the household makes" in " ".join(out.split())
-    assert "has to go to the sewer: the garden cannot use all of it" not in " ".join(out.split())
+    lacks, rest = (told["capacity"][part] for part in ("lacks_l_per_year", "rest_l_per_year"))
+    told_of_sewer = "has to go to the sewer: the garden cannot use all of it" in " ".join(out.split())
+    assert told_of_sewer == (lacks < MUCH_MORE * rest)
+
+
+@pytest.mark.parametrize(("uses_l", "told"), [(150.0, False), (101.0, True)])
+def test_the_sewer_is_not_spoken_of_where_the_garden_lacks_far_more(uses_l: float, told: bool) -> None:
+    # the household makes 100 L a week; in one month the garden can use 10 L less, in eleven uses_l
+    months = tuple(Month(n, uses, 100.0, max(0.0, 1 - uses / 100.0))
+                   for n, uses in enumerate([90.0, *[uses_l] * 11], start=1))
+    home: Any = SimpleNamespace(reader=Reader("metric"))
+    page = " ".join(capacity_lines(home, Capacity(months, 100.0, 0.1 / 12, (), ())))
+    assert ("has to go to the sewer" in page) == told and "the garden could use about" in page
 
 
 def test_a_garden_full_of_water_is_called_full(home: Runner) -> None:

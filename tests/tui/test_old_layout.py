@@ -21,7 +21,8 @@ def into_the_first_layout(path: Path) -> None:
             connection.execute(f'DROP {sort} "{name}"')
         connection.execute("DROP TABLE reminder_answer")
         connection.execute("DROP TABLE delivery")
-        connection.execute("DROP TABLE other_water")
+        for table in ("other_water", "soil_reading"):
+            connection.execute(f"DROP TABLE {table}")
         for table, kind in KINDS.items():
             for column in kind.ADDED_LATER:
                 connection.execute(f"ALTER TABLE {table} DROP COLUMN {column}")
