@@ -22,6 +22,7 @@ def into_the_first_layout(path: Path) -> None:
         connection.execute("DROP TABLE reminder_answer")
         connection.execute("DROP TABLE delivery")
         connection.execute("DROP TABLE other_water")
+        connection.execute("DROP TABLE soil_reading")
         for table, kind in KINDS.items():
             for column in kind.ADDED_LATER:
                 connection.execute(f"ALTER TABLE {table} DROP COLUMN {column}")
