@@ -17,7 +17,7 @@ from gwlog.demo.beds import FULL_COVER_MM, HALF_INCH_MM, Bed, bed_of
 from gwlog.demo.diary import Diary
 from gwlog.demo.weather import readings
 from gwlog.demo.weekly_loads import NOTES, Wash
-from gwlog.journal.facts import Basin, Mulch, Outlet, OutletMove, ValveSwitch, WashLoad
+from gwlog.journal.facts import Basin, Mulch, OtherWater, Outlet, OutletMove, ValveSwitch, WashLoad
 from gwlog.state import Weather
 from gwlog.water.weather import Sky, climate_of, normals
 
@@ -138,6 +138,11 @@ class DemoHousehold:
         for name, basin in way.items():
             parts[basin] = parts.get(basin, 0.0) + self.shares[name] * litres
         return all(self.beds[basin].takes(part) for basin, part in parts.items())
+
+    def water(self, bed: Bed, at: datetime, litres: float, way: str) -> None:
+        """Drinking water is brought to a basin."""
+        bed.poured_l += litres
+        self.diary.add(OtherWater, at, GARDENER, basin=bed.spec.name, volume_ml=round(litres * 1000), way=way)
 
     def measure(self, bed: Bed, at: datetime, note: str | None = None) -> None:
         """The cover is measured, to a tenth of an inch."""

@@ -15,6 +15,7 @@ from gwlog.demo.story import Story
 from gwlog.demo.weekly_loads import SUN, Wash, upkeep_days, washes
 from gwlog.journal.facts import UpkeepDone, WeatherDay
 from gwlog.state import Weather
+from gwlog.units import LITRES_PER_GALLON
 from gwlog.water.weather import normals
 
 CLOSE_BEHIND = timedelta(minutes=110)
@@ -23,6 +24,9 @@ DAILY = timedelta(days=434)
 """Longer ago than this the log was kept weekly: slips by the machine, copied on Sundays."""
 
 QUIET_END = timedelta(days=12)
+WATERED = {"Beet row": ("hose", 12), "Lavender step": ("can", 4)}
+"""Beds that get drinking water: how, and the most at once [gal]."""
+WATERED_DAYS, DRY, WET_MM = (2, 5), 0.85, 2.0
 WATCHED = "Pomegranate"
 WATCHED_TOPPED_UP = timedelta(days=115)
 
@@ -63,6 +67,7 @@ class Life:
                 self._wash(wash, after)
             self._keep_up()
             self._mulch()
+            self._water()
             self._weather()
         self.story.evening(home)
         weather = home.sky.day(home.day)
@@ -132,6 +137,17 @@ class Life:
                 home.top_up(bed, at)
             elif measured:
                 home.measure(bed, at)
+
+    def _water(self) -> None:
+        """The beds that the wash does not reach, or not enough, get drinking water twice a week while they are dry."""
+        home = self.home
+        if home.day.weekday() not in WATERED_DAYS or home.rain_mm > WET_MM:
+            return
+        for number, (name, (way, most_gal)) in enumerate(WATERED.items()):
+            bed = home.beds[name]
+            gallons = min(most_gal, round(bed.deficit_l / LITRES_PER_GALLON))
+            if gallons > 0 and bed.thirst >= DRY:
+                home.water(bed, home.at(time(19, 5), 9 * number), gallons * LITRES_PER_GALLON, way)
 
     def _weather(self) -> None:
         home = self.home
