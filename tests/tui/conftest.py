@@ -17,6 +17,8 @@ os.environ["TEXTUAL_ANIMATIONS"] = "none"
 
 import pytest  # noqa: E402
 from textual import _wait  # noqa: E402
+from textual.css.model import RuleSet  # noqa: E402
+from textual.css.stylesheet import Stylesheet  # noqa: E402
 from textual.pilot import Pilot  # noqa: E402
 from textual.screen import Screen  # noqa: E402
 from textual.widgets import Input  # noqa: E402
@@ -55,6 +57,20 @@ def _keep_for_later(screen: Screen[Any]) -> None:
 
 
 Screen._compositor_refresh = _keep_for_later  # type: ignore[method-assign]
+
+_parse_rules = Stylesheet._parse_rules
+_RULES: dict[Any, list[RuleSet]] = {}
+
+
+def _parse_rules_once(sheet: Stylesheet, *what: Any, **more: Any) -> list[RuleSet]:
+    """Parse the same CSS under the same theme once for all the apps of a test run."""
+    key = (what, tuple(more.items()), tuple(sheet._variables.items()))
+    if key not in _RULES:
+        _RULES[key] = _parse_rules(sheet, *what, **more)
+    return _RULES[key]
+
+
+Stylesheet._parse_rules = _parse_rules_once  # type: ignore[method-assign]
 
 ZONE = "America/Los_Angeles"
 BEGIN = datetime(2026, 3, 1, 8, 0, tzinfo=UTC)
