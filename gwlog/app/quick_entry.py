@@ -21,7 +21,7 @@ LONGEST_LINE = 400
 MOMENT_WORDS = 4
 SHAPES = (
     "mon 9 towels", "tue 7pm whites sewer, Ines", "yesterday towels Fig 20gal", "sun valve garden",
-    "wed 18:30 move Hose Fig", "fri rain 0.4in", "rain 12 mm since sunday", "water Fig 3gal",
+    "wed 18:30 move Hose Fig", "fri rain 0.4in", "rain 0.5in since sunday", "water Fig 3gal",
     "sat mulch Fig added 2in", "thu saw ponding Fig, by the path", "done flush the line",
 )
 

@@ -16,8 +16,9 @@ from tests.decisions.household import NOW, habit, household, planned, seen
 from tests.decisions.section12 import LOAD_L, basins, dry_summer, scenario, seattle
 
 # One year of the eight that tests/bench/rotation_pays.py runs per climate: weather, share of the weekly rotation's
-# unmet need and moves, and of the unmet need of the same with the sewer when wet, that the plan may have at most.
-RUNS = {"mild": (seattle(), 0.3, 0.6, 0.35), "dry": (dry_summer(seattle()), 0.12, 1.6, 0.12)}
+# unmet need and moves, and of the unmet need of the same with the sewer when wet, that the plan may have at most. The
+# eight mild years together may have 0.3 of the unmet need; a single one in which weekly rotation leaves little, more.
+RUNS = {"mild": (seattle(), 0.4, 0.6, 0.35), "dry": (dry_summer(seattle()), 0.12, 1.6, 0.12)}
 
 
 @pytest.mark.long
