@@ -13,6 +13,7 @@ from typing import Literal
 from gwlog.errors import BadInput
 
 LITRES_PER_GALLON = 3.785411784
+KG_PER_POUND = 0.45359237
 LITRES_PER_CCF = 2831.6846592   # a hundred cubic feet
 MM_PER_INCH = 25.4
 MM_PER_FOOT = 304.8

@@ -91,8 +91,9 @@ def frost_on(state: State, day: date) -> Frost | None:
         _reckoned = ((state, known), *_reckoned[:MOST_RECKONED - 1])
     if day not in known:
         first, last = day - AROUND, day + AROUND
-        known.update(dict.fromkeys((first + timedelta(days=n) for n in range((last - first).days + 1)), None))
-        known.update(frost_between(state, first, last))
+        around = (first + timedelta(days=n) for n in range((last - first).days + 1))
+        # in one go: another thread may ask meanwhile
+        known.update({**dict.fromkeys(around), **frost_between(state, first, last)})
     return known[day]
 
 
@@ -172,6 +173,7 @@ class FrozenThen:
 
     def __init__(self, state: State, read: Reader) -> None:
         self._state, self._read = state, read
+        self._usually = replace(state, weather={})
         self._index: dict[date, Frost] | None = None
 
     def at(self, run: LoadRun) -> str | None:
@@ -193,8 +195,7 @@ class FrozenThen:
         return words if self._usual(run.day) else None
 
     def _usual(self, day: date) -> bool:
-        usual = replace(self._state, weather={})
-        return index_freezes(frost_on(usual, day)) is not None
+        return index_freezes(frost_on(self._usually, day)) is not None
 
 
 def cold_freezes(day: date, measured_then: Weather | None, before: Weather | None, read: Reader) -> str | None:

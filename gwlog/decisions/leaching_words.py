@@ -16,7 +16,6 @@ LONG_RAIN_MM = 60.0
 """Rain of some days that people would call long. Working assumption."""
 
 NO_REPORT = "The tap water is not known: what the water report says belongs in the setup."
-LEACHING_SOURCE = "FAO-29 rev. 1, ch. 2, root zone of four layers; thresholds by plant (see the reference)"
 
 
 def outlook(basin: BasinNow, today: date, read: Reader) -> str:

@@ -23,12 +23,13 @@ MG_PER_L_PER_DS_M = Sourced(640.0, f"{FAO_29}, table 1 (450 mg/L at 0.7 dS/m)", 
 
 MG_PER_L_PER_DS_M_RANGE = Sourced((550.0, 800.0), f"{FAO_29}, by the ions that are in it", "1985", "memory")
 
-CAX_TABLE = f"{FAO_29}, table 11, every cell but one within 0.0125"
 CAX_OF_EC: tuple[tuple[float, float], ...] = (
     (0.1, 1.791), (0.2, 1.847), (0.3, 1.889), (0.5, 1.954), (0.7, 2.007), (1.0, 2.072), (1.5, 2.159), (2.0, 2.230),
     (3.0, 2.346), (4.0, 2.439), (6.0, 2.588), (8.0, 2.706),
 )
-"""ECw [dS/m] -> the calcium that stays dissolved where there is as much bicarbonate as calcium [me/L]."""
+"""ECw [dS/m] -> the calcium that stays dissolved where there is as much bicarbonate as calcium [me/L].
+
+Fitted to FAO-29 rev. 1, table 11: every cell but one within 0.0125."""
 
 EXTRACT_FACTORS: dict[str, Sourced[float]] = {
     texture: Sourced(factor, SLAVICH, "1993", "memory")

@@ -16,6 +16,7 @@ from gwlog.journal.facts import Product, SoilReading
 from gwlog.reference.source import citation
 from gwlog.span import Span, written
 from gwlog.text import listed
+from gwlog.units import KG_PER_POUND
 
 if TYPE_CHECKING:
     from gwlog.water.garden import BasinNow
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 LOAD_HEAD = ("load", "water", "sodium", "dS/m", "SAR", "adjusted", "boron mg/L")
 NO_BORON = "the tap water: its boron"
 BASIN_HEAD = ("basin", "ECe dS/m", "bears", "SAR", "bears", "boron mg/L", "salt", "owed", "by")
+
+
 @dataclass(frozen=True, slots=True)
 class LoadRow:
     """One usual load's water, and what would change it, in sentences."""
@@ -167,7 +170,7 @@ def _boron(home: Household, name: str, soil: Soil) -> str:
 
 def _salt(home: Household, soil: Soil) -> str:
     kg = soil.salt_kg.middle
-    return f"{kg / 0.45359237:.1f} lb" if home.system == "us" else f"{kg:.1f} kg"
+    return f"{kg / KG_PER_POUND:.1f} lb" if home.system == "us" else f"{kg:.1f} kg"
 
 
 def outlook(home: Household, basin: BasinNow) -> str:

@@ -41,7 +41,6 @@ NEED_DAYS = 7
 PERCOLATED_DAYS = 30
 
 
-
 @dataclass(frozen=True, slots=True)
 class BasinNow:
     """One basin now. Volumes [L], wetted area [m2], cover [mm]; `room_l` is what it can take at this moment.

@@ -153,11 +153,6 @@ def _steady(taw: float, year: Sequence[tuple[float, float, float]]) -> tuple[flo
     return deficit, taken
 
 
-def steady_deficit(growth: Growth, climate: Climate, day: date) -> float:
-    """Return the deficit of the wetted zone [L] with which `day` opens in a usual year (see steady_stores)."""
-    return steady_stores(growth, climate, day).deficit_l
-
-
 @lru_cache(maxsize=8)
 def _usual_sky(climate: Climate) -> Sky:
     return Sky(climate, {}, 0.0)  # without temperatures the latitude does not matter
@@ -339,15 +334,17 @@ _seen: WeakKeyDictionary[Sky, tuple[date, list[_Row]]] = WeakKeyDictionary()
 
 
 def _weather(sky: Sky, first: date, last: date) -> list[_Row]:
-    """Each day first..last with its ETo and rain [mm], looked up once for all basins."""
+    """Each day first..last with its ETo and rain [mm], looked up once for all basins.
+
+    A list that was handed out never grows: a screen and the plan's thread may ask the same sky at once.
+    """
     start, rows = _seen.get(sky, (first, []))
     if first < start:
         start, rows = first, []
-    for ordinal in range(start.toordinal() + len(rows), last.toordinal() + 1):
-        day = date.fromordinal(ordinal)
-        eto, rain, *_ = sky.day(day)
-        rows.append((day, eto, rain))
-    _seen[sky] = start, rows
+    days = map(date.fromordinal, range(start.toordinal() + len(rows), last.toordinal() + 1))
+    if more := [(day, *sky.day(day)[:2]) for day in days]:
+        rows = rows + more
+        _seen[sky] = start, rows
     begin = (first - start).days
     return rows[begin:max(begin, (last - start).days + 1)]
 

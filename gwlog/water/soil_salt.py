@@ -193,12 +193,17 @@ def follow(
     """Carry one basin's salts through the closed days of its water balance.
 
     Only days on which water comes in or leaves move salt; the plants' use in between is taken in one go. What passes
-    beside the roots of a young plant leaves its salt there: it does not count.
+    beside the roots of a young plant leaves its salt there: it does not count. A reading from before the balance
+    starts says with what it starts.
     """
-    described = [(local_day(basin.happened_at, zone), basin) for basin in history]
-    changes, by_day = dict(described[1:]), _by_day(readings, zone)
-    course = _Course(described[0][1], ledger, tap, exact, latitude)
+    changes = {local_day(basin.happened_at, zone): basin for basin in history}
+    by_day = _by_day(readings, zone)
+    first = changes[max((day for day in changes if day <= ledger.starts), default=min(changes))]
+    course = _Course(first, ledger, tap, exact, latitude)
     at_start = _kg(course.layers.total())
+    for early in sorted(by_day):
+        for reading in by_day[early] if early < ledger.starts else ():
+            course.read(reading, early)
     told: list[Soil] = []
     day, month = ledger.starts, 0
     for row in ledger.days:

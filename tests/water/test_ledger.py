@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from gwlog.state import Weather
 from gwlog.water.basin import day_step
 from gwlog.water.growth import growth_of, spec_of
-from gwlog.water.ledger import LONGEST_DAYS, steady_deficit, steady_stores
+from gwlog.water.ledger import LONGEST_DAYS, steady_stores
 from gwlog.water.weather import Climate, Sky, normals
 from tests.water.household import SINCE, STEADY, ZONE, at, basin, ledger, pour
 
@@ -103,11 +103,11 @@ def test_a_deep_root_zone_of_a_thrifty_plant_starts_as_dry_as_the_climate_leaves
         deficit = day_step(thrifty, deficit, normals(STEADY, day)[0], 0.0, 0.0).deficit_l
         day += timedelta(days=1)
     assert deficit < 0.8 * thrifty.taw_l
-    opening = steady_deficit(growth, STEADY, SINCE)
+    opening = steady_stores(growth, STEADY, SINCE).deficit_l
     assert opening == pytest.approx(thrifty.taw_l, rel=1e-3)
     # and a year later the same climate leaves it where it was
     showers = Climate(STEADY.monthly_eto_mm, (5.0,) * 12)
-    opening = later = steady_deficit(growth, showers, SINCE)
+    opening = later = steady_stores(growth, showers, SINCE).deficit_l
     for number in range(365):
         eto, rain = normals(showers, SINCE - timedelta(days=365 - number))
         later = day_step(thrifty, later, eto, rain, 0.0).deficit_l

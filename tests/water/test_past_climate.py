@@ -15,7 +15,7 @@ from gwlog.state import Weather
 from gwlog.water.evapotranspiration import hargreaves
 from gwlog.water.garden import garden
 from gwlog.water.growth import growth_of
-from gwlog.water.ledger import steady_deficit
+from gwlog.water.ledger import steady_stores
 from gwlog.water.weather import Sky, climate_of, differ_from, eras, sky_of
 from tests.water.household import SINCE, STEADY, at, basin, folded, load, outlet, site, washer
 
@@ -67,7 +67,7 @@ def test_a_balance_that_starts_later_opens_by_the_climate_in_force_then() -> Non
     late = replace(early, id=11, happened_at=at(date(2026, 6, 20), 0.0), started=date(2026, 6, 20))
     for fact, climate in ((early, STEADY), (late, climate_of(facts[1]))):
         found = garden(folded(*facts, washer(), outlet(), fact), at(date(2026, 6, 25))).basins["Quince"]
-        opening = steady_deficit(growth_of(fact, 36.9), climate, fact.started)
+        opening = steady_stores(growth_of(fact, 36.9), climate, fact.started).deficit_l
         first = found.ledger.days[0]
         assert first.deficit_l - first.used_l + first.rain_mm * found.wetted_m2 == pytest.approx(opening)
 

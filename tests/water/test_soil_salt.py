@@ -140,6 +140,23 @@ def test_a_soil_test_wins_from_its_day_and_is_compared() -> None:
     assert later.now.ece.low > 2.0 and later.now.day == SINCE + timedelta(days=159)
 
 
+def test_a_soil_test_from_before_the_start_is_what_it_starts_with() -> None:
+    salt = known(run_of(reading(-20, ec_us_cm=2000, sar_milli=3000), days=2, every=9))
+    (found,) = salt.compared
+    assert found.reckoned.ece.low == pytest.approx(START_ECE.value) and found.day == SINCE - timedelta(days=20)
+    first = salt.history[0]
+    assert first.ece.low == pytest.approx(2.0, rel=0.1) and first.sar is not None
+    assert first.sar.low == pytest.approx(3.0, rel=0.1)
+    mass_is_kept(salt)
+
+
+def test_the_description_in_force_at_the_start_is_the_one_that_counts() -> None:
+    before = {"id": 9, "happened_at": at(SINCE - timedelta(days=20), 0.0), "root_depth_mm": 250}
+    anew = known(run_of(basin(**before, plants="peach"), days=30))
+    assert anew.layers.zone == known(run_of(days=30)).layers.zone
+    assert anew.balance.at_start == pytest.approx(known(run_of(days=30)).balance.at_start)
+
+
 @pytest.mark.parametrize(("more", "ece", "ratio"), [
     ({"ec_us_cm": 200, "extract": "1:5"}, 2.76, None),          # x 13.8 for sandy loam (Slavich and Petterson 1993)
     ({"esp_milli": 15_000}, None, 12.82),                        # Handbook 60, turned round

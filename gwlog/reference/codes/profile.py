@@ -249,11 +249,6 @@ class Profile:
         asked = next((one for one in self.conditions if one.id == "storage" and one.value is not None), None)
         return asked.sourced if asked is not None else None
 
-    @property
-    def season_only(self) -> bool:
-        """Whether graywater may go to the garden in some months only."""
-        return self.season_months is not None
-
     def in_season(self, month: int) -> bool:
         """Whether graywater may go to the garden in that month (1 = January)."""
         return self.season_months is None or month in self.season_months.value
