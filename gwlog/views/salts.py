@@ -200,16 +200,18 @@ def reading_lines(home: Household, reading: SoilReading) -> list[str]:
         return [f"Nothing was reckoned to compare it with. {leaching_words.NO_REPORT}"]
     day = clock.local_day(reading.happened_at, home.zone)
     then = min(salt.history, key=lambda one: abs((one.day - day).days))
-    return against(measured(reading, day, then, texture_of(home.state.basins[reading.basin])))
+    found = measured(reading, day, then, texture_of(home.state.basins[reading.basin]))
+    return _against(found, NO_BORON in salt.not_known)
 
 
-def against(found: Compared) -> list[str]:
-    """A reading beside what was reckoned, a line for each measure."""
+def _against(found: Compared, no_boron: bool) -> list[str]:
+    """A reading beside what was reckoned, a line for each measure; `no_boron`: the tap water's own is not known."""
     reckoned = found.reckoned
-    pairs = (("ECe", found.measured_ece, reckoned.ece, " dS/m"), ("SAR", found.measured_sar, reckoned.sar, ""),
-             ("boron", found.measured_boron, reckoned.boron, " mg/L"))
-    return [f"{word}: measured {value:.2g}{unit}, reckoned {_told(span)}{unit}; the measurement counts from now on."
-            for word, value, span, unit in pairs if value is not None]
+    rows = (("ECe", found.measured_ece, reckoned.ece, 1, " dS/m"), ("SAR", found.measured_sar, reckoned.sar, 1, ""),
+            ("boron", found.measured_boron, None if no_boron else reckoned.boron, 2, " mg/L"))
+    return [f"{word}: measured {value:.2g}{unit}, "
+            + ("not reckoned" if span is None else f"reckoned {written(span, digits)}{unit}")
+            + "; the measurement counts from now on." for word, value, span, digits, unit in rows if value is not None]
 
 
 def as_json(home: Household) -> dict[str, Any]:

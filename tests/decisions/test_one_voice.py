@@ -10,7 +10,7 @@ from datetime import date, timedelta
 import pytest
 
 from gwlog.decisions.advice import Advice
-from gwlog.decisions.answer import RUN_MINUTES, Answer
+from gwlog.decisions.answer import RUN_MINUTES, Answer, Delivery
 from gwlog.decisions.basin_words import NEVER, basin_words
 from gwlog.decisions.caution_words import caution_text
 from gwlog.decisions.query import profile_of, reader_of
@@ -162,6 +162,18 @@ def test_has_had_enough_is_judged_by_what_an_outlet_in_reach_would_bring() -> No
     assert (words["Quince"].word, home.garden(now).basins["Quince"].standing) == ("can take more", "can take more")
     home.load(day(1), 7.0, litres=60.0)
     assert basin_words(home.state(now), home.garden(now), ())["Quince"].word == "has had enough"
+
+
+def test_a_load_of_days_to_come_makes_no_basin_take_more_than_it_has_room_for_now() -> None:
+    home = Home()
+    home.basin("Fig", start_deficit_ml=0)
+    now = at(day(1))
+    state, here = home.state(now), home.garden(now)
+    room = here.basins["Fig"].room_l
+    answer = home.verdict(now)
+    for litres, word in ((room + 5.0, "has had enough"), (room * 0.9, "can take more")):
+        coming = answer._replace(verdict="garden", deliveries=(Delivery("Hose", "Fig", litres),))
+        assert basin_words(state, here, [coming])["Fig"].word == word
 
 
 def test_a_rest_that_ends_in_the_course_of_a_day_holds_for_the_rest_of_it() -> None:
