@@ -44,6 +44,7 @@ def known(home: Household) -> bool:
 
 def load_rows(home: Household) -> list[LoadRow]:
     """The usual loads, the best for the soil first."""
+    from gwlog.decisions.load_rules import load_reasons
     from gwlog.water.load_water import load_water
     from gwlog.water.soil_salt import tap_of
 
@@ -55,10 +56,12 @@ def load_rows(home: Household) -> list[LoadRow]:
         query = home.query(name)
         water = load_water(tap, query.products, query.volume_l)
         changes = []
-        for words, products in _other_ways(query.products):
+        bare = load_reasons(replace(query, products=()))   # what no other product makes fit for the garden
+        always_sewer = any(reason.strength == "must" for reason in bare)
+        for words, products in () if always_sewer else _other_ways(query.products):
             other = load_water(tap, products, query.volume_l)
             changes.append(f"{words}: {_would(water, other)}.")
-        if query.products:
+        if query.products and not always_sewer:
             more = load_water(tap, query.products, 1.5 * query.volume_l)
             changes.append(f"with half as much water again: {_would(water, more)}.")
         rows.append(LoadRow(name, water, tuple(changes)))

@@ -142,3 +142,8 @@ def test_boron_that_the_water_report_leaves_open_was_not_reckoned(home: Runner, 
 def test_an_extract_that_is_not_known_is_not_guessed_from_its_figures(reported: Runner) -> None:
     answer = reported("soil", "fig", "--ec", "2.4 dS/m", "--extract", "1:2")
     assert answer.code == 2 and "Known here: saturation, 1:5." in answer.err
+
+
+def test_a_load_that_no_product_makes_fit_for_the_garden_gets_no_advice_on_products(reported: Runner) -> None:
+    changes = {row["load"]: row["changes"] for row in reported("salts", "--json").json["loads"]}
+    assert changes["diapers"] == [] and changes["towels"]
