@@ -51,7 +51,8 @@ class UnknownName(BadInput):
     def __init__(self, what: str, name: str, known: Sequence[str]) -> None:
         from difflib import get_close_matches
 
-        near = get_close_matches(name.casefold(), [k.casefold() for k in known], n=1, cutoff=0.5)
+        guessable = any(letter.isalpha() for letter in name)   # a figure is no misspelling of another one
+        near = get_close_matches(name.casefold(), [k.casefold() for k in known], n=1, cutoff=0.5) if guessable else []
         offer = next((k for k in known if near and k.casefold() == near[0]), None)
         if offer is not None:
             hint = f"Did you mean “{offer}”?"

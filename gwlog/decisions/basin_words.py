@@ -64,7 +64,8 @@ def basin_words(state: State, garden: Garden, answers: Sequence[Answer]) -> dict
         least = min(shares[name], default=0.0) * garden.usual_load_l
         closed = shut.get(name)
         word, why = _word(basin, least if shares[name] else None, closed[0].clause if closed else None)
-        if word == "has had enough" and first is not None and any(one.basin == name for one in first.deliveries):
+        if word == "has had enough" and first is not None and any(
+                one.basin == name and basin.fits(one.litres) for one in first.deliveries):
             word = "can take more"   # a load smaller than the usual one is on its way
         day, brings = turns.get(name, nothing)
         dry = basin.deficit_l >= basin.raw_l - TINY_L

@@ -149,7 +149,7 @@ def _leaching(look: Look) -> Iterator[Reminder]:
     if not owing:
         return
     from gwlog.decisions.ground import frozen, soaked
-    from gwlog.decisions.leaching_words import flush_litres, outlook
+    from gwlog.decisions.leaching_words import flush_litres, outlook, paid_today
     from gwlog.water.leaching import flush_on
 
     shut = soaked(look.state, look.today, look.read) or frozen(look.state, look.today, look.read)
@@ -157,7 +157,7 @@ def _leaching(look: Look) -> Iterator[Reminder]:
         stands = basin.owed
         assert stands is not None and stands.by is not None
         day = flush_on(look.today, stands.by, look.garden.climate)
-        if shut or (day - look.today).days > LEACHING_AHEAD_DAYS or basin.ponding_open:
+        if shut or (day - look.today).days > LEACHING_AHEAD_DAYS or basin.ponding_open or paid_today(basin, stands):
             continue
         late = stands.by <= look.today
         due = look.start_of(_owed_since(look, basin) if late else day.replace(day=1))

@@ -98,6 +98,8 @@ def out_of_season(profile: Profile, day: date) -> str | None:
     """Why a day lies outside the code's season of use; None where it does not."""
     if profile.in_season(day.month):
         return None
+    if profile.season_months is not None and profile.season_months.sure == "household":
+        return f"{day:%B} is outside the months to which a local rule limits graywater."
     return f"{day:%B} is outside the growing season, to which this code limits graywater."
 
 

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 LONG_RAIN_MM = 60.0
 """Rain of some days that people would call long. Working assumption."""
 
+PAID_SHARE = 0.9
+"""A flush counts as the one that was asked for from this share of it on: people bring round amounts."""
+
 NO_REPORT = "The tap water is not known: what the water report says belongs in the setup."
 
 
@@ -40,9 +43,11 @@ def outlook(basin: BasinNow, today: date, read: Reader) -> str:
 
 def settle(basin: BasinNow, stands: Owed, read: Reader) -> str:
     """What would settle a leaching that is owed."""
+    if paid_today(basin, stands):
+        return "What went past the roots today settles it: the soil is reckoned by whole days, so from tomorrow on."
     if not stands.helps:
         return "Water alone does not settle it: other products, or other plants."
-    mm = stands.litres / max(basin.wetted_m2, 0.01)
+    mm = stands.litres / max(basin.wetted_m2 * basin.spec.share, 0.01)
     rain = "One long rain would settle it" if mm <= LONG_RAIN_MM else f"It takes {read.rain(mm)} of rain"
     flush = flush_litres(basin, stands)
     pours = math.ceil(flush / max(1.0, min(basin.surge_room_l, basin.allowance_l_per_day)))
@@ -51,9 +56,14 @@ def settle(basin: BasinNow, stands: Owed, read: Reader) -> str:
            f"{read.volume(flush)} of drinking water{goes}."
 
 
+def paid_today(basin: BasinNow, stands: Owed) -> bool:
+    """Whether the day's water so far carries down what is owed; the soil's salts are reckoned at the day's end."""
+    return stands.helps and stands.litres > 0.0 and basin.ledger.surplus_today_l >= PAID_SHARE * stands.litres
+
+
 def flush_litres(basin: BasinNow, stands: Owed) -> float:
-    """Water to bring so that what is owed percolates [L]: the root zone fills first."""
-    return (stands.litres + basin.deficit_l / basin.spec.share) if basin.spec.share > 0.0 else stands.litres
+    """Water to bring so that what is owed percolates [L]: the root zone fills first, and young roots get a share."""
+    return (stands.litres + basin.deficit_l) / basin.spec.share if basin.spec.share > 0.0 else stands.litres
 
 
 def span_words(days: int) -> str:

@@ -27,11 +27,15 @@ WORTH_TELLING_L = 1.0
 
 
 class Short(NamedTuple):
-    """A basin short of water: from the first day that nothing in the plan cures, the other water it needs [L]."""
+    """A basin short of water: from the first day that nothing in the plan cures, the other water it needs [L].
+
+    `share`: how much of the basin's ground the roots have reached (0..1).
+    """
 
     basin: str
     first: date
     other_water_l: float
+    share: float = 1.0
 
     def as_json(self) -> dict[str, Any]:
         """For programs."""
@@ -51,7 +55,7 @@ def shortages(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: 
             continue
         needed = other_water(basin, days, poured, first)
         if needed >= WORTH_TELLING_L:
-            found.append(Short(basin.name, days[first].day, needed))
+            found.append(Short(basin.name, days[first].day, needed, basin.spec.share))
     return tuple(found)
 
 

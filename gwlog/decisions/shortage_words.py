@@ -7,11 +7,21 @@ from gwlog.clock import echo_day
 from gwlog.decisions.shortage import Short
 from gwlog.units import Reader
 
+YOUNG_BELOW = 0.8
+"""From this share of the basin reached by the roots on, nothing is said of young roots."""
+
 
 def short_text(short: Short, read: Reader) -> str:
     """The sentence."""
     return (f"{short.basin} is short of water from {echo_day(short.first)} on: no planned load cures that. It needs "
-            f"about {read.volume(short.other_water_l)} of other water in the coming two weeks.")
+            f"about {read.volume(short.other_water_l)} of other water in the coming two weeks{_spread(short)}.")
+
+
+def _spread(short: Short) -> str:
+    """Why a young plant's basin asks for so much; nothing where the roots have reached nearly all of it."""
+    if short.share > YOUNG_BELOW:
+        return ""
+    return f", spread over the whole basin: its young roots have reached {max(1, round(100 * short.share))}% of it"
 
 
 def short_hint(short: Short, read: Reader) -> Hint:

@@ -146,7 +146,9 @@ class _Story:
         shut = bed.shut()
         if shut == "closed":
             return f"{basin} is closed ({bed.basin.closed})"
-        return f"{basin} is resting" if shut else f"{basin} needs no load"
+        if shut:
+            return f"{basin} is resting"
+        return f"no planned load goes to {basin}" if bed.dryness() >= 1.0 else f"{basin} needs no load"
 
     def _why_stays(self, basin: str) -> str:
         bed = self.beds[basin]
@@ -184,7 +186,7 @@ class _Story:
         if load.must_sewer is not None:
             return load.must_sewer
         if over_limit(self.beds, day, load.litres):
-            return "With this load the garden would get more that day than the code allows."
+            return "With this load the garden would get more that day than is allowed."
         shares = {name: min(o.share for o in self.outlets if name in o.reach) * load.litres for name in self.reach}
         open_ones = [name for name in self.reach if self.beds[name].shut() is None]
         if not open_ones:

@@ -114,8 +114,12 @@ def missing_now(home: Household, written: Sequence[Fact]) -> list[Words]:
             continue
         lacks = after[name].deficit_l
         lines.append(f"{name}: {home.reader.volume(lacks) if lacks >= LEAST_L else 'nothing'} missing now.")
-        beyond = sum(fact.volume_ml for fact in given if fact.basin == name) / 1000 - home.garden.basins[name].deficit_l
+        before, litres = home.garden.basins[name], sum(fact.volume_ml for fact in given if fact.basin == name) / 1000
+        beside = litres * (1.0 - before.spec.share)
+        beyond = litres - beside - before.deficit_l
         today = all(clock.local_day(fact.happened_at, home.zone) == home.garden.today for fact in given)
+        if today and beside >= LEAST_L:
+            lines.append(f"About {home.reader.volume(beside)} of it is taken to soak in beside the young roots.")
         if today and beyond >= LEAST_L:
             lines.append(f"About {home.reader.volume(beyond)} of it will sink below the roots"
                          + (", and carries salt down with it." if flushed else "."))

@@ -47,6 +47,7 @@ def known(home: Household) -> bool:
 
 def load_rows(home: Household) -> list[LoadRow]:
     """The usual loads, the best for the soil first."""
+    from gwlog.decisions.load_rules import load_reasons
     from gwlog.water.load_water import load_water
     from gwlog.water.soil_salt import tap_of
 
@@ -58,10 +59,12 @@ def load_rows(home: Household) -> list[LoadRow]:
         query = home.query(name)
         water = load_water(tap, query.products, query.volume_l)
         changes = []
-        for words, products in _other_ways(query.products):
+        bare = load_reasons(replace(query, products=()))   # what no other product makes fit for the garden
+        always_sewer = any(reason.strength == "must" for reason in bare)
+        for words, products in () if always_sewer else _other_ways(query.products):
             other = load_water(tap, products, query.volume_l)
             changes.append(f"{words}: {_would(water, other)}.")
-        if query.products:
+        if query.products and not always_sewer:
             more = load_water(tap, query.products, 1.5 * query.volume_l)
             changes.append(f"with half as much water again: {_would(water, more)}.")
         rows.append(LoadRow(name, water, tuple(changes)))
@@ -203,16 +206,18 @@ def reading_lines(home: Household, reading: SoilReading) -> list[str]:
         return [f"Nothing was reckoned to compare it with. {leaching_words.NO_REPORT}"]
     day = clock.local_day(reading.happened_at, home.zone)
     then = min(salt.history, key=lambda one: abs((one.day - day).days))
-    return against(measured(reading, day, then, texture_of(home.state.basins[reading.basin])))
+    found = measured(reading, day, then, texture_of(home.state.basins[reading.basin]))
+    return _against(found, NO_BORON in salt.not_known)
 
 
-def against(found: Compared) -> list[str]:
-    """A reading beside what was reckoned, a line for each measure."""
+def _against(found: Compared, no_boron: bool) -> list[str]:
+    """A reading beside what was reckoned, a line for each measure; `no_boron`: the tap water's own is not known."""
     reckoned = found.reckoned
-    pairs = (("ECe", found.measured_ece, reckoned.ece, " dS/m"), ("SAR", found.measured_sar, reckoned.sar, ""),
-             ("boron", found.measured_boron, reckoned.boron, " mg/L"))
-    return [f"{word}: measured {value:.2g}{unit}, reckoned {_told(span)}{unit}; the measurement counts from now on."
-            for word, value, span, unit in pairs if value is not None]
+    rows = (("ECe", found.measured_ece, reckoned.ece, 1, " dS/m"), ("SAR", found.measured_sar, reckoned.sar, 1, ""),
+            ("boron", found.measured_boron, None if no_boron else reckoned.boron, 2, " mg/L"))
+    return [f"{word}: measured {value:.2g}{unit}, "
+            + ("not reckoned" if span is None else f"reckoned {written(span, digits)}{unit}")
+            + "; the measurement counts from now on." for word, value, span, digits, unit in rows if value is not None]
 
 
 def as_json(home: Household) -> dict[str, Any]:

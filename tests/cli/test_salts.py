@@ -102,6 +102,7 @@ def test_a_soil_test_is_logged_compared_corrected_and_wins(reported: Runner) -> 
     assert told.code == 0, told.err
     assert "soil of Fig: EC 2.4 dS/m, SAR 4.5, boron 0.6 mg/L, pH 7.8 (saturation extract)" in told.out
     assert "ECe: measured 2.4 dS/m, reckoned 0.5 dS/m" in told.out
+    assert "boron: measured 0.6 mg/L, reckoned 0.0" in told.out and "reckoned 0.0 mg/L" not in told.out
 
     def ece() -> float:
         return float(next(b["ece_ds_m"] for b in reported("basins", "--json").json["basins"] if b["name"] == "Fig"))
@@ -130,3 +131,19 @@ def test_what_a_dose_of_each_product_brings(reported: Runner) -> None:
     # hypochlorite of 5.25 to 8.25 % in 60 to 120 g is worth 0.952 of its weight in chlorine
     assert bleach["chlorine_mg"] == pytest.approx([60 * 52.5 * 0.9525, 120 * 82.5 * 0.9525], rel=1e-3)
     assert bleach["sodium_g"] == [5.0, 5.0]
+
+
+def test_boron_that_the_water_report_leaves_open_was_not_reckoned(home: Runner, tmp_path: Path) -> None:
+    (tmp_path / "more.toml").write_text(SITE + REPORT.replace("boron_mg_l = 0.1", 'boron_mg_l = "not known"'), "utf-8")
+    assert home("setup", "apply", str(tmp_path / "more.toml")).code == 0
+    assert "boron: measured 0.6 mg/L, not reckoned;" in home("soil", "fig", "--boron", "0.6 mg/L").out
+
+
+def test_an_extract_that_is_not_known_is_not_guessed_from_its_figures(reported: Runner) -> None:
+    answer = reported("soil", "fig", "--ec", "2.4 dS/m", "--extract", "1:2")
+    assert answer.code == 2 and "Known here: saturation, 1:5." in answer.err
+
+
+def test_a_load_that_no_product_makes_fit_for_the_garden_gets_no_advice_on_products(reported: Runner) -> None:
+    changes = {row["load"]: row["changes"] for row in reported("salts", "--json").json["loads"]}
+    assert changes["diapers"] == [] and changes["towels"]

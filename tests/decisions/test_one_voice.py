@@ -10,13 +10,14 @@ from datetime import date, timedelta
 import pytest
 
 from gwlog.decisions.advice import Advice
-from gwlog.decisions.answer import RUN_MINUTES, Answer
+from gwlog.decisions.answer import RUN_MINUTES, Answer, Delivery
 from gwlog.decisions.basin_words import NEVER, basin_words
 from gwlog.decisions.caution_words import caution_text
 from gwlog.decisions.query import profile_of, reader_of
 from gwlog.errors import BadInput, UnknownName
 from gwlog.journal.facts import Outlet, PlannedLoad
 from gwlog.reference.cautions import CAUTION_BY_ID
+from gwlog.reference.codes.local_rules import LocalRule, line_of
 from gwlog.water.garden import garden as garden_of
 from tests.decisions import three_homes as homes
 from tests.decisions.home import LOAD_L, Home, at, day
@@ -164,6 +165,18 @@ def test_has_had_enough_is_judged_by_what_an_outlet_in_reach_would_bring() -> No
     assert basin_words(home.state(now), home.garden(now), ())["Quince"].word == "has had enough"
 
 
+def test_a_load_of_days_to_come_makes_no_basin_take_more_than_it_has_room_for_now() -> None:
+    home = Home()
+    home.basin("Fig", start_deficit_ml=0)
+    now = at(day(1))
+    state, here = home.state(now), home.garden(now)
+    room = here.basins["Fig"].room_l
+    answer = home.verdict(now)
+    for litres, word in ((room + 5.0, "has had enough"), (room * 0.9, "can take more")):
+        coming = answer._replace(verdict="garden", deliveries=(Delivery("Hose", "Fig", litres),))
+        assert basin_words(state, here, [coming])["Fig"].word == word
+
+
 def test_a_rest_that_ends_in_the_course_of_a_day_holds_for_the_rest_of_it() -> None:
     home = Home()
     number = home.see("ponding", day(1), "Fig", 8.0)
@@ -308,3 +321,19 @@ def test_nothing_depends_on_what_was_asked_before() -> None:
     fresh: Advice = home.advice(now)
     assert asked.answer(home.query(now)) == fresh.answer(home.query(now))
     assert asked.plan() == fresh.plan() and asked.loads == fresh.loads
+
+
+def test_an_outlet_stays_at_a_dry_basin_because_no_load_is_planned_not_because_none_is_needed() -> None:
+    for missing_ml, says in ((400_000, "no planned load goes to Fig"), (0, "Fig needs no load")):
+        home = Home()
+        home.basin("Fig", start_deficit_ml=missing_ml)
+        (turn,) = home.advice(at(day(1)), []).plan().turns
+        assert turn.loads == 0 and says in turn.reason
+
+
+def test_months_of_a_local_rule_are_told_as_the_local_rule_and_not_as_the_code() -> None:
+    home = Home(local_rules=(line_of(LocalRule("season", "District order 8", months=(7, 8))),))
+    said = [reason.text for reason in home.verdict(at(day(1))).reasons]
+    assert "June is outside the months to which a local rule limits graywater." in said
+    (told_rule,) = profile_of(home.state(at(day(1)))).adapted
+    assert "only in July and August" in told_rule

@@ -91,6 +91,24 @@ def test_leaching_owed_is_a_reminder_until_a_flush_has_paid_it() -> None:
     assert "settle it" in one.text or "rain" in one.text
 
 
+def test_the_flush_that_is_asked_for_pays_in_a_young_plants_basin_and_is_not_asked_for_again() -> None:
+    home = salty(grams=25)
+    home.basin("Fig", plants="roses", planted=day(100), planted_canopy_cm2=2_000)
+    home.add(SoilReading, day(119), basin="Fig", ec_us_cm=4_000)
+    morning = home.garden(at(day(120), 7.0)).basins["Fig"]
+    stands = morning.owed
+    assert morning.spec.share < 0.5 and stands.litres > 0.0 and stands.helps
+    (one,) = home.reminded(at(day(120), 7.0), "leaching owed")
+    litres = float(str(one.action.get("amount")).removesuffix("L"))
+    # what is owed and what is missing go past roots that have reached a share of the ground (conservation)
+    assert litres == pytest.approx((stands.litres + morning.deficit_l) / morning.spec.share, rel=0.02)
+    home.add(OtherWater, day(120), 8.0, basin="Fig", volume_ml=round(litres * 1000), way="flush")
+    assert home.reminded(at(day(120), 9.0), "leaching owed") == []
+    assert "from tomorrow on" in outlook(home.garden(at(day(120), 9.0)).basins["Fig"], day(120), Reader())
+    after = owing(home, 121)
+    assert after.litres < 0.5 * stands.litres and after.soil.ece.middle < 0.6 * stands.soil.ece.middle
+
+
 def test_a_soil_test_that_finds_less_takes_the_debt_away() -> None:
     home = salty()
     home.add(SoilReading, day(119), basin="Fig", ec_us_cm=600, sar_milli=1500)

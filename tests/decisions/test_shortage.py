@@ -58,6 +58,15 @@ def test_a_few_days_at_the_end_of_the_plan_are_left_to_the_next_plan():
     assert told(200.0 - 12 * 9, days()) == ()
 
 
+def test_a_young_plants_basin_says_why_it_asks_for_so_much():
+    young = PlanBasin(replace(SPEC, share=0.1), 30.0)
+    (short,) = shortages([young], [hose("fig")], days(), [])
+    assert short.share == 0.1
+    assert "spread over the whole basin: its young roots have reached 10% of it." in str(short_hint(short, Reader()))
+    (grown,) = told(240.0, days())
+    assert "roots" not in str(short_hint(grown, Reader()))
+
+
 def test_near_wilting_is_told_even_if_a_load_comes_within_the_week():
     (short,) = told(385.0, days(loads_on=(2, 3, 4, 5, 6, 7)))
     assert short.first == FIRST

@@ -90,7 +90,8 @@ def _exceptions(record: Record) -> Iterator[Block]:
         "No basin got more in a day than its soil may soak in.",
         f"{plural(len(missed), 'round')} of upkeep missed." if missed else "No upkeep was missed.",
         f"{plural(len(still), 'observation')} not resolved." if still else "No observation is left open.",
-        f"{plural(len(against), 'condition')} of the code with something noted against it." if against else
+        f"{plural(len(against), 'condition')} of the code with something noted against "
+        f"{'it' if len(against) == 1 else 'them'}." if against else
         "Nothing is noted against a condition of the code.",
     ]
     points += [f"Odd in the log: {problem.text}" for problem in record.problems]

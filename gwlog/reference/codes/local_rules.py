@@ -11,6 +11,7 @@ from functools import lru_cache
 
 from gwlog.reference.codes.profile import Condition, Profile
 from gwlog.reference.source import Sourced
+from gwlog.text import listed
 from gwlog.units import LITRES_PER_GALLON
 
 
@@ -99,7 +100,9 @@ def _with(profile: Profile, rule: LocalRule) -> Profile:
                 "cover", f"By a local rule under at least {rule.cover_mm / 25.4:.3g} in: {rule.name}.", "cover",
                 rule.source, "", "household", value=float(rule.cover_mm), unit="mm"))
     if rule.months is not None:
-        said.append(f"only in months {', '.join(str(month) for month in rule.months)}")
+        from calendar import month_name
+
+        said.append(f"only in {listed([month_name[month] for month in rule.months])}")
         kept = tuple(month for month in rule.months if profile.in_season(month))
         months = Sourced(kept, rule.source, "", "household")
         _put(conditions, Condition("season", f"By a local rule in some months only: {rule.name}.", "season",

@@ -84,7 +84,7 @@ class SaltsDialog(PageDialog[None]):
             if years is not None:
                 cells = salts.basin_cells(home, basin)
                 lines += [plain(", ".join(f"{head} {cell}" for head, cell in
-                                          zip(salts.BASIN_HEAD[1:], cells[1:], strict=True)), "dim"),
+                                          zip(salts.BASIN_HEAD[1:], cells[1:], strict=True) if cell != "—"), "dim"),
                           plain(SIGNS, "dim")]
         self.query_one("#basin", Static).update(stacked(lines))
         for plot in self.query(SaltPlot):
