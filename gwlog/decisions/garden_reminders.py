@@ -141,7 +141,8 @@ def _mulch(look: Look) -> Iterator[Reminder]:
 
 
 def _leaching(look: Look) -> Iterator[Reminder]:
-    """Leaching that is owed, from a month before the day for a flush; none while the ground is soaked or frozen.
+    """Leaching that is owed, from a month before the day for a flush; none while the ground is soaked or frozen, while
+    the usual rain will pay in time, and on a day that has had its go.
 
     Its day is a first of the month, so that the trend, which shifts from day to day, makes no new reminder of it.
     """
@@ -149,8 +150,8 @@ def _leaching(look: Look) -> Iterator[Reminder]:
     if not owing:
         return
     from gwlog.decisions.ground import frozen, soaked
-    from gwlog.decisions.leaching_words import flush_litres, outlook, paid_today
-    from gwlog.water.leaching import flush_on
+    from gwlog.decisions.leaching_words import PAID_SHARE, flush_litres, goes_of, outlook, paid_today
+    from gwlog.water.leaching import flush_on, usual_rain_pays
 
     shut = soaked(look.state, look.today, look.read) or frozen(look.state, look.today, look.read)
     for basin in owing:
@@ -160,12 +161,17 @@ def _leaching(look: Look) -> Iterator[Reminder]:
         if shut or (day - look.today).days > LEACHING_AHEAD_DAYS or basin.ponding_open or paid_today(basin, stands):
             continue
         late = stands.by <= look.today
+        go_l = flush_litres(basin, stands) / goes_of(basin, stands)
+        if basin.other_today_l >= PAID_SHARE * go_l or usual_rain_pays(stands, basin.ledger, basin.growth,
+                                                                        look.garden.sky):
+            continue
         due = look.start_of(_owed_since(look, basin) if late else day.replace(day=1))
         stage = look.stage(due, LEACHING_PATIENCE) if late else "soon" if look.now < due else "due"
-        flush = look.read.volume(flush_litres(basin, stands)).replace(" ", "")
+        flush = look.read.volume(go_l).replace(" ", "")
         action = Action("water", basin=basin.name, amount=flush, way="flush") if stands.helps else None
         yield look.reminder("leaching owed", basin.name, due, stage,
-                            f"Leaching owed: {outlook(basin, look.today, look.read)}{look.keep_off(basin.name)}",
+                            f"Leaching owed: {outlook(basin, look.today, look.read, look.garden.sky)}"
+                            f"{look.keep_off(basin.name)}",
                             action, timing="that morning")
 
 

@@ -129,7 +129,7 @@ def leaching_lines(home: Household) -> list[str]:
         return []
     from gwlog.decisions.leaching_words import outlook
 
-    return [f"Leaching owed: {outlook(basin, home.garden.today, home.reader)}" for basin in owing]
+    return [f"Leaching owed: {outlook(basin, home.garden.today, home.reader, home.garden.sky)}" for basin in owing]
 
 
 def short_words(home: Household, plan: Plan) -> list[Hint]:

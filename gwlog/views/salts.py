@@ -178,7 +178,7 @@ def _salt(home: Household, soil: Soil) -> str:
 
 def outlook(home: Household, basin: BasinNow) -> str:
     """How long a basin's plants can bear it, and what would settle it, in a sentence or two."""
-    return leaching_words.outlook(basin, home.garden.today, home.reader)
+    return leaching_words.outlook(basin, home.garden.today, home.reader, home.garden.sky)
 
 
 def notes(home: Household) -> list[str]:

@@ -15,8 +15,11 @@ from gwlog.reference.plants import find_plant
 from gwlog.reference.salinity import SOIL_SAR_LIMITS, relative_yield
 from gwlog.reference.salt_ratings import salt_limit
 from gwlog.reference.source import Sourced, assumed
+from gwlog.water.basin import close_day, day_numbers
+from gwlog.water.growth import Growth
+from gwlog.water.ledger import Ledger
 from gwlog.water.soil_salt import PARTS, Soil, SoilSalt, masses_of, soil_of, texture_of
-from gwlog.water.weather import Climate
+from gwlog.water.weather import Climate, Sky
 
 HORIZON_DAYS = 365
 """Leaching is owed when the limit is passed within a year."""
@@ -160,6 +163,25 @@ def cool_months(climate: Climate) -> tuple[int, ...]:
     """Return the months in which plants and sun take less water than in the year's mean."""
     mean = sum(climate.monthly_eto_mm) / 12.0
     return tuple(month for month, eto in enumerate(climate.monthly_eto_mm, 1) if eto < mean)
+
+
+def usual_rain_pays(stands: Owed, ledger: Ledger, growth: Growth, sky: Sky) -> bool:
+    """Return whether the weather to come, typed ahead or the climate's normals, carries down what is owed in time.
+
+    The balance is run forward without another load. Normals spread a month's rain over all its days, so that less of it
+    sinks than of the same rain in storms: the safe side.
+    """
+    if stands.by is None or not stands.helps:
+        return False
+    deficit, outer, water = ledger.deficit_l, ledger.outer_l, ledger.used_today_l + ledger.other_today_l
+    day, sinks = ledger.today, 0.0
+    while day < stands.by:
+        weather = sky.day(day)
+        end = close_day(day_numbers(growth.on(day), outer, weather.eto_mm, weather.rain_mm), deficit, water)
+        deficit, outer, water = end.deficit_l, end.outer_l, 0.0
+        sinks += end.percolated_l
+        day += timedelta(days=1)
+    return sinks >= stands.litres
 
 
 def flush_on(today: date, by: date, climate: Climate) -> date:
