@@ -10,11 +10,12 @@ from datetime import date, datetime, timedelta
 
 from gwlog.actions import Action, Hint, Words
 from gwlog.clock import echo_day, local_day
-from gwlog.journal.facts import Basin
+from gwlog.journal.facts import Basin, Site
 from gwlog.reference.climate import ETO_ZONES
 from gwlog.reference.codes import OFFERED, refused
 from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.state import Problem, State
+from gwlog.text import one_line
 from gwlog.units import Reader
 from gwlog.water.growth import SLOWEST_SOIL, growth_of
 from gwlog.water.weather import Climate, DayWeather, Sky
@@ -62,10 +63,28 @@ def _site(state: State, climate: Climate) -> Iterator[Problem]:
     elif site.code not in OFFERED:
         yield Problem(site.id, f"The site's code “{site.code}” is not among the profiles; the strictest common "
                       "rules are used.", f"Choose one of: {', '.join(OFFERED)}.")
+    yield from _damaged(site)
     if not climate.eto_given:
         what = "no climate" if site.eto_zone is None else f"the evapotranspiration zone {site.eto_zone}"
         yield Problem(site.id, f"The site states {what}: evapotranspiration is estimated from the latitude.",
                       f"Give eto_zone (1 to {len(ETO_ZONES)}) or monthly_eto under climate in the site file.")
+
+
+def _damaged(site: Site) -> Iterator[Problem]:
+    """What was kept with the site and cannot be read: it is passed over, and told."""
+    if site.system_answers:
+        from gwlog.reference.codes import system
+
+        for line in system.damaged(site.system_answers):
+            key = line.partition(": ")[0]
+            yield Problem(site.id, f"The site's answer “{one_line(line)[:60]}” cannot be read; it is passed over.",
+                          f"Give {key} under system in the site file: a whole number is accepted.")
+    if site.local_rules:
+        from gwlog.reference.codes import local_rules
+
+        for line in local_rules.damaged(site.local_rules):
+            yield Problem(site.id, f"A rule of the place cannot be read; it does not bind: “{one_line(line)[:80]}”.",
+                          "Write it anew under local_rule in the site file.")
 
 
 def _basin(basin: Basin) -> Iterator[Problem]:

@@ -211,6 +211,14 @@ def test_a_line_that_is_no_rule_is_left_out() -> None:
     assert held("us-ca-washer", "2026-11", ("{", "[1]", '{"a": 1}')).adapted == ()
 
 
+@pytest.mark.parametrize("value", [
+    '"limit_ml":"30 gal"', '"limit_ml":true', '"limit_ml":-1', '"cover_mm":1e3', '"months":[13]', '"months":"56"',
+    '"months":[]', '"text":7', f'"limit_ml":1{"0" * 400}', f'"months":{"[" * 400_000}',
+])
+def test_a_rule_with_a_value_of_another_kind_does_not_bind(value: str) -> None:
+    assert held("us-ca-washer", "2026-11", (f'{{"name":"odd","source":"somewhere",{value}}}',)).adapted == ()
+
+
 # --- the gate -----------------------------------------------------------------------------------------------------
 
 
