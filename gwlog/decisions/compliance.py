@@ -224,17 +224,17 @@ def _wet(past: Past, said: _Said) -> None:
 
 def _volume(past: Past, said: _Said) -> None:
     profile, site, read = profile_of(past.state), past.state.site, reader_of(past.state)
-    limit = profile.daily_limit_gal(site.occupants) if site is not None else None
+    limit = profile.limit(site.occupants) if site is not None else None
+    cap = profile.daily_limit_l(site.occupants) if site is not None else None
     by_day: dict[date, float] = {}
     for run in past.garden_loads():
         by_day[run.day] = by_day.get(run.day, 0.0) + run.litres
-    if not by_day or limit is None:
+    if not by_day or limit is None or cap is None:
         return
     most = max(by_day, key=lambda day: by_day[day])
-    cap = limit * LITRES_PER_GALLON
-    over = sum(litres >= cap if profile.limit_below else litres > cap + 1e-6 for litres in by_day.values())
+    over = sum(litres >= cap if limit.below else litres > cap + 1e-6 for litres in by_day.values())
     words = f"The most in a day was {read.volume(by_day[most])}, on {_full(most)}; " \
-            f"{profile.asked_by(profile.limit)}'s limit is {read.volume(cap)}."
+            f"{profile.asked_by(limit)}'s limit is {read.volume(cap)}."
     if over:
         said.against.append(f"{words} It was passed on {plural(over, 'day')}.")
     else:

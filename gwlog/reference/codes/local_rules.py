@@ -104,8 +104,8 @@ def _with(profile: Profile, rule: LocalRule) -> Profile:
     if rule.limit_ml is not None:
         gallons = (rule.limit_ml + 0.5) / 1000 / LITRES_PER_GALLON     # kept in whole ml: what reaches it, keeps it
         said.append(f"at most {gallons:.4g} gal ({rule.limit_ml / 1000:.0f} L) a day")
-        held = profile.limit
-        if held is None or held.value is None or held.unit.endswith("occupant") or gallons <= held.value:
+        # a limit per occupant stays beside it: which of the two is stricter goes with the occupants
+        if all(one.per_occupant or one.value is None or gallons <= one.value for one in profile.limits):
             _put(conditions, Condition(
                 "local volume", f"By a local rule the garden gets at most {gallons:.4g} gallons a day: {rule.name}.",
                 "volume", rule.source, "", "household", "limit a day", gallons, "gal/day"), first=True)
