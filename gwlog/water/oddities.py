@@ -15,7 +15,7 @@ from gwlog.reference.climate import ETO_ZONES
 from gwlog.reference.codes import OFFERED, refused
 from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.state import Problem, State
-from gwlog.text import one_line
+from gwlog.text import listed, one_line
 from gwlog.units import Reader
 from gwlog.water.growth import SLOWEST_SOIL, growth_of
 from gwlog.water.weather import Climate, DayWeather, Sky
@@ -44,6 +44,7 @@ def oddities(state: State, sky: Sky, starts: Mapping[str, date], now: datetime) 
         yield from _basin(basin)
     yield from _deliveries(state, starts, now)
     yield from _outlets(state)
+    yield from _soil_readings(state)
     yield from _weather(state)
     yield from _gauges(state, sky)
     yield from _odd_sum(state, sky, local_day(now, state.zone))
@@ -156,6 +157,19 @@ def _outlets(state: State) -> Iterator[Problem]:
         if place is not None and place.basin in state.basins and place.basin not in active:
             yield Problem(outlet.id, f"The outlet “{name}” lies at “{place.basin}”, which is retired.",
                           Hint("Move it and log the move: ", Action("move", outlet=name, basin="BASIN")))
+
+
+def _soil_readings(state: State) -> Iterator[Problem]:
+    """Readings of which SAR or boron do not count: see water.soil_salt.measured."""
+    for name, readings in state.soil_readings.items():
+        found = [one for one in readings if one.not_of_paste]
+        if found:
+            more = f" and {len(found) - 1} more" if len(found) > 1 else ""
+            yield Problem(found[0].id, f"Soil reading {found[0].id}{more} of “{name}” gives the "
+                          f"{listed(found[0].not_of_paste)} of a {found[0].extract} extract, which is not a saturated "
+                          "paste's: only the rest of it counts.",
+                          Hint("Withdraw it, and log it anew with ESP or without: ",
+                               Action("withdraw", number=found[0].id, note="another extract")))
 
 
 def _weather(state: State) -> Iterator[Problem]:

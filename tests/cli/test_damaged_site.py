@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from gwlog.household import look
+from gwlog.journal.facts import SoilReading
 from gwlog.journal.writer import append
 from tests.conftest import NOW, Runner
 
@@ -40,3 +41,11 @@ def test_what_cannot_be_read_is_told(damaged: Runner, tmp_path: Path) -> None:
     for told in ("“bedrooms: many”", "“groundwater: deep”", "does not bind: “{", '"limit_ml":"thirty"'):
         assert told in problems
     assert "permit" not in problems
+
+
+def test_a_kept_ratio_of_a_thin_extract_is_told_and_does_not_count(home: Runner, tmp_path: Path) -> None:
+    append(tmp_path / "logbook.db", [SoilReading(happened_at=NOW, zone="UTC", basin="Fig", extract="1:5",
+                                                 ec_us_cm=200, sar_milli=3000, boron_ug_l=500)], now=NOW)
+    problems = " ".join(one.text for one in look(tmp_path / "logbook.db", NOW).problems)
+    assert "of “Fig” gives the SAR and boron of a 1:5 extract" in problems
+    assert home("today").code == 0
