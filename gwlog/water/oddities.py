@@ -17,6 +17,7 @@ from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.state import Problem, State
 from gwlog.text import listed, one_line
 from gwlog.units import Reader
+from gwlog.water.basin import in_use
 from gwlog.water.growth import SLOWEST_SOIL, growth_of
 from gwlog.water.weather import Climate, DayWeather, Sky
 
@@ -104,7 +105,8 @@ def _basin(basin: Basin) -> Iterator[Problem]:
 
 def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iterator[Problem]:
     found: dict[tuple[str, str], list[int]] = {}
-    retired_since = {name: _changes(history) for name, history in state.basin_history.items()}
+    changes = {name: [(basin.happened_at, basin.active) for basin in history]
+               for name, history in state.basin_history.items()}
     for load in state.loads:
         for delivery in load.deliveries:
             history = state.basin_history.get(delivery.basin)
@@ -114,7 +116,7 @@ def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iter
                 kind = "unknown"
             elif delivery.day < starts.get(delivery.basin, date.min):
                 kind = "early"
-            elif not _active_at(retired_since[delivery.basin], delivery.at):
+            elif not in_use(changes[delivery.basin], delivery.at):
                 kind = "retired"
             else:
                 continue
@@ -134,20 +136,6 @@ def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iter
             way = Hint("Log the move of the outlet that is missing, or correct the load: ",
                        Action("correct", number=loads[0]))
         yield Problem(loads[0], text, way)
-
-
-def _changes(history: list[Basin]) -> list[tuple[datetime, bool]]:
-    return [(basin.happened_at, basin.active) for basin in history]
-
-
-def _active_at(changes: list[tuple[datetime, bool]], at: datetime) -> bool:
-    """Whether the basin was in use at `at`; before its first description it counts as in use."""
-    active = True
-    for since, in_use in changes:
-        if since > at:
-            break
-        active = in_use
-    return active
 
 
 def _outlets(state: State) -> Iterator[Problem]:
