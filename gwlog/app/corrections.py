@@ -9,7 +9,7 @@ from typing import Any
 
 from gwlog import clock, text, units
 from gwlog.actions import Action, Argument, Hint, Part
-from gwlog.app import entries
+from gwlog.app import entries, water_and_soil
 from gwlog.app.rain import gauge_from
 from gwlog.decisions.entry_limits import MAX_LOAD_L, MAX_RAIN_MM, check_time, weather_day
 from gwlog.errors import BadInput
@@ -147,9 +147,9 @@ def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:
         made_mulch = entries.mulch(home, basin, author, **{draft.action: depth})
         return replace(draft, basin=made_mulch.basin, depth_mm=made_mulch.depth_mm)
     if isinstance(draft, OtherWater):
-        made_water = entries.other_water(home, changed.get("basin") or draft.basin, author,
-                                         amount=changed.get("volume") or f"{draft.volume_ml} ml",
-                                         way=changed.get("way") or draft.way)
+        made_water = water_and_soil.other_water(home, changed.get("basin") or draft.basin, author,
+                                                amount=changed.get("volume") or f"{draft.volume_ml} ml",
+                                                way=changed.get("way") or draft.way)
         return replace(draft, basin=made_water.basin, volume_ml=made_water.volume_ml, way=made_water.way)
     if isinstance(draft, SoilReading):
         return _soil(home, draft, changed, author)
@@ -174,8 +174,8 @@ def _soil(home: Household, draft: SoilReading, changed: dict[str, Any], author: 
         said["esp"] = None
     elif changed.get("esp"):
         said["sar"] = None
-    made = entries.soil_reading(home, changed.get("basin") or draft.basin, author,
-                                extract=changed.get("extract") or draft.extract, **said)
+    made = water_and_soil.soil_reading(home, changed.get("basin") or draft.basin, author,
+                                       extract=changed.get("extract") or draft.extract, **said)
     return replace(draft, basin=made.basin, extract=made.extract, ec_us_cm=made.ec_us_cm, sar_milli=made.sar_milli,
                    esp_milli=made.esp_milli, boron_ug_l=made.boron_ug_l, ph_milli=made.ph_milli)
 

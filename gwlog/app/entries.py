@@ -15,27 +15,20 @@ from gwlog import clock, text, units
 from gwlog.actions import Action, Argument, Hint
 from gwlog.decisions.entry_limits import (
     FORECAST_DAYS,
-    MAX_FLOW_L_PER_MIN,
     MAX_LOAD_L,
     MAX_MULCH_MM,
-    MAX_OTHER_WATER_L,
-    MAX_WATERING_MIN,
     check_time,
 )
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import (
     CONTENTS,
-    EXTRACTS,
     OBSERVATIONS,
-    OTHER_WATERS,
     Fact,
     Mulch,
     Observation,
-    OtherWater,
     OutletMove,
     Resolution,
-    SoilReading,
     UpkeepDone,
     ValveSwitch,
     WashLoad,
@@ -73,7 +66,7 @@ def read_author(home: Household, *, at: str | None = None, by: str | None = None
     return author
 
 
-def _common(home: Household, author: Author) -> dict[str, Any]:
+def common(home: Household, author: Author) -> dict[str, Any]:
     return {"happened_at": author.happened_at, "zone": home.zone, "recorded_by": author.by, "note": author.note}
 
 
@@ -82,7 +75,8 @@ def _then(home: Household, author: Author) -> Household:
     return home if author.happened_at >= home.now else home.at(author.happened_at)
 
 
-def _refuse_double(home: Household, draft: Fact, author: Author) -> None:
+def refuse_double(home: Household, draft: Fact, author: Author) -> None:
+    """Refuse what the log says already in the same words and of the same minute; a correction may say it again."""
     if author.correcting:
         return
     for fact in home.standing.facts:
@@ -129,7 +123,7 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
     """
     then = _then(home, author)
     found, query = read_query(then, name, volume, products, contents)
-    common = _common(then, author)
+    shared = common(then, author)
     facts: list[Fact] = []
     valve = went_to = then.state.valve
     if to is None and valve is None:
@@ -140,7 +134,7 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
         went_to = "sewer" if target == "sewer" else "garden"
         if target not in ("garden", "sewer") and all(p.basin != target for p in then.state.outlet_at.values()):
             outlet = _only_outlet(then, target, query, late=then is not home)
-            facts.append(OutletMove(**common, outlet=outlet, basin=target))
+            facts.append(OutletMove(**shared, outlet=outlet, basin=target))
     if went_to == "garden" and not then.state.active_outlets():
         raise BadInput("No outlet is described, so no load can go to the garden.",
                        hint=Hint("Describe one with: ", SETUP))
@@ -148,11 +142,11 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
     answer = (with_facts(then, facts) if facts else then).answer(query)
     assert went_to is not None
     if went_to != valve:
-        facts.append(ValveSwitch(**common, position=went_to))
+        facts.append(ValveSwitch(**shared, position=went_to))
     usual = then.state.usual_loads[found]
-    run = WashLoad(**common, usual_load=found, washer=usual.washer, volume_ml=round(query.volume_l * 1000),
+    run = WashLoad(**shared, usual_load=found, washer=usual.washer, volume_ml=round(query.volume_l * 1000),
                    products=tuple(p.name for p in query.products), contents=tuple(query.contents), went_to=went_to)
-    _refuse_double(home, run, author)
+    refuse_double(home, run, author)
     facts.append(run)
     return LoadDraft(tuple(facts), answer, went_to)
 
@@ -199,8 +193,8 @@ def _only_outlet(home: Household, basin: str, query: LoadQuery, *, late: bool) -
 
 def valve(home: Household, position: str, author: Author) -> ValveSwitch:
     """The valve was turned."""
-    draft = ValveSwitch(**_common(home, author), position=text.pick("valve position", position, ["garden", "sewer"]))
-    _refuse_double(home, draft, author)
+    draft = ValveSwitch(**common(home, author), position=text.pick("valve position", position, ["garden", "sewer"]))
+    refuse_double(home, draft, author)
     return draft
 
 
@@ -208,17 +202,18 @@ def move(home: Household, outlet: str, basin: str, author: Author) -> OutletMove
     """An outlet was put at another basin, within its reach as described then."""
     state = _then(home, author).state
     name = text.pick("outlet", outlet, list(state.active_outlets()))
-    place = _basin_then(home, basin, author)
+    place = basin_then(home, basin, author)
     if place not in state.reach(name):
         raise BadInput(f"The outlet “{name}” does not reach “{place}”; it reaches {text.listed(state.reach(name))}.",
                        hint=Hint("If it does, change its reach in the setup: ", Action("setup show"), ", ",
                                  Action("setup apply")))
-    draft = OutletMove(**_common(home, author), outlet=name, basin=place)
-    _refuse_double(home, draft, author)
+    draft = OutletMove(**common(home, author), outlet=name, basin=place)
+    refuse_double(home, draft, author)
     return draft
 
 
-def _basin_then(home: Household, basin: str, author: Author) -> str:
+def basin_then(home: Household, basin: str, author: Author) -> str:
+    """The basin that somebody names, as one that was in use when the entry happened."""
     state = _then(home, author).state
     known_now = list(home.state.active_basins())
     if basin not in state.active_basins():
@@ -238,95 +233,15 @@ def mulch(home: Household, basin: str, author: Author, *, added: str | None = No
         raise BadInput("Say either how much mulch was added or what the cover measures.",
                        hint=Hint("For example: ", Action("mulch", basin="BASIN", added="2in"), "   or   ",
                                  Action("mulch", basin="BASIN", measured="3in")))
-    place = _basin_then(home, basin, author)
+    place = basin_then(home, basin, author)
     depth = units.quantity(added if added is not None else str(measured), "length", home.system, what="depth of mulch",
                            high=MAX_MULCH_MM, low_included=measured is not None)
-    draft = Mulch(**_common(home, author), basin=place, action="added" if added is not None else "measured",
+    draft = Mulch(**common(home, author), basin=place, action="added" if added is not None else "measured",
                   depth_mm=round(depth))
     if draft.action == "added" and draft.depth_mm == 0:
         raise BadInput(f"The depth of mulch “{added}” is less than half a millimetre; more is accepted.")
-    _refuse_double(home, draft, author)
+    refuse_double(home, draft, author)
     return draft
-
-
-def other_water(home: Household, basin: str, author: Author, *, amount: str | None = None, minutes: str | None = None,
-                flow: str | None = None, way: str = "can") -> OtherWater:
-    """Water that did not come from the washing machine: an amount, or so many minutes of a flow."""
-    place = _basin_then(home, basin, author)
-    carried = text.pick("way of watering", way, OTHER_WATERS)
-    draft = OtherWater(**_common(home, author), basin=place, way=carried,
-                       volume_ml=round(_litres(home, amount, minutes, flow) * 1000))
-    if draft.volume_ml == 0:
-        raise BadInput("That is less than a thousandth of a litre; more is accepted.")
-    _refuse_double(home, draft, author)
-    return draft
-
-
-def _litres(home: Household, amount: str | None, minutes: str | None, flow: str | None) -> float:
-    """How much water an amount is, or a flow over some minutes: exactly one of the two [L]."""
-    if amount is not None and (minutes is not None or flow is not None):
-        raise BadInput("Say either the amount of water, or the minutes and the flow; not both.")
-    if amount is not None:
-        return units.quantity(amount, "volume", home.system, what="amount of water", high=MAX_OTHER_WATER_L)
-    if minutes is None and flow is None:
-        example = "12 L, or 20 minutes at 6 L/min" if home.system == "metric" else "3gal, or 20 minutes at 2 gal/min"
-        raise BadInput("How much water was it? Say the amount, or the minutes and the flow.", hint=f"Like {example}.")
-    if flow is None:
-        raise BadInput(f"With the time “{text.one_line(str(minutes))[:40]}” the flow is needed too, like 2 gal/min or "
-                       "6 L/min.",
-                       hint="A bucket and a watch tell it: the bucket's size over the minutes that it takes to fill.")
-    if minutes is None:
-        raise BadInput(f"With the flow “{text.one_line(flow)[:40]}” the minutes are needed too, like 20.")
-    ran = units.quantity(minutes, "minutes", home.system, what="time", high=MAX_WATERING_MIN)
-    rate_l = units.quantity(flow, "flow", home.system, what="flow", high=MAX_FLOW_L_PER_MIN)
-    if ran * rate_l > MAX_OTHER_WATER_L:
-        raise BadInput(f"“{minutes.strip()[:40]}” at “{flow.strip()[:40]}” makes {home.reader.volume(ran * rate_l)}; "
-                       f"up to {home.reader.volume(MAX_OTHER_WATER_L)} in one go is accepted.")
-    return ran * rate_l
-
-
-def soil_reading(home: Household, basin: str, author: Author, *, extract: str = "saturation", ec: str | None = None,
-                 sar: str | None = None, esp: str | None = None, boron: str | None = None,
-                 ph: str | None = None) -> SoilReading:
-    """A soil test or a meter's reading of one basin: whatever of it was measured."""
-    from gwlog.water.report import read_amount, spelling
-
-    def of_water(name: str, typed: str | None, per: float) -> int | None:
-        if typed is None:
-            return None
-        key, number = read_amount(name, typed)
-        found = spelling(key)
-        assert found is not None
-        return round(number * found[1] * per)
-
-    place = _basin_then(home, basin, author)
-    draft = SoilReading(
-        **_common(home, author), basin=place, extract=text.pick("extract", extract, EXTRACTS),
-        ec_us_cm=of_water("ec", ec, 1000.0), sar_milli=_thousandths("SAR", sar, 100.0),
-        esp_milli=_thousandths("ESP", esp, 99.0), boron_ug_l=of_water("boron", boron, 1000.0),
-        ph_milli=_thousandths("pH", ph, 14.0),
-    )
-    if all(value is None for value in (draft.ec_us_cm, draft.sar_milli, draft.esp_milli, draft.boron_ug_l,
-                                       draft.ph_milli)):
-        raise BadInput("What was measured? Say the conductivity, SAR, ESP, boron or pH.",
-                       hint="Like a conductivity of 2.4 dS/m.")
-    if sar is not None and esp is not None:
-        raise BadInput("Say SAR or ESP; the one follows from the other.")
-    _refuse_double(home, draft, author)
-    return draft
-
-
-def _thousandths(what: str, typed: str | None, most: float) -> int | None:
-    """A plain number from 0 to `most`, in thousandths."""
-    if typed is None:
-        return None
-    try:
-        number = float(typed.strip().removesuffix("%").replace(",", "."))
-    except ValueError:
-        number = -1.0
-    if not 0.0 <= number <= most:
-        raise BadInput(f"The {what} “{typed.strip()[:40]}” is not a number from 0 to {most:g}.")
-    return round(number * 1000)
 
 
 def day_of(home: Household, typed: str | None) -> date:
@@ -343,7 +258,7 @@ def day_of(home: Household, typed: str | None) -> date:
 def observe(home: Household, observed: str, basin: str | None, author: Author) -> Observation:
     """What somebody saw; the basin may be left out where there is only one or it is about the household."""
     kind = text.pick("observation", observed, OBSERVATIONS)
-    place = None if basin is None else _basin_then(home, basin, author)
+    place = None if basin is None else basin_then(home, basin, author)
     if place is None and kind in ("ponding", "runoff", "stressed plant", "animals digging"):
         lying = sorted({p.basin for name, p in home.state.outlet_at.items() if home.state.outlets[name].active})
         if len(lying) != 1:
@@ -351,8 +266,8 @@ def observe(home: Household, observed: str, basin: str | None, author: Author) -
                            hint=Hint(Action("observe", kind=kind, basin="BASIN"), "; basins: ",
                                      f"{text.listed(list(home.state.active_basins()))}."))
         place = lying[0]
-    draft = Observation(**_common(home, author), observed=kind, basin=place)
-    _refuse_double(home, draft, author)
+    draft = Observation(**common(home, author), observed=kind, basin=place)
+    refuse_double(home, draft, author)
     return draft
 
 
@@ -385,14 +300,14 @@ def resolve(home: Household, number: int, author: Author) -> Resolution:
     if author.happened_at < entry.happened_at:
         raise BadInput(f"Entry {number} happened at {clock.echo(entry.happened_at, home.zone)}; "
                        "it cannot be resolved before that.")
-    return Resolution(**_common(home, author), resolves_id=entry.id)
+    return Resolution(**common(home, author), resolves_id=entry.id)
 
 
 def done(home: Household, task: str, author: Author) -> UpkeepDone:
     """A task of upkeep was done."""
     known = [item.name for item in home.upkeep]
-    draft = UpkeepDone(**_common(home, author), task=text.pick("upkeep task", task, known))
-    _refuse_double(home, draft, author)
+    draft = UpkeepDone(**common(home, author), task=text.pick("upkeep task", task, known))
+    refuse_double(home, draft, author)
     return draft
 
 
@@ -402,7 +317,7 @@ def withdraw(home: Household, number: int, author: Author) -> Withdrawal:
     if author.note is None:
         raise BadInput(f"Why is entry {number} withdrawn? A withdrawal needs a reason.",
                        hint=Hint(Action("withdraw", number=number, note="typed twice")))
-    return Withdrawal(**_common(home, author), withdraws_id=home_last(home, entry.id))
+    return Withdrawal(**common(home, author), withdraws_id=home_last(home, entry.id))
 
 
 def home_last(home: Household, first: int) -> int:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from gwlog import clock, text
-from gwlog.app import entries
+from gwlog.app import entries, water_and_soil
 from gwlog.app.entries import with_facts
 from gwlog.app.rain import rain
 from gwlog.errors import BadInput, GwlogError
@@ -131,8 +131,9 @@ def _water(home: Household, words: Sequence[str], author: entries.Author) -> Fac
     ways = [word.casefold() for word in left if word.casefold() in OTHER_WATERS]
     left = [word for word in left if word.casefold() not in (*OTHER_WATERS, "by")]
     first, at, flow = " ".join(left).partition(" at ")
-    return entries.other_water(home, basin, author, amount=None if at else first or None,
-                               minutes=first if at else None, flow=flow or None, way=ways[-1] if ways else "can")
+    return water_and_soil.other_water(home, basin, author, amount=None if at else first or None,
+                                      minutes=first if at else None, flow=flow or None,
+                                      way=ways[-1] if ways else "can")
 
 
 def _load(home: Household, words: Sequence[str], author: entries.Author) -> entries.LoadDraft:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from gwlog import clock
-from gwlog.app import entries
+from gwlog.app import entries, water_and_soil
 from gwlog.app import rain as rains
 from gwlog.cli import completion
 from gwlog.cli.common import NumberCommand, append, author, household, logging, say
@@ -66,8 +66,8 @@ def water(ctx: click.Context, basin: str, amount: str | None, way: str, minutes:
           at: str | None, by: str | None, note: str | None) -> None:
     """Log water for BASIN that did not come from the washing machine: AMOUNT, or minutes of a flow."""
     home = household(ctx)
-    draft = entries.other_water(home, basin, author(home, at, by, note), amount=amount, minutes=minutes, flow=flow,
-                                way=way)
+    draft = water_and_soil.other_water(home, basin, author(home, at, by, note), amount=amount, minutes=minutes,
+                                       flow=flow, way=way)
     entry = append(home, [draft])[0]
     say(f"Logged {entry.id}: {sentence(home, entry)}.")
     for line in consequences.missing_now(home, [entry]):
@@ -89,8 +89,8 @@ def soil(ctx: click.Context, basin: str, ec: str | None, extract: str, sar: str 
          boron: str | None, ph: str | None, at: str | None, by: str | None, note: str | None) -> None:
     """Log a soil test or a meter's reading of BASIN; it corrects what was reckoned from that day on."""
     home = household(ctx)
-    draft = entries.soil_reading(home, basin, author(home, at, by, note), ec=ec, extract=extract, sar=sar, esp=esp,
-                                 boron=boron, ph=ph)
+    draft = water_and_soil.soil_reading(home, basin, author(home, at, by, note), ec=ec, extract=extract, sar=sar,
+                                        esp=esp, boron=boron, ph=ph)
     entry = append(home, [draft])[0]
     say(f"Logged {entry.id}: {sentence(home, entry)}.")
     for line in consequences.soil_against_reckoning(home, [entry]):

@@ -37,7 +37,7 @@ def salts(ctx: click.Context, as_json: bool, at: str | None) -> None:
         say()
         for basin in basins:
             _folded(view.outlook(home, basin))
-    for note in view.notes(home):
+    for note in view.notes(home, rows):
         _folded(note)
 
 

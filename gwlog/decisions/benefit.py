@@ -13,8 +13,9 @@ from datetime import date
 from typing import NamedTuple
 
 from gwlog.clock import local_day
-from gwlog.journal.facts import Basin, Site
+from gwlog.journal.facts import Site
 from gwlog.state import State, Watering
+from gwlog.water.basin import in_use
 from gwlog.water.garden import Garden, ledger_of
 from gwlog.water.ledger import LedgerDay
 
@@ -111,9 +112,9 @@ def _basin(state: State, garden: Garden, name: str, first: date, last: date) -> 
     known = garden.basins.get(name)
     ledger = known.ledger if known is not None else ledger_of(state, name, garden.sky, garden.now)
     without = ledger_of(state, name, garden.sky, garden.now, ())
-    in_use = _in_use(state.basin_history[name], state.zone)
+    changes = [(local_day(basin.happened_at, state.zone), basin.active) for basin in state.basin_history[name]]
     return by_month(ledger.days, without.days, state.other_water.get(name, ()),
-                    lambda day: first <= day <= last and in_use(day))
+                    lambda day: first <= day <= last and in_use(changes, day))
 
 
 def price_of(site: Site | None) -> tuple[float | None, str]:
@@ -121,18 +122,3 @@ def price_of(site: Site | None) -> tuple[float | None, str]:
     if site is None or site.water_price_milli is None:
         return None, ""
     return site.water_price_milli / MILLI, site.currency or ""
-
-
-def _in_use(history: Sequence[Basin], zone: str) -> Callable[[date], bool]:
-    """Whether the basin was in use on a day, by the description in force at its end."""
-    described = [(local_day(basin.happened_at, zone), basin.active) for basin in history]
-
-    def on(day: date) -> bool:
-        active = described[0][1]   # the first description also covers the days before it was written
-        for since, is_active in described:
-            if since > day:
-                break
-            active = is_active
-        return active
-
-    return on

@@ -118,17 +118,12 @@ class Capacity:
         }
 
 
-def weekly_use(spec: BasinSpec, eto_mm: float, rain_mm: float, leaching_share: float = LEACHING_SHARE,
-               outer_l: float = 0.0) -> float:
-    """What one basin can use of laundry water [L/week] on days with this ETo and rain [mm/day].
+def use_on(day: DayNumbers, spec: BasinSpec, leaching_share: float = LEACHING_SHARE) -> float:
+    """What one basin can use of laundry water on a day [L].
 
     What the plants ask of the wetted zone less the rain on it, with the leaching share on top; on a young plant also
-    what passes beside its roots; never above the absorption allowance. `outer_l`: see water.basin.day_numbers.
+    what passes beside its roots; never above the absorption allowance.
     """
-    return _use(day_numbers(spec, outer_l, eto_mm, rain_mm), spec, leaching_share) * WEEK
-
-
-def _use(day: DayNumbers, spec: BasinSpec, leaching_share: float) -> float:
     return min(root_zone_room(max(0.0, day.demand_l - day.rain_l), leaching_share, day.share), spec.allowance_l)
 
 
@@ -148,7 +143,7 @@ def monthly_use(basins: Sequence[tuple[Growth, float]], climate: Climate, year: 
             spec = growth.on(day)
             numbers = day_numbers(spec, beyond[which], eto, rain)
             beyond[which] = numbers.outer_l
-            sums[day.month - 1] += _use(numbers, spec, leaching_share)
+            sums[day.month - 1] += use_on(numbers, spec, leaching_share)
     return tuple(total / count * WEEK for total, count in zip(sums, days, strict=True))
 
 

@@ -224,17 +224,17 @@ def _wet(past: Past, said: _Said) -> None:
 
 def _volume(past: Past, said: _Said) -> None:
     profile, site, read = profile_of(past.state), past.state.site, reader_of(past.state)
-    limit = profile.daily_limit_gal(site.occupants) if site is not None else None
+    limit = profile.limit(site.occupants) if site is not None else None
+    cap = profile.daily_limit_l(site.occupants) if site is not None else None
     by_day: dict[date, float] = {}
     for run in past.garden_loads():
         by_day[run.day] = by_day.get(run.day, 0.0) + run.litres
-    if not by_day or limit is None:
+    if not by_day or limit is None or cap is None:
         return
     most = max(by_day, key=lambda day: by_day[day])
-    cap = limit * LITRES_PER_GALLON
-    over = sum(litres >= cap if profile.limit_below else litres > cap + 1e-6 for litres in by_day.values())
+    over = sum(litres >= cap if limit.below else litres > cap + 1e-6 for litres in by_day.values())
     words = f"The most in a day was {read.volume(by_day[most])}, on {_full(most)}; " \
-            f"{profile.asked_by(profile.limit)}'s limit is {read.volume(cap)}."
+            f"{profile.asked_by(limit)}'s limit is {read.volume(cap)}."
     if over:
         said.against.append(f"{words} It was passed on {plural(over, 'day')}.")
     else:
@@ -262,15 +262,22 @@ def _average(past: Past, said: _Said) -> None:
 
 
 def _plant_use(past: Past, said: _Said) -> None:
+    """What sank below the roots, against what may sink to carry salt down: by each basin's own leaching share."""
     read = reader_of(past.state)
-    days = [one for basin in past.garden.basins.values() for one in basin.ledger.days if past.within(one.day)]
-    given = sum(one.graywater_l for one in days)
+    used = given = lost = may_sink = 0.0
+    for basin in past.garden.basins.values():
+        for one in basin.ledger.days:
+            if past.within(one.day):
+                used += one.used_l
+                given += one.graywater_l
+                lost += one.percolated_l if one.graywater_l else 0.0
+                may_sink += basin.leaching_share * one.graywater_l
     if not given:
         return
-    used, lost = sum(one.used_l for one in days), sum(one.percolated_l for one in days if one.graywater_l)
     words = f"By the daily balance the plants used {read.volume(used)}, rain included; " \
-            f"{read.volume(lost)} sank below the roots on days with graywater ({read.volume(given)})."
-    (said.shows if lost <= 0.15 * given else said.against).append(words)
+            f"{read.volume(lost)} sank below the roots on days with graywater ({read.volume(given)}), where " \
+            f"{read.volume(may_sink)} may, to carry salt down."
+    (said.shows if lost <= may_sink else said.against).append(words)
 
 
 def _season(past: Past, said: _Said) -> None:

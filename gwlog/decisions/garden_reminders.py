@@ -72,7 +72,7 @@ def _other_water(look: Look) -> Iterator[Reminder]:
         if first == look.today:   # since when it has been so: the same need keeps its key
             basin = look.garden.basins[one.basin]
             for day in reversed(basin.ledger.days):
-                if day.deficit_l <= basin.raw_l + TINY_L:
+                if day.deficit_l <= raw_on(basin.growth, day.day + timedelta(days=1), look.garden.sky) + TINY_L:
                     break
                 first = day.day
         due = look.start_of(first)

@@ -123,11 +123,11 @@ def _daily_limit(case: Case) -> str | None:
 
 def passed_limit(profile: Profile, site: Site | None, litres: float, read: Reader) -> str | None:
     """What the code allows in a day, where `litres` of one day pass it."""
-    limit = profile.daily_limit_l(site.occupants) if site is not None else None
-    if limit is None or not (litres > limit - 1e-6 if profile.limit_below else litres > limit + 1e-6):
+    limit = profile.limit(site.occupants) if site is not None else None
+    most = profile.daily_limit_l(site.occupants) if site is not None else None
+    if limit is None or most is None or not (litres > most - 1e-6 if limit.below else litres > most + 1e-6):
         return None
-    whose = profile.asked_by(profile.limit)
-    return f"{whose} allows {'less than ' if profile.limit_below else ''}{read.volume(limit)}"
+    return f"{profile.asked_by(limit)} allows {'less than ' if limit.below else ''}{read.volume(most)}"
 
 
 def _no_outlet(case: Case) -> str | None:

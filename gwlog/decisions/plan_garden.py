@@ -54,6 +54,7 @@ def outlets_of(state: State, garden: Garden) -> tuple[PlanOutlet, ...]:
 def day_of(state: State, garden: Garden, day: date, loads: tuple[PlanLoad, ...]) -> PlanDay:
     """One of the coming days with its weather, its loads and what the code allows."""
     profile, weather = profile_of(state), garden.sky.day(day)
-    limit = profile.daily_limit_l(state.site.occupants) if state.site is not None else None
+    limit = profile.limit(state.site.occupants) if state.site is not None else None
+    most = profile.daily_limit_l(state.site.occupants) if state.site is not None else None
     return PlanDay(day, weather.eto_mm, weather.rain_mm, loads,
-                   limit_l=limit - 1e-3 if limit is not None and profile.limit_below else limit)
+                   limit_l=most - 1e-3 if most is not None and limit is not None and limit.below else most)

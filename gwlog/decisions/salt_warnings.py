@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from gwlog.water.garden import Garden
     from gwlog.water.load_water import LoadWater
 
-FAO_29 = "FAO-29 rev. 1, table 1 (read)"
+TABLE_1 = "FAO-29 rev. 1, table 1 (read)"
 MEND = "See what would change it: a liquid for the powder, one dose for two, or more water."
 
 
@@ -43,9 +43,9 @@ def salt_warnings(garden: Garden, water: LoadWater, basins: Iterable[str]) -> It
         if hazard == "severe" or THRESHOLDS["sodium, surface irrigation"].judge(ratio.middle) == "severe":
             yield Reason("sodium ratio", None,
                          f"This load's water has a sodium ratio (SAR) of {written(ratio)} at {written(ecw, 2)} dS/m: "
-                         "it closes soil, and harms woody plants.", FAO_29, MEND)
+                         "it closes soil, and harms woody plants.", TABLE_1, MEND)
     if ecw is not None and THRESHOLDS["salinity"].judge(ecw.middle) == "severe":
-        yield Reason("salt", None, f"This load's water is salty: {written(ecw, 2)} dS/m.", FAO_29, MEND)
+        yield Reason("salt", None, f"This load's water is salty: {written(ecw, 2)} dS/m.", TABLE_1, MEND)
     yield from _boron(garden, water, basins)
 
 
@@ -67,7 +67,7 @@ def _boron(garden: Garden, water: LoadWater, basins: Iterable[str]) -> Iterator[
                      f"{limit.value[1]:g}.", citation(limit), "Send it to the sewer, or leave the borax out.")
     if not sensitive and _passes(boron, THRESHOLDS["boron"].severe.value):
         yield Reason("boron", None, f"This load's water holds {at_least}{written(boron)} mg/L of boron, which harms "
-                     "most plants.", FAO_29, "Send it to the sewer, or leave the borax out.")
+                     "most plants.", TABLE_1, "Send it to the sewer, or leave the borax out.")
 
 
 def _passes(boron: Span, limit: float) -> bool:

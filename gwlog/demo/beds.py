@@ -94,7 +94,7 @@ class Bed:
 
     def estimated_mm(self, at: datetime) -> float:
         """The cover as the logbook estimates it [mm]."""
-        return cover(self.mulch[-REMEMBERED:], at, self.fact.mulch_mm, self.fact.happened_at).cover_mm
+        return cover(self.mulch[-REMEMBERED:], at, self.fact.mulch_mm, self.fact.happened_at)
 
     def redescribed(self, fact: Basin) -> None:
         """The basin was dug or planted differently."""

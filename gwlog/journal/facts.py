@@ -338,6 +338,13 @@ class SoilReading(Fact):
     boron_ug_l: int | None = None
     ph_milli: int | None = None
 
+    @property
+    def not_of_paste(self) -> tuple[str, ...]:
+        """What of it depends on the water in the soil and is of another extract than a saturated paste."""
+        if self.extract == "saturation":
+            return ()
+        return tuple(name for name, value in (("SAR", self.sar_milli), ("boron", self.boron_ug_l)) if value is not None)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Observation(Fact):

@@ -8,10 +8,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from gwlog.reference.formulas import molar_mass
+from gwlog.reference.salinity import FAO_29
 from gwlog.reference.source import Sourced, Sure
 
-FAO_29_1 = "FAO Irrigation and Drainage Paper 29 rev. 1, table 1"
-FAO_29 = "FAO Irrigation and Drainage Paper 29 rev. 1"
+FAO_29_1 = f"{FAO_29}, table 1"
 EPA = "US EPA, Guidelines for Water Reuse"
 WA_CODE = "Western Australia Code of Practice for the Reuse of Greywater, 4.5"
 

@@ -183,7 +183,7 @@ def _volumes(profile: Profile) -> Iterator[Row]:
     """How many gallons a day a code speaks of, and what that figure is."""
     names = {"limit a day": "daily limit", "average": "average of the days", "design flow": "flow it is sized for",
              "open question": "strictest daily limit known"}
-    for told in (profile.limit, profile.told_volume):
+    for told in (*profile.limits, profile.told_volume):
         if told is not None and told.kind in names:
             yield row(profile.id, names[told.kind] + (", to stay below" if told.below else ""), told.value, told.unit,
                       told)

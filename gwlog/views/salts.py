@@ -5,6 +5,7 @@ Figures that a label leaves open are told from..to; what is not known is named.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -181,13 +182,13 @@ def outlook(home: Household, basin: BasinNow) -> str:
     return leaching_words.outlook(basin, home.garden.today, home.reader, home.garden.sky)
 
 
-def notes(home: Household) -> list[str]:
-    """What the figures rest on and what is not known, in sentences."""
+def notes(home: Household, rows: Sequence[LoadRow]) -> list[str]:
+    """What the figures rest on and what is not known, in sentences. `rows`: load_rows."""
     if not known(home):
         return [leaching_words.NO_REPORT]
     lines = []
     wanted = dict.fromkeys(words for salt in home.garden.salts.values() for words in salt.not_known)
-    wanted |= dict.fromkeys(words for row in load_rows(home) for words in row.water.not_known)
+    wanted |= dict.fromkeys(words for row in rows for words in row.water.not_known)
     if wanted:
         lines.append(f"Not known, so the figures are from..to or left out: {listed(list(wanted))}.")
     limits = {basin.fact.plants: basin.owed.trends[0].limit for basin in home.garden.basins.values()
@@ -222,16 +223,17 @@ def _against(found: Compared, no_boron: bool) -> list[str]:
 
 def as_json(home: Household) -> dict[str, Any]:
     """Loads and basins for programs."""
+    rows = load_rows(home)
     return {
         "loads": [{"load": row.name, "volume_l": round(row.water.litres, 3), **row.water.as_json(),
                    "sodium_g": [round(end, 3) for end in row.water.sodium_g], "changes": list(row.changes)}
-                  for row in load_rows(home)],
+                  for row in rows],
         "products": [{"product": name, **{f"{what}_{unit}": [round(end, 3) for end in span]
                                           for what, (span, unit) in brought(product).items()}}
                      for name, product in home.state.products.items() if product.active],
         "basins": [{"name": name, **basin_json(basin), "outlook": outlook(home, basin)}
                    for name, basin in home.garden.basins.items()],
-        "notes": notes(home),
+        "notes": notes(home, rows),
     }
 
 

@@ -9,10 +9,14 @@ With canopy == wetted zone and grown-up roots it is FAO-56 exactly.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from datetime import date, datetime
+from typing import NamedTuple, TypeVar
 
 from gwlog.water.rootzone import depletion_fraction, stress_coefficient
+
+_When = TypeVar("_When", date, datetime)
 
 DRAINABLE_POROSITY = 0.5
 """Share of the mulch's volume that fills while a machine drains. Working assumption, on the safe side of
@@ -187,3 +191,11 @@ def root_zone_room(deficit_l: float, leaching_share: float = LEACHING_SHARE, sha
     D / (share (1 - LF)).
     """
     return deficit_l / (share * (1.0 - leaching_share))
+
+
+def in_use(changes: Sequence[tuple[_When, bool]], at: _When) -> bool:
+    """Return whether a basin was in use at a moment or on a day, by its descriptions: since when, and in use or not.
+
+    The first description also covers what was before it.
+    """
+    return next((active for since, active in reversed(changes) if since <= at), changes[0][1])

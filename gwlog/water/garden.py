@@ -274,7 +274,6 @@ def _basin_now(
     spec, raw = growth.on(today), raw_on(growth, today, sky)
     depth, since = described_cover(state.basin_history[name])
     mulch = state.mulch.get(name, ())
-    covered = cover(mulch, now, depth, since)
     # mulch that was measured gone leaves no room between its chips
     surge = spec.area_m2 * min(spec.mulch_mm, known_depth(mulch, now, depth, since)) * DRAINABLE_POROSITY
     deficit = ledger.deficit_now_l
@@ -304,7 +303,7 @@ def _basin_now(
         beside_30d_l=ledger.beside_over(PERCOLATED_DAYS),
         rest_until=rest_until(ledger, growth, sky, zone) if ledger.started else ledger.starts,
         rest_reason=ledger.rest_reason if ledger.started else f"its balance starts on {ledger.starts:%Y-%m-%d}",
-        cover_mm=covered.cover_mm,
+        cover_mm=cover(mulch, now, depth, since),
         cover_due=cover_due(mulch, now, depth, since, minimum_cover_mm(state), zone),
         leaching_share=share, too_small=spec.too_small_for(usual_l),
         ponding_open=any(

@@ -36,15 +36,6 @@ HORIZON = timedelta(days=3653)
 
 
 @dataclass(frozen=True, slots=True)
-class Cover:
-    """The cover now [mm], the share of it that goes in a year, and whether that was fitted to measurements."""
-
-    cover_mm: float
-    rate_per_year: float
-    fitted: bool
-
-
-@dataclass(frozen=True, slots=True)
 class Reckoning:
     """The depth last known or reckoned anew [mm], when that was, and the rate k [1/year] at which it goes since."""
 
@@ -58,14 +49,13 @@ class Reckoning:
         return self.depth_mm * exp(-self.k * max(0.0, (moment - self.at) / YEAR))
 
 
-def cover(entries: Sequence[Mulch], now: datetime, initial_mm: float, initial_at: datetime) -> Cover:
-    """Return one basin's cover at `now` from its top-ups and measurements, in the order they happened.
+def cover(entries: Sequence[Mulch], now: datetime, initial_mm: float, initial_at: datetime) -> float:
+    """Return one basin's cover at `now` [mm] from its top-ups and measurements, in the order they happened.
 
     `initial_mm`, `initial_at`: the described depth and since when. A measurement replaces what was reckoned,
     a top-up adds to it.
     """
-    base = reckoning(entries, now, initial_mm, initial_at)
-    return Cover(base.depth(now), 1.0 - exp(-base.k), base.fitted)
+    return reckoning(entries, now, initial_mm, initial_at).depth(now)
 
 
 def cover_due(

@@ -10,12 +10,14 @@ from datetime import date, datetime, timedelta
 
 from gwlog.actions import Action, Hint, Words
 from gwlog.clock import echo_day, local_day
-from gwlog.journal.facts import Basin
+from gwlog.journal.facts import Basin, Site
 from gwlog.reference.climate import ETO_ZONES
 from gwlog.reference.codes import OFFERED, refused
 from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.state import Problem, State
+from gwlog.text import listed, one_line
 from gwlog.units import Reader
+from gwlog.water.basin import in_use
 from gwlog.water.growth import SLOWEST_SOIL, growth_of
 from gwlog.water.weather import Climate, DayWeather, Sky
 
@@ -43,6 +45,7 @@ def oddities(state: State, sky: Sky, starts: Mapping[str, date], now: datetime) 
         yield from _basin(basin)
     yield from _deliveries(state, starts, now)
     yield from _outlets(state)
+    yield from _soil_readings(state)
     yield from _weather(state)
     yield from _gauges(state, sky)
     yield from _odd_sum(state, sky, local_day(now, state.zone))
@@ -62,10 +65,28 @@ def _site(state: State, climate: Climate) -> Iterator[Problem]:
     elif site.code not in OFFERED:
         yield Problem(site.id, f"The site's code “{site.code}” is not among the profiles; the strictest common "
                       "rules are used.", f"Choose one of: {', '.join(OFFERED)}.")
+    yield from _damaged(site)
     if not climate.eto_given:
         what = "no climate" if site.eto_zone is None else f"the evapotranspiration zone {site.eto_zone}"
         yield Problem(site.id, f"The site states {what}: evapotranspiration is estimated from the latitude.",
                       f"Give eto_zone (1 to {len(ETO_ZONES)}) or monthly_eto under climate in the site file.")
+
+
+def _damaged(site: Site) -> Iterator[Problem]:
+    """What was kept with the site and cannot be read: it is passed over, and told."""
+    if site.system_answers:
+        from gwlog.reference.codes import system
+
+        for line in system.damaged(site.system_answers):
+            key = line.partition(": ")[0]
+            yield Problem(site.id, f"The site's answer “{one_line(line)[:60]}” cannot be read; it is passed over.",
+                          f"Give {key} under system in the site file: a whole number is accepted.")
+    if site.local_rules:
+        from gwlog.reference.codes import local_rules
+
+        for line in local_rules.damaged(site.local_rules):
+            yield Problem(site.id, f"A rule of the place cannot be read; it does not bind: “{one_line(line)[:80]}”.",
+                          "Write it anew under local_rule in the site file.")
 
 
 def _basin(basin: Basin) -> Iterator[Problem]:
@@ -84,7 +105,8 @@ def _basin(basin: Basin) -> Iterator[Problem]:
 
 def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iterator[Problem]:
     found: dict[tuple[str, str], list[int]] = {}
-    retired_since = {name: _changes(history) for name, history in state.basin_history.items()}
+    changes = {name: [(basin.happened_at, basin.active) for basin in history]
+               for name, history in state.basin_history.items()}
     for load in state.loads:
         for delivery in load.deliveries:
             history = state.basin_history.get(delivery.basin)
@@ -94,7 +116,7 @@ def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iter
                 kind = "unknown"
             elif delivery.day < starts.get(delivery.basin, date.min):
                 kind = "early"
-            elif not _active_at(retired_since[delivery.basin], delivery.at):
+            elif not in_use(changes[delivery.basin], delivery.at):
                 kind = "retired"
             else:
                 continue
@@ -116,20 +138,6 @@ def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iter
         yield Problem(loads[0], text, way)
 
 
-def _changes(history: list[Basin]) -> list[tuple[datetime, bool]]:
-    return [(basin.happened_at, basin.active) for basin in history]
-
-
-def _active_at(changes: list[tuple[datetime, bool]], at: datetime) -> bool:
-    """Whether the basin was in use at `at`; before its first description it counts as in use."""
-    active = True
-    for since, in_use in changes:
-        if since > at:
-            break
-        active = in_use
-    return active
-
-
 def _outlets(state: State) -> Iterator[Problem]:
     active = state.active_basins()
     for name, outlet in state.active_outlets().items():
@@ -137,6 +145,19 @@ def _outlets(state: State) -> Iterator[Problem]:
         if place is not None and place.basin in state.basins and place.basin not in active:
             yield Problem(outlet.id, f"The outlet “{name}” lies at “{place.basin}”, which is retired.",
                           Hint("Move it and log the move: ", Action("move", outlet=name, basin="BASIN")))
+
+
+def _soil_readings(state: State) -> Iterator[Problem]:
+    """Readings of which SAR or boron do not count: see water.soil_salt.measured."""
+    for name, readings in state.soil_readings.items():
+        found = [one for one in readings if one.not_of_paste]
+        if found:
+            more = f" and {len(found) - 1} more" if len(found) > 1 else ""
+            yield Problem(found[0].id, f"Soil reading {found[0].id}{more} of “{name}” gives the "
+                          f"{listed(found[0].not_of_paste)} of a {found[0].extract} extract, which is not a saturated "
+                          "paste's: only the rest of it counts.",
+                          Hint("Withdraw it, and log it anew with ESP or without: ",
+                               Action("withdraw", number=found[0].id, note="another extract")))
 
 
 def _weather(state: State) -> Iterator[Problem]:

@@ -45,14 +45,19 @@ def report_words(lines: Iterable[str]) -> list[str]:
     said = []
     for line in lines:
         key, _, value = line.partition("=")
-        name = next((one for one in REPORT if key == one or key.startswith(f"{one}_")), key)
+        name = _about(key)
         said.append(f"{NAMES.get(name, name)} {amount(key, value)}")
     return said
 
 
+def _about(key: str) -> str:
+    """What a report's key is about: calcium_meq_l -> calcium; the key itself where it is none that is known."""
+    return next((one for one in REPORT if key == one or key.startswith(f"{one}_")), key)
+
+
 def amount(key: str, value: str) -> str:
     """Return the amount of a report's line with its unit: “48 mg/L”."""
-    name = next((one for one in REPORT if key == one or key.startswith(f"{one}_")), key)
+    name = _about(key)
     unit = "" if value == ABSENT else UNIT_WORDS.get(key.removeprefix(name).removeprefix("_"), "")
     return f"{value} {unit}".rstrip()
 

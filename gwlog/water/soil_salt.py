@@ -347,15 +347,14 @@ def _by_day(readings: Sequence[SoilReading], zone: str) -> dict[date, list[SoilR
 
 
 def measured(reading: SoilReading, day: date, reckoned: Soil, texture: str) -> Compared:
-    """A reading in terms of the saturation extract."""
-    factor = 1.0
-    if reading.extract != "saturation":
-        factor = EXTRACT_FACTORS[texture].value
+    """A reading in terms of the saturation extract; SAR and boron of another extract say nothing of it."""
+    of_paste = reading.extract == "saturation"
+    factor = 1.0 if of_paste else EXTRACT_FACTORS[texture].value
     ece = None if reading.ec_us_cm is None else reading.ec_us_cm / 1000.0 * factor
-    ratio = None if reading.sar_milli is None else reading.sar_milli / 1000.0
+    ratio = None if reading.sar_milli is None or not of_paste else reading.sar_milli / 1000.0
     if ratio is None and reading.esp_milli is not None:
         ratio = sar_of_exchangeable(reading.esp_milli / 1000.0)
-    boron = None if reading.boron_ug_l is None else reading.boron_ug_l / 1000.0
+    boron = None if reading.boron_ug_l is None or not of_paste else reading.boron_ug_l / 1000.0
     return Compared(reading, day, ece, ratio, boron, reckoned)
 
 

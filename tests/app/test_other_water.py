@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from gwlog.app import corrections, entries
+from gwlog.app import corrections, entries, water_and_soil
 from gwlog.app.quick_entry import read_line
 from gwlog.decisions.entry_limits import MAX_OTHER_WATER_L
 from gwlog.errors import BadInput, UnknownName
@@ -39,7 +39,7 @@ def author(**given: object) -> entries.Author:
     ({"amount": "20000 L"}, 20_000_000),
 ])
 def test_an_amount_or_a_flow_over_some_minutes_is_the_water(there: Household, said: dict[str, str], ml: int) -> None:
-    draft = entries.other_water(there, "fig", author(), **said)
+    draft = water_and_soil.other_water(there, "fig", author(), **said)
     assert (draft.basin, draft.volume_ml, draft.way) == ("Fig", ml, "can")
 
 
@@ -56,26 +56,26 @@ def test_an_amount_or_a_flow_over_some_minutes_is_the_water(there: Household, sa
 ])
 def test_what_cannot_be_is_refused_by_its_name(there: Household, said: dict[str, str], named: str) -> None:
     with pytest.raises(BadInput) as refused:
-        entries.other_water(there, "Fig", author(), **said)
+        water_and_soil.other_water(there, "Fig", author(), **said)
     assert named in f"{refused.value} {refused.value.hint}"
 
 
 def test_an_unknown_basin_and_one_that_was_not_there_yet_are_refused(there: Household) -> None:
     with pytest.raises(UnknownName, match="Fog"):
-        entries.other_water(there, "Fog", author(), amount="3gal")
+        water_and_soil.other_water(there, "Fog", author(), amount="3gal")
 
 
 def test_a_basin_that_graywater_may_not_reach_takes_other_water(there: Household) -> None:
-    assert entries.other_water(there, "Carrots", author(), amount="3gal").basin == "Carrots"
+    assert water_and_soil.other_water(there, "Carrots", author(), amount="3gal").basin == "Carrots"
 
 
 def test_the_same_words_at_the_same_moment_are_not_logged_twice(there: Household) -> None:
-    append(there.path, [entries.other_water(there, "Fig", author(), amount="3gal")], now=NOW)
+    append(there.path, [water_and_soil.other_water(there, "Fig", author(), amount="3gal")], now=NOW)
     again = look(there.path, NOW)
     with pytest.raises(BadInput, match="already in the log"):
-        entries.other_water(again, "Fig", author(by="Ines", note="twice"), amount="3gal")
-    assert entries.other_water(again, "Fig", author(), amount="4gal").volume_ml == 15_142
-    assert entries.other_water(again, "Fig", author(), amount="3gal", way="hose").way == "hose"
+        water_and_soil.other_water(again, "Fig", author(by="Ines", note="twice"), amount="3gal")
+    assert water_and_soil.other_water(again, "Fig", author(), amount="4gal").volume_ml == 15_142
+    assert water_and_soil.other_water(again, "Fig", author(), amount="3gal", way="hose").way == "hose"
 
 
 @given(st.floats(min_value=0.001, max_value=MAX_OTHER_WATER_L))
@@ -105,7 +105,7 @@ def test_a_line_that_leaves_something_open_is_refused(there: Household, line: st
 
 
 def test_it_is_corrected_part_by_part_and_withdrawn(there: Household) -> None:
-    first = append(there.path, [entries.other_water(there, "Fig", author(), amount="3gal")], now=NOW)[0]
+    first = append(there.path, [water_and_soil.other_water(there, "Fig", author(), amount="3gal")], now=NOW)[0]
     later = look(there.path, NOW)
     right = corrections.correct(later, first.id, volume="5gal", way="drip")
     assert isinstance(right, OtherWater)
@@ -125,7 +125,8 @@ def test_it_is_corrected_part_by_part_and_withdrawn(there: Household) -> None:
 
 
 def test_it_leaves_and_comes_back_whole(there: Household, tmp_path: Path) -> None:
-    append(there.path, [entries.other_water(there, "Fig", author(note="=1+1"), amount="3gal", way="flush")], now=NOW)
+    append(there.path, [water_and_soil.other_water(there, "Fig", author(note="=1+1"), amount="3gal", way="flush")],
+           now=NOW)
     from gwlog.app import exports, imports
 
     exports.export(there.path, tmp_path / "all.jsonl")

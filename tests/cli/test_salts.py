@@ -89,6 +89,8 @@ def test_a_label_is_read_in_line_by_line(reported: Runner) -> None:
     (("soil", "fig", "--sar", "3", "--esp", "4"), "SAR or ESP"),
     (("soil", "nowhere", "--ph", "7"), "nowhere"),
     (("soil", "fig", "--ec", "2 dS/m", "--extract", "tea"), "tea"),
+    (("soil", "fig", "--ec", "0.2 dS/m", "--sar", "3", "--extract", "1:5"), "The SAR of a 1:5 extract"),
+    (("soil", "fig", "--sar", "3", "--boron", "1 mg/L", "--extract", "1:5"), "The SAR and boron of a 1:5 extract"),
 ])
 def test_what_cannot_be_is_refused_and_nothing_is_written(reported: Runner, words: tuple[str, ...], said: str) -> None:
     before = len(reported("log", "--json").json["entries"])
@@ -112,9 +114,11 @@ def test_a_soil_test_is_logged_compared_corrected_and_wins(reported: Runner) -> 
     assert reported("correct", str(number), "--ec", "1.2 dS/m").code == 0
     assert ece() == pytest.approx(1.2)
     assert "EC 1.2 dS/m, SAR 4.5" in reported("log", "--last", "1").out
+    refused = reported("correct", str(number + 1), "--extract", "1:5")
+    assert refused.code == 2 and "The SAR and boron of a 1:5 extract" in refused.err and ece() == pytest.approx(1.2)
     # one part of soil in five of water: Slavich and Petterson 1993, clay x 7.5
-    assert reported("correct", str(number + 1), "--extract", "1:5").code == 0
-    assert ece() == pytest.approx(1.2 * 7.5)
+    assert reported("soil", "fig", "--ec", "1.1 dS/m", "--esp", "6", "--extract", "1:5").code == 0
+    assert ece() == pytest.approx(1.1 * 7.5)
 
 
 def test_a_balance_that_cannot_be_is_told_when_the_setup_is_applied(reported: Runner, tmp_path: Path) -> None:

@@ -7,17 +7,22 @@ from datetime import date
 
 import pytest
 
-from gwlog.decisions.capacity import capacity, monthly_use, plantings_for, too_small, weekly_use
+from gwlog.decisions.capacity import capacity, monthly_use, plantings_for, too_small, use_on
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Basin
 from gwlog.reference.climate import monthly_eto_mm
 from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_INCH
-from gwlog.water.basin import BasinSpec
+from gwlog.water.basin import BasinSpec, day_numbers
 from gwlog.water.growth import growth_of
 from gwlog.water.weather import Climate
 from tests.decisions.household import BASINS, NOW, habit, household, seen
 
 LEMON = BasinSpec("Lemon", 2.0, 5.0, 5.0, 100.0, 78.0, 39.0, 0.5, 101.9)
+
+
+def weekly(spec: BasinSpec, eto_mm: float, rain_mm: float, outer_l: float = 0.0) -> float:
+    """What a basin can use in a week of such days [L]."""
+    return 7 * use_on(day_numbers(spec, outer_l, eto_mm, rain_mm), spec)
 
 
 def test_the_graywater_guides_example_area_uses_its_water():
@@ -33,15 +38,15 @@ def test_the_graywater_guides_example_area_uses_its_water():
 
 
 def test_use_is_demand_less_rain_with_the_leaching_share_on_top():
-    assert weekly_use(LEMON, 6.0, 0.0) == pytest.approx(6 * 0.5 * 5 * 7 / 0.85)
-    assert weekly_use(LEMON, 6.0, 2.0) == pytest.approx((6 * 0.5 - 2) * 5 * 7 / 0.85)
-    assert weekly_use(LEMON, 2.0, 5.0) == 0.0
+    assert weekly(LEMON, 6.0, 0.0) == pytest.approx(6 * 0.5 * 5 * 7 / 0.85)
+    assert weekly(LEMON, 6.0, 2.0) == pytest.approx((6 * 0.5 - 2) * 5 * 7 / 0.85)
+    assert weekly(LEMON, 2.0, 5.0) == 0.0
 
 
 def test_roots_beyond_the_wetted_zone_give_what_they_have():
     wide = BasinSpec("Lemon", 2.0, 9.0, 5.0, 100.0, 78.0, 39.0, 0.5, 101.9)
-    assert weekly_use(wide, 6.0, 0.0) == pytest.approx(weekly_use(LEMON, 6.0, 0.0))
-    assert weekly_use(wide, 6.0, 0.0, outer_l=wide.outer_taw_l) == pytest.approx(6 * 0.5 * 9 * 7 / 0.85)
+    assert weekly(wide, 6.0, 0.0) == pytest.approx(weekly(LEMON, 6.0, 0.0))
+    assert weekly(wide, 6.0, 0.0, outer_l=wide.outer_taw_l) == pytest.approx(6 * 0.5 * 9 * 7 / 0.85)
 
 
 def test_a_leafless_fig_can_use_next_to_nothing_in_january():
@@ -60,7 +65,7 @@ def test_a_leafless_fig_can_use_next_to_nothing_in_january():
 
 def test_use_never_passes_the_absorption_allowance():
     tight = BasinSpec("tight", 0.2, 30.0, 30.0, 100.0, 78.0, 39.0, 0.8, 32.6)
-    assert weekly_use(tight, 9.0, 0.0) == pytest.approx(0.2 * 32.6 * 7)
+    assert weekly(tight, 9.0, 0.0) == pytest.approx(0.2 * 32.6 * 7)
 
 
 def test_months_follow_the_climate_and_the_sewer_takes_the_rest():

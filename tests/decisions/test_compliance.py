@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 
@@ -13,17 +14,21 @@ from gwlog.decisions.sewer_loads import sewer_loads
 from gwlog.decisions.upkeep_past import rounds
 from gwlog.reference.codes import EVIDENCE, PROFILES
 from gwlog.units import LITRES_PER_GALLON
+from gwlog.water.basin import LEACHING_SHARE
 from tests.decisions.home import Home, at, day
 
 LAST = 60
 
 
-def found(home: Home, last: int = LAST) -> dict[str, Evidence]:
+def past_of(home: Home, last: int = LAST) -> Past:
     now = at(day(last), 20)
     state, garden = home.state(now), home.garden(now)
     sewer = sewer_loads(state, exceptions(state, garden))
-    past = Past(state, garden, day(0), day(last), sewer, rounds(state, day(last)))
-    return {one.condition.id: one for one in evidence(past)}
+    return Past(state, garden, day(0), day(last), sewer, rounds(state, day(last)))
+
+
+def found(home: Home, last: int = LAST) -> dict[str, Evidence]:
+    return {one.condition.id: one for one in evidence(past_of(home, last))}
 
 
 def nothing(_home: Home) -> None: ...
@@ -180,6 +185,16 @@ def test_every_condition_of_every_profile_finds_its_evidence_in_a_busy_summer() 
 
 def test_every_kind_of_evidence_is_asked_for_by_some_profile_and_known() -> None:
     assert {condition.evidence for profile in PROFILES.values() for condition in profile.conditions} == set(EVIDENCE)
+
+
+@pytest.mark.parametrize(("share", "finding"), [(LEACHING_SHARE, "exceptions only"), (0.99, "shown")])
+def test_leaching_that_is_owed_is_not_held_against_the_plants_use(share: float, finding: str) -> None:
+    home = Home(code="us-wa-1")
+    much(home)
+    past = past_of(home)
+    fig = replace(past.garden.basins["Fig"], leaching_share=share)
+    owing = replace(past, garden=replace(past.garden, basins={"Fig": fig}))
+    assert next(one for one in evidence(owing) if one.condition.id == "plant use").finding == finding
 
 
 def test_without_an_entry_only_the_setup_is_evidence() -> None:

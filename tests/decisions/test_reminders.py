@@ -243,3 +243,14 @@ def test_any_household_has_reminders_with_stable_keys(events: list[tuple[str, in
         assert one.due.utcoffset() == timedelta(0)
         assert (one.due > now) == (one.state == "soon") or one.kind == "mulch due"
         assert one.text.endswith((".", "?"))
+
+
+def test_the_day_since_when_a_basin_lacks_water_stands_while_its_fig_sheds_its_leaves() -> None:
+    """What a root zone can give before its plants lack water changes from day to day with their leaves."""
+    home = Home()
+    diapers(home)
+    home.basin("Fig", when=day(1), started=day(1), plants="fig", start_deficit_ml=20_000)
+    keys = {one.key for number in (34, 90, 154, 162)
+            for one in home.reminders(at(day(number)), expected=[(at(day(number + 1), 18), "diapers")])
+            if one.kind == "other water"}
+    assert keys == {"other water|Fig|2026-07-02"}

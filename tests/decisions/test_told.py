@@ -199,6 +199,20 @@ def test_of_two_figures_the_stricter_holds() -> None:
     assert adapted.adapted and "adapted by the household" in adapted.called
 
 
+@pytest.mark.parametrize(("code", "edition", "people", "gal", "whose"), [
+    ("us-ut", FIRST, 1, 40.0, "the code"), ("us-ut", FIRST, 2, 50.0, "the local rule"),
+    ("us-ut", FIRST, 3, 50.0, "the local rule"), ("us-wa-1", "2026-11", 1, 50.0, "the local rule"),
+])
+def test_beside_a_limit_for_each_occupant_the_stricter_holds_however_many_there_are(
+        code: str, edition: str, people: int, gal: float, whose: str) -> None:
+    line = line_of(LocalRule("fifty", "somewhere", limit_ml=round(gallons(50) * 1000)))
+    looser = line_of(LocalRule("fifty-five", "elsewhere", limit_ml=round(gallons(55) * 1000)))
+    for lines in ((line,), (line, looser), (looser, line)):
+        adapted = held(code, edition, lines)
+        assert adapted.daily_limit_gal(people) == pytest.approx(gal, abs=0.001)
+        assert adapted.asked_by(adapted.limit(people)) == whose
+
+
 def test_a_rule_of_the_place_can_deepen_the_cover_and_shorten_the_season() -> None:
     deep = line_of(LocalRule("deep", "City of Wren, 14.09", cover_mm=200, months=(5, 6)))
     home = house("us-ca-washer", "2026-11", local_rules=(deep,))
@@ -209,6 +223,14 @@ def test_a_rule_of_the_place_can_deepen_the_cover_and_shorten_the_season() -> No
 
 def test_a_line_that_is_no_rule_is_left_out() -> None:
     assert held("us-ca-washer", "2026-11", ("{", "[1]", '{"a": 1}')).adapted == ()
+
+
+@pytest.mark.parametrize("value", [
+    '"limit_ml":"30 gal"', '"limit_ml":true', '"limit_ml":-1', '"cover_mm":1e3', '"months":[13]', '"months":"56"',
+    '"months":[]', '"text":7', f'"limit_ml":1{"0" * 400}', f'"months":{"[" * 400_000}',
+])
+def test_a_rule_with_a_value_of_another_kind_does_not_bind(value: str) -> None:
+    assert held("us-ca-washer", "2026-11", (f'{{"name":"odd","source":"somewhere",{value}}}',)).adapted == ()
 
 
 # --- the gate -----------------------------------------------------------------------------------------------------

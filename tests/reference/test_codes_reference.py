@@ -101,7 +101,7 @@ def test_the_figures_of_each_profile(name):
     assert profile.id == name
     assert document in profile.document
     assert profile.daily_limit_gal(2) == limit
-    assert profile.limit_below is below
+    assert (profile.limit(2) is not None and profile.limit(2).below) is below
     assert profile.cover_mm.value == pytest.approx(25.4 * (cover_in or 2), abs=0.01)
     assert (profile.cover_mm.sure == "assumption") is (cover_in is None or name == "generic")
     assert (profile.storage_h.value if profile.storage_h else None) == storage
@@ -276,7 +276,7 @@ def test_ten_profiles_are_kept_as_they_were_first_held():
         assert held(name, "2026-11") is PROFILES[name] is newer(name, None) is newer(name, FIRST)
         assert newer(name, "2026-11") is None
     assert [held("us-ut").daily_limit_gal(people) for people in (1, 3)] == [40, 120]
-    assert held("us-tx").daily_limit_gal(2) == 400 and held("us-tx").limit_below
+    assert held("us-tx").daily_limit_gal(2) == 400 and held("us-tx").limits[0].below
     assert held("generic").cover_mm.value == pytest.approx(50.8)
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from gwlog.journal.facts import Mulch
 from gwlog.state import Delivery
-from gwlog.water.mulch import FASTEST_K, SHORTEST_SPAN_DAYS, UNLOGGED_MM, cover, cover_due, known_depth, reckoning
+from gwlog.water.mulch import FASTEST_K, SHORTEST_SPAN_DAYS, UNLOGGED_MM, cover_due, known_depth, reckoning
 from gwlog.water.rest import FILLED, OVER_ALLOWANCE, Morning, Ponding, Rest, follow
 from tests.water.household import SINCE, ZONE, at, mulch, pour
 
@@ -139,7 +139,7 @@ def test_cover_that_grew_by_half_an_inch_was_measured_another_way_and_more_was_t
                                                                                         fitted: bool) -> None:
     entries = [mulch(1, D0, "measured", 60), mulch(2, D0 + timedelta(days=60), "measured", 60 + grown)]
     assert UNLOGGED_MM == 13
-    assert cover(entries, at(D0 + timedelta(days=90)), 100.0, START).fitted is fitted
+    assert reckoning(entries, at(D0 + timedelta(days=90)), 100.0, START).fitted is fitted
 
 
 @pytest.mark.parametrize(("minutes", "fitted"), [(0, True), (-1, False)])
@@ -148,17 +148,17 @@ def test_a_fortnight_between_two_measurements_is_enough(minutes: int, fitted: bo
                for number, moment, mm in ((1, START, 100),
                                           (2, START + timedelta(days=14, minutes=minutes), 97))]
     assert SHORTEST_SPAN_DAYS == 14
-    assert cover(entries, at(D0 + timedelta(days=30)), 100.0, START).fitted is fitted
+    assert reckoning(entries, at(D0 + timedelta(days=30)), 100.0, START).fitted is fitted
 
 
 def test_mulch_measured_gone_says_nothing_of_a_rate_and_mulch_that_went_all_goes_fastest() -> None:
     months = [D0 + timedelta(days=60 * n) for n in range(3)]
     gone = [mulch(1, months[0], "measured", 0), mulch(2, months[1], "measured", 10)]
-    assert not cover(gone, at(months[2]), 100.0, START).fitted
+    assert not reckoning(gone, at(months[2]), 100.0, START).fitted
     went = [mulch(1, months[0], "measured", 100), mulch(2, months[1], "measured", 0)]
     assert reckoning(went, at(months[2]), 100.0, START).k == pytest.approx(FASTEST_K)
     thin = [mulch(1, months[0], "measured", 1), mulch(2, months[1], "measured", 1)]
-    assert cover(thin, at(months[2]), 100.0, START).fitted
+    assert reckoning(thin, at(months[2]), 100.0, START).fitted
 
 
 def test_what_was_measured_at_the_moment_of_a_description_comes_after_it() -> None:

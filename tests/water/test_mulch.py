@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from math import exp
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gwlog.journal.facts import Mulch
-from gwlog.water.mulch import cover, cover_due
+from gwlog.water.mulch import FASTEST_K, cover, cover_due, reckoning
 from tests.water.household import SINCE, ZONE, at, mulch
 
 START = at(SINCE)
@@ -21,23 +22,23 @@ def day(n: float) -> date:
 
 
 def test_without_measurements_forty_percent_go_in_a_year() -> None:
-    now = cover([], START + YEAR, 100.0, START)
-    assert (now.cover_mm, now.rate_per_year, now.fitted) == (pytest.approx(60.0), pytest.approx(0.4), False)
-    assert cover([], START + YEAR / 2, 100.0, START).cover_mm == pytest.approx(100.0 * 0.6**0.5)
+    assert cover([], START + YEAR, 100.0, START) == pytest.approx(60.0)
+    assert not reckoning([], START + YEAR, 100.0, START).fitted
+    assert cover([], START + YEAR / 2, 100.0, START) == pytest.approx(100.0 * 0.6**0.5)
 
 
 def test_a_measurement_replaces_what_was_reckoned_and_a_top_up_adds_to_it() -> None:
     one = [mulch(1, day(100), "measured", 70)]
-    assert cover(one, at(day(100)), 100.0, START).cover_mm == 70.0
-    assert cover(one, at(day(99)), 100.0, START).cover_mm == pytest.approx(100 * 0.6 ** (99 / 365.25), rel=1e-3)
+    assert cover(one, at(day(100)), 100.0, START) == 70.0
+    assert cover(one, at(day(99)), 100.0, START) == pytest.approx(100 * 0.6 ** (99 / 365.25), rel=1e-3)
     added = [*one, mulch(2, day(200), "added", 50)]
     expected = 70.0 * 0.6 ** (100 / 365.25) + 50.0
-    assert cover(added, at(day(200)), 100.0, START).cover_mm == pytest.approx(expected, rel=1e-3)
+    assert cover(added, at(day(200)), 100.0, START) == pytest.approx(expected, rel=1e-3)
 
 
 def test_a_depth_described_anew_replaces_what_was_measured_before_it() -> None:
     entries = [mulch(1, day(10), "measured", 40)]
-    assert cover(entries, at(day(20)), 100.0, at(day(20))).cover_mm == 100.0
+    assert cover(entries, at(day(20)), 100.0, at(day(20))) == 100.0
 
 
 @pytest.mark.parametrize(("entries", "rate"), [
@@ -61,9 +62,9 @@ def test_the_rate_is_fitted_to_the_basins_own_measurements(
         Mulch(id=n, happened_at=START + timedelta(days=when), zone=ZONE, basin="Quince", action=action, depth_mm=mm)
         for n, (action, when, mm) in enumerate(entries)
     ]
-    fitted = cover(facts, START + timedelta(days=400), 100.0, START)
-    assert fitted.fitted
-    assert fitted.rate_per_year == pytest.approx(rate, abs=0.005)
+    found = reckoning(facts, START + timedelta(days=400), 100.0, START)
+    assert found.fitted
+    assert 1 - exp(-found.k) == pytest.approx(rate, abs=0.005)
 
 
 @pytest.mark.parametrize("entries", [
@@ -72,16 +73,16 @@ def test_the_rate_is_fitted_to_the_basins_own_measurements(
     [mulch(1, day(0), "measured", 40), mulch(2, day(60), "measured", 100)],      # only an unlogged top-up
 ])
 def test_too_little_to_fit_leaves_the_assumption(entries: list[Mulch]) -> None:
-    now = cover(entries, at(day(100)), 100.0, START)
-    assert (now.rate_per_year, now.fitted) == (pytest.approx(0.4), False)
+    found = reckoning(entries, at(day(100)), 100.0, START)
+    assert (1 - exp(-found.k), found.fitted) == (pytest.approx(0.4), False)
 
 
 def test_a_top_up_is_due_when_the_cover_comes_within_half_an_inch_of_the_minimum() -> None:
     # us-ca-washer: 50.8 mm; from 100 mm at 40 % a year to 63.8 mm
     due = cover_due([], START, 100.0, START, 50.8, ZONE)
     assert due is not None
-    assert cover([], at(due - timedelta(days=1), 0.0), 100.0, START).cover_mm > 63.8
-    assert cover([], at(due + timedelta(days=1), 0.0), 100.0, START).cover_mm < 63.8
+    assert cover([], at(due - timedelta(days=1), 0.0), 100.0, START) > 63.8
+    assert cover([], at(due + timedelta(days=1), 0.0), 100.0, START) < 63.8
 
 
 def test_the_due_day_stays_where_it_is_while_time_passes() -> None:
@@ -108,6 +109,6 @@ def test_cover_is_finite_never_negative_and_the_future_does_not_change_it(
     facts = [mulch(n, day(offset), action, mm) for n, (action, offset, mm) in enumerate(entries)]
     now = at(day(when), 13.0)
     all_of_them = cover(facts, now, 100.0, START)
-    assert 0.0 <= all_of_them.cover_mm < 4_000.0
-    assert 0.0 < all_of_them.rate_per_year < 1.0
+    assert 0.0 <= all_of_them < 4_000.0
+    assert 0.0 < reckoning(facts, now, 100.0, START).k <= FASTEST_K
     assert cover([fact for fact in facts if fact.happened_at <= now], now, 100.0, START) == all_of_them

@@ -159,6 +159,8 @@ def test_the_description_in_force_at_the_start_is_the_one_that_counts() -> None:
 
 @pytest.mark.parametrize(("more", "ece", "ratio"), [
     ({"ec_us_cm": 200, "extract": "1:5"}, 2.76, None),          # x 13.8 for sandy loam (Slavich and Petterson 1993)
+    # water thins what is in it: the ratio and the boron of such an extract are not the paste's
+    ({"ec_us_cm": 200, "sar_milli": 90_000, "boron_ug_l": 50_000, "extract": "1:5"}, 2.76, None),
     ({"esp_milli": 15_000}, None, 12.82),                        # Handbook 60, turned round
     ({"ph_milli": 8_100}, None, None),
 ])
@@ -170,6 +172,7 @@ def test_what_a_meter_means(more: dict[str, Any], ece: float | None, ratio: floa
     # salts measured higher are all higher: the ratio rises with the root
     assert salt.now.sar.low == pytest.approx(
         before.now.sar.low * (salt.now.ece.low / before.now.ece.low) ** 0.5 if ratio is None else ratio, rel=1e-3)
+    assert salt.now.boron.high < 10.0
 
 
 def test_a_root_zone_that_grows_takes_in_soil_with_its_salt() -> None:

@@ -183,10 +183,10 @@ class _Manual:
         if profile.silent:
             self.sheet.para(f"Of this it says nothing, as far as it was read: "
                             f"{', '.join(code_profile.silent(profile))}.")
-        limit = profile.daily_limit_l(self.site.occupants)
-        if limit is not None:
-            self.sheet.para(f"The garden may get {'less than' if profile.limit_below else 'at most'} "
-                            f"{self.read.volume(limit)} a day, by {profile.asked_by(profile.limit)}.")
+        limit, most = profile.limit(self.site.occupants), profile.daily_limit_l(self.site.occupants)
+        if limit is not None and most is not None:
+            self.sheet.para(f"The garden may get {'less than' if limit.below else 'at most'} "
+                            f"{self.read.volume(most)} a day, by {profile.asked_by(limit)}.")
         self.sheet.heading("The system itself", 2)
         self.sheet.para("Answered once, when it was set up or described anew; nobody else has checked it.")
         self._table(table("gate", (Column("asked", 2.0), Column("answer", 0.9), Column("by the code", 2.6)),

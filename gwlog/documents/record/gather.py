@@ -146,9 +146,10 @@ class _Gathering:
             lines.append(SaltLine(self.words.words(name), self.words.words(salts.outlook(home, basin)), rows))
             readings += [(one.day, self.words.words(name), soil_words(one.reading), salts.soil_cells(one.reckoned))
                          for one in salt.compared if self.first <= one.day <= self.last]
+        loads = salts.load_rows(home)
         return SaltPage(
             tuple(lines), tuple(sorted(readings)), salts.LOAD_HEAD,
-            tuple(salts.load_cells(home, row) for row in salts.load_rows(home)), tuple(salts.notes(home)))
+            tuple(salts.load_cells(home, row) for row in loads), tuple(salts.notes(home, loads)))
 
     def _totals(self) -> Totals:
         loads = [fact for fact in self.home.standing.facts

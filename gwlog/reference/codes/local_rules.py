@@ -14,6 +14,9 @@ from gwlog.reference.source import Sourced
 from gwlog.text import listed
 from gwlog.units import LITRES_PER_GALLON
 
+MOST = 10**9
+"""No limit [mL] and no cover [mm] of a household is above it."""
+
 
 @dataclass(frozen=True, slots=True)
 class LocalRule:
@@ -41,20 +44,34 @@ def line_of(rule: LocalRule) -> str:
 
 @lru_cache(maxsize=8)
 def rules_of(lines: tuple[str, ...] | None) -> tuple[LocalRule, ...]:
-    """The rules that are kept with a site; a line that is none is left out."""
-    if not lines:
-        return ()
+    """The rules that are kept with a site; a line that is none is left out, see damaged."""
+    return tuple(rule for line in lines or () if (rule := _rule_of(line)) is not None)
+
+
+def damaged(lines: tuple[str, ...] | None) -> tuple[str, ...]:
+    """The lines that are no rule, or a rule with a value of another kind than it has to be."""
+    return tuple(line for line in lines or () if _rule_of(line) is None)
+
+
+def _rule_of(line: str) -> LocalRule | None:
     import json
 
-    found = []
-    for line in lines:
-        try:
-            held = json.loads(line)
-            months = held.pop("months", None)
-            found.append(LocalRule(**held, months=None if months is None else tuple(months)))
-        except (ValueError, TypeError, AttributeError):
-            continue
-    return tuple(found)
+    try:
+        held = json.loads(line)
+        months = held.pop("months", None)
+        rule = LocalRule(**held, months=None if months is None else tuple(months))
+    except (ValueError, TypeError, AttributeError, RecursionError):
+        return None
+    return rule if _sound(rule) else None
+
+
+def _sound(rule: LocalRule) -> bool:
+    """Whether every value of a rule is of its kind and within what can be meant."""
+    words = [rule.name, rule.source, *([] if rule.text is None else [rule.text])]
+    figures = [figure for figure in (rule.limit_ml, rule.cover_mm) if figure is not None]
+    return all(isinstance(one, str) for one in words) \
+        and all(type(one) is int and 0 <= one <= MOST for one in figures) \
+        and rule.months != () and all(type(one) is int and 1 <= one <= 12 for one in rule.months or ())
 
 
 def looser(profile: Profile, rule: LocalRule, occupants: int) -> Iterator[tuple[str, str, str]]:
@@ -88,8 +105,8 @@ def _with(profile: Profile, rule: LocalRule) -> Profile:
     if rule.limit_ml is not None:
         gallons = (rule.limit_ml + 0.5) / 1000 / LITRES_PER_GALLON     # kept in whole ml: what reaches it, keeps it
         said.append(f"at most {gallons:.4g} gal ({rule.limit_ml / 1000:.0f} L) a day")
-        held = profile.limit
-        if held is None or held.value is None or held.unit.endswith("occupant") or gallons <= held.value:
+        # a limit per occupant stays beside it: which of the two is stricter goes with the occupants
+        if all(one.per_occupant or one.value is None or gallons <= one.value for one in profile.limits):
             _put(conditions, Condition(
                 "local volume", f"By a local rule the garden gets at most {gallons:.4g} gallons a day: {rule.name}.",
                 "volume", rule.source, "", "household", "limit a day", gallons, "gal/day"), first=True)

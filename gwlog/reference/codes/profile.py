@@ -91,6 +91,11 @@ class Condition:
         return TOPIC_OF.get(self.id, self.id)
 
     @property
+    def per_occupant(self) -> bool:
+        """Whether its figure is for each occupant."""
+        return self.unit.endswith("per occupant")
+
+    @property
     def sourced(self) -> Sourced[float]:
         """Its figure with its source."""
         assert self.value is not None
@@ -200,14 +205,13 @@ class Profile:
     # --- figures ----------------------------------------------------------------------------------------------
 
     @property
-    def limit(self) -> Condition | None:
-        """The condition that limits what goes out on each day."""
-        return next((one for one in self.conditions if one.kind == "limit a day" and one.value is not None), None)
+    def limits(self) -> tuple[Condition, ...]:
+        """The conditions that limit what goes out on each day: the code's, and one of the place beside it."""
+        return tuple(one for one in self.conditions if one.kind == "limit a day" and one.value is not None)
 
-    @property
-    def limit_below(self) -> bool:
-        """Whether the day's water must stay below the limit, else it may reach it."""
-        return self.limit is not None and self.limit.below
+    def limit(self, occupants: int) -> Condition | None:
+        """The strictest of them for so many occupants; its `below`: to stay below it, else it may be reached."""
+        return min(self.limits, key=lambda one: (_gallons(one, occupants), not one.below), default=None)
 
     @property
     def told_volume(self) -> Condition | None:
@@ -217,10 +221,8 @@ class Profile:
 
     def daily_limit_gal(self, occupants: int) -> float | None:
         """The most that may go to the garden per day [gal], or None where the code sets no number."""
-        limit = self.limit
-        if limit is None or limit.value is None:
-            return None
-        return limit.value * (occupants if limit.unit.endswith("per occupant") else 1)
+        limit = self.limit(occupants)
+        return None if limit is None else _gallons(limit, occupants)
 
     def daily_limit_l(self, occupants: int) -> float | None:
         """The same [L/day]."""
@@ -252,6 +254,10 @@ class Profile:
     def in_season(self, month: int) -> bool:
         """Whether graywater may go to the garden in that month (1 = January)."""
         return self.season_months is None or month in self.season_months.value
+
+
+def _gallons(limit: Condition, occupants: int) -> float:
+    return (limit.value or 0.0) * (occupants if limit.per_occupant else 1)
 
 
 def _day(day: date) -> str:

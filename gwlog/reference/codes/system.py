@@ -14,6 +14,8 @@ from gwlog.units import MM_PER_FOOT, MM_PER_INCH
 
 _MM = {"ft": MM_PER_FOOT, "in": MM_PER_INCH}
 YES_NO = ("yes", "no")
+MOST_DIGITS = 9
+"""A longer number is no count and no depth [mm] of anything on a lot."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,9 +54,23 @@ Verdict = Literal["kept", "broken", "not asked"]
 
 
 def answers_of(lines: tuple[str, ...] | None) -> dict[str, str]:
-    """The household's answers by question, from the lines “key: answer” that are kept with the site."""
+    """The household's answers by question, from the lines “key: answer” that are kept with the site.
+
+    Words where a number is wanted are passed over; see damaged.
+    """
     found = dict(line.split(": ", 1) for line in lines or () if ": " in line)
-    return {key: answer for key, answer in found.items() if key in QUESTIONS}
+    return {key: answer for key, answer in found.items() if key in QUESTIONS and _taken(QUESTIONS[key], answer)}
+
+
+def damaged(lines: tuple[str, ...] | None) -> tuple[str, ...]:
+    """The lines that answer in words where a number is wanted."""
+    split = [(line, *line.split(": ", 1)) for line in lines or () if ": " in line]
+    return tuple(line for line, key, answer in split if key in QUESTIONS and not _taken(QUESTIONS[key], answer))
+
+
+def _taken(question: Question, answer: str) -> bool:
+    """Whether an answer can be judged: a whole number of a few digits where one is wanted, else any."""
+    return bool(question.answers) or (answer.isascii() and answer.isdigit() and len(answer) <= MOST_DIGITS)
 
 
 def line_of(key: str, answer: str) -> str:

@@ -91,10 +91,12 @@ class SaltsDialog(PageDialog[None]):
             plot.display = years is not None
             if years is not None:
                 plot.show(years)
+        rows = salts.load_rows(home)
         self.query_one("#loads", Static).update(stacked([
             plain("Usual loads, the best for the soil first", "bold"),
-            *(labelled(row.name, _row(home, row), width) for row in salts.load_rows(home))]))
-        self.query_one("#notes", Static).update(stacked([labelled("", note, width) for note in salts.notes(home)]))
+            *(labelled(row.name, _row(home, row), width) for row in rows)]))
+        self.query_one("#notes", Static).update(
+            stacked([labelled("", note, width) for note in salts.notes(home, rows)]))
 
 
 def _row(home: Household, row: salts.LoadRow) -> str:

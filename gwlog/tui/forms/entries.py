@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from gwlog import clock
 from gwlog.actions import Words
-from gwlog.app import entries
+from gwlog.app import entries, water_and_soil
 from gwlog.app.rain import rain
 from gwlog.decisions.caution_words import other_water_caution
 from gwlog.errors import BadInput
@@ -95,15 +95,16 @@ def _other_water(home: Household, values: Values) -> Sequence[Fact]:
     if not word(values, "basin"):
         raise BadInput("No basin is described.", hint=IN_SETUP)
     said = {name: word(values, name) or None for name in ("amount", "minutes", "flow")}
-    return [entries.other_water(home, word(values, "basin"), author_of(home, values), way=word(values, "way"), **said)]
+    return [water_and_soil.other_water(home, word(values, "basin"), author_of(home, values), way=word(values, "way"),
+                                       **said)]
 
 
 def _soil(home: Household, values: Values) -> Sequence[Fact]:
     if not word(values, "basin"):
         raise BadInput("No basin is described.", hint=IN_SETUP)
     said = {name: word(values, name) or None for name in ("ec", "sar", "esp", "boron", "ph")}
-    return [entries.soil_reading(home, word(values, "basin"), author_of(home, values),
-                                 extract=word(values, "extract"), **said)]
+    return [water_and_soil.soil_reading(home, word(values, "basin"), author_of(home, values),
+                                        extract=word(values, "extract"), **said)]
 
 
 def _soil_logged(home: Household, values: Values, written: Sequence[Fact]) -> list[Words]:
