@@ -112,6 +112,16 @@ def test_utahs_fifty_gallons_for_one_occupant_go_to_the_garden_and_the_flow_is_t
     assert "sized for 160 gal a day with 3 bedrooms" in words and "limits no day" in words
 
 
+def test_a_load_that_passes_the_daily_limit_alone_can_never_go_and_is_not_put_off_to_tomorrow() -> None:
+    home = house("us-ut", FIRST, occupants=1)
+    alone = answered(home, JULY, gallons(50)).reasons[0]
+    assert "This load alone is 50 gal" in alone.text and "never" in alone.text
+    assert alone.aftercare == "Only a smaller load can go to the garden under this limit."
+    home.load(JULY, hour=1, litres=gallons(30))
+    second = answered(home, JULY, gallons(30)).reasons[0]
+    assert (second.rule, second.aftercare) == ("daily limit", "Turn the valve back to garden tomorrow.")
+
+
 def test_the_bedrooms_are_said_to_be_unknown() -> None:
     home = house("us-ut", "2026-11")
     figure = told_figure(home.state(at(JULY)))
