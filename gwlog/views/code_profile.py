@@ -5,7 +5,6 @@ One set of words, so that manual, record, card and setup cannot differ.
 
 from __future__ import annotations
 
-import re
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -22,9 +21,6 @@ if TYPE_CHECKING:
     from gwlog.reference.codes import Condition, Profile
     from gwlog.state import State
     from gwlog.units import Reader
-
-_UNREAD = re.compile("(was|were) not read")
-"""Says of a condition that its own text was not read, so that nobody can hold an answer against it."""
 
 SILENT = "The text says nothing of it, as far as it was read."
 
@@ -91,7 +87,7 @@ def gate(site: Site | None, read: Reader) -> list[tuple[str, str, str]]:
     for condition in profile_at(site).conditions:
         for key, accepted in condition.asks:
             verdict = judged(condition, key, accepted, answers)
-            kept = "its text was not read: ask for it" if _UNREAD.search(condition.text) else "as the code asks"
+            kept = "its text was not read: ask for it" if condition.not_read else "as the code asks"
             words = {"kept": f"{kept}: {condition.text}", "broken": f"AGAINST the code: {condition.text}",
                      "not asked": f"the code asks: {condition.text}"}[verdict]
             answer = answer_words(key, answers[key], read) if key in answers else "not answered"

@@ -267,3 +267,11 @@ def test_a_logbook_under_a_retired_profile_keeps_it_and_says_so(monkeypatch: pyt
     home = Home(code="upc", code_edition="2026-11")
     assert any("It was repealed; take icc." in problem.text for problem in home.garden(at(JULY)).problems)
     assert told(answered(home, JULY, gallons(10))) == ["permission"]
+
+
+def test_the_record_does_not_show_a_condition_whose_text_was_not_read_as_kept() -> None:
+    home = house("us-or-1", "2026-11", system_answers=("distances_kept: yes",))
+    state, garden = home.state(at(JULY)), home.garden(at(JULY))
+    past = Past(state, garden, day(0), JULY, sewer_loads(state, exceptions(state, garden)), rounds(state, JULY))
+    found = next(one for one in evidence(past) if one.condition.id == "distances")
+    assert found.finding == "not shown" and "The code's own text was not read: ask for it." in (found.remark or "")
