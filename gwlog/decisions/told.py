@@ -68,8 +68,8 @@ def first_line(state: State) -> str | None:
     if unsettled(state) is None:
         return None
     profile = profile_at(state.site)
-    said = {"asked for": "it was asked for.", "none": "the setup says that there is none.",
-            "not needed": "the setup says otherwise."}.get(settled_permit(state.site) or "", "the setup has no answer.")
+    said = {"asked for": "it was asked for.", "none": "no permit is held.",
+            "not needed": "the setup says otherwise."}.get(settled_permit(state.site) or "", "not yet settled.")
     return f"{FIRST_WORD[profile.permission]} ({profile.id}): {said}"
 
 

@@ -49,7 +49,7 @@ def test_a_permit_that_comes_first_stands_under_the_next_load_and_over_the_plan(
     site = SITE.replace("us-ca-washer", "us-ut")
     (tmp_path / "site.toml").write_text(site, encoding="utf-8")
     assert gwlog("init", str(tmp_path / "site.toml")).code == 0
-    short = "Permit first (us-ut): the setup has no answer."
+    short = "Permit first (us-ut): not yet settled."
     assert short in gwlog("today").out.split("valve")[0]
     gwlog("plan-load", "towels", "--on", "tomorrow 9:00")
     gwlog("plan-load", "towels", "--on", "in 3 days")

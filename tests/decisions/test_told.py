@@ -12,7 +12,7 @@ from gwlog.decisions.compliance import evidence
 from gwlog.decisions.exceptions import exceptions
 from gwlog.decisions.period import Past
 from gwlog.decisions.sewer_loads import sewer_loads
-from gwlog.decisions.told import first_word, told_figure
+from gwlog.decisions.told import first_line, first_word, told_figure
 from gwlog.decisions.upkeep_past import rounds
 from gwlog.reference.codes import FIRST, PROFILES, held
 from gwlog.reference.codes.local_rules import LocalRule, line_of
@@ -275,3 +275,10 @@ def test_the_record_does_not_show_a_condition_whose_text_was_not_read_as_kept() 
     past = Past(state, garden, day(0), JULY, sewer_loads(state, exceptions(state, garden)), rounds(state, JULY))
     found = next(one for one in evidence(past) if one.condition.id == "distances")
     assert found.finding == "not shown" and "The code's own text was not read: ask for it." in (found.remark or "")
+
+
+@pytest.mark.parametrize("code", [one for one, held_one in PROFILES.items() if held_one.permission != "none needed"])
+@pytest.mark.parametrize("permit", [(), ("permit: none",), ("permit: asked for",)])
+def test_the_short_line_of_what_comes_first_fits_the_narrowest_screen(code: str, permit: tuple[str, ...]) -> None:
+    line = first_line(house(code, PROFILES[code].as_of, system_answers=permit).state(at(JULY)))
+    assert line is not None and code in line and len(line) <= 53    # 60 columns, less the edges and the indent

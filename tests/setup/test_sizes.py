@@ -123,3 +123,10 @@ def test_a_load_above_the_daily_limit_is_told_with_what_would_help() -> None:
     assert words.startswith("“towels” (") and "16 gal in a day" in words
     assert "A smaller load would help, or another limit" in words
     assert not [one for one in read(US + rule.format(17.5)).warnings if "can never go" in one]
+
+
+def test_a_price_without_a_currency_is_told() -> None:
+    priced = edited("occupants = 3", "occupants = 3\nwater_price_per_m3 = 2")
+    assert any("The price of water has no currency" in one for one in read(priced).warnings)
+    named = edited("occupants = 3", 'occupants = 3\ncurrency = "USD"', priced)
+    assert not any("currency" in one for one in read(named).warnings)

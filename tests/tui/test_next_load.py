@@ -95,4 +95,4 @@ async def test_what_comes_before_the_first_load_stands_in_one_line_under_its_ans
         await settle(screens, pilot)
         lines = [line.strip() for line in seen(screens).split("\n")]
         under = next(number for number, line in enumerate(lines) if "GARDEN: " in line) + 1
-        assert lines[under] == "Permit first (us-or-1): the setup has no answer."
+        assert lines[under] == "Permit first (us-or-1): not yet settled."

@@ -93,15 +93,15 @@ class Condition:
         return TOPIC_OF.get(self.id, self.id)
 
     @property
-    def not_read(self) -> bool:
-        """Whether its own text was not read, so that no answer can be said to keep it."""
-        return self.sure != "household" and NOT_READ.search(self.text) is not None
-
-    @property
     def sourced(self) -> Sourced[float]:
         """Its figure with its source."""
         assert self.value is not None
         return Sourced(self.value, self.source, self.edition, self.sure)
+
+    @property
+    def not_read(self) -> bool:
+        """Whether its own text was not read, so that no answer can be said to keep it."""
+        return self.sure != "household" and NOT_READ.search(self.text) is not None
 
 
 @dataclass(frozen=True, slots=True)
