@@ -35,7 +35,7 @@ def plan(ctx: click.Context, days: int, weights: str | None, supposed: str | Non
     room = capacity(home.state, home.garden, home.now)
     if as_json:
         own = days == DAYS and read is None and supposing is None
-        print_json({**plan_page.as_json(made, room),
+        print_json({**plan_page.as_json(made, room), "permission": plan_page.permission_line(home, made),
                     "loads": [one.as_json() for one in home.advice.loads] if own else None})
         return
     width = screen_width()

@@ -294,6 +294,8 @@ class Advice:
             warnings = tuple(load_warnings(query_for(self.state, load.usual_load)))
         except UnknownName:
             warnings = ()
+        if side == "garden":
+            warnings = (*notices(self.state, self.garden.today), *warnings)
         touched = [*(one.basin for one in deliveries), *(one.origin for one in moves)]
         turned = side == "sewer" and back
         return Answer(load.name, at, side, "should" if side == "sewer" else None, moves, deliveries, None, turned,

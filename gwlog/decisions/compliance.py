@@ -105,6 +105,9 @@ def _system(past: Past, said: _Said, condition: Condition, answers: Mapping[str,
             unsaid.append(QUESTIONS[key].words)
             continue
         words = f"By the setup: {QUESTIONS[key].words} {answer_words(key, answers[key], reader_of(past.state))}."
+        if verdict == "kept" and condition.not_read:
+            said.remark = f"{words} The code's own text was not read: ask for it."
+            continue
         (said.shows if verdict == "kept" else said.against).append(words)
     if unsaid:
         said.remark = f"The setup does not say: {' '.join(unsaid)}"

@@ -7,7 +7,7 @@ of the outlets takes it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -44,6 +44,7 @@ NEARLY_NOTHING_L = 0.5
 WHEN_DRY = "Turn the valve back to garden when the ground has dried."
 WHEN_THAWED = "Turn the valve back to garden when the ground has thawed."
 WHEN_OPEN = "Turn the valve back to garden when this is put right."
+SMALLER = "Only a smaller load can go to the garden under this limit."
 WHEN_ROOM = "Turn the valve back to garden when a basin has room again."
 
 
@@ -118,7 +119,17 @@ def _daily_limit(case: Case) -> str | None:
     profile, site = case.profile, case.state.site
     total = garden_litres_on(case.state, case.today) + case.query.volume_l
     allowed = passed_limit(profile, site, total, case.read)
-    return f"With this load {case.read.volume(total)} would go out today; {allowed}." if allowed else None
+    if not allowed:
+        return None
+    if _alone_passes(case):
+        return f"This load alone is {case.read.volume(case.query.volume_l)}; {allowed} in a day, so it can never go " \
+               "to the garden."
+    return f"With this load {case.read.volume(total)} would go out today; {allowed}."
+
+
+def _alone_passes(case: Case) -> bool:
+    """Whether the load by itself passes the daily limit, so that no other day would do."""
+    return passed_limit(case.profile, case.state.site, case.query.volume_l, case.read) is not None
 
 
 def passed_limit(profile: Profile, site: Site | None, litres: float, read: Reader) -> str | None:
@@ -250,4 +261,6 @@ def day_reasons(case: DayCase) -> list[Reason]:
 
 def basin_reasons(case: Case) -> list[Reason]:
     """Every rule about basins that applies, in the table's order."""
-    return [reason for rule in BASIN_RULES if (reason := rule.reason(case)) is not None]
+    found = [reason for rule in BASIN_RULES if (reason := rule.reason(case)) is not None]
+    return [replace(one, aftercare=SMALLER) if one.rule == "daily limit" and _alone_passes(case) else one
+            for one in found]

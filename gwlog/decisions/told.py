@@ -52,6 +52,27 @@ def first_word(site: Site | None, profile: Profile | None = None) -> str | None:
     return f"{head} ({profile.id}): {more}{said}"
 
 
+def unsettled(state: State) -> str | None:
+    """What has to be settled, as long as a household is told of it: until a load has gone to the garden, and later
+    too where the setup says that there is no permit; None where it is not told.
+    """
+    if state.site is None:
+        return None
+    if settled_permit(state.site) != "none" and any(run.to_garden for run in state.loads):
+        return None
+    return first_word(state.site)
+
+
+def first_line(state: State) -> str | None:
+    """The same in a line, for pages that have no room for what the code says; None where it is not told."""
+    if unsettled(state) is None:
+        return None
+    profile = profile_at(state.site)
+    said = {"asked for": "it was asked for.", "none": "no permit is held.",
+            "not needed": "the setup says otherwise."}.get(settled_permit(state.site) or "", "not yet settled.")
+    return f"{FIRST_WORD[profile.permission]} ({profile.id}): {said}"
+
+
 def settled_permit(site: Site | None) -> str | None:
     """What the setup says of the permit, for papers; None where it says nothing."""
     from gwlog.reference.codes.system import answers_of
@@ -65,14 +86,14 @@ def open_questions(profile: Profile) -> tuple[str, ...]:
 
 
 def notices(state: State, today: date) -> Iterator[Reason]:
-    """What a household is told beside its answers: until a load has gone to the garden what comes first, and later
-    that its text is no longer in force.
+    """What a household is told beside its answers: what comes first (see unsettled), and that the code's text is no
+    longer in force.
     """
     profile = profile_at(state.site)
     asked = profile.condition("permit")
     source = f"{asked.source} ({asked.sure})" if asked is not None else profile.document
-    words = first_word(state.site)
-    if words is not None and state.site is not None and not any(run.to_garden for run in state.loads):
+    words = unsettled(state)
+    if words is not None:
         yield Reason("permission", None, words, source, "Settle it, and say so in the setup: permit.")
     expired = profile.expired(today)
     if expired is not None and state.site is not None:

@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from datetime import date
 from statistics import median
 
+from gwlog.decisions.garden_rules import passed_limit
 from gwlog.decisions.query import profile_at
 from gwlog.journal.facts import RAIN_AS_LOGGED, Basin, Fact, Outlet, Site, UpkeepTask, UsualLoad, Washer
 from gwlog.setup.code_warnings import code_warnings
@@ -38,6 +39,7 @@ def warnings_of(facts: Sequence[Fact], entries: Entries, today: date) -> list[st
     found += _missing(site, basins, outlets, any(isinstance(fact, Washer) for fact in facts))
     found += oddities(tap_water(site.tap_water, site.softened_water))
     load_l = _usual_litres(facts)
+    found += _over_limit(facts, site, reader)
     for basin, entry in zip(basins, entries["basin"], strict=True):
         found += _basin(basin, entry, site, outlets, load_l, reader)
     found += _upkeep(site, [fact for fact in facts if isinstance(fact, UpkeepTask)])
@@ -65,6 +67,8 @@ def _missing(site: Site, basins: list[Basin], outlets: list[Outlet], washers: bo
         found.append("There is no [[basin]] yet: no load can go to the garden.")
     elif not outlets:
         found.append("There is no [[outlet]] yet: no load can go to the garden.")
+    if site.water_price_milli is not None and not site.currency:
+        found.append("The price of water has no currency, so money is told as a bare number. Add currency, like USD.")
     if site.monthly_rain_um is None:
         days = "the coming days count" if site.rain == RAIN_AS_LOGGED else "a day without measured rain counts"
         found.append(f"The climate has no monthly_rain_in or monthly_rain_mm: {days} as dry.")
@@ -83,6 +87,21 @@ def _usual_litres(facts: Sequence[Fact]) -> float | None:
     ]
     volumes = [float(median(loads))] if loads else [float(volume) for volume in of.values()]
     return volumes[0] / 1000.0 if volumes else None
+
+
+def _over_limit(facts: Sequence[Fact], site: Site, reader: Reader) -> list[str]:
+    """That single loads pass the daily limit, so that they can never go to the garden, and what would help."""
+    profile = profile_at(site)
+    of = {fact.name: fact.volume_ml for fact in facts if isinstance(fact, Washer)}
+    loads = {fact.name: of[fact.washer] if fact.volume_ml is None else fact.volume_ml
+             for fact in facts if isinstance(fact, UsualLoad)} or of
+    found: dict[str, list[str]] = {}
+    for name, volume_ml in loads.items():
+        allowed = passed_limit(profile, site, volume_ml / 1000.0, reader)
+        if allowed is not None:
+            found.setdefault(allowed, []).append(f"“{name}” ({reader.volume(volume_ml / 1000.0)})")
+    return [f"{listed(names)} can never go to the garden: {allowed} in a day, and one load alone is more. A smaller "
+            "load would help, or another limit where the code allows it." for allowed, names in found.items()]
 
 
 def _basin(

@@ -24,6 +24,8 @@ NEEDED = "what plants wanted by that balance and no water met."
 OTHER = "water from a can, a drip line or a hose, as it was logged."
 NOTHING = "No day has ended yet since a basin's balance began, so nothing can be told of what the graywater gave."
 NO_PRICE = "With a price of water in the site file the money is told too."
+MONEY = " in the site file's money"
+NO_CURRENCY = " In the money of that price: the site file names no currency."
 _PER = {"us": ("per_1000_gal", "1,000 gal"), "metric": ("per_m3", "a m³")}
 
 
@@ -68,7 +70,8 @@ def notes(home: Household, gave: Benefit) -> list[tuple[str, str]]:
     """How each column of the table comes about: its name and a sentence."""
     stated = price(home, gave)
     return [("graywater", CAME), ("gave", GAVE), ("still needed", NEEDED), ("other water", OTHER),
-            ("saved", f"what was given, at {stated}: the price of water in the site file." if stated else NO_PRICE)]
+            ("saved", f"what was given, at {stated}: the price of water in the site file."
+             f"{'' if gave.currency else NO_CURRENCY}" if stated else NO_PRICE)]
 
 
 def note_lines(home: Household, gave: Benefit, width: int = 80) -> list[str]:
@@ -101,7 +104,7 @@ def basin_facts(home: Household, name: str) -> list[tuple[str, str]]:
 def _gave(home: Household, gave: Benefit, given: Given) -> str:
     worth = money(gave, given)
     return (f"{home.reader.volume(max(0.0, given.gave_l))} that plants used instead of tap water"
-            + (f" ({worth})" if worth else ""))
+            + (f" ({worth}{'' if gave.currency else MONEY})" if worth else ""))
 
 
 def _beside(home: Household, given: Given) -> str:

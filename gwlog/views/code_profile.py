@@ -87,7 +87,8 @@ def gate(site: Site | None, read: Reader) -> list[tuple[str, str, str]]:
     for condition in profile_at(site).conditions:
         for key, accepted in condition.asks:
             verdict = judged(condition, key, accepted, answers)
-            words = {"kept": f"as the code asks: {condition.text}", "broken": f"AGAINST the code: {condition.text}",
+            kept = "its text was not read: ask for it" if condition.not_read else "as the code asks"
+            words = {"kept": f"{kept}: {condition.text}", "broken": f"AGAINST the code: {condition.text}",
                      "not asked": f"the code asks: {condition.text}"}[verdict]
             answer = answer_words(key, answers[key], read) if key in answers else "not answered"
             rows.setdefault(key, (QUESTIONS[key].words, answer, words))

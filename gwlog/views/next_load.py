@@ -5,11 +5,13 @@ While a machine runs or drains to the sewer, when the valve may be turned back.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from gwlog import clock
 from gwlog.actions import Action, Hint, Words
+from gwlog.decisions.told import first_line
 from gwlog.text import wrap
 from gwlog.views import answers
 from gwlog.views.valve_and_outlets import VALVE_SHAPE
@@ -69,6 +71,11 @@ def answer_words(answer: Answer) -> str:
     return f"{VALVE_SHAPE[answer.verdict]} {answers.headline(answer)}"
 
 
+def permission_line(home: Household, found: Sequence[Answer]) -> str | None:
+    """What has to be settled before a load goes to the garden, where one of the answers sends one there."""
+    return first_line(home.state) if any(one.verdict == "garden" for one in found) else None
+
+
 def log_as_advised(answer: Answer) -> Action:
     """What logs the load as it is advised."""
     return Action("load", load=answer.load, as_advised="")
@@ -93,9 +100,14 @@ def lines(home: Household, width: int = 80) -> list[Words]:
     coming = next_loads(home)
     if not coming:
         page.append("No load is expected. If you wash now:")
-        return page + [f"  {line}" for line in offered(home)]
+        now = _now(home)
+        if (first := permission_line(home, now)) is not None:
+            page += wrap(first, width)
+        return page + [f"  {line}" for line in offered(now)]
     answer = coming[0]
     page.append(f"{title(home, answer)}  {answer_words(answer)}")
+    if (first := permission_line(home, coming[:1])) is not None:
+        page += wrap(first, width, indent="  ", hang="    ")
     page += [f"  {step}" for step in answers.before(answer) or ["Nothing to turn or move."]]
     page += wrap(answer.why, width, indent="  why: ", hang="       ")
     if answer.expected is None or answer.expected.usual_load is not None:
@@ -103,9 +115,12 @@ def lines(home: Household, width: int = 80) -> list[Words]:
     return page
 
 
-def offered(home: Household) -> list[str]:
-    """The first usual loads with where each would go now."""
+def _now(home: Household) -> list[Answer]:
     names = [name for name, load in home.state.usual_loads.items() if load.active][:MOST_OFFERED]
-    found = [home.answer(home.query(name)) for name in names]
+    return [home.answer(home.query(name)) for name in names]
+
+
+def offered(found: Sequence[Answer]) -> list[str]:
+    """The first usual loads with where each would go now."""
     return [f"{one.load}  {answer_words(one)}" for one in found] or \
         ["no usual load is described."]

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
 from gwlog.actions import Hint
+from gwlog.decisions.told import first_line
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.text import listed, plural, wrap
@@ -92,6 +93,8 @@ def lines(home: Household, plan: Plan, width: int = 80, show: Callable[[Hint], s
     """The plan as turns, sewer loads and totals, in lines of `width` columns. `show`: a sentence with its action."""
     read = home.reader
     page: list[str] = []
+    if (first := permission_line(home, plan)) is not None:
+        page += wrap(first, width)
     for one in short_words(home, plan):
         page += wrap(show(one), width)
     for move in plan.moves:
@@ -120,6 +123,11 @@ def lines(home: Household, plan: Plan, width: int = 80, show: Callable[[Hint], s
              for missed in plan.missed]
     page += [problem.text for problem in plan.problems]
     return page
+
+
+def permission_line(home: Household, plan: Plan) -> str | None:
+    """What has to be settled before a load goes to the garden, where the plan sends one there."""
+    return first_line(home.state) if any(one.arrangement is not None for one in plan.steps) else None
 
 
 def leaching_lines(home: Household) -> list[str]:

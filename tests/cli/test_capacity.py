@@ -80,6 +80,7 @@ def test_a_price_without_a_currency_is_a_bare_number(watered: Runner, tmp_path: 
     year = next(line for line in watered("capacity").out.splitlines() if line.startswith("2026 "))
     saved = watered("capacity", "--json").json["gave"]["years"][0]["saved"]
     assert year.rstrip().endswith(f"{saved:.2f}")
+    assert "In the money of that price: the site file names no currency." in " ".join(watered("capacity").out.split())
 
 
 def test_a_metric_household_reads_litres_and_the_price_of_a_cubic_metre(watered: Runner, tmp_path: Path) -> None:

@@ -44,6 +44,35 @@ def test_a_permit_that_comes_first_is_said_at_setup_and_in_the_first_answer(gwlo
     assert "Permit first" not in gwlog("where", "towels").out
 
 
+def test_a_permit_that_comes_first_stands_under_the_next_load_and_over_the_plan(
+        gwlog: Runner, frozen: object, tmp_path: Path) -> None:
+    site = SITE.replace("us-ca-washer", "us-ut")
+    (tmp_path / "site.toml").write_text(site, encoding="utf-8")
+    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    short = "Permit first (us-ut): not yet settled."
+    assert short in gwlog("today").out.split("valve")[0]
+    gwlog("plan-load", "towels", "--on", "tomorrow 9:00")
+    gwlog("plan-load", "towels", "--on", "in 3 days")
+    for words in ("today", "plan"):
+        lines = gwlog(words).out.splitlines()
+        assert sum(line.strip() == short for line in lines) == 1, lines
+    every = [*gwlog("today", "--json").json["next"], *gwlog("plan", "--json").json["loads"]]
+    garden = [one for one in every if one["verdict"] == "garden"]
+    assert garden and all("permission" in [each["rule"] for each in one["warnings"]] for one in garden)
+    assert gwlog("plan", "--days", "7", "--json").json["permission"] == short
+    gwlog("load", "towels", "--to", "garden")
+    assert "Permit first" not in gwlog("today").out + gwlog("plan").out
+
+
+def test_that_there_is_no_permit_is_told_after_a_load_has_gone_to_the_garden_too(
+        gwlog: Runner, frozen: object, tmp_path: Path) -> None:
+    site = SITE.replace("us-ca-washer", "us-ut") + '\n[system]\npermit = "none"\n'
+    (tmp_path / "site.toml").write_text(site, encoding="utf-8")
+    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    gwlog("load", "towels", "--to", "garden")
+    assert "mind: Permit first" in gwlog("where", "towels").out
+
+
 def test_setup_code_tells_the_profile_and_has_nothing_newer_to_take(home: Runner) -> None:
     told = home("setup", "code").out
     assert "California (us-ca-washer)" in told and "held as of 2026-11" in told
@@ -76,3 +105,12 @@ def test_a_rule_of_the_place_is_told_at_the_machine(gwlog: Runner, frozen: objec
     assert "SEWER (must)" in out and "the local rule allows 30 gal" in " ".join(out.split())
     gwlog("setup", "apply", str(tmp_path / "site.toml"))
     assert "[[local_rule]]" in gwlog("setup", "show").out
+
+
+def test_a_condition_whose_text_was_not_read_is_not_said_to_be_kept(gwlog: Runner, frozen: object,
+                                                                    tmp_path: Path) -> None:
+    site = SITE.replace("us-ca-washer", "us-or-1") + '\n[system]\ndistances_kept = true\n'
+    (tmp_path / "site.toml").write_text(site, encoding="utf-8")
+    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    out = " ".join(gwlog("setup", "code").out.split())
+    assert "its text was not read: ask for it: Table 2" in out and "as the code asks: Table 2" not in out

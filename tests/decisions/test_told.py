@@ -12,7 +12,7 @@ from gwlog.decisions.compliance import evidence
 from gwlog.decisions.exceptions import exceptions
 from gwlog.decisions.period import Past
 from gwlog.decisions.sewer_loads import sewer_loads
-from gwlog.decisions.told import first_word, told_figure
+from gwlog.decisions.told import first_line, first_word, told_figure
 from gwlog.decisions.upkeep_past import rounds
 from gwlog.reference.codes import FIRST, PROFILES, held
 from gwlog.reference.codes.local_rules import LocalRule, line_of
@@ -110,6 +110,16 @@ def test_utahs_fifty_gallons_for_one_occupant_go_to_the_garden_and_the_flow_is_t
     assert "design flow" not in told(at_it) and "design flow" in told(over)
     words = next(one.text for one in over.warnings if one.rule == "design flow")
     assert "sized for 160 gal a day with 3 bedrooms" in words and "limits no day" in words
+
+
+def test_a_load_that_passes_the_daily_limit_alone_can_never_go_and_is_not_put_off_to_tomorrow() -> None:
+    home = house("us-ut", FIRST, occupants=1)
+    alone = answered(home, JULY, gallons(50)).reasons[0]
+    assert "This load alone is 50 gal" in alone.text and "never" in alone.text
+    assert alone.aftercare == "Only a smaller load can go to the garden under this limit."
+    home.load(JULY, hour=1, litres=gallons(30))
+    second = answered(home, JULY, gallons(30)).reasons[0]
+    assert (second.rule, second.aftercare) == ("daily limit", "Turn the valve back to garden tomorrow.")
 
 
 def test_the_bedrooms_are_said_to_be_unknown() -> None:
@@ -279,3 +289,18 @@ def test_a_logbook_under_a_retired_profile_keeps_it_and_says_so(monkeypatch: pyt
     home = Home(code="upc", code_edition="2026-11")
     assert any("It was repealed; take icc." in problem.text for problem in home.garden(at(JULY)).problems)
     assert told(answered(home, JULY, gallons(10))) == ["permission"]
+
+
+def test_the_record_does_not_show_a_condition_whose_text_was_not_read_as_kept() -> None:
+    home = house("us-or-1", "2026-11", system_answers=("distances_kept: yes",))
+    state, garden = home.state(at(JULY)), home.garden(at(JULY))
+    past = Past(state, garden, day(0), JULY, sewer_loads(state, exceptions(state, garden)), rounds(state, JULY))
+    found = next(one for one in evidence(past) if one.condition.id == "distances")
+    assert found.finding == "not shown" and "The code's own text was not read: ask for it." in (found.remark or "")
+
+
+@pytest.mark.parametrize("code", [one for one, held_one in PROFILES.items() if held_one.permission != "none needed"])
+@pytest.mark.parametrize("permit", [(), ("permit: none",), ("permit: asked for",)])
+def test_the_short_line_of_what_comes_first_fits_the_narrowest_screen(code: str, permit: tuple[str, ...]) -> None:
+    line = first_line(house(code, PROFILES[code].as_of, system_answers=permit).state(at(JULY)))
+    assert line is not None and code in line and len(line) <= 53    # 60 columns, less the edges and the indent

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from gwlog.setup.sizes import area_wetting, never_fits
 from gwlog.units import M2_PER_FT2, Reader
 from gwlog.water.basin import wetted_area
-from tests.setup.household import METRIC, edited, read
+from tests.setup.household import METRIC, US, edited, read
 
 SMALL = edited("area_ft2 = 30", "area_ft2 = 3", edited("canopy_ft2 = 90", "canopy_ft2 = 90"))
 """3 ft2 of sandy loam, 4 in of mulch: allowance 2.5 gal/ft2 = 7.5 gal a day, surge room 0.2787 m2 x 102 mm x 0.5 =
@@ -114,3 +114,19 @@ def test_every_size_named_is_enough_and_not_much_more(area: float, mulch: float,
         assert kind not in kinds(m2 + 1e-9, mulch)
         if m2 - 2 * step > area:
             assert kind in kinds(m2 - 2 * step, mulch)
+
+
+def test_a_load_above_the_daily_limit_is_told_with_what_would_help() -> None:
+    """The file's only usual load is of 17.5 gal: a limit of 16 gal keeps it from the garden for ever."""
+    rule = '\n[[local_rule]]\nname = "city"\nsource = "City of Plover, 14.08"\nlimit_gal = {}\n'
+    (words,) = [one for one in read(US + rule.format(16)).warnings if "can never go" in one]
+    assert words.startswith("“towels” (") and "16 gal in a day" in words
+    assert "A smaller load would help, or another limit" in words
+    assert not [one for one in read(US + rule.format(17.5)).warnings if "can never go" in one]
+
+
+def test_a_price_without_a_currency_is_told() -> None:
+    priced = edited("occupants = 3", "occupants = 3\nwater_price_per_m3 = 2")
+    assert any("The price of water has no currency" in one for one in read(priced).warnings)
+    named = edited("occupants = 3", 'occupants = 3\ncurrency = "USD"', priced)
+    assert not any("currency" in one for one in read(named).warnings)

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
+import shutil
+from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
-from gwlog.journal.facts import PlannedLoad, WashLoad
+from gwlog.journal.facts import PlannedLoad, Site, WashLoad
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.load import LoadDialog
-from tests.tui.conftest import NOW, ZONE, Clock, press, seen, settle
+from tests.tui.conftest import NOW, ZONE, Clock, household, press, seen, settle
 
 SIZES = [(60, 20), (80, 24), (140, 45)]
 
@@ -79,3 +81,18 @@ async def test_typing_the_beginning_of_a_name_finds_a_load(logbook: Path, clock:
         assert isinstance(screens.screen, LoadDialog) and "found by" not in seen(screens)
         await press(screens, pilot, "escape")
         assert not isinstance(screens.screen, LoadDialog)
+
+
+@pytest.mark.parametrize("size", SIZES)
+async def test_what_comes_before_the_first_load_stands_in_one_line_under_its_answer(
+        blank: Path, tmp_path: Path, clock: Clock, size: tuple[int, int]) -> None:
+    path = Path(shutil.copy(blank, tmp_path / "permit.db"))
+    append(path, [replace(one, code="us-or-1", code_edition="2026-11") if isinstance(one, Site) else one
+                  for one in household()], now=NOW)
+    expecting(path, "towels", "2026-06-16T10:30")
+    screens = GwlogApp(path, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        lines = [line.strip() for line in seen(screens).split("\n")]
+        under = next(number for number, line in enumerate(lines) if "GARDEN: " in line) + 1
+        assert lines[under] == "Permit first (us-or-1): not yet settled."

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -129,3 +130,16 @@ async def test_without_a_household_the_key_says_why_it_logs_nothing(empty: Path,
         await press(app, pilot, "W")
         assert not isinstance(app.screen, FormDialog)
     assert poured(empty) == []
+
+
+def test_the_form_starts_at_the_basin_that_the_plan_leaves_short_first_else_at_the_thirstiest() -> None:
+    from types import SimpleNamespace as Made
+
+    from gwlog.tui.forms.entries import FORMS
+
+    start = next(field.start for field in FORMS["water"].fields if field.key == "basin")
+    basins = {name: Made(name=name, deficit_l=lacks, raw_l=10.0) for name, lacks in (("Fig", 5), ("Plum", 9))}
+    late, soon = (Made(basin=name, first=date(2026, 6, day)) for name, day in (("Plum", 20), ("Fig", 18)))
+    home = Made(garden=Made(basins=basins), plan=Made(short=(late, soon)))
+    assert start(home) == "Fig"
+    assert start(Made(garden=Made(basins=basins), plan=Made(short=()))) == "Plum"

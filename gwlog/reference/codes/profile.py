@@ -5,6 +5,7 @@ Every figure stands in a condition or is Sourced; a profile restates a code in s
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -39,6 +40,7 @@ EVIDENCE: dict[str, str] = {
 }
 """What in a logbook can evidence a condition: keyword -> in words."""
 
+NOT_READ = re.compile("(was|were) not read")
 Kind = Literal["must", "limit a day", "average", "design flow", "choice", "open question"]
 KINDS: dict[Kind, str] = {
     "must": "a duty or a ban",
@@ -100,6 +102,11 @@ class Condition:
         """Its figure with its source."""
         assert self.value is not None
         return Sourced(self.value, self.source, self.edition, self.sure)
+
+    @property
+    def not_read(self) -> bool:
+        """Whether its own text was not read, so that no answer can be said to keep it."""
+        return self.sure != "household" and NOT_READ.search(self.text) is not None
 
 
 @dataclass(frozen=True, slots=True)

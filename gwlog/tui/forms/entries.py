@@ -6,6 +6,7 @@ No rule lives here; what is refused is refused by the entries themselves.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 from gwlog import clock
@@ -117,8 +118,13 @@ def _mind(_home: Household, values: Values) -> Sequence[str]:
 
 
 def _thirstiest(home: Household) -> str:
-    """The basin that lacks most of what its plants readily use; “” where there is none."""
+    """The basin that the plan leaves short first, else the one that lacks most of what its plants readily use; “”
+    where there is none.
+    """
     basins = home.garden.basins.values()
+    with suppress(BadInput):
+        if short := home.plan.short:
+            return min(short, key=lambda one: one.first).basin
     return max(basins, key=lambda one: one.deficit_l / max(one.raw_l, 1.0)).name if basins else ""
 
 

@@ -148,6 +148,8 @@ class TodayScreen(HouseholdScreen):
         lines += [Content.assemble((next_load.title(home, answer), "bold"), "   ", ("y", "bold underline"),
                                    " logs it as advised"),
                   plain(next_load.answer_words(answer), "bold")]
+        if (first := next_load.permission_line(home, coming[:1])) is not None:
+            lines += [plain(line, "$text-warning") for line in text.wrap(first, width, indent="  ", hang="    ")]
         steps = answers.before(answer)
         if not steps:
             lines.append(plain("  Nothing to turn or move."))
