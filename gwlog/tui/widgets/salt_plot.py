@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
-from textual.color import Color
-from textual.theme import Theme
-from textual_plotext import PlotextPlot
-
+from gwlog.tui.widgets.themed_plot import ThemedPlot
 from gwlog.views.salts import Years
 
 SALT, MOST, SODIUM, BEARS, MEASURED = "●", "·", "○", "─", "M"
@@ -15,54 +12,37 @@ SIGNS = f"{SALT} salt ECe dS/m  {MOST} at most  {SODIUM} sodium SAR  {BEARS} bor
 MOST_TICKS = 6
 
 
-class SaltPlot(PlotextPlot):
+class SaltPlot(ThemedPlot[Years]):
     """Draws one measure over the years; the other has its own drawing, since their scales differ."""
 
     DEFAULT_CSS: ClassVar[str] = "SaltPlot { height: 9; }"
 
     def __init__(self, measure: str, id: str) -> None:  # noqa: A002 - as textual has it
-        super().__init__(id=id)
+        super().__init__(id)
         self.measure = measure
-        self.shown: Years | None = None
 
-    def on_mount(self) -> None:
-        self.app.theme_changed_signal.subscribe(self, self._colours_changed)
-
-    def _colours_changed(self, _theme: Theme) -> None:
-        if self.shown is not None:
-            self.show(self.shown)
-
-    def _colour(self, name: str) -> tuple[int, int, int]:
-        return Color.parse(getattr(self.app.current_theme, name)).rgb
-
-    def show(self, years: Years) -> None:
+    def draw(self, plot: Any, years: Years) -> None:
         """Draw the months there are, the limit through all of them."""
-        self.shown = years
-        plot: Any = self.plt
-        plot.clear_data()
-        plot.clear_figure()
         spans = years.ece if self.measure == "ece" else years.sar
         limit = years.ece_limit if self.measure == "ece" else years.sar_limit
         known = [(number, span) for number, span in enumerate(spans) if span is not None]
         if not known or limit is None:
             plot.title("not known")
-            self.refresh()
             return
         last = max(1, len(spans) - 1)
-        plot.plot([0, last], [limit, limit], marker=BEARS, color=self._colour("warning"))
+        plot.plot([0, last], [limit, limit], marker=BEARS, color=self.colour("warning"))
         at, middle, high = zip(*((number, span.middle, span.high) for number, span in known), strict=True)
         if any(not span.exact for _, span in known):
-            plot.scatter(list(at), list(high), marker=MOST, color=self._colour("foreground"))
+            plot.scatter(list(at), list(high), marker=MOST, color=self.colour("foreground"))
         plot.plot(list(at), list(middle), marker=SALT if self.measure == "ece" else SODIUM,
-                  color=self._colour("accent"))
+                  color=self.colour("accent"))
         if self.measure == "ece":
             for day, value in years.measured:
                 place = min(range(len(years.days)), key=lambda number: abs((years.days[number] - day).days))
-                plot.scatter([place], [value], marker=MEASURED, color=self._colour("success"))
+                plot.scatter([place], [value], marker=MEASURED, color=self.colour("success"))
         step = max(1, -(-len(spans) // MOST_TICKS))
         ticks = list(range(0, len(spans), step))
         plot.xticks(ticks, [f"{years.days[number]:%b %Y}" for number in ticks])
         plot.xlim(0, last)
         top = 1.1 * max(limit, *high, *(value for _, value in years.measured), 0.1)
         plot.ylim(0, top)
-        self.refresh()

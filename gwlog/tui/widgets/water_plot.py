@@ -7,10 +7,7 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
-from textual.color import Color
-from textual.theme import Theme
-from textual_plotext import PlotextPlot
-
+from gwlog.tui.widgets.themed_plot import ThemedPlot
 from gwlog.views.basin_outlook import Outlook
 
 WAS, WILL_BE, FEELS_IT, ALL_GONE, TODAY = "●", "○", "─", "═", "┊"
@@ -29,58 +26,38 @@ def signs(series: Outlook) -> str:
     return f"{series.unit}: " + "  ".join([*words, "W w graywater", "R r rain", "P p sank away"])
 
 
-class WaterPlot(PlotextPlot):
+class WaterPlot(ThemedPlot[Outlook]):
     """Draws an outlook."""
 
     DEFAULT_CSS: ClassVar[str] = "WaterPlot { height: 15; }"
 
-    def __init__(self) -> None:
-        super().__init__()
-        self.shown: Outlook | None = None
-
-    def on_mount(self) -> None:
-        self.app.theme_changed_signal.subscribe(self, self._colours_changed)
-
-    def _colours_changed(self, _theme: Theme) -> None:
-        if self.shown is not None:
-            self.show(self.shown)
-
-    def _colour(self, name: str) -> tuple[int, int, int]:
-        return Color.parse(getattr(self.app.current_theme, name)).rgb
-
-    def show(self, series: Outlook) -> None:
+    def draw(self, plot: Any, series: Outlook) -> None:
         """Draw the days there are; the lines for plants' limits run through all of them."""
-        self.shown = series
-        plot: Any = self.plt
-        plot.clear_data()
-        plot.clear_figure()
         if not series.days:
             plot.title("no day to draw yet")
-            self.refresh()
             return
         last, top = len(series.days) - 1, series.top
         days = list(range(last + 1))
         if 0 < series.today <= last:
-            plot.plot([series.today - 0.5] * 2, [0, top], marker=TODAY, color=self._colour("foreground"))
-        plot.plot([0, last or 1], [series.raw] * 2, marker=FEELS_IT, color=self._colour("warning"))
+            plot.plot([series.today - 0.5] * 2, [0, top], marker=TODAY, color=self.colour("foreground"))
+        plot.plot([0, last or 1], [series.raw] * 2, marker=FEELS_IT, color=self.colour("warning"))
         if series.near_taw:
-            plot.plot([0, last or 1], [series.taw] * 2, marker=ALL_GONE, color=self._colour("error"))
+            plot.plot([0, last or 1], [series.taw] * 2, marker=ALL_GONE, color=self.colour("error"))
         for marker, part in ((WAS, days[:series.today]), (WILL_BE, days[series.today:])):
             if part:
-                plot.plot(part, [series.missing[day] for day in part], marker=marker, color=self._colour("accent"))
+                plot.plot(part, [series.missing[day] for day in part], marker=marker, color=self.colour("accent"))
         for letter, name, colour in LETTERS:
             values: tuple[float, ...] = getattr(series, name)
             for sign, part in ((letter, days[:series.today]), (letter.lower(), days[series.today:])):
                 came = [day for day in part if values[day] > top * WORTH_SHOWING]
                 if came:
-                    plot.scatter(came, [values[day] for day in came], marker=sign, color=self._colour(colour))
+                    plot.scatter(came, [values[day] for day in came], marker=sign, color=self.colour(colour))
         ticks = [day for day in days if (day - series.today) % 7 == 0]
         plot.xticks(ticks, ["today" if day == series.today else f"{series.days[day].day} {series.days[day]:%b}"
                             for day in ticks])
         plot.xlim(0, last or 1)
         plot.ylim(0, top)
         plot.yticks([top * part / 4 for part in range(5)], [_tick(top * part / 4, top) for part in range(5)])
-        self.refresh()
 
 
 def _tick(value: float, top: float) -> str:
