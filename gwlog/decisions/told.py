@@ -36,13 +36,11 @@ def first_word(site: Site | None, profile: Profile | None = None) -> str | None:
     """What has to be settled before the first load, in a sentence or two; None where no permit is needed, or it is
     settled by what the setup says.
     """
-    from gwlog.reference.codes.system import answers_of
-
     profile = profile or profile_at(site)
     head = FIRST_WORD.get(profile.permission)
     if head is None:
         return None
-    answer = answers_of(site.system_answers).get("permit") if site is not None else None
+    answer = settled_permit(site)
     if answer == "held" or (answer == "not needed" and profile.permission != "permit first"):
         return None
     asked = profile.condition("permit")
@@ -74,10 +72,8 @@ def first_line(state: State) -> str | None:
 
 
 def settled_permit(site: Site | None) -> str | None:
-    """What the setup says of the permit, for papers; None where it says nothing."""
-    from gwlog.reference.codes.system import answers_of
-
-    return answers_of(site.system_answers).get("permit") if site is not None else None
+    """What the setup says of the permit; None where it says nothing."""
+    return _answer(site, "permit")
 
 
 def open_questions(profile: Profile) -> tuple[str, ...]:
@@ -148,7 +144,11 @@ def told_figure(state: State) -> str | None:
 
 def bedrooms_of(site: Site | None) -> int | None:
     """The dwelling's bedrooms, where the setup says how many."""
+    answer = _answer(site, "bedrooms")
+    return int(answer) if answer is not None else None
+
+
+def _answer(site: Site | None, question: str) -> str | None:
     from gwlog.reference.codes.system import answers_of
 
-    answer = answers_of(site.system_answers).get("bedrooms") if site is not None else None
-    return int(answer) if answer is not None else None
+    return answers_of(site.system_answers).get(question) if site is not None else None
