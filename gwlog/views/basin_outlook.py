@@ -6,12 +6,13 @@ Volumes are in the household's unit, so that water that came, went and is missin
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from gwlog.household import Household
 from gwlog.units import to_household, unit_word
-from gwlog.water.basin import close_day, day_numbers
+from gwlog.water.ahead import days_ahead
 
 if TYPE_CHECKING:
     from gwlog.decisions.rotation import Plan
@@ -90,13 +91,6 @@ def _coming(home: Household, name: str, plan: Plan | None) -> list[_Day]:
             if step.arrangement is not None and step.day < COMING_DAYS:
                 graywater_l[step.day] += sum(step.load.litres * shares[outlet] for outlet, place
                                         in zip(plan.outlets, step.arrangement, strict=True) if place == name)
-    deficit, outer, days = basin.ledger.deficit_l, basin.ledger.outer_l, []
-    other = basin.other_today_l
-    for number, litres in enumerate(graywater_l):
-        day = garden.today + timedelta(days=number)
-        weather = garden.sky.day(day)
-        numbers = day_numbers(basin.growth.on(day), outer, weather.eto_mm, weather.rain_mm)
-        end = close_day(numbers, deficit, litres + other)
-        deficit, outer, other = end.deficit_l, end.outer_l, 0.0
-        days.append(_Day(day, deficit, litres, numbers.rain_l, end.percolated_l))
-    return days
+    coming = islice(days_ahead(basin.ledger, basin.growth, garden.sky, graywater_l), COMING_DAYS)
+    return [_Day(one.day, one.end.deficit_l, litres, one.numbers.rain_l, one.end.percolated_l)
+            for one, litres in zip(coming, graywater_l, strict=True)]

@@ -16,9 +16,10 @@ from gwlog.reference.codes import held_by
 from gwlog.reference.plants import find_plant
 from gwlog.state import Delivery, Problem, State, Watering
 from gwlog.units import LITRES_PER_GALLON
+from gwlog.water.ahead import rest_until
 from gwlog.water.basin import DRAINABLE_POROSITY, BasinSpec, root_zone_room
 from gwlog.water.growth import Growth, growth_of
-from gwlog.water.ledger import Ledger, raw_on, rest_until, run
+from gwlog.water.ledger import Ledger, raw_on, run
 from gwlog.water.mulch import cover, cover_due, known_depth
 from gwlog.water.oddities import oddities
 from gwlog.water.rest import TINY_L, Ponding

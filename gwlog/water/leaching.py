@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from copy import deepcopy
 from datetime import date, timedelta
+from itertools import islice
 from typing import NamedTuple
 
 from gwlog.journal.facts import Basin
@@ -15,7 +16,7 @@ from gwlog.reference.plants import find_plant
 from gwlog.reference.salinity import SOIL_SAR_LIMITS, relative_yield
 from gwlog.reference.salt_ratings import salt_limit
 from gwlog.reference.source import Sourced, assumed
-from gwlog.water.basin import close_day, day_numbers
+from gwlog.water.ahead import days_ahead
 from gwlog.water.growth import Growth
 from gwlog.water.ledger import Ledger
 from gwlog.water.soil_salt import PARTS, Soil, SoilSalt, masses_of, soil_of, texture_of
@@ -168,20 +169,13 @@ def cool_months(climate: Climate) -> tuple[int, ...]:
 def usual_rain_pays(stands: Owed, ledger: Ledger, growth: Growth, sky: Sky) -> bool:
     """Return whether the weather to come, typed ahead or the climate's normals, carries down what is owed in time.
 
-    The balance is run forward without another load. Normals spread a month's rain over all its days, so that less of it
+    The balance is carried on without another load. Normals spread a month's rain over all its days, so that less of it
     sinks than of the same rain in storms: the safe side.
     """
     if stands.by is None or not stands.helps:
         return False
-    deficit, outer, water = ledger.deficit_l, ledger.outer_l, ledger.used_today_l + ledger.other_today_l
-    day, sinks = ledger.today, 0.0
-    while day < stands.by:
-        weather = sky.day(day)
-        end = close_day(day_numbers(growth.on(day), outer, weather.eto_mm, weather.rain_mm), deficit, water)
-        deficit, outer, water = end.deficit_l, end.outer_l, 0.0
-        sinks += end.percolated_l
-        day += timedelta(days=1)
-    return sinks >= stands.litres
+    days = max(0, (stands.by - ledger.today).days)
+    return sum(one.end.percolated_l for one in islice(days_ahead(ledger, growth, sky), days)) >= stands.litres
 
 
 def flush_on(today: date, by: date, climate: Climate) -> date:

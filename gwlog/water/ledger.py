@@ -15,14 +15,10 @@ from weakref import WeakKeyDictionary
 from gwlog.clock import local_day
 from gwlog.journal.facts import Basin
 from gwlog.state import Delivery, Watering
-from gwlog.water.basin import close_day, day_numbers
 from gwlog.water.growth import Growth, growth_of
-from gwlog.water.rest import DRY_ENOUGH, TINY_L, Morning, Ponding, Rest, follow
+from gwlog.water.rest import Morning, Ponding, Rest, follow
 from gwlog.water.rootzone import LEAST_DEPLETION, MOST_DEPLETION, depletion_fraction
 from gwlog.water.weather import Climate, Sky
-
-REST_HORIZON_DAYS = 400
-"""How far the balance is run forward to find the end of a rest: a year and a little more."""
 
 LONGEST_DAYS = 7305
 """A balance that is said to have started longer ago (20 years) starts then: it forgets its start in a year."""
@@ -396,26 +392,3 @@ def _opening(growth: Growth, basin: Basin, day: date, climate: Climate) -> Store
     spec = growth.on(day)
     missing = min(basin.start_deficit_ml / 1000.0, spec.taw_l)
     return Stores(missing, missing / spec.taw_l * spec.outer_taw_l if spec.taw_l > 0.0 else 0.0)
-
-
-def rest_until(ledger: Ledger, growth: Growth, sky: Sky, zone: str) -> date | None:
-    """Return the local day on which the basin's rest will end, None when it does not rest or never ends.
-
-    The balance is run forward without graywater, on typed-ahead weather and the normals, for up to 400 days.
-    Ponding that is still open is taken to be resolved in time: the day is then the earliest one.
-    """
-    if not ledger.resting or ledger.not_before is None:
-        return None
-    hours_end = local_day(ledger.not_before, zone)
-    deficit, outer, day = ledger.deficit_l, ledger.outer_l, ledger.today
-    water = ledger.used_today_l + ledger.other_today_l
-    for _ in range(REST_HORIZON_DAYS):
-        weather = sky.day(day)
-        numbers = day_numbers(growth.on(day), outer, weather.eto_mm, weather.rain_mm)
-        morning = max(0.0, deficit - numbers.rain_l - water * numbers.share)
-        if day >= hours_end and morning >= DRY_ENOUGH * numbers.raw_l - TINY_L:
-            return day
-        end = close_day(numbers, deficit, water)
-        deficit, outer, water = end.deficit_l, end.outer_l, 0.0
-        day += _ONE
-    return None

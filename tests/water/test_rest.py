@@ -12,8 +12,9 @@ from hypothesis import strategies as st
 from gwlog.clock import local_day
 from gwlog.journal.facts import Basin
 from gwlog.state import Delivery, Weather
+from gwlog.water.ahead import rest_until
 from gwlog.water.growth import growth_of, spec_of
-from gwlog.water.ledger import Ledger, rest_until
+from gwlog.water.ledger import Ledger
 from gwlog.water.rest import FILLED, OVER_ALLOWANCE, PONDING, Ponding
 from gwlog.water.weather import Sky
 from tests.water.household import SINCE, STEADY, ZONE, at, basin, ledger, pour
