@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from gwlog import clock, text
+from gwlog.decisions.reminder_model import FORMER_KINDS
 from gwlog.household import Household
 from gwlog.journal.facts import (
     Fact,
@@ -81,10 +82,10 @@ def sentence(home: Household, fact: Fact) -> str:
 
 def _answer(home: Household, fact: ReminderAnswer) -> str:
     kind, _, rest = fact.key.partition("|")
-    what = f"reminder “{kind}: {rest.rpartition('|')[0]}”"
+    what = f"reminder “{FORMER_KINDS.get(kind, kind)}: {rest.rpartition('|')[0]}”"
     if fact.until is None:
         return f"{what} seen"
-    return f"{what} snoozed until {clock.echo(datetime.fromisoformat(fact.until), home.zone)}"
+    return f"{what} put off until {clock.echo(datetime.fromisoformat(fact.until), home.zone)}"
 
 
 def soil_words(fact: SoilReading) -> str:

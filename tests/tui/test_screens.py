@@ -216,19 +216,19 @@ async def test_reminders_that_were_answered_are_shown_on_request(lived_in: Path,
         await press(screens, pilot, "p", "a", "z", "enter", "escape")
         assert len(todo.shown) == count - 2
         await press(screens, pilot, "A")
-        assert "To do, and 2 seen or asleep" in seen(screens) and len(todo.shown) == count
+        assert "To do, and 2 seen or put off" in seen(screens) and len(todo.shown) == count
         await press(screens, pilot, "end")
         answers = [one.answer for one in todo.shown if one.answer]
-        assert sorted(answers) == ["seen by Ines", "snoozed by Ines until Wed 17 Jun 2026, 08:00"]
+        assert sorted(answers) == ["seen by Ines", "put off by Ines until Wed 17 Jun 2026, 08:00"]
         todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("seen"))
         await pilot.pause()
         assert "seen by Ines:" in seen(screens)
         await press(screens, pilot, "a")
         assert "That reminder was marked as seen already, by entry" in " ".join(seen(screens).split())
         await press(screens, pilot, "escape")
-        todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("snoozed"))
+        todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("put off"))
         await pilot.pause()
-        assert "asleep by Ines until Wed 17 Jun 2026, 08:00:" in seen(screens)
+        assert "put off by Ines until Wed 17 Jun 2026, 08:00:" in seen(screens)
         await press(screens, pilot, "z")
         screens.screen.query_one("#f-until", EntryLine).value = "yesterday"
         await settle(screens, pilot)
