@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class EntriesImport:
-    """Entries that came in, or would: how many, and the seal number “412:9f3a…” afterwards (None before they came in)."""
+    """Entries that came in, or would: how many; the seal number “412:9f3a…” afterwards, None before."""
 
     entries: int
     seal_number: str | None

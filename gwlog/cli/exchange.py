@@ -122,7 +122,8 @@ def backup(ctx: click.Context, folder: str | None, keep: int, as_json: bool) -> 
     found = made.verification
     if as_json:
         print_json({"file": str(made.file), "entries": found.entries, "holds": found.holds,
-                    "seal_number": f"{found.last_number}:{found.last_hash[:16]}", "removed": [str(old) for old in made.removed]})
+                    "seal_number": f"{found.last_number}:{found.last_hash[:16]}",
+                    "removed": [str(old) for old in made.removed]})
     else:
         say(f"{made.file}: {outcomes.backed_up(found.entries, f'{found.last_number}:{found.last_hash}')}")
         for old in made.removed:
@@ -167,7 +168,8 @@ def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: t
     made = exports.pack(household(ctx), where, withhold=kinds(without_notes, without_notes_of), noted=noted,
                         replace=replace)
     if as_json:
-        print_json({"file": str(where), "entries": made.entries, "seal_number": made.seal_number, "notes_withheld": made.withheld})
+        print_json({"file": str(where), "entries": made.entries, "seal_number": made.seal_number,
+                    "notes_withheld": made.withheld})
         return
     held, *more = outcomes.packed(made.entries, made.withheld, made.seal_number)
     for line in (f"{where}: {held}", *more,
@@ -190,5 +192,5 @@ def handover(ctx: click.Context, file: str, replace: bool, as_json: bool) -> Non
                     "retired": list(done.retired), "seal_number": done.seal_number})
         return
     say(f"{where}: {outcomes.handed_on(done.entries, done.withheld, len(done.retired))}")
-    say(f"Both households note the seal number {outcomes.short_number(done.seal_number)}. The README.txt in it tells how "
-        "to go on.")
+    say(f"Both households note the seal number {outcomes.short_number(done.seal_number)}. The README.txt in it "
+        "tells how to go on.")

@@ -18,7 +18,7 @@ from gwlog import __version__
 from gwlog.actions import Action, Hint
 from gwlog.clock import iso
 from gwlog.errors import BadInput, NotVerified
-from gwlog.journal import chain, exchange, seal, check_seal
+from gwlog.journal import chain, check_seal, exchange, seal
 from gwlog.journal.seal import number_of
 from gwlog.text import clean, plural
 
@@ -43,8 +43,8 @@ The seal number of this pack is  {number}
 Compare it with one that somebody noted earlier: on a report, a card, in a letter. Entries cut off at the end, an older
 state packed again, or everything rewritten from some entry on show only against such a number, at or after the place:
     python3 -I check_seal.py --noted 412:9f3a6c0b12d4e877
-The seal numbers in noted.txt were written with the pack; they help where you know them from elsewhere. Nothing proves that
-an entry is true, or that everything was written down.
+The seal numbers in noted.txt were written with the pack; they help where you know them from elsewhere. Nothing
+proves that an entry is true, or that everything was written down.
 
 {notes}
 """
@@ -62,7 +62,7 @@ class Packed:
 
 def pack(path: Path | str, *, now: datetime, withhold: Collection[str] = (), noted: Sequence[str] = (),
          extra: Mapping[str, bytes] | None = None) -> Packed:
-    """Pack a logbook. `withhold`: kinds whose notes are left out; `noted`: seal numbers noted earlier, checked and told.
+    """Pack a logbook. `withhold`: kinds whose notes are left out; `noted`: seal numbers, checked and told.
 
     `extra`: more files to put in (the report). Raises NotVerified when the seal or a number noted does not hold,
     BadInput for a number of another form.
@@ -143,7 +143,7 @@ def _zipped(made: Mapping[str, bytes]) -> bytes:
 
 
 def verify(path: Path | str, *, noted: str | None = None) -> seal.Verification:
-    """Verify a pack as the program in it does. `noted`: a seal number noted earlier. Raises BadInput for another form."""
+    """Verify a pack as the program in it does. `noted`: a seal number. Raises BadInput for another form."""
     number_of(noted)
     found = check_seal.examine(Path(path), [] if noted is None else [noted])
     number, _, hashed = found.seal_number.partition(":")

@@ -152,8 +152,9 @@ class _Reader:
             return ()
         found = []
         for word in value:
+            name = FORMER_KINDS.get(str(word), str(word)) if known is KINDS else word
             try:
-                found.append(text.pick(what, FORMER_KINDS.get(word, word) if known is KINDS else word, known))
+                found.append(text.pick(what, name, known))
             except UnknownName as fault:
                 self.faults.append(f"{place}: {fault} {fault.hint or ''}".rstrip())
             except BadInput as fault:

@@ -26,6 +26,9 @@ from gwlog.journal.facts import (
 )
 from gwlog.units import show
 
+STORED_ANSWERS = {"snoozed": "later"}
+"""How logbooks store the answer to a reminder -> what it is called."""
+
 DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, OtherWater, SoilReading, Observation,
                   Resolution, UpkeepDone)
 """Kinds of entry for which it matters that they were written more than a day late."""
@@ -163,5 +166,7 @@ def fact_json(fact: Fact) -> dict[str, Any]:
             value = value.isoformat()
         elif isinstance(value, tuple):
             value = list(value)
+        elif part.name == "answer":
+            value = STORED_ANSWERS.get(value, value)
         shown[part.name] = value
     return shown

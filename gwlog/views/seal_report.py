@@ -13,7 +13,8 @@ if TYPE_CHECKING:
 PROMISE = (
     "The seal shows edits, deletions in the middle and reordering after the fact. Entries cut off at the end, an older "
     "copy put back, or everything rewritten from some entry on, show only against a seal number that was noted earlier, "
-    "at or after that place. A note that was taken out shows as withheld. It never proves that an entry is true or complete."
+    "at or after that place. A note that was taken out shows as withheld. It never proves that an entry is true or "
+    "complete."
 )
 
 
@@ -27,5 +28,6 @@ def lines(found: Verification, unchecked: Sequence[str] = ()) -> list[str]:
     if found.first_broken:
         made.append(f"First broken: {found.first_broken}")
     if found.entries:
-        made.append(f"{plural(found.entries, 'entry', 'entries')}; seal number {found.last_number}:{found.last_hash[:16]}")
+        made.append(f"{plural(found.entries, 'entry', 'entries')}; seal number "
+                    f"{found.last_number}:{found.last_hash[:16]}")
     return [*made, *([f"not checked: {each}" for each in unchecked] or [PROMISE])]

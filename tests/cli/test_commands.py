@@ -187,7 +187,8 @@ class TestOtherEntries:
         assert home("load", "diapers", "--to", "sewer", "--at", "2026-07-13T09:00").code == 0
         again = home("load", "towels", "--at", "2026-07-13T09:00", "--to", "garden")
         assert again.code == 2 and again.err and not again.out
-        kinds = [(row["kind"], row.get("usual_load")) for row in home("entries", "--json", "--last", "4").json["entries"]]
+        rows = home("entries", "--json", "--last", "4").json["entries"]
+        kinds = [(row["kind"], row.get("usual_load")) for row in rows]
         assert [load for kind, load in kinds if kind == "wash_load"] == ["towels", "diapers"]
 
     def test_planned_loads_are_added_skipped_and_dropped(self, home: Runner) -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from gwlog.journal import reader, check_seal
+from gwlog.journal import check_seal, reader
 from gwlog.journal.facts import WashLoad
 from gwlog.journal.writer import append
 from tests.conftest import NOW, Runner

@@ -12,7 +12,7 @@ from random import Random
 import pytest
 
 from gwlog.errors import GwlogError
-from gwlog.journal import pack, reader, seal, check_seal
+from gwlog.journal import check_seal, pack, reader, seal
 from gwlog.journal.writer import append
 from gwlog.views.seal_report import PROMISE
 from tests.journal.samples import NOW, ONE_OF_EACH, load

@@ -11,7 +11,7 @@ from textual.widgets import OptionList
 
 from gwlog.journal import backup, exchange
 from gwlog.journal.facts import WashLoad, WeatherDay
-from gwlog.journal.reader import read, last_seal
+from gwlog.journal.reader import last_seal, read
 from gwlog.journal.writer import append
 from gwlog.setup.show import show
 from gwlog.state import fold

@@ -11,7 +11,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import OptionList
 
-from gwlog.journal.reader import read, last_seal
+from gwlog.journal.reader import last_seal, read
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.rehearsal import RehearsalDialog
 from gwlog.tui.dialogs.save_file import SaveFileDialog

@@ -22,7 +22,10 @@ HEAD_DIGITS = 16
 
 @dataclass(frozen=True, slots=True)
 class Seal:
-    """The seal's number and whether the chain held when the record was made. `broken`: the first entry that does not."""
+    """The seal's number, and whether the chain held when the record was made.
+
+    `broken`: the first entry that does not hold.
+    """
 
     seq: int
     digits: str
