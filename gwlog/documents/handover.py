@@ -130,7 +130,8 @@ def _readme(home: Household, done: HandedOn) -> str:
     day = clock.local_day(home.now, home.zone)
     return README.format(
         site=home.state.site.name, day=day, version=__version__, number=done.seal_number,
-        short=f"{number}:{digits[:16]}", people=listed(done.retired) or "none were named", notes=plural(done.withheld, "note"))
+        short=f"{number}:{digits[:16]}", people=listed(done.retired) or "none were named",
+        notes=plural(done.withheld, "note"))
 
 
 def _zipped(made: dict[str, bytes]) -> bytes:

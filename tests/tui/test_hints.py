@@ -231,7 +231,7 @@ async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook
         await settle(screens, pilot)
         await press(screens, pilot, "p", "4", "x")
         page = seen(screens)
-        assert all(part in page for part in ("● as it is: garden   ○ sewer", "as it is: 18 gal", "● as it is: whites",
+        assert all(part in page for part in ("■ as it is: garden   □ sewer", "as it is: 18 gal", "■ as it is: whites",
                                                "as it is: plain liquid, oxygen booster; several with"))
         for field, value in (("to", "sewer"), ("volume", "15gal"), ("product", "none"), ("contents", "dye")):
             await fill(screens, field, value)
@@ -242,7 +242,7 @@ async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook
         await fill(screens, "depth", "3in")
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "down", "x")
-        assert "● as it is: Tom" in seen(screens) and "as it is: by the path; - alone takes it away" in seen(screens)
+        assert "■ as it is: Tom" in seen(screens) and "as it is: by the path; - alone takes it away" in seen(screens)
         await fill(screens, "basin", "Lemon")
         await fill(screens, "note", "-")
         await settle(screens, pilot)

@@ -190,7 +190,7 @@ async def test_upkeep_notes_the_task_under_the_cursor(screens: GwlogApp) -> None
         await press(screens, pilot, "5")
         assert "‼ overdue" in seen(screens) and "Nothing: no observation is open" in seen(screens)
         await press(screens, pilot, "down", "enter")
-        assert "● flush the soil with drinking water" in seen(screens)
+        assert "■ flush the soil with drinking water" in seen(screens)
         await press(screens, pilot, "enter")
     assert read(screens.path)[-1].task == "flush the soil with drinking water"  # type: ignore[attr-defined]
 
@@ -204,7 +204,7 @@ async def test_a_thing_to_do_opens_the_form_that_notes_it(lived_in: Path, clock:
         await press(screens, pilot, *["down"] * at, "enter")
         assert isinstance(screens.screen, FormDialog)
         assert screens.screen.spec.key == "done"
-        assert f"● {screens.home.reminders[at].subject}" in seen(screens)
+        assert f"■ {screens.home.reminders[at].subject}" in seen(screens)
 
 
 async def test_reminders_that_were_answered_are_shown_on_request(lived_in: Path, clock: Clock) -> None:
