@@ -271,7 +271,7 @@ class GwlogApp(App[None]):
 
         from gwlog.tui.palette import by_name
 
-        if not CommandPalette.is_open(self):
+        if not isinstance(self.screen, CommandPalette):
             self.push_screen(by_name())
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:

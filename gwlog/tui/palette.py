@@ -11,7 +11,6 @@ from textual.command import CommandPalette
 
 from gwlog.tui.screens.records_tasks import GROUPS
 
-
 PLACEHOLDER = "a few letters of what you want to do"
 
 

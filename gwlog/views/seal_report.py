@@ -13,8 +13,8 @@ if TYPE_CHECKING:
 PROMISE = (
     "The seal shows edits, deletions in the middle and reordering after the fact. Entries cut off at the end, an older "
     "copy put back, or everything rewritten from some entry on, show only against a seal number that was noted "
-    "earlier, at or after that place. A note that was taken out shows as withheld. It never proves that an entry is true or "
-    "complete."
+    "earlier, at or after that place. A note that was taken out shows as withheld. It never proves that an entry is "
+    "true or complete."
 )
 
 

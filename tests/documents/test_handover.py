@@ -64,7 +64,7 @@ def test_the_seal_goes_on_and_the_old_people_are_retired(used: Runner, handed: P
     [*_, last] = reader.read(handed / "logbook.db")
     assert isinstance(last, Person) and (last.name, last.active) == ("Ines", False)
     assert "person" not in tomllib.loads((handed / "site.toml").read_text())
-    assert f"--noted {told['head']}" in (handed / "README.txt").read_text()
+    assert f"--noted {told['seal_number']}" in (handed / "README.txt").read_text()
 
 
 def test_the_old_household_keeps_its_own_logbook_as_it_was(used: Runner, tmp_path: Path) -> None:

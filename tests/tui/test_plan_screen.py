@@ -82,7 +82,7 @@ async def test_other_days_and_weights_plan_anew_and_log_nothing(lived_in: Path, 
             assert f"“{days}” is not a number of days to plan; 1 to 92 are accepted." in seen(screens)
         screens.screen.query_one("#days").value = "28"  # type: ignore[attr-defined]
         await press(screens, pilot, "enter")
-        assert "Supposed for 28 days, not logged: sewer" in seen(screens) and "→" not in seen(screens)
+        assert "Supposed for 28 days, not logged: sewer" in seen(screens) and " → " not in seen(screens)
         await press(screens, pilot, "end")
         await pilot.pause(0.1)
         assert screens.screen.made.plan is not None  # type: ignore[attr-defined]
