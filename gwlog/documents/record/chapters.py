@@ -38,10 +38,10 @@ WATER = Column("water", 0.6, "volume", True)
 def document(record: Record, mark: str = "") -> Document:
     """The whole report. `mark`: what the file is known by when it is written again."""
     period = f"{_day(record.first)} to {_day(record.last)}"
-    seal = record.seal.number or "no entries yet"
+    seal = f"Seal number {record.seal.number}" if record.seal.number else "No entries yet"
     return Document(
         f"Laundry water record: {record.site}", period,
-        f"Seal {seal} · {CHECK_LOCAL}", tuple(_blocks(record)), record.zone, record.system, record.made_at,
+        f"{seal} · {CHECK_LOCAL}", tuple(_blocks(record)), record.zone, record.system, record.made_at,
         mark=mark)
 
 
