@@ -55,10 +55,10 @@ class Author:
     correcting: bool = False
 
 
-def read_author(home: Household, *, at: str | None = None, by: str | None = None, note: str | None = None) -> Author:
+def read_author(home: Household, *, at: str | datetime | None = None, by: str | None = None,
+                note: str | None = None) -> Author:
     """Read `--at`, `--by` and `--note`. The moment may not be in the future, nor before the setup begins."""
-    present = home.now
-    when = present if at is None else clock.moment(at, present, home.zone)
+    when = home.now if at is None else at if isinstance(at, datetime) else clock.moment(at, home.now, home.zone)
     person = None if by is None else text.pick("person", by, [n for n, p in home.state.people.items() if p.active]) \
         if home.state.people else text.clean_name(by, "person")
     author = Author(when.replace(microsecond=0), person, text.clean_note(note))
@@ -175,7 +175,7 @@ def with_facts(home: Household, facts: Sequence[Fact]) -> Household:
     """The household as it would be with some entries more, which nobody has written."""
     last = max((entry.id for entry in home.entries), default=0)
     numbered = [replace(fact, id=last + count, recorded_at=home.now) for count, fact in enumerate(facts, 1)]
-    return Household(home.path, home.now, [*home.entries, *numbered])
+    return replace(home, entries=[*home.entries, *numbered])
 
 
 def _only_outlet(home: Household, basin: str, query: LoadQuery, *, late: bool) -> str:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from gwlog import settings
-from gwlog.cli.common import logbook_option, path_of, print_json, say, screen_width, table
+from gwlog.cli.common import file_of, logbook_option, path_of, print_json, say, screen_width, table
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.views.seal_report import lines
 
@@ -29,7 +28,7 @@ def verify(ctx: click.Context, file: str | None, against: str | None, as_json: b
     """
     from gwlog.app.verify import verify as verify_file
 
-    done = verify_file(path_of(ctx) if file is None else Path(file).expanduser(), against, own=file is None)
+    done = verify_file(path_of(ctx) if file is None else file_of(file), against, own=file is None)
     result = done.found
     if as_json:
         print_json({
