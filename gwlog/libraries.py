@@ -5,6 +5,7 @@ They import each other in circles. Of two threads that begin at different ends o
 
 from __future__ import annotations
 
+import logging
 from importlib import import_module
 from threading import RLock
 from typing import Any
@@ -13,6 +14,14 @@ _ONE_AT_A_TIME = RLock()
 
 WRITER = ("sqlalchemy.exc", "sqlmodel", "gwlog.journal.tables")
 UPGRADE = ("sqlalchemy", "alembic.command", "alembic.config")
+
+
+def scheduler(kind: str) -> Any:
+    """The scheduler's module of that kind. Its own log is for nobody's eyes: whoever uses it is told by its events."""
+    log = logging.getLogger("apscheduler")
+    log.addHandler(logging.NullHandler())
+    log.propagate = False
+    return load("apscheduler.events", f"apscheduler.schedulers.{kind}")
 
 
 def load(*names: str) -> Any:

@@ -39,6 +39,8 @@ if TYPE_CHECKING:
     from gwlog.decisions.answer import Answer
     from gwlog.decisions.load_rules import LoadQuery
 
+ONE_RUN = timedelta(seconds=59)
+
 SETUP, LOG = Action("setup apply", file="SITE.toml"), Action("log")
 
 
@@ -76,15 +78,19 @@ def _then(home: Household, author: Author) -> Household:
 
 
 def refuse_double(home: Household, draft: Fact, author: Author) -> None:
-    """Refuse what the log says already in the same words and of the same minute; a correction may say it again."""
+    """Refuse what the log says already in the same words and of the same moment; a correction may say it again.
+
+    No machine runs twice within a minute, so of a load it is the same minute.
+    """
     if author.correcting:
         return
+    apart = ONE_RUN if isinstance(draft, WashLoad) else timedelta(0)
     for fact in home.standing.facts:
-        if fact.happened_at == draft.happened_at and type(fact) is type(draft) and \
-                replace(fact, id=0, recorded_at=draft.recorded_at, recorded_by=None, note=None, corrects_id=None) == \
-                replace(draft, recorded_by=None, note=None):
+        if type(fact) is type(draft) and abs(fact.happened_at - draft.happened_at) <= apart and \
+                replace(fact, id=0, happened_at=draft.happened_at, recorded_at=draft.recorded_at, recorded_by=None,
+                        note=None, corrects_id=None) == replace(draft, recorded_by=None, note=None):
             raise BadInput(
-                f"The same entry is already in the log at {clock.echo(draft.happened_at, home.zone)}: {fact.id}.",
+                f"The same entry is already in the log at {clock.echo(fact.happened_at, home.zone)}: {fact.id}.",
                 hint=Hint("If it really happened twice, give the second one another minute with ", Argument("at"),
                           "."))
 

@@ -142,7 +142,7 @@ def run(words: Sequence[str]) -> int:
             return _unshown(output.OutputFailed(BrokenPipeError()))
         raise
     except Exception as bug:
-        if isinstance(bug, OSError) and (silent := output.failing()) is not None:
+        if (silent := output.as_failure(bug)) is not None:
             return _unshown(silent)
         if os.environ.get("GWLOG_TRACEBACK"):
             raise

@@ -20,7 +20,8 @@ PLAIN_SIGNS = {
     "→": "->", "←": "<-", "↑": "^", "↓": "v", "↻": "@", "“": '"', "”": '"', "„": '"', "‘": "'", "’": "'", "…": "...",
     "–": "-", "—": "-", "─": "-", "│": "|", "█": "#", "░": ".", "▒": ":", "▓": "#", "▸": ">", "▶": ">", "◀": "<",
     "▲": "^", "▼": "v", "●": "*", "○": "o", "◆": "*", "◇": "o", "■": "#", "□": "-", "◐": "o", "◑": "o", "✓": "+",
-    "✗": "x", "‼": "!!", "≥": ">=", "≤": "<=", "≠": "!=", "±": "+/-", "×": "x", "·": "-", "•": "-", "°": " deg ",
+    "✗": "x", "✕": "x", "◔": "%", "◌": ".", "┃": "|", "━": "-", "╌": "-", "┊": ":", "═": "=", "☐": "[ ]", "μ": "u",
+    "╭": "+", "╮": "+", "╰": "+", "╯": "+", "┏": "+", "┓": "+", "┗": "+", "┛": "+", "‼": "!!", "≥": ">=", "≤": "<=", "≠": "!=", "±": "+/-", "×": "x", "·": "-", "•": "-", "°": " deg ",
     "²": "2", "³": "3", "µ": "u", "½": "1/2", "¼": "1/4", "ß": "ss", "æ": "ae", "Æ": "AE", "ø": "o", "Ø": "O",
     "\u2212": "-", "\u2009": " ", "\u202f": " ", "\u00a0": " ",
 }
@@ -97,15 +98,16 @@ def put(words: str, *, end: str = "\n") -> None:
         raise OutputFailed(fault) from None
 
 
-def failing() -> OutputFailed | None:
-    """Why stdout cannot be written to, where it still holds what it could not; click writes its help without us."""
-    try:
-        if sys.stdout is not None:
-            sys.stdout.flush()
-    except (OSError, ValueError) as fault:
-        drop(sys.stdout)
-        return OutputFailed(fault)
-    return None
+def as_failure(fault: Exception) -> OutputFailed | None:
+    """The failure of an output that click wrote, its help or a question; None for any other fault."""
+    trace = fault.__traceback__
+    while trace is not None and trace.tb_next is not None:
+        trace = trace.tb_next
+    if not isinstance(fault, OSError) or trace is None or \
+            not str(trace.tb_frame.f_globals.get("__name__")).startswith("click."):
+        return None
+    drop(sys.stdout)
+    return OutputFailed(fault)
 
 
 def drop(stream: TextIO) -> None:

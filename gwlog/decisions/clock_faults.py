@@ -8,6 +8,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from datetime import datetime, timedelta
+from itertools import pairwise
 
 from gwlog import clock
 from gwlog.actions import Action, Hint
@@ -74,7 +75,7 @@ def _written_ahead(entries: Sequence[Fact], present: datetime) -> dict[int, date
     Right are the clocks of the longest row of entries whose moments do not go back, of several the latest one.
     """
     moments = [entry.recorded_at for entry in entries]
-    if all(one <= after + AHEAD for one, after in zip(moments, [*moments[1:], present], strict=True)):
+    if all(one <= after + AHEAD for one, after in pairwise([*moments, present])):
         return {}
     known = [number for number, moment in enumerate(moments) if moment <= present + AHEAD]
     right = set(_longest_row(moments, known))
