@@ -37,6 +37,8 @@ def logbook_path(chosen: str | None = None) -> Path:
 def typed_path(typed: str) -> Path:
     """The path that somebody typed, “~” and “~name” read. Raises BadInput for what can be no path."""
     shown = one_line(typed)[:40]
+    if not typed.strip():
+        raise BadInput("The path is empty; name a file or a folder.")
     if "\0" in typed:
         raise BadInput(f"“{shown}” holds a sign that no path can hold.")
     try:

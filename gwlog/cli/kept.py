@@ -73,4 +73,4 @@ def tell_untold(logbook: Path) -> None:
 
 
 def _note_of(logbook: Path) -> Path:
-    return logbook.with_name(f"{logbook.name}.untold")
+    return logbook.parent / f"{logbook.name}.untold"
