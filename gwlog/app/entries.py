@@ -41,7 +41,7 @@ if TYPE_CHECKING:
 
 ONE_RUN = timedelta(seconds=59)
 
-SETUP, LOG = Action("setup apply", file="SITE.toml"), Action("log")
+SETUP, LOG = Action("setup apply", file="SITE.toml"), Action("entries")
 
 
 @dataclass(frozen=True, slots=True)
