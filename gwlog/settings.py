@@ -5,6 +5,8 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from gwlog import files
+
 LOGBOOK_VARIABLE = "GWLOG_LOGBOOK"
 
 
@@ -23,6 +25,9 @@ def config_folder() -> Path:
 
 
 def logbook_path(chosen: str | None = None) -> Path:
-    """The logbook to use: the one named on the command line, else GWLOG_LOGBOOK, else the usual place."""
+    """The logbook to use: the one named on the command line, else GWLOG_LOGBOOK, else the usual place.
+
+    Raises BadInput where what is named is no path.
+    """
     named = chosen or os.environ.get(LOGBOOK_VARIABLE)
-    return Path(named).expanduser() if named else data_folder() / "logbook.db"
+    return files.typed_path(named) if named else data_folder() / "logbook.db"

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from gwlog import drafts
 from gwlog.errors import BadInput
 
 if TYPE_CHECKING:
@@ -42,6 +43,8 @@ def verify(path: Path, against: str | None, *, own: bool) -> Verified:
         return Verified(seal.verify(path, anchor=against))
     if not path.exists():
         raise BadInput(f"There is no file {path} to verify.")
+    if not path.is_dir():   # a pack may be unpacked
+        files.refuse_odd(path)
     if not files.is_database(path):
         return Verified(pack.verify(path, anchor=against), tuple(NOT_CHECKED))
     if not store.stale(path):
@@ -51,12 +54,10 @@ def verify(path: Path, against: str | None, *, own: bool) -> Verified:
 
 def _in_a_copy(path: Path, against: str | None) -> Verification:
     """A logbook of an older layout is upgraded in a copy, so that somebody else's file stays as it is."""
-    from tempfile import TemporaryDirectory
-
     from gwlog.journal import backup, seal, store
 
-    with TemporaryDirectory(prefix="gwlog-") as folder:
-        copy = Path(folder) / "logbook.db"
+    with drafts.folder() as folder:
+        copy = folder / "logbook.db"
         backup.copy(path, copy)
         store.upgrade(copy)
         return seal.verify(copy, anchor=against)

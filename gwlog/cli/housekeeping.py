@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -10,6 +9,7 @@ import click
 from gwlog import settings
 from gwlog.cli.common import logbook_option, path_of, print_json, say, screen_width, table
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
+from gwlog.files import typed_path
 from gwlog.views.seal_report import lines
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def verify(ctx: click.Context, file: str | None, against: str | None, as_json: b
     """
     from gwlog.app.verify import verify as verify_file
 
-    done = verify_file(path_of(ctx) if file is None else Path(file).expanduser(), against, own=file is None)
+    done = verify_file(path_of(ctx) if file is None else typed_path(file), against, own=file is None)
     result = done.found
     if as_json:
         print_json({

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 
 import click
 
@@ -23,6 +22,7 @@ from gwlog.cli.common import (
     screen_width,
 )
 from gwlog.errors import BadInput
+from gwlog.files import typed_path
 from gwlog.household import look
 from gwlog.journal.facts import DESCRIPTIONS, Fact
 from gwlog.state import State
@@ -60,7 +60,7 @@ def init(ctx: click.Context, site_file: str | None, example: bool) -> None:
 
         site = read_site_file(ask(), now=clock.now())
     else:
-        site = read_site_path(Path(site_file).expanduser(), now=clock.now())
+        site = read_site_path(typed_path(site_file), now=clock.now())
     from gwlog.journal import store
 
     store.create(path)
@@ -120,7 +120,7 @@ def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | Non
     from gwlog.app.setup_changes import compared, in_force_from
     from gwlog.setup.read import read_site_path
 
-    site = read_site_path(Path(site_file).expanduser(), now=clock.now())
+    site = read_site_path(typed_path(site_file), now=clock.now())
     path = path_of(ctx)
     home = look(path, clock.now().replace(microsecond=0))
     moment = in_force_from(home, in_force)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import click
 
 from gwlog.app import imports
 from gwlog.cli.common import append, household, logbook_option, print_json, say
+from gwlog.files import typed_path
 from gwlog.views.import_summary import weather_lines
 
 
@@ -31,7 +30,7 @@ def import_file(ctx: click.Context, file: str, leave_out: bool, dry_run: bool, a
     where the figures differ, the file's count from then on, and that is said.
     """
     home = household(ctx)
-    found = imports.weather(home, Path(file).expanduser(), leave_out=leave_out)
+    found = imports.weather(home, typed_path(file), leave_out=leave_out)
     if found.days and not dry_run:
         append(home, found.days)
     if as_json:

@@ -108,6 +108,7 @@ def _sound_copy(source: Path, where: Path) -> Iterator[tuple[Path, seal.Verifica
     """A copy of the backup beside `where`, in the present layout and verified; it is gone afterwards if still there."""
     if not source.exists():
         raise BadInput(f"There is no file {source} to restore from.")
+    files.refuse_odd(source)
     store.check(source)
     if where.exists() and source.samefile(where):
         raise BadInput(f"{source} is the logbook itself; name a backup of it.")

@@ -9,6 +9,7 @@ import signal
 from typing import Any
 
 from gwlog.app import exports
+from gwlog.files import typed_path
 from gwlog.views import outcomes
 from gwlog.worker import orders
 from gwlog.worker.progress import Outcome, Progress, household
@@ -106,7 +107,7 @@ def rehearse(order: orders.Rehearse, progress: Progress) -> Outcome:
     from gwlog.views import rehearsal as page
 
     home = household(order, lambda *_: progress(0, 100, "looking at the household"), 2)
-    scenario = page.scenario(home, order.days, order.weather.expanduser() if order.weather is not None else None,
+    scenario = page.scenario(home, order.days, typed_path(str(order.weather)) if order.weather is not None else None,
                              order.first)
     asked_to_stop: list[bool] = []
     signal.signal(signal.SIGINT, lambda *_: asked_to_stop.append(True))

@@ -99,7 +99,7 @@ class SaveFileDialog(Dialog[Chosen]):
         if not words:
             raise BadInput("Name a file." if self.ending else "Name a folder.")
         try:
-            where = Path(words).expanduser().absolute()
+            where = files.typed_path(words).absolute()
             if not self.ending:
                 if where.exists() and not where.is_dir():
                     raise BadInput(f"{where} is a file; name a folder.")

@@ -48,7 +48,7 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify,
     """The order for a row's work. Raises ValueError for a number of backups that is none."""
     common: dict[str, Any] = {"logbook": logbook, "now": now}
     if isinstance(chosen, ToVerify):
-        file = Path(chosen.file).expanduser() if chosen.file else None
+        file = Path(chosen.file) if chosen.file else None
         return orders.Verify(**common, file=file, against=chosen.against or None)
     common |= {"out": chosen.path, "replace": chosen.replace}
     if work == "report":
