@@ -1,4 +1,4 @@
-"""Verifies a seal: the logbook's own, another logbook's, a backup's, or a record pack's.
+"""Verifies a logbook (its file and its seal), the own one, another's or a backup; or a record pack.
 
 No file is changed by it, but for the own logbook, which is brought to the present layout like at any other reading.
 """
@@ -35,12 +35,12 @@ def verify(path: Path, against: str | None, *, own: bool) -> Verified:
     Raises BadInput when there is no such file or the head is none; what opening the file raises.
     """
     from gwlog import files
-    from gwlog.journal import pack, seal, store
+    from gwlog.journal import pack, soundness, store
     from gwlog.journal.verify_pack import NOT_CHECKED
 
     if own:
         store.ready(path)
-        return Verified(seal.verify(path, anchor=against))
+        return Verified(soundness.examine(path, anchor=against))
     if not path.exists():
         raise BadInput(f"There is no file {path} to verify.")
     if not path.is_dir():   # a pack may be unpacked
@@ -48,16 +48,16 @@ def verify(path: Path, against: str | None, *, own: bool) -> Verified:
     if not files.is_database(path):
         return Verified(pack.verify(path, anchor=against), tuple(NOT_CHECKED))
     if not store.stale(path):
-        return Verified(seal.verify(path, anchor=against))
+        return Verified(soundness.examine(path, anchor=against))
     return Verified(_in_a_copy(path, against))
 
 
 def _in_a_copy(path: Path, against: str | None) -> Verification:
     """A logbook of an older layout is upgraded in a copy, so that somebody else's file stays as it is."""
-    from gwlog.journal import backup, seal, store
+    from gwlog.journal import backup, soundness, store
 
     with drafts.folder() as folder:
         copy = folder / "logbook.db"
         backup.copy(path, copy)
         store.upgrade(copy)
-        return seal.verify(copy, anchor=against)
+        return soundness.examine(copy, anchor=against)

@@ -97,7 +97,7 @@ def put_in_place(draft: Path, where: Path, kept: Path | None) -> None:
             files.put(draft, where, replace=kept is not None)
     except LogbookBusy:
         if kept is not None:
-            kept.unlink(missing_ok=True)
+            remove(kept)
         raise
     except OSError as fault:
         raise GwlogError(f"Nothing was put in place at {where}: {files.reason(fault)}.",
@@ -205,6 +205,12 @@ def keep_aside(where: Path, now: datetime, why: str) -> Path:
         raise GwlogError(f"What is at {where} cannot be kept beside it: {files.reason(fault)}; nothing was changed.",
                          hint="Free some space, or check the disk.") from None
     return kept
+
+
+def remove(kept: Path) -> None:
+    """Remove a copy that was put aside and is not needed after all."""
+    for ending in _BESIDE:
+        Path(f"{kept}{ending}").unlink(missing_ok=True)
 
 
 def _copy_bytes(where: Path, kept: Path, draft: Path) -> None:

@@ -65,3 +65,18 @@ def give_way(made: Path, stem: str, keep: int) -> tuple[Path, ...]:
     for file in removed:
         file.unlink()
     return tuple(removed)
+
+
+def of_household(folder: Path, logbook: Path) -> list[Kept]:
+    """The backups of the logbook at a path, as of_logbook(); where it cannot be read, those that bear its name."""
+    try:
+        return of_logbook(folder, logbook.stem, store.logbook_id(logbook))
+    except (GwlogError, ValueError):
+        ids = []
+        for file in named_like(folder, logbook.stem) if folder.is_dir() else ():
+            try:
+                ids.append(store.logbook_id(file))
+            except (GwlogError, ValueError):
+                continue
+        # Of several households that bear the same name, nobody can tell whose it is.
+        return of_logbook(folder, logbook.stem, ids[0]) if len(set(ids)) == 1 else []

@@ -24,6 +24,17 @@ def verify(order: orders.Verify, progress: Progress) -> Outcome:
     return {"lines": lines(done.found, done.unchecked), "fine": done.holds}
 
 
+def check(order: orders.Check, progress: Progress) -> Outcome:
+    from gwlog.app.check import check as look
+    from gwlog.views import check_report
+
+    progress(0, 1, "looking at every page, every entry and the newest backup")
+    if order.repair:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)   # what is repaired is reported as repaired
+    found = look(order.logbook, order.now, repair=order.repair)
+    return {"lines": check_report.travelling(check_report.lines(found.parts, found.repaired)), "fine": found.sound}
+
+
 def report(order: orders.Report, progress: Progress) -> Outcome:
     home = household(order, progress, 3)
     progress(2, 3, "gathering the record and drawing its pages")
