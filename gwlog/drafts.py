@@ -6,15 +6,11 @@ of a living process is never touched.
 
 from __future__ import annotations
 
-import hashlib
 import os
-import re
-import secrets
 import stat
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
@@ -22,32 +18,20 @@ MODE = 0o600
 _DAY_SECONDS = 86_400
 _ENDING = ".draft"
 _KEPT_OF_NAME = 40   # of the name it is for; in four-byte letters it still leaves room for the rest
-_OWNED = re.compile(r"\.(?:gwlog-)?(\d+)-(\d+)-([0-9a-f]{6})-([0-9a-f]{6})\.[0-9a-f]{8}\.draft")
-_UNOWNED = re.compile(r"\..*\.[0-9a-f]{8}\.draft(-wal|-shm|-journal)?")
-_UNOWNED_FOLDER = re.compile(r"gwlog-[a-z0-9_]{8}")
-_COPIES = re.compile(r"(logbook|closed)\.db.*")
+_OWNED = r"\.(?:gwlog-)?(\d+)-(\d+)-([0-9a-f]{6})-([0-9a-f]{6})\.[0-9a-f]{8}\.draft"
+_UNOWNED = r"\..*\.[0-9a-f]{8}\.draft(-wal|-shm|-journal)?"
+_UNOWNED_FOLDER = r"gwlog-[a-z0-9_]{8}"
+_COPIES = r"(logbook|closed)\.db.*"
 
 
-@dataclass(frozen=True, slots=True)
-class Owner:
-    """The process that writes a draft: its number, its start, the machine's run, and the machine (two short digests).
+def owner() -> str:
+    """This process, as drafts bear it: its number, its start, this run of the machine, and the machine.
 
-    `start`: clock ticks since the machine was switched on; 0 where the system does not tell.
+    The start is in clock ticks since the machine was switched on, 0 where the system does not tell; the last two are
+    short digests.
     """
-
-    pid: int
-    start: int
-    boot: str
-    machine: str
-
-    def __str__(self) -> str:
-        return f"{self.pid}-{self.start}-{self.boot}-{self.machine}"
-
-
-def owner() -> Owner:
-    """This process."""
     pid = os.getpid()
-    return Owner(pid, _start_of(pid) or 0, *_here())
+    return "-".join((str(pid), str(_start_of(pid) or 0), *_here()))
 
 
 @cache
@@ -63,6 +47,8 @@ def _here() -> tuple[str, str]:
 
 
 def _digest(words: str) -> str:
+    import hashlib
+
     return hashlib.sha256(words.encode()).hexdigest()[:6]
 
 
@@ -101,20 +87,20 @@ def _runs(pid: int) -> bool:
     return True
 
 
-def gone(one: Owner) -> bool | None:
-    """Whether that process has ended; None where it cannot be known from here (it ran on another machine)."""
-    boot, machine = _here()
-    if one.machine != machine:
+def gone(pid: int, start: int, boot: str, machine: str) -> bool | None:
+    """Whether the process of an owner() has ended; None where it cannot be known from here: on another machine."""
+    boot_now, here = _here()
+    if machine != here:
         return None
-    if one.boot != boot or not _runs(one.pid):
+    if boot != boot_now or not _runs(pid):
         return True
-    began = _start_of(one.pid)
-    return one.start != 0 and began is not None and began != one.start
+    began = _start_of(pid)
+    return start != 0 and began is not None and began != start
 
 
 def name_beside(where: Path) -> Path:
     """A name for a draft of `where`, in the same folder, that no other process takes."""
-    return where.with_name(f".{where.name[:_KEPT_OF_NAME]}.{owner()}.{secrets.token_hex(4)}{_ENDING}")
+    return where.with_name(f".{where.name[:_KEPT_OF_NAME]}.{owner()}.{os.urandom(4).hex()}{_ENDING}")
 
 
 @contextmanager
@@ -147,7 +133,7 @@ def folder() -> Iterator[Path]:
 
     temporary = temporary_folder()
     sweep(temporary)
-    made = temporary / f".gwlog-{owner()}.{secrets.token_hex(4)}{_ENDING}"
+    made = temporary / f".gwlog-{owner()}.{os.urandom(4).hex()}{_ENDING}"
     made.mkdir(mode=0o700)
     made.chmod(0o700)
     try:
@@ -184,22 +170,25 @@ def leftovers(where: Path) -> list[Path]:
 
 
 def _left(one: os.DirEntry[str]) -> bool:
+    import re
+
     found = one.stat(follow_symlinks=False)
     if stat.S_ISLNK(found.st_mode) or (hasattr(os, "getuid") and found.st_uid != os.getuid()):
         return False
-    match = _OWNED.search(one.name)
+    match = re.search(_OWNED, one.name)
     if match is not None and one.name.startswith("."):
-        ended = gone(Owner(int(match[1]), int(match[2]), match[3], match[4]))
+        ended = gone(int(match[1]), int(match[2]), match[3], match[4])
         return _untouched(one.path, found.st_mtime) if ended is None else ended
     if stat.S_ISDIR(found.st_mode):
-        return bool(_UNOWNED_FOLDER.fullmatch(one.name)) and all(
-            _COPIES.fullmatch(inside.name) for inside in os.scandir(one.path)) and _untouched(one.path, found.st_mtime)
-    return bool(_UNOWNED.fullmatch(one.name)) and _untouched(one.path, found.st_mtime)
+        ours = re.fullmatch(_UNOWNED_FOLDER, one.name) and all(
+            re.fullmatch(_COPIES, inside.name) for inside in os.scandir(one.path))
+        return bool(ours) and _untouched(one.path, found.st_mtime)
+    return bool(re.fullmatch(_UNOWNED, one.name)) and _untouched(one.path, found.st_mtime)
 
 
 def _untouched(path: str, changed: float) -> bool:
     """Whether something has not been changed for a day, by the clock of the disk it is on."""
-    probe = Path(path).parent / f".{owner()}.{secrets.token_hex(4)}{_ENDING}"
+    probe = Path(path).parent / f".{owner()}.{os.urandom(4).hex()}{_ENDING}"
     try:
         os.close(os.open(probe, os.O_WRONLY | os.O_CREAT | os.O_EXCL, MODE))
         return probe.stat().st_mtime - changed > _DAY_SECONDS
@@ -209,12 +198,12 @@ def _untouched(path: str, changed: float) -> bool:
 
 def sweep(where: Path) -> list[Path]:
     """Remove what stopped commands left in a folder, and return it; what may not be removed stays, without a word."""
-    import shutil
-
     removed = []
     for one in leftovers(where):
         with suppress(OSError):
             if one.is_dir():
+                import shutil
+
                 shutil.rmtree(one)
             else:
                 one.unlink()

@@ -7,9 +7,7 @@ asked to replace it. A folder and a database never give way.
 
 from __future__ import annotations
 
-import hashlib
 import os
-import re
 import stat
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager, suppress
@@ -19,34 +17,13 @@ from typing import IO, BinaryIO
 from gwlog import drafts
 from gwlog.actions import Argument, Hint
 from gwlog.errors import BadInput, GwlogError
-from gwlog.text import clean
 
 SQLITE_HEAD = b"SQLite format 3\0"
-LONGEST_NAME = 255
 _FOLDER_MODE = 0o700
 _LARGEST_PAPER = 50_000_000
 _PIECE = 1_000_000
 _UNSIGNED = "0" * 16
 _REPLACE = Hint("Choose another name, or say ", Argument("replace"), ".")
-
-
-def typed_path(typed: str) -> Path:
-    """The path that a person typed, “~” followed. Raises BadInput for what can be no path."""
-    try:
-        where = Path(typed).expanduser()
-        lengths = [len(os.fsencode(part)) for part in where.parts]
-    except (RuntimeError, ValueError) as fault:
-        raise BadInput(f"“{_short(typed)}” is no path: {str(fault).lower().rstrip('.')}.") from None
-    if "\0" in typed:
-        raise BadInput(f"“{_short(typed)}” is no path: it holds a sign that no path may hold.")
-    if max(lengths, default=0) > LONGEST_NAME:
-        raise BadInput(f"“{_short(typed)}” is no path: a name in it has {max(lengths)} bytes; up to {LONGEST_NAME} are "
-                       "accepted.")
-    return where
-
-
-def _short(typed: str) -> str:
-    return clean(typed if len(typed) <= 60 else f"{typed[:40]}…")
 
 
 def made_for(purpose: str) -> str:
@@ -64,6 +41,8 @@ def signed(content: bytes, mark: str) -> bytes:
 
 
 def _digest(content: bytes) -> bytes:
+    import hashlib
+
     return hashlib.sha256(content).hexdigest()[:len(_UNSIGNED)].encode()
 
 
@@ -96,6 +75,8 @@ def _there(where: Path) -> bool:
 
 def _carries(where: Path, mark: str) -> bool:
     """Whether the file is a paper of that purpose, exactly as it was written."""
+    import re
+
     try:
         content = read_whole(where, _LARGEST_PAPER, "a paper is")
     except BadInput:

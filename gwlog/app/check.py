@@ -88,7 +88,7 @@ def quick(path: Path, now: datetime) -> tuple[Part, ...]:
             guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
         if guards != triggers():
             found.append(Part("guards", "fault", "what keeps the logbook append-only is not as it should be", more))
-        last = reader.seal_head(path)[2]
+        last = reader.last_seal(path)[2]
         if last is not None and last > now + TOLERANCE:
             found.append(_behind(last))
     except GwlogError:
@@ -174,7 +174,7 @@ def _trial(path: Path, folder: Path, now: datetime) -> Part:
         return Part(name, "fault", f"{newest.file.name} cannot be put back: {fault}",
                     Hint("Make a new one: ", Action("backup")))
     try:
-        since = max(0, reader.seal_head(path)[0] - done.entries)
+        since = max(0, reader.last_seal(path)[0] - done.entries)
     except GwlogError:
         since = 0
     return Part(name, "sound", f"{newest.file.name}: {plural(done.entries, 'entry', 'entries')} put back on trial"

@@ -9,7 +9,7 @@ import click
 from gwlog.app import exports
 from gwlog.cli.common import household, logbook_option, print_json, say
 from gwlog.cli.documents import replacing
-from gwlog.files import typed_path
+from gwlog.settings import typed_path
 from gwlog.views import outcomes
 
 

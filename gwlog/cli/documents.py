@@ -12,8 +12,8 @@ import click
 from gwlog import clock
 from gwlog.app import exports
 from gwlog.cli.common import household, logbook_option
-from gwlog.files import typed_path
 from gwlog.household import Household
+from gwlog.settings import typed_path
 
 F = TypeVar("F", bound=Callable[..., Any])
 

@@ -9,7 +9,7 @@ import sys
 import click
 
 from gwlog.cli.common import household, logbook_option, print_json, reading, say, screen_width, table
-from gwlog.files import typed_path
+from gwlog.settings import typed_path
 from gwlog.views import plan as plan_page
 from gwlog.views import rehearsal as rehearsal_page
 

@@ -6,7 +6,7 @@ import click
 
 from gwlog.app import imports
 from gwlog.cli.common import append, household, logbook_option, print_json, say
-from gwlog.files import typed_path
+from gwlog.settings import typed_path
 from gwlog.views.import_summary import weather_lines
 
 

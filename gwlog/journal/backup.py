@@ -155,6 +155,8 @@ def copy(source: Path, target: Path) -> None:
         raise _busy(source) from None
     except sqlite3.Error as error:
         raise reader.error_for(source, error) from None
+    except UnicodeDecodeError:   # SQLite quotes the damaged words of the file, which Python cannot put into words
+        raise reader.damaged(source) from None
 
 
 def _unless_busy(status: int, _remaining: int, _total: int) -> None:
@@ -195,11 +197,11 @@ def keep_aside(where: Path, now: datetime, why: str) -> Path:
     kept = _named(where.with_name(f"{where.stem}-{why}-{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}.db"))
     try:
         with files.draft_beside(kept) as draft:
-            if _entries(where) is None:
+            try:
+                copy(where, draft)
+            except NotALogbook:
                 # It may be replaced because it is damaged: keep its bytes as they are.
                 _copy_bytes(where, kept, draft)
-            else:
-                copy(where, draft)
             files.put(draft, kept)
     except OSError as fault:
         raise GwlogError(f"What is at {where} cannot be kept beside it: {files.reason(fault)}; nothing was changed.",
@@ -245,4 +247,6 @@ def _overwritten(draft: Path, where: Path) -> bool:
         if isinstance(fault, NotALogbook):
             return False
         raise fault from None
+    except UnicodeDecodeError:
+        return False
     return True

@@ -98,6 +98,8 @@ def _written(path: Path, statements: Sequence[str]) -> bool:
                 connection.execute("ROLLBACK")
                 raise
             connection.execute("COMMIT")
+    except UnicodeDecodeError:
+        return False
     except sqlite3.Error as error:
         fault = reader.error_for(path, error)
         if isinstance(fault, LogbookBusy):

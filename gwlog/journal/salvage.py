@@ -120,7 +120,7 @@ def _entry(number: int, body: str, hashed: str, found: _Read) -> tuple[Sealed, b
 def _read(path: Path) -> _Read:
     """Whatever rows SQLite still gives, from both ends of each table. Raises nothing for what cannot be read."""
     found = _Read({}, {}, {})
-    with suppress(sqlite3.Error), closing(
+    with suppress(sqlite3.Error, UnicodeDecodeError), closing(
             sqlite3.connect(reader.uri(path, "mode=ro"), uri=True, timeout=reader.BUSY_MS / 1000)) as connection:
         connection.text_factory = lambda raw: str(raw, "utf-8", "replace")
         # A word that is damaged in the description of one table must not hide the others.
@@ -145,7 +145,7 @@ def _rows(connection: sqlite3.Connection, select: str, key: str) -> Iterator[tup
             for row in connection.execute(f"{select} NOT INDEXED ORDER BY {key} {order}"):
                 if isinstance(row[0], int) and row[0] > 0:
                     yield row
-        except sqlite3.Error:
+        except (sqlite3.Error, UnicodeDecodeError):
             continue
         return
     # Between two damaged pages: one row at a time, as far as the ends that were found.

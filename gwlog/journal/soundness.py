@@ -15,17 +15,17 @@ FILE, REFERENCES = "file", "references"
 _MOST_TOLD = 20
 
 
-def examine(path: Path | str, *, anchor: str | None = None) -> Verification:
+def examine(path: Path | str, *, noted: str | None = None) -> Verification:
     """Verify a logbook of the present layout: pages and indexes, references between entries, then the seal.
 
-    A file too damaged to be read does not hold; `anchor` is as for seal.verify(). Raises BadInput for an anchor of
+    A file too damaged to be read does not hold; `noted` is as for seal.verify(). Raises BadInput for a seal number of
     another form, NoLogbook, LogbookBusy, and GwlogError when the disk fails.
     """
     try:
         with reader.reading(path) as connection:
             faults = [str(row[0]) for row in connection.execute(f"PRAGMA integrity_check({_MOST_TOLD})")]
             lost = connection.execute("PRAGMA foreign_key_check").fetchall()
-        found = seal.verify(path, anchor=anchor)
+        found = seal.verify(path, noted=noted)
     except NotALogbook as fault:
         return Verification((Level(FILE, False, f"cannot be read: {fault}"),), 0, 0, chain.START, None)
     sound = faults == ["ok"]
@@ -33,7 +33,7 @@ def examine(path: Path | str, *, anchor: str | None = None) -> Verification:
         Level(FILE, sound, "every page and index" if sound else in_words(faults)),
         Level(REFERENCES, not lost, f"{lost[0][0]} names what is not there" if lost else "every one leads somewhere"),
     )
-    return Verification(levels + found.levels, found.entries, found.head_seq, found.head_hash, found.first_broken)
+    return Verification(levels + found.levels, found.entries, found.last_number, found.last_hash, found.first_broken)
 
 
 def quick(path: Path | str) -> Level:

@@ -22,6 +22,7 @@ from gwlog import drafts, files
 from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NoLogbook, NotALogbook
 from gwlog.journal import reader
+from gwlog.settings import typed_path
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -41,7 +42,7 @@ def create(path: Path | str, *, identity: uuid.UUID | None = None) -> None:
     _refuse_existing(where)
     with ExitStack() as stack:
         try:
-            files.typed_path(str(where))
+            typed_path(str(where))
             where.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
             # Made under another name and then renamed, so that no other program sees half a logbook.
             draft = stack.enter_context(drafts.beside(where))
@@ -101,8 +102,18 @@ def _place(draft: Path, where: Path) -> None:
 def _plain(path: Path) -> sqlite3.Connection:
     connection = sqlite3.connect(reader.uri(path, "mode=rw"), uri=True, isolation_level=None,
                                  timeout=reader.BUSY_MS / 1000)
-    connection.execute("PRAGMA journal_mode = WAL")
-    connection.execute("PRAGMA synchronous = FULL")
+    try:
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
+    except UnicodeDecodeError:
+        # SQLite quotes the damaged words of the file, which Python cannot put into words.
+        error = sqlite3.DatabaseError("the description of its tables is damaged")
+        error.sqlite_errorcode = sqlite3.SQLITE_CORRUPT
+        connection.close()
+        raise error from None
+    except sqlite3.Error:
+        connection.close()
+        raise
     return connection
 
 
@@ -135,7 +146,7 @@ def _revision(path: Path) -> str:
                          hint="Check who owns the file, and its permissions.") from None
     with reader.reading(path) as connection:
         if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
-            raise NotALogbook(f"{path} is not a gwlog logbook.", hint=Hint("Make one elsewhere: ", Action("init")))
+            raise NotALogbook(f"{path} is not a gwlog logbook.", hint=Hint("Make one elsewhere: ", Action("begin")))
         try:
             found = connection.execute("SELECT version_num FROM alembic_version").fetchall()
         except sqlite3.OperationalError:
@@ -164,7 +175,11 @@ def stale(path: Path | str) -> bool:
 
 
 def ready(path: Path | str) -> None:
-    """Check as check() does, and bring an older layout up to date (after a backup beside it)."""
+    """Check as check() does, and bring an older layout up to date (after a backup beside it).
+
+    What stopped commands left beside the logbook is removed.
+    """
+    drafts.sweep(Path(path).absolute().parent)
     if stale(path):
         upgrade(path)
 

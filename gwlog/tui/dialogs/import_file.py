@@ -21,7 +21,7 @@ from textual.widgets import Static
 
 from gwlog import text
 from gwlog.errors import BadInput
-from gwlog.files import typed_path
+from gwlog.settings import typed_path
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import KEYS, PartedDialog
 from gwlog.tui.forms.model import Option, Value, Values

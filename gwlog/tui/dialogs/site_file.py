@@ -15,9 +15,9 @@ from textual.content import Content
 from gwlog import text
 from gwlog.app.setup_changes import Taken, compared, in_force_from
 from gwlog.errors import BadInput, GwlogError
-from gwlog.files import typed_path
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
+from gwlog.settings import typed_path
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.form import FormDialog, judgement_lines
 from gwlog.tui.dialogs.setup_item import appended, change_lines

@@ -56,7 +56,7 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify 
     common: dict[str, Any] = {"logbook": logbook, "now": now}
     if isinstance(chosen, ToVerify):
         file = Path(chosen.file) if chosen.file else None
-        return orders.Verify(**common, file=file, against=chosen.against or None)
+        return orders.Verify(**common, file=file, noted=chosen.noted or None)
     if isinstance(chosen, ToCheck):
         return orders.Check(**common, repair=chosen.repair)
     common |= {"out": chosen.path, "replace": chosen.replace}
@@ -72,7 +72,7 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify 
     if work == "backup":
         return orders.Backup(**common, keep=int(chosen.more) if chosen.more else None)
     if work == "pack":
-        return orders.Pack(**common, withhold=selection.withhold, anchors=tuple(chosen.more.split()))
+        return orders.Pack(**common, withhold=selection.withhold, noted=tuple(chosen.more.split()))
     if work == "handover":
         return orders.Handover(**common)
     if work == "export":
