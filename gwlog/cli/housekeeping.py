@@ -1,4 +1,4 @@
-"""`verify`, `paths`, `reference`, `completion`: the logbook's seal, where files are, and the tables behind it all."""
+"""`verify`, `check`, `paths`, `reference`, `completion`: the logbook's seal and health, where files are, the tables."""
 
 from __future__ import annotations
 
@@ -43,6 +43,29 @@ def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: boo
         for one in done.odd:
             say(f"odd: {one}")
     return FINE if done.holds else NOT_VERIFIED
+
+
+@click.command()
+@click.option("--repair", is_flag=True, help="Make anew what can be made anew from verified entries, after a copy.")
+@click.option("--backups", "folder", metavar="FOLDER", help="Where backups are; default: “backups” beside the logbook.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
+@logbook_option
+@click.pass_context
+def check(ctx: click.Context, repair: bool, folder: str | None, as_json: bool) -> int:
+    """Check the logbook: its file and seal, the clock, what stopped commands left, and whether a backup comes back.
+
+    Exit code 4 when something is at fault. What stopped commands left behind is removed.
+    """
+    from gwlog.app.check import check as look
+    from gwlog.views import check_report
+
+    found = look(path_of(ctx), clock.now(), repair=repair, backups=None if folder is None else file_of(folder))
+    if as_json:
+        print_json(check_report.as_data(found.parts, found.repaired))
+    else:
+        for line in check_report.lines(found.parts, found.repaired):
+            say(str(line))
+    return FINE if found.sound else NOT_VERIFIED
 
 
 @click.command()

@@ -55,6 +55,7 @@ COMMANDS: dict[str, str] = {
     "manual": "documents:manual",
     "card": "documents:card",
     "verify": "housekeeping:verify",
+    "check": "housekeeping:check",
     "paths": "housekeeping:paths",
     "reference": "housekeeping:reference",
     "completion": "housekeeping:completion",

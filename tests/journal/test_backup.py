@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from gwlog.errors import BadInput, GwlogError, LogbookBusy, NoLogbook, NotALogbook, NotVerified
-from gwlog.journal import backup, reader, seal
+from gwlog.journal import backup, kept_backups, reader, seal
 from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH, load
 from tests.journal.test_upgrade import later
@@ -82,7 +82,7 @@ def test_the_last_n_are_kept_and_nothing_else_is_touched(filled: Path, blank: Pa
     shutil.copyfile(filled, others[1])
     others[2].write_text("mine")
     made = [backup.backup(filled, now=NOW + timedelta(hours=hour // 2), keep=3) for hour in range(6)]
-    assert [file.name for file in backup.backups(folder, "logbook")] == [
+    assert [file.name for file in kept_backups.named_like(folder, "logbook")] == [
         "logbook-2020-01-01T000000Z.db", "logbook-2026-07-14T190000Z-2.db", "logbook-2026-07-14T200000Z.db",
         "logbook-2026-07-14T200000Z-2.db"]
     assert made[-1].removed == (folder / "logbook-2026-07-14T190000Z.db",)
