@@ -196,6 +196,12 @@ def _untouched(path: str, changed: float) -> bool:
         probe.unlink(missing_ok=True)
 
 
+def sweep_around(logbook: Path, backups: Path) -> list[Path]:
+    """Sweep every folder in which commands draft a logbook: its own, that of its backups, and the temporary one."""
+    places = dict.fromkeys((logbook.absolute().parent, backups, temporary_folder()))
+    return [one for place in places for one in sweep(place)]
+
+
 def sweep(where: Path) -> list[Path]:
     """Remove what stopped commands left in a folder, and return it; what may not be removed stays, without a word."""
     removed = []

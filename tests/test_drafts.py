@@ -106,3 +106,15 @@ def test_check_names_what_was_left_and_the_next_command_removes_it(home: Runner,
         assert not left[0].exists()
         if look == "check":
             assert "3 drafts of commands that were stopped, removed" in said.out and not left[1].exists()
+
+
+def test_a_note_that_is_erased_is_in_no_leftover(home: Runner, tmp_path: Path, temporary: Path) -> None:
+    assert home("observe", "leak", "Fig", "--note", "what somebody wrote down").code == 0
+    number = home("entries", "--json").json["entries"][-1]["id"]
+    (tmp_path / "backups").mkdir()
+    stopped = [at_work(where) for where in (tmp_path / "logbook.db", tmp_path / "backups" / "logbook-x.db")]
+    for process, _ in stopped:
+        end(process, killed=True)
+    assert home("erase-note", str(number), "--yes").code == 0
+    assert not [file for file in tmp_path.rglob("*") if file.is_file() and b"what somebody" in file.read_bytes()]
+    assert not any(path.exists() for _, left in stopped for path in left)

@@ -13,9 +13,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from gwlog import clock
+from gwlog import clock, drafts
 from gwlog.errors import BadInput, LogbookNewer
 from gwlog.journal import reader, store
+from gwlog.journal.backup import FOLDER
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import Fact
 from gwlog.journal.references import References
@@ -62,6 +63,8 @@ def withhold_note(path: Path | str, *entry_ids: int) -> None:
     """
     where = Path(path)
     store.ready(where)
+    # What a stopped command left may still hold the words.
+    drafts.sweep_around(where, where.absolute().parent / FOLDER)
 
     from sqlalchemy.exc import DBAPIError
 
