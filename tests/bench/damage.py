@@ -46,7 +46,8 @@ def flip(whole: bytes, chance: random.Random, folder: Path, expected: list[str])
     except GwlogError:
         said = "backup refused"
     # The backup that was just made of the damaged file is not what was repaired.
-    sound = all(part.state != "fault" for part in check(logbook, NOW, repair=True).parts if part.name != "newest backup")
+    found = check(logbook, NOW, repair=True)
+    sound = all(part.state != "fault" for part in found.parts if part.name != "newest backup")
     kept = "" if not sound else ", entries whole" if entries(logbook) == expected else ", ENTRIES LOST"
     left = ", LEFTOVERS" if list(folder.rglob("*.draft*")) else ""
     return f"{said}; {'sound' if sound else 'not repaired'} after --repair{kept}{left}"
