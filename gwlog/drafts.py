@@ -182,7 +182,7 @@ def _left(one: os.DirEntry[str]) -> bool:
         return _untouched(one.path, found.st_mtime) if ended is None else ended
     if stat.S_ISDIR(found.st_mode):
         ours = re.fullmatch(_UNOWNED_FOLDER, one.name) and all(
-            re.fullmatch(_COPIES, inside.name) for inside in os.scandir(one.path))
+            re.fullmatch(_COPIES, inside.name) for inside in Path(one.path).iterdir())
         return bool(ours) and _untouched(one.path, found.st_mtime)
     return bool(re.fullmatch(_UNOWNED, one.name)) and _untouched(one.path, found.st_mtime)
 
@@ -195,6 +195,12 @@ def _untouched(path: str, changed: float) -> bool:
         return probe.stat().st_mtime - changed > _DAY_SECONDS
     finally:
         probe.unlink(missing_ok=True)
+
+
+def sweep_around(logbook: Path, backups: Path) -> list[Path]:
+    """Sweep every folder in which commands draft a logbook: its own, that of its backups, and the temporary one."""
+    places = dict.fromkeys((logbook.absolute().parent, backups, temporary_folder()))
+    return [one for place in places for one in sweep(place)]
 
 
 def sweep(where: Path) -> list[Path]:

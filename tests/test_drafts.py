@@ -106,3 +106,27 @@ def test_check_names_what_was_left_and_the_next_command_removes_it(home: Runner,
         assert not left[0].exists()
         if look == "check":
             assert "3 drafts of commands that were stopped, removed" in said.out and not left[1].exists()
+
+
+def test_a_note_that_is_erased_is_in_no_leftover(home: Runner, tmp_path: Path, temporary: Path) -> None:
+    assert home("observe", "leak", "Fig", "--note", "what somebody wrote down").code == 0
+    number = home("entries", "--json").json["entries"][-1]["id"]
+    (tmp_path / "backups").mkdir()
+    stopped = [at_work(where) for where in (tmp_path / "logbook.db", tmp_path / "backups" / "logbook-x.db")]
+    for process, _ in stopped:
+        end(process, killed=True)
+    assert home("erase-note", str(number), "--yes").code == 0
+    assert not [file for file in tmp_path.rglob("*") if file.is_file() and b"what somebody" in file.read_bytes()]
+    assert not any(path.exists() for _, left in stopped for path in left)
+
+
+def test_a_temporary_folder_of_an_earlier_gwlog_goes_after_a_day_and_nobody_elses(tmp_path: Path) -> None:
+    ours, foreign = tmp_path / "gwlog-ab_12xyz", tmp_path / "gwlog-notes123"
+    for folder, name in ((ours, "logbook.db"), (foreign, "garden.txt")):
+        folder.mkdir()
+        (folder / name).write_text("all of it")
+    assert drafts.sweep(tmp_path) == []
+    before = ours.stat().st_mtime - 90_000
+    for folder in (ours, foreign):
+        os.utime(folder, (before, before))
+    assert drafts.sweep(tmp_path) == [ours] and foreign.exists()

@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
+import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -147,9 +151,39 @@ def test_every_file_is_its_owners_alone_whatever_the_mask(home: Runner, tmp_path
     try:
         for mask in (0o000, 0o777):
             os.umask(mask)
-            for command, name in (*PAPERS, ("export", "e.jsonl"), ("pack", "p.zip")):
+            for command, name in (("report", "r.md"), ("calendar", "c.ics"), ("export", "e.jsonl")):
                 out = tmp_path / f"{mask}-{name}"
                 assert home(command, str(out)).code == 0
                 assert out.stat().st_mode & 0o777 == 0o600, name
     finally:
         os.umask(before)
+
+
+def _bomb(where: Path) -> None:
+    with zipfile.ZipFile(where, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("manifest.json", "{}")
+        archive.writestr("entries.jsonl", b"\n" * 110_000_000)
+
+
+OVERFULL: dict[str, tuple[Callable[[Path], object], tuple[str, ...], str]] = {
+    "p.zip": (_bomb, ("verify",), "larger than any record pack"),
+    "lines.jsonl": (lambda file: file.write_bytes(b"\n" * 60_000_000), ("import",), "Line 1 is not an entry"),
+    "rows.csv": (lambda file: file.write_bytes(b"date,load\n" + b"a,b\n" * 4_000_000),
+                 ("import", "--columns", "date=date,load=load"), "more than 100,000 rows"),
+    "cells.csv": (lambda file: file.write_bytes(b"date," * 3_000_000), ("import", "--columns", "date=date"),
+                  "20,000 characters or more"),
+    "site.toml": (lambda file: file.write_bytes(b"\n" * 60_000_000), ("setup", "apply"), "larger than 1 MB"),
+}
+
+
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="only Linux tells a process's own peak there")
+@pytest.mark.parametrize("name", list(OVERFULL))
+def test_no_file_that_comes_in_fills_the_memory(home: Runner, tmp_path: Path, name: str) -> None:
+    make, words, said = OVERFULL[name]
+    make(tmp_path / name)
+    program = ("import re, sys\nfrom pathlib import Path\nfrom gwlog.cli.main import run\ncode = run(sys.argv[1:])\n"
+               "print(re.search(r'VmHWM:\\s+(\\d+)', Path('/proc/self/status').read_text())[1])\nsys.exit(code)")
+    done = subprocess.run([sys.executable, "-c", program, *words, str(tmp_path / name)], capture_output=True, text=True)
+    assert done.returncode in (2, 4) and said in done.stdout + done.stderr
+    peak_kb = int(done.stdout.splitlines()[-1])
+    assert peak_kb < 200_000, f"{peak_kb / 1000:.0f} MB"

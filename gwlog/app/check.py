@@ -43,13 +43,14 @@ def check(path: Path, now: datetime, *, repair: bool = False, backups: Path | No
     `backups`: the folder of its backups (default: “backups” beside it). Leftovers of stopped commands are removed.
     Raises NoLogbook, LogbookNewer, LogbookBusy, BadInput for a folder that is none, GwlogError when the disk fails.
     """
+    from gwlog import drafts
     from gwlog.journal import backup, kept_backups, store
     from gwlog.journal import repair as repairs
 
     folder = path.absolute().parent / backup.FOLDER if backups is None else backups
     if backups is not None and not folder.is_dir():
         raise BadInput(f"There is no folder {folder} with backups.")
-    swept = _swept(path, folder)
+    swept = drafts.sweep_around(path, folder)
     done = None
     try:
         store.ready(path)
@@ -94,13 +95,6 @@ def quick(path: Path, now: datetime) -> tuple[Part, ...]:
     except GwlogError:
         return tuple(found)
     return tuple(found)
-
-
-def _swept(path: Path, folder: Path) -> list[Path]:
-    from gwlog import drafts
-
-    places = dict.fromkeys((path.absolute().parent, folder, drafts.temporary_folder()))
-    return [one for place in places for one in drafts.sweep(place)]
 
 
 def _leftovers(swept: Sequence[Path]) -> Part:

@@ -25,7 +25,7 @@ KEY = "X-GWLOG-KEY"
 KEPT = timedelta(days=60)
 """How long past and cancelled events stay in the file."""
 
-LARGEST = 20_000_000
+LARGEST = 2_000_000
 REFRESH = timedelta(hours=12)
 ALARM = timedelta(minutes=-45)
 _SAME = ("DTSTART", "DTEND", "SUMMARY", "DESCRIPTION", "STATUS", "CATEGORIES")
@@ -181,7 +181,7 @@ def _events_before(path: Path, logbook: uuid.UUID) -> dict[str, Any]:
 
     if not path.exists():
         return {}
-    content = read_whole(path, LARGEST, "a calendar of gwlog's own is")
+    content = read_whole(path, LARGEST, "no calendar of gwlog's own is")
     try:
         last: Any = Calendar.from_ical(content)
         ours = str(last.get("PRODID")) == PRODID

@@ -198,6 +198,8 @@ def keep_aside(where: Path, now: datetime, why: str) -> Path:
     try:
         with files.draft_beside(kept) as draft:
             try:
+                if _entries(where) is None:
+                    raise reader.damaged(where)
                 copy(where, draft)
             except NotALogbook:
                 # It may be replaced because it is damaged: keep its bytes as they are.

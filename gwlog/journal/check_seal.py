@@ -77,7 +77,7 @@ def canonical(value: dict[str, Any]) -> str:
     return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
-def files_of(path: Path) -> dict[str, bytes]:
+def files_of(path: Path) -> dict[str, Any]:
     """File name -> content, of a zip or of the folder into which it was unpacked."""
     if path.is_dir():
         listed = strict_json((path / "manifest.json").read_text("utf-8"))["files"]
@@ -90,19 +90,21 @@ def files_of(path: Path) -> dict[str, bytes]:
         return read_all({member.filename: lambda _mode, one=member: pack.open(one) for member in members})
 
 
-def read_all(files: dict[str, Any]) -> dict[str, bytes]:
+def read_all(files: dict[str, Any]) -> dict[str, Any]:
     """What the files hold, each given as its way to be opened; no more than LARGEST bytes together are read."""
     found, room = {}, LARGEST
     for name, opened in files.items():
+        found[name] = bytearray()
         with opened("rb") as file:
-            found[name] = file.read(room + 1)
-        room -= len(found[name])
-        if room < 0:
-            raise ValueError("it is larger than any record pack")
+            while piece := file.read(1000000):
+                found[name] += piece
+                room -= len(piece)
+                if room < 0:
+                    raise ValueError("it is larger than any record pack")
     return found
 
 
-def check_files(files: dict[str, bytes], manifest: dict[str, Any]) -> Level:
+def check_files(files: dict[str, Any], manifest: dict[str, Any]) -> Level:
     """Every listed file is there with its digest, and no other one."""
     listed = manifest["files"]
     for name in sorted(set(listed) | set(files) - {"manifest.json"}):

@@ -28,6 +28,8 @@ def examine(path: Path | str, *, noted: str | None = None) -> Verification:
         found = seal.verify(path, noted=noted)
     except NotALogbook as fault:
         return Verification((Level(FILE, False, f"cannot be read: {fault}"),), 0, 0, chain.START, None)
+    except (TypeError, ValueError, OverflowError):   # a damaged row can hold anything, a number that is none too
+        return Verification((Level(FILE, False, "holds what no logbook does"),), 0, 0, chain.START, None)
     sound = faults == ["ok"]
     levels = (
         Level(FILE, sound, "every page and index" if sound else in_words(faults)),

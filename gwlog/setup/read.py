@@ -51,7 +51,7 @@ class SiteFile:
 
 def read_site_path(path: Path, *, now: datetime) -> SiteFile:
     """Read a site file from disk. Raises BadInput as read_site_file does, and when it cannot be read."""
-    raw = read_whole(path, 4 * LONGEST, f"a site file has up to {LONGEST:,} characters")
+    raw = read_whole(path, 1_000_000, f"a site file has up to {LONGEST:,} characters")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -39,7 +39,8 @@ def lines(parts: Sequence[Part], repaired: Repaired | None) -> list[Words]:
         made += [f"The logbook as it was is kept: {repaired.kept}"] if repaired.kept else []
         if repaired.left:
             made += [repaired.left, *([joined(("→", repaired.hint))] if repaired.hint else [])]
-    for part, following in zip(parts, (*parts[1:], None), strict=True):
+    ordered = sorted(parts, key=lambda part: -list(_SIGNS).index(part.state))   # what is wrong stands first
+    for part, following in zip(ordered, (*ordered[1:], None), strict=True):
         made.append(part.line)
         if part.hint and (following is None or following.hint != part.hint):
             made.append(joined(("       →", part.hint)))
