@@ -173,7 +173,7 @@ class Judge:
         for logbook in {clean.command.logbook, "house.db"}:
             if not (folder / logbook).exists():
                 continue
-            for args in (("observe", "odour"), ("check",), ("verify",)):
+            for args in (("check",), ("verify",), ("observe", "odour")):
                 run = self._run(folder, "--logbook", logbook, *args)
                 if run.code != 0:
                     self.found.add("unsound", f"{label}: then {args[0]}: {run.code} {(run.out + run.err)[-500:]}")

@@ -107,7 +107,7 @@ class Dialog(Hosted, ModalScreen[T]):
         What is under way may end after a key has left the dialog, or while the help is open over it.
         """
         if self not in self.app.screen_stack:
-            return AwaitComplete.nothing()
+            return AwaitComplete()
         while (over := self.app.screen) is not self:
             over.dismiss()
         return super().dismiss(result)
