@@ -44,7 +44,7 @@ static int open_inside(int fd) {
     if (!folder[0]) return 0;
     snprintf(link, sizeof link, "/proc/self/fd/%d", fd);
     ssize_t length = readlink(link, path, sizeof path - 1);
-    if (length <= 0) return 0;
+    if (length <= 0 || path[0] != '/') return 0; /* a pipe or a socket */
     path[length] = 0;
     return inside(path);
 }

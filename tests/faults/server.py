@@ -1,6 +1,7 @@
-"""A process that has everything loaded and runs each command line it is sent in a fork of its own, armed with a fault.
+"""A process that has everything loaded and runs each command line it is sent in a fork of its own, with a fault.
 
-One JSON request a line on stdin, one JSON answer a line on stdout. Started by `runner.Runner` with the library preloaded.
+One JSON request a line on stdin, one JSON answer a line on stdout.
+`runner.Runner` starts it with the library preloaded.
 """
 
 from __future__ import annotations
@@ -18,9 +19,10 @@ from pathlib import Path
 from typing import Any
 
 DO = {None: 0, "kill": -1, "ENOSPC": errno.ENOSPC, "EIO": errno.EIO}
-LOADED = ("gwlog.journal.tables", "gwlog.journal.writer", "gwlog.journal.backup", "gwlog.journal.exchange",
-          "gwlog.journal.pack", "gwlog.journal.seal", "gwlog.household", "gwlog.decisions.advice", "gwlog.views.answers",
-          "gwlog.app.exports", "gwlog.app.imports", "gwlog.app.entries", "alembic.command", "platformdirs", "tomllib")
+LOADED = (
+    "gwlog.journal.tables", "gwlog.journal.writer", "gwlog.journal.backup", "gwlog.journal.exchange",
+    "gwlog.journal.pack", "gwlog.journal.seal", "gwlog.household", "gwlog.decisions.advice", "gwlog.views.answers",
+    "gwlog.app.exports", "gwlog.app.imports", "gwlog.app.entries", "alembic.command", "platformdirs", "tomllib")
 
 
 def load() -> None:
@@ -49,8 +51,8 @@ def child(request: dict[str, Any], out: int, err: int, told: int) -> None:
 
         moment = datetime.fromisoformat(request["now"])
         clock.now = lambda: moment
-    sys.stdin, sys.stdout = open(0, encoding="utf-8"), open(1, "w", encoding="utf-8")  # noqa: SIM115, PTH123
-    sys.stderr = open(2, "w", encoding="utf-8")  # noqa: SIM115, PTH123
+    sys.stdin, sys.stdout = open(0, encoding="utf-8"), open(1, "w", encoding="utf-8")  # noqa: SIM115
+    sys.stderr = open(2, "w", encoding="utf-8")  # noqa: SIM115
     from gwlog.cli.main import run
 
     library = ctypes.CDLL(None) if os.environ.get("LD_PRELOAD") else None

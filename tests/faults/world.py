@@ -131,11 +131,9 @@ def _entries(logbook: Path) -> list[tuple[int, str]]:
 
 
 def notes(logbook: Path) -> int:
-    """How many notes can still be read in a logbook."""
-    if not logbook.exists():
-        return 0
+    """How many observations have a note that can be read."""
     with closing(sqlite3.connect(logbook)) as connection:
-        return int(connection.execute("SELECT count(*) FROM note_salt").fetchone()[0])
+        return int(connection.execute("SELECT count(*) FROM observation WHERE note IS NOT NULL").fetchone()[0])
 
 
 def whole(file: Path) -> bool:
