@@ -114,6 +114,7 @@ def import_into(path: Path | str, content: bytes) -> int:
         draft.unlink()
         store.create(draft)
         _fill(draft, found)
+        store.settle(draft)
         files.put(draft, where)
     return len(found)
 

@@ -56,6 +56,7 @@ def create(path: Path | str, fill: Callable[[Connection], None] | None = None) -
             connection.execute("INSERT INTO meta VALUES ('logbook_id', ?)", (str(uuid.uuid4()),))
         if fill is not None:
             _fill(draft, fill)
+        settle(draft)
         _place(draft, where)
     except sqlite3.Error as error:
         # the draft's name is nobody's, and at the other there is nothing yet
@@ -88,6 +89,12 @@ def _refuse_existing(where: Path) -> None:
     if os.path.lexists(where):
         raise BadInput(f"{where} is there already; a new logbook never takes the place of a file.",
                        hint="Use it as it is, or choose another place: --logbook PATH")
+
+
+def settle(draft: Path) -> None:
+    """Bring everything into the one file that gets the name; where closing fails to, SQLite does not tell."""
+    with closing(_plain(draft)) as connection:
+        connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
 
 
 def _place(draft: Path, where: Path) -> None:
