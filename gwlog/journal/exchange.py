@@ -114,7 +114,7 @@ def import_into(path: Path | str, content: bytes) -> int:
         draft.unlink()
         store.create(draft)
         _fill(draft, found)
-        store.settle(draft)
+        store.settle(draft, where)
         files.put(draft, where)
     return len(found)
 

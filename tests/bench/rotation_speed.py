@@ -83,7 +83,7 @@ def seconds(*shape: int) -> float:
 
 def main() -> int:
     """Print the times; 1 when a limit is passed."""
-    import resource   # not on Windows, where a test borrows the gardens
+    import resource  # not on Windows, where a test borrows the gardens
 
     taken = []
     for _ in range(ROUNDS):

@@ -1,4 +1,4 @@
-"""Whatever call on the disk fails, and wherever a command is killed: nothing lost, doubled, half, falsely said, left over.
+"""Whatever call on the disk fails, wherever a command is killed: nothing lost, doubled, half, falsely said, left over.
 
 A few calls here, more under `long`, every one by `python -m tests.bench.faults`.
 """

@@ -1,4 +1,4 @@
-"""Run by test_simulated.py in a process without what Windows does not have: every kind of command, one after the other."""
+"""Run by test_simulated.py without what Windows does not have: every kind of command, one after the other."""
 
 from __future__ import annotations
 
@@ -8,11 +8,12 @@ import sys
 from pathlib import Path
 
 COMMANDS = (
-    "begin site.toml", "load towels", "load whites --to sewer", "observe ponding Fig --note drüben", "valve garden", "today",
-    "where towels", "plan", "basins", "entries", "upkeep", "reminders", "salts", "capacity", "reference", "verify", "paths",
-    "backup --to kept", "export all.jsonl", "export --csv tables", "report a.pdf", "report a.md", "card c.pdf", "pack p.zip",
-    "handover h.zip", "calendar c.ics", "setup show", "watch --once", "watch --print-unit task-scheduler",
-    "completion powershell", "rehearse --days 2", "--help", "load --help")
+    "begin site.toml", "load towels", "load whites --to sewer", "observe ponding Fig --note drüben",
+    "valve garden", "today", "where towels", "plan", "basins", "entries", "upkeep", "reminders", "salts",
+    "capacity", "reference", "verify", "paths", "backup --to kept", "export all.jsonl", "export --csv tables",
+    "report a.pdf", "report a.md", "card c.pdf", "pack p.zip", "handover h.zip", "calendar c.ics",
+    "setup show", "watch --once", "watch --print-unit task-scheduler", "completion powershell",
+    "rehearse --days 2", "--help", "load --help")
 
 
 def main() -> None:

@@ -1,7 +1,7 @@
 """Takes from a process what Windows does not have: POSIX signals, fork, users, fcntl, resource, folders one can open.
 
-Put on PYTHONPATH. What chooses its code by the platform when it is loaded (the standard library, click) is loaded before
-that, so that what is left to see is gwlog's own.
+Put on PYTHONPATH. What chooses its code by the platform when it is loaded (the standard library, click) is
+loaded before that, so that what is left to see is gwlog's own.
 """
 
 import asyncio  # noqa: F401
@@ -21,12 +21,12 @@ import webbrowser  # noqa: F401
 
 POSIX_ONLY = ("fcntl", "pwd", "grp", "resource", "termios", "tty", "pty", "readline", "curses")
 CALLS = ("fork", "getuid", "geteuid", "getgid", "killpg", "setsid", "mkfifo", "fchmod", "fchown", "nice", "uname",
-         "sched_getaffinity", "getpgid", "posix_fadvise", "openpty", "forkpty", "O_NONBLOCK", "O_NOFOLLOW", "O_DIRECTORY",
-         "O_CLOEXEC", "WEXITSTATUS", "WIFSIGNALED", "getloadavg", "statvfs", "sync")
+         "sched_getaffinity", "getpgid", "posix_fadvise", "openpty", "forkpty", "O_NONBLOCK", "O_NOFOLLOW",
+         "O_DIRECTORY", "O_CLOEXEC", "WEXITSTATUS", "WIFSIGNALED", "getloadavg", "statvfs", "sync")
 SIGNALS = ("SIGKILL", "SIGHUP", "SIGUSR1", "SIGUSR2", "SIGCHLD", "SIGSTOP", "SIGTSTP", "SIGWINCH", "SIGALRM", "SIGPIPE")
 
 try:
-    import click._termui_impl
+    import click._termui_impl  # noqa: F401
     import platformdirs
     import sqlalchemy  # noqa: F401
 except ImportError:   # in another environment than that of the tests
@@ -58,15 +58,15 @@ class _Kernel:
     """The little of kernel32 that tells whether a process runs."""
 
     @staticmethod
-    def OpenProcess(_rights: int, _inherit: bool, pid: int) -> int:   # noqa: N802 - its name there
+    def OpenProcess(_rights: int, _inherit: bool, pid: int) -> int:
         return pid if os.path.exists(f"/proc/{pid}") else 0   # noqa: PTH110
 
     @staticmethod
-    def WaitForSingleObject(_handle: int, _milliseconds: int) -> int:   # noqa: N802
+    def WaitForSingleObject(_handle: int, _milliseconds: int) -> int:
         return 0x102
 
     @staticmethod
-    def CloseHandle(_handle: int) -> None:   # noqa: N802
+    def CloseHandle(_handle: int) -> None:
         pass
 
 
