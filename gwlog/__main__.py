@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import sys
 
-from gwlog import stopping
+try:
+    from gwlog import stopping
 
-stopping.end_at_once()
+    stopping.end_at_once()
+except KeyboardInterrupt:
+    sys.stderr.write("Stopped; nothing was written.\n")
+    sys.exit(130)
 
 
 def main() -> None:

@@ -150,7 +150,7 @@ def temporary_folder() -> Path:
 
 
 def remove(draft: Path) -> None:
-    """Remove a draft and what SQLite keeps beside it, as far as it is there; what the disk keeps, a later command removes."""
+    """Remove a draft and what SQLite keeps beside it, as far as it is there; what stays, a later command removes."""
     for leftover in (draft, *(Path(f"{draft}{ending}") for ending in ("-wal", "-shm", "-journal"))):
         with suppress(OSError):
             leftover.unlink()

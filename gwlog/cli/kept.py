@@ -53,7 +53,7 @@ def leave_note(words: str) -> None:
         try:
             place = os.open(_note_of(logbook), os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
         except OSError:
-            continue  # there is no way left to tell it; gwlog log shows the entry
+            continue  # there is no way left to tell it; gwlog entries shows the entry
         with os.fdopen(place, "w", encoding="utf-8") as file:
             file.write(words + "\n")
 

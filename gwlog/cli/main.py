@@ -117,6 +117,10 @@ def run(words: Sequence[str]) -> int:
     """Run one command line; returns the exit code. No traceback reaches a user."""
     output.prepare()
     kept.begin()
+    if asked := os.environ.get("_GWLOG_COMPLETE"):
+        from gwlog.cli.completion import know_every_shell
+
+        know_every_shell(asked)
     try:
         answer = cli.main(args=list(words), prog_name="gwlog", standalone_mode=False)
         return answer if isinstance(answer, int) else FINE
@@ -159,7 +163,7 @@ def run(words: Sequence[str]) -> int:
 
 
 def _unshown(failed: output.OutputFailed) -> int:
-    """The exit code where stdout failed. A reader that went away (a pager, head) is no error of what only reads."""
+    """The exit code where stdout failed. A pager that was left is no error of a command that only reads."""
     if kept.said() is not None:
         return _kept(failed.reason)
     if failed.reader_left:

@@ -130,7 +130,7 @@ class TestTheHeadMoves:
         home = look(logbook, NOW)
         with pytest.raises(LogbookBusy):
             door.log(home, Meanwhile(logbook, load, [valve("sewer")]), now=lambda: NOW)  # type: ignore[type-var]
-        assert reader.seal_head(logbook)[0] == home.head, "neither of the two"
+        assert reader.last_seal(logbook)[0] == home.head, "neither of the two"
 
     def test_a_refusal_made_anew_leaves_nothing(self, logbook: Path) -> None:
         home = look(logbook, NOW)
@@ -140,7 +140,7 @@ class TestTheHeadMoves:
         with pytest.raises(BadInput, match="was withdrawn"):
             door.log(home, Meanwhile(logbook, lambda then: entries.withdraw(
                 then, number, entries.Author(NOW, note="me too")), [gone]), now=lambda: NOW)  # type: ignore[type-var]
-        assert reader.seal_head(logbook)[0] == home.head + 1
+        assert reader.last_seal(logbook)[0] == home.head + 1
 
     def test_an_erased_note_does_not_come_back_in_a_correction(self, logbook: Path) -> None:
         draft = entries.load(look(logbook, NOW), "towels", entries.Author(NOW, note="secret words"))
@@ -211,12 +211,12 @@ class TestTheClock:
 
         def mind(line: object) -> None:
             said.append(str(line))
-            heads.append(reader.seal_head(logbook)[0])
+            heads.append(reader.last_seal(logbook)[0])
 
         door.log(home, lambda _: valve("sewer"), now=lambda: NOW + later, mind=mind)
         assert [words in line for line in said] == [True] if words else said == []
         assert set(heads) <= {home.head}
-        assert reader.seal_head(logbook)[0] == home.head + 1
+        assert reader.last_seal(logbook)[0] == home.head + 1
 
 
 # Rounds of commands, one line of standard input each: for each command a process, all of them let go together.

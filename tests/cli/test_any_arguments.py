@@ -15,7 +15,7 @@ NASTY = ("\0", "a\0b", "\udc80", "x" * 300, "y/" * 3000, "~nobody-of-that-name/x
          "9" * 40, "nan", "1e999", "..", "/", "💧", "a\nb", "\x1b[31m", "\u202eabc", "%s%n", "[/b]",
          "12:99", "2026-02-30", "-0", "²", "/dev/null")
 CODES = {0, 1, 2, 3, 4, 5}
-LEFT_OUT = ("watch", "init")   # one goes on for ever; the other asks, or makes a file wherever it is told
+LEFT_OUT = ("watch", "begin")   # one goes on for ever; the other asks, or makes a file wherever it is told
 
 
 def asked(ctx: click.Context, command: click.Command, *before: str) -> Iterator[tuple[list[str], int]]:
@@ -81,4 +81,4 @@ def test_a_logbook_may_have_a_name_that_is_no_text(home: Runner, tmp_path: Path)
     place = tmp_path / "caf\udce9.db"
     place.write_bytes((tmp_path / "logbook.db").read_bytes())
     assert home("--logbook", str(place), "valve", "sewer").code == 0
-    assert "sewer" in home("--logbook", str(place), "log").out
+    assert "sewer" in home("--logbook", str(place), "entries").out

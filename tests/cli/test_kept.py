@@ -52,7 +52,7 @@ def command(*words: str, out: TextIO | None = None, err: TextIO | None = None, c
 
 
 def last(logbook: Path) -> int:
-    return reader.seal_head(logbook)[0]
+    return reader.last_seal(logbook)[0]
 
 
 @needs_full
@@ -139,7 +139,7 @@ def test_ctrl_c_while_it_is_written_is_answered_when_it_is(
     assert last(tmp_path / "logbook.db") == before + 1
 
 
-PAGES = ("today", "where towels", "basins", "plan", "log", "--help", "load --help", "reminders", "salts")
+PAGES = ("today", "where towels", "basins", "plan", "entries", "--help", "load --help", "reminders", "salts")
 
 
 def test_every_console_can_show_every_page(logbook: Path) -> None:
@@ -155,10 +155,10 @@ def test_every_console_can_show_every_page(logbook: Path) -> None:
 def test_json_and_exports_lose_nothing_on_a_poor_console(logbook: Path) -> None:
     command("load", "towels", "--note", "Füße → “nass”")
     for coding in ("ascii", "cp1252"):
-        found = json.loads(command("log", "--json", coding=coding).out.decode(coding))
+        found = json.loads(command("entries", "--json", coding=coding).out.decode(coding))
         assert found["entries"][-1]["note"] == "Füße → “nass”"
         assert "Füße → “nass”".encode() in command("export", "-", coding=coding).out
-        assert command("init", "--example", coding=coding).out.decode().startswith("#")
+        assert command("begin", "--example", coding=coding).out.decode().startswith("#")
 
 
 def test_a_clock_that_is_behind_is_told_before_it_is_logged(home: Runner, frozen: Any) -> None:
@@ -169,7 +169,7 @@ def test_a_clock_that_is_behind_is_told_before_it_is_logged(home: Runner, frozen
     assert said.code == 0
     assert "before the last entry was written" in said.err and "Logged" in said.out
     assert "1 odd entry in the log" in home("today").out
-    odd = home("log", "--odd").out
+    odd = home("entries", "--odd").out
     assert "is dated Wed 18 Aug 2027" in odd and "gwlog withdraw" in odd
     assert "odd: Entry" in home("verify").out
     assert "1 odd entry" in home("today", "--at", "yesterday").out, "by the clock, not by the moment asked for"

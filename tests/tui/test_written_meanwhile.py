@@ -68,7 +68,7 @@ async def test_a_chosen_load_is_not_logged_where_things_stand_otherwise(change: 
         await press(screens, pilot, "s")
         assert loads(logbook) == [] and not asked.asking
         assert "Nothing was logged" in words(screens)
-        assert asked.home.head == reader.seal_head(logbook)[0], "the new answer is shown"
+        assert asked.home.head == reader.last_seal(logbook)[0], "the new answer is shown"
         await press(screens, pilot, "1")
         if asked.asking:
             await press(screens, pilot, "s")
@@ -124,7 +124,7 @@ async def test_what_two_take_back_is_taken_back_once(screens: GwlogApp, logbook:
         others(logbook, entries.withdraw(home, home.head, entries.Author(NOW, note="no")))
         await press(screens, pilot, "b")
         assert "was withdrawn by entry" in words(screens)
-    assert reader.seal_head(logbook)[0] == home.head + 1
+    assert reader.last_seal(logbook)[0] == home.head + 1
 
 
 async def test_a_clock_that_is_behind_is_told_on_the_screens(screens: GwlogApp, clock: Clock, logbook: Path) -> None:
