@@ -23,7 +23,7 @@ from gwlog.journal.facts import KINDS, Fact
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-LARGEST = 100_000_000
+LARGEST = 50_000_000
 LONGEST_LINE = 1_000_000
 _NOTHING = "Nothing was imported."
 

@@ -21,6 +21,7 @@ from tests.faults.world import NOW, copy, seal
 COLUMNS = ("lost", "doubled", "uncaught", "leftovers", "false")
 BELONGS = {"half": "lost", "unsound": "uncaught", "false words": "false"}
 CEILING_MB = 200
+SIZES = (900_000, 4_900_000, 49_000_000, 120_000_000)
 KINDS = ("kill", "ENOSPC", "EIO")
 
 
@@ -128,12 +129,16 @@ def uncaught(part: Part, run: Run | None, label: str) -> None:
 def memory(part: Part) -> None:
     """Files made to fill the memory: each is refused, or read, within 200 MB."""
     folder, count = copy(part.world, part.work / "memory"), 0
-    size = part.many(60_000_000)
-    contents = {
-        "newlines": b"\n" * size, "one line": b"a" * size, "quotes": b'"' * size, "brackets": b"[" * size,
-        "commas": b"," * size, "rows": b"2026-06-02,towels,garden\n" * (size // 25), "zeros": bytes(size),
-        "a zip of zeros": _zip(bytes(min(size * 15, 900_000_000))), "a pack of newlines": _zip(b"\n" * size * 4),
-    }
+    line = (folder / "old.jsonl").read_bytes().splitlines(keepends=True)[-1]
+    contents = {}
+    for size in SIZES:   # each just below what is accepted somewhere, and one that is accepted nowhere
+        label = f"{size / 1e6:.1f} MB of"
+        contents |= {f"{label} {name}": (piece * (size // len(piece) + 1))[:size] for name, piece in (
+            ("newlines", b"\n"), ("one line", b"a"), ("quotes", b'"'), ("brackets", b"["), ("commas", b","),
+            ("rows", b"2026-06-02,towels,garden\n"), ("zeros", b"\0"), ("entries", line))}
+    contents |= {"a zip of zeros": _zip(bytes(900_000_000)), "a zip of newlines": _zip(b"\n" * 49_000_000),
+                 "a zip of entries": _zip(line * (49_000_000 // len(line)))}
+    contents = dict(random.Random(5).sample(sorted(contents.items()), part.many(len(contents))))
     asked = (("setup", "apply"), ("begin",), ("weather", "import"), ("import",), ("verify",), ("restore",),
              ("import", "--columns", "date=Day,load=What,to=Where"))
     for name, content in contents.items():
