@@ -23,7 +23,7 @@ from gwlog.journal.facts import WeatherDay
 from gwlog.state import Weather
 
 MISSING = frozenset({"", "na", "n/a", "nan", "-", "--", "m", "null", "none", "-9999", "9999"})
-LARGEST = 5_000_000
+LARGEST = 20_000_000
 SHOWN = {"c": "°C", "f": "°F"}
 _RAIN = re.compile(r"(rain|precip|rainfall|precipitation|pcp)")
 _LOW = re.compile(r"(t[_\s]?min|min[_\s]?t|low|minimum|temp\w*[_\s]min)")
