@@ -4,12 +4,25 @@ from __future__ import annotations
 
 import sys
 
+try:
+    from gwlog import stopping
+
+    stopping.end_at_once()
+except KeyboardInterrupt:
+    sys.stderr.write("Stopped; nothing was written.\n")
+    sys.exit(130)
+
 
 def main() -> None:
     """Entry point of the `gwlog` command."""
-    from gwlog.cli.main import run
+    try:
+        from gwlog.cli.main import run
 
-    sys.exit(run(sys.argv[1:]))
+        code = run(sys.argv[1:])
+        stopping.too_late()
+    except KeyboardInterrupt:  # between two lines that look after it
+        code = stopping.STOPPED
+    sys.exit(code)
 
 
 if __name__ == "__main__":

@@ -12,6 +12,7 @@ BAD_INPUT = 2
 DUE = 3
 NOT_VERIFIED = 4
 BUSY_OR_NEWER = 5
+KEPT_UNSHOWN = 6
 
 
 class GwlogError(Exception):
@@ -81,6 +82,19 @@ class LogbookBusy(GwlogError):
     """Another process holds the write lock for longer than we wait."""
 
     exit_code = BUSY_OR_NEWER
+
+
+class WrittenMeanwhile(LogbookBusy):
+    """Others wrote between a decision and its writing, so it is to be made anew. `last`: the last entry by now."""
+
+    def __init__(self, last: int) -> None:
+        super().__init__("Others keep writing to the logbook; nothing of this was written.",
+                         hint="Try again in a moment.")
+        self.last = last
+
+
+class AnswerChanged(GwlogError):
+    """What somebody agreed to is not what the logbook says any more: nothing is written, and they are told."""
 
 
 class LogbookNewer(GwlogError):

@@ -42,6 +42,13 @@ class Household:
     now: datetime
     # never spelt out: whoever writes a household down for a log would spell thousands of entries
     entries: list[Fact] = field(repr=False)
+    # what the clock says while `now` is another moment that somebody asks about
+    present: datetime | None = None
+
+    @property
+    def head(self) -> int:
+        """The number of the last entry that was read; 0 in an empty logbook."""
+        return self.entries[-1].id if self.entries else 0
 
     @cached_property
     def standing(self) -> Standing:
@@ -146,11 +153,14 @@ class Household:
     @property
     def problems(self) -> tuple[Problem, ...]:
         """Odd data of the log and of the balance, oldest entry first."""
-        return tuple(sorted((*self.state.problems, *self.garden.problems), key=lambda p: p.entry_id))
+        from gwlog.decisions.clock_faults import problems
+
+        ahead = problems(self.entries, self.standing, self.present or self.now, self.zone)
+        return tuple(sorted((*self.state.problems, *self.garden.problems, *ahead), key=lambda p: p.entry_id))
 
     def at(self, moment: datetime) -> Household:
         """The same logbook, looked at from another moment."""
-        return Household(self.path, moment, self.entries)
+        return Household(self.path, moment, self.entries, self.present or self.now)
 
     def query(self, load: str, *, volume_l: float | None = None, products: tuple[str, ...] = (),
               contents: tuple[str, ...] = ()) -> LoadQuery:

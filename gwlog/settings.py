@@ -5,6 +5,12 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from gwlog.errors import BadInput
+from gwlog.text import one_line
+
+LONGEST_NAME, LONGEST_PATH = 255, 4095
+"""What file systems bear in a name and in a path [bytes]."""
+
 LOGBOOK_VARIABLE = "GWLOG_LOGBOOK"
 
 
@@ -25,4 +31,24 @@ def config_folder() -> Path:
 def logbook_path(chosen: str | None = None) -> Path:
     """The logbook to use: the one named on the command line, else GWLOG_LOGBOOK, else the usual place."""
     named = chosen or os.environ.get(LOGBOOK_VARIABLE)
-    return Path(named).expanduser() if named else data_folder() / "logbook.db"
+    return typed_path(named) if named else data_folder() / "logbook.db"
+
+
+def typed_path(typed: str) -> Path:
+    """The path that somebody typed, “~” and “~name” read. Raises BadInput for what can be no path."""
+    shown = one_line(typed)[:40]
+    if not typed.strip():
+        raise BadInput("The path is empty; name a file or a folder.")
+    if "\0" in typed:
+        raise BadInput(f"“{shown}” holds a sign that no path can hold.")
+    try:
+        path = Path(typed).expanduser()
+        longest = max((len(os.fsencode(part)) for part in path.parts), default=0)
+    except RuntimeError:
+        raise BadInput(f"“{shown}” names the folder of somebody who has none on this machine.") from None
+    except UnicodeError:
+        raise BadInput(f"“{shown}” holds a sign that no path can hold.") from None
+    if longest > LONGEST_NAME or len(os.fsencode(path)) > LONGEST_PATH:
+        raise BadInput(f"“{shown}…” is too long for a path; names of up to {LONGEST_NAME} and paths of up to "
+                       f"{LONGEST_PATH:,} bytes are accepted.")
+    return path

@@ -39,6 +39,8 @@ if TYPE_CHECKING:
     from gwlog.decisions.answer import Answer
     from gwlog.decisions.load_rules import LoadQuery
 
+ONE_RUN = timedelta(seconds=59)
+
 SETUP, LOG = Action("setup apply", file="SITE.toml"), Action("entries")
 
 
@@ -55,10 +57,10 @@ class Author:
     correcting: bool = False
 
 
-def read_author(home: Household, *, at: str | None = None, by: str | None = None, note: str | None = None) -> Author:
+def read_author(home: Household, *, at: str | datetime | None = None, by: str | None = None,
+                note: str | None = None) -> Author:
     """Read `--at`, `--by` and `--note`. The moment may not be in the future, nor before the setup begins."""
-    present = home.now
-    when = present if at is None else clock.moment(at, present, home.zone)
+    when = home.now if at is None else at if isinstance(at, datetime) else clock.moment(at, home.now, home.zone)
     person = None if by is None else text.pick("person", by, [n for n, p in home.state.people.items() if p.active]) \
         if home.state.people else text.clean_name(by, "person")
     author = Author(when.replace(microsecond=0), person, text.clean_note(note))
@@ -76,15 +78,19 @@ def _then(home: Household, author: Author) -> Household:
 
 
 def refuse_double(home: Household, draft: Fact, author: Author) -> None:
-    """Refuse what the log says already in the same words and of the same minute; a correction may say it again."""
+    """Refuse what the log says already in the same words and of the same moment; a correction may say it again.
+
+    No machine runs twice within a minute, so of a load it is the same minute.
+    """
     if author.correcting:
         return
+    apart = ONE_RUN if isinstance(draft, WashLoad) else timedelta(0)
     for fact in home.standing.facts:
-        if fact.happened_at == draft.happened_at and type(fact) is type(draft) and \
-                replace(fact, id=0, recorded_at=draft.recorded_at, recorded_by=None, note=None, corrects_id=None) == \
-                replace(draft, recorded_by=None, note=None):
+        if type(fact) is type(draft) and abs(fact.happened_at - draft.happened_at) <= apart and \
+                replace(fact, id=0, happened_at=draft.happened_at, recorded_at=draft.recorded_at, recorded_by=None,
+                        note=None, corrects_id=None) == replace(draft, recorded_by=None, note=None):
             raise BadInput(
-                f"The same entry is already in the log at {clock.echo(draft.happened_at, home.zone)}: {fact.id}.",
+                f"The same entry is already in the log at {clock.echo(fact.happened_at, home.zone)}: {fact.id}.",
                 hint=Hint("If it really happened twice, give the second one another minute with ", Argument("at"),
                           "."))
 
@@ -175,7 +181,7 @@ def with_facts(home: Household, facts: Sequence[Fact]) -> Household:
     """The household as it would be with some entries more, which nobody has written."""
     last = max((entry.id for entry in home.entries), default=0)
     numbered = [replace(fact, id=last + count, recorded_at=home.now) for count, fact in enumerate(facts, 1)]
-    return Household(home.path, home.now, [*home.entries, *numbered])
+    return replace(home, entries=[*home.entries, *numbered])
 
 
 def _only_outlet(home: Household, basin: str, query: LoadQuery, *, late: bool) -> str:

@@ -35,6 +35,11 @@ class Change:
     draft: PlannedLoad
     words: str
 
+    @property
+    def facts(self) -> tuple[PlannedLoad]:
+        """What is to be appended."""
+        return (self.draft,)
+
 
 def plan_load(home: Household, load_name: str, on: str, every: str | None, *, by: str | None = None,
               note: str | None = None) -> PlannedLoad:

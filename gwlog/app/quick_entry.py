@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from gwlog import clock, text
 from gwlog.app import entries, water_and_soil
 from gwlog.app.entries import with_facts
 from gwlog.app.rain import rain
-from gwlog.errors import BadInput, GwlogError
+from gwlog.errors import AnswerChanged, BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import OBSERVATIONS, OTHER_WATERS, Fact, WeatherDay
 from gwlog.views.log import sentence
@@ -28,11 +29,16 @@ SHAPES = (
 
 @dataclass(frozen=True, slots=True)
 class Caught:
-    """A line that was understood: its entries, ready to append, and what they say."""
+    """A line that was understood: its entries, ready to append, and what they say.
+
+    `by`: who wrote where the line named nobody, and `at` the moment at which it was read.
+    """
 
     line: str
     facts: tuple[Fact, ...]
     said: str
+    by: str | None
+    at: datetime
 
 
 def read_line(home: Household, line: str, *, by: str | None = None) -> Caught:
@@ -60,8 +66,8 @@ def read_line(home: Household, line: str, *, by: str | None = None) -> Caught:
             fault = fault or problem
             continue
         if isinstance(made, entries.LoadDraft):
-            return Caught(cleaned, tuple(made.facts), _sentence(home, made.facts) + _against(made))
-        return Caught(cleaned, tuple(made), _sentence(home, made))
+            return Caught(cleaned, tuple(made.facts), _sentence(home, made.facts) + _against(made), by, home.now)
+        return Caught(cleaned, tuple(made), _sentence(home, made), by, home.now)
     assert fault is not None  # no moment at all was tried last, so either it was read or something was wrong
     raise fault
 
@@ -71,6 +77,33 @@ def read_lines(home: Household, lines: Iterable[str], *, by: str | None = None) 
     found: list[Caught] = []
     for line in lines:
         found.append(read_line(with_facts(home, [fact for one in found for fact in one.facts]), line, by=by))
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Lines:
+    """Lines that were read together, and their entries."""
+
+    caught: tuple[Caught, ...]
+
+    @property
+    def facts(self) -> list[Fact]:
+        """What is to be appended."""
+        return [fact for one in self.caught for fact in one.facts]
+
+
+def read_again(home: Household, lines: Sequence[Caught]) -> Lines:
+    """The same lines on another state of the logbook, each at the moment at which it was read first.
+
+    Raises as `read_line`, and AnswerChanged where a line says something else by now.
+    """
+    found = Lines(())
+    for line in lines:
+        then = with_facts(home.at(min(line.at, home.now)), found.facts)
+        found = Lines((*found.caught, read_line(then, line.line, by=line.by)))
+    now = next((new for new, old in zip(found.caught, lines, strict=True) if new.said != old.said), None)
+    if now is not None:
+        raise AnswerChanged(f"Nothing was logged: somebody wrote meanwhile. “{now.line}” says by now: {now.said}.")
     return found
 
 

@@ -32,6 +32,11 @@ class Taken:
     warnings: tuple[str, ...]
     in_force: datetime
 
+    @property
+    def facts(self) -> tuple[Fact, ...]:
+        """What is to be appended."""
+        return self.drafts
+
 
 def compared(home: Household, site: SiteFile, in_force: datetime, who: Author) -> Taken:
     """What a site file that was read changes. Raises BadInput with every fault that the present setup finds in it."""

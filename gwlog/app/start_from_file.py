@@ -12,7 +12,7 @@ from pathlib import Path
 from gwlog.app.imports import restore
 from gwlog.errors import BadInput
 from gwlog.importers.entries import entries_in, kind_of
-from gwlog.journal import backup, exchange, reader, store
+from gwlog.journal import backup, exchange, reader
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,14 +48,12 @@ def begin(file: Path, logbook: Path, now: datetime, *, dry: bool) -> Started:
 
 
 def _described(file: Path, logbook: Path, now: datetime, *, dry: bool) -> Started:
-    from gwlog.journal.writer import append
+    from gwlog.app.door import describe as begin_with
     from gwlog.setup.describe import describe
     from gwlog.setup.read import read_site_path
     from gwlog.state import fold
 
     site = read_site_path(file, now=now)
     if not dry:
-        if not logbook.exists():
-            store.create(logbook)
-        append(logbook, site.facts, now=now)
+        begin_with(logbook, site.facts, now)
     return Started("site file", len(site.facts), None, tuple(describe(site.facts, fold([]))), tuple(site.warnings))

@@ -6,10 +6,12 @@ No file is changed by it, but for the own logbook, which is brought to the prese
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from gwlog.errors import BadInput
+from gwlog.actions import joined
+from gwlog.errors import BadInput, GwlogError
 
 if TYPE_CHECKING:
     from gwlog.journal.seal import Verification
@@ -17,10 +19,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Verified:
-    """What verifying found. `unchecked`: what a record pack asks of others; empty for a logbook."""
+    """What verifying found. `unchecked`: what a record pack asks of others; empty for a logbook. `odd`: entries dated
+    ahead of when they were written, which the seal does not show.
+    """
 
     found: Verification
     unchecked: tuple[str, ...] = ()
+    odd: tuple[str, ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -28,8 +33,8 @@ class Verified:
         return all(level.holds for level in self.found.levels)
 
 
-def verify(path: Path, noted: str | None, *, own: bool) -> Verified:
-    """Verify a file. `own`: it is the logbook in use; `noted`: a seal number noted earlier, “412:9f3a…”.
+def verify(path: Path, noted: str | None, *, own: bool, now: datetime) -> Verified:
+    """Verify a file at `now`. `own`: it is the logbook in use; `noted`: a seal number noted earlier, “412:9f3a…”.
 
     Raises BadInput when there is no such file or the seal number is none; what opening the file raises.
     """
@@ -39,7 +44,7 @@ def verify(path: Path, noted: str | None, *, own: bool) -> Verified:
 
     if own:
         store.ready(path)
-        return Verified(seal.verify(path, noted=noted))
+        return Verified(seal.verify(path, noted=noted), odd=_dated_ahead(path, now))
     if not path.exists():
         raise BadInput(f"There is no file {path} to verify.")
     if not files.is_database(path):
@@ -47,6 +52,18 @@ def verify(path: Path, noted: str | None, *, own: bool) -> Verified:
     if not store.stale(path):
         return Verified(seal.verify(path, noted=noted))
     return Verified(_in_a_copy(path, noted))
+
+
+def _dated_ahead(path: Path, now: datetime) -> tuple[str, ...]:
+    from gwlog.decisions.clock_faults import problems
+    from gwlog.household import look
+
+    try:
+        home = look(path, now)
+    except GwlogError:
+        return ()  # the seal's answer says which entry cannot be read
+    found = problems(home.entries, home.standing, now, home.zone)
+    return tuple(str(joined([one.text, one.way_out], " ")) for one in found)
 
 
 def _in_a_copy(path: Path, noted: str | None) -> Verification:

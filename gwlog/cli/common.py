@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import Any, TypeVar
@@ -10,13 +11,18 @@ from typing import Any, TypeVar
 import click
 
 from gwlog import clock, settings, text
-from gwlog.app import entries
-from gwlog.cli import completion
+from gwlog.app import door, entries
+from gwlog.cli import completion, kept
+from gwlog.cli.output import document as document
+from gwlog.cli.output import note as note
+from gwlog.cli.output import plain, put
+from gwlog.cli.output import say as say
 from gwlog.household import Household, look_set_up, present_moment
 from gwlog.journal.facts import Fact
 from gwlog.views import consequences
 
 F = TypeVar("F", bound=Callable[..., Any])
+D = TypeVar("D", bound="Fact | Sequence[Fact] | door.Drafted")
 SCHEMA = 1
 
 
@@ -65,35 +71,48 @@ def path_of(ctx: click.Context) -> Path:
     return settings.logbook_path(ctx.find_root().obj if ctx.obj is None else ctx.obj)
 
 
+def file_of(typed: str) -> Path:
+    """The file or folder that somebody typed. Raises BadInput for what can be no path."""
+    return settings.typed_path(typed)
+
+
 def household(ctx: click.Context, at: str | None = None) -> Household:
     """Look at the household, at the moment that `--at` names."""
     path = path_of(ctx)
+    kept.tell_untold(path)
     moment = present_moment(at, path)
-    if at is not None:
-        echo_moment(moment, path)
-    return look_set_up(path, moment)
+    if at is None:
+        return look_set_up(path, moment)
+    echo_moment(moment, path)
+    return look_set_up(path, present_moment(None, path)).at(moment)
 
 
 def echo_moment(moment: Any, path: Path) -> None:
     """Say back how a typed moment was understood."""
     from gwlog.household import read_zone
 
-    click.echo(f"As of {clock.echo(moment, read_zone(path))}.", err=True)
+    note(f"As of {clock.echo(moment, read_zone(path))}.")
 
 
-def author(home: Household, at: str | None, by: str | None, note: str | None) -> entries.Author:
+def author(home: Household, at: str | None, by: str | None, words: str | None) -> entries.Author:
     """Read --at, --by, --note and say back a typed moment."""
-    who = entries.read_author(home, at=at, by=by, note=note)
+    who = entries.read_author(home, at=at, by=by, note=words)
     if at is not None:
-        click.echo(f"Understood as {clock.echo(who.happened_at, home.zone)}.", err=True)
+        note(f"Understood as {clock.echo(who.happened_at, home.zone)}.")
     return who
 
 
-def append(home: Household, facts: Sequence[Fact]) -> list[Fact]:
-    """Append entries to the logbook: all or nothing."""
-    from gwlog.journal.writer import append as write
+def log(home: Household, decide: Callable[[Household], D]) -> door.Logged[D]:
+    """Append what `decide` makes of the household, all or nothing; a clock that looks wrong is told before."""
+    return door.log(home, decide, mind=lambda words: note(str(words)), kept=kept.entries)
 
-    return write(home.path, facts, now=clock.now())
+
+def log_as(home: Household, at: str | None, by: str | None, words: str | None,
+           decide: Callable[[Household, entries.Author], D]) -> door.Logged[D]:
+    """The same for what happened at a moment, by somebody, with a note: --at, --by and --note."""
+    who = author(home, at, by, words)
+    typed = None if at is None else who.happened_at
+    return log(home, lambda then: decide(then, entries.read_author(then, at=typed, by=by, note=words)))
 
 
 def say_late(home: Household, written: Sequence[Fact]) -> None:
@@ -110,12 +129,10 @@ def say_odd_now(home: Household, written: Sequence[Fact]) -> None:
 
 def print_json(data: dict[str, Any]) -> None:
     """One JSON object on stdout, with the schema's number."""
-    click.echo(json.dumps({"schema": SCHEMA, **data}, ensure_ascii=False, indent=2, allow_nan=False))
-
-
-def say(line: str = "") -> None:
-    """A line of data on stdout, free of control characters."""
-    click.echo(text.clean(line))
+    made = json.dumps({"schema": SCHEMA, **data}, ensure_ascii=False, indent=2, allow_nan=False)
+    if plain(made, getattr(sys.stdout, "encoding", None)) != made:
+        made = json.dumps({"schema": SCHEMA, **data}, indent=2, allow_nan=False)
+    put(made)
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]], *, right: Sequence[int] = ()) -> None:

@@ -8,10 +8,10 @@ import sys
 import click
 
 from gwlog.app import corrections, entries
-from gwlog.cli import completion
-from gwlog.cli.common import NumberCommand, append, author, household, logbook_option, logging, say, say_odd_now
+from gwlog.cli import completion, kept
+from gwlog.cli.common import NumberCommand, household, log, log_as, logbook_option, logging, say, say_odd_now
 from gwlog.errors import BadInput
-from gwlog.views import log
+from gwlog.views.log import sentence
 
 
 @click.command(cls=NumberCommand)
@@ -53,11 +53,10 @@ def correct(ctx: click.Context, /, number: int, at: str | None, by: str | None, 
             **changed: object) -> None:
     """Correct entry ID: name what was different. The first wording stays in the record."""
     home = household(ctx)
-    draft = corrections.correct(home, number, at=at, by=by, note=note,
-                                **{key: value for key, value in changed.items() if value})
-    entry = append(home, [draft])[0]
-    say(f"Logged {entry.id}: corrects {number}: {log.sentence(home, entry)}.")
-    say_odd_now(home, [entry])
+    said = {key: value for key, value in changed.items() if value}
+    done = log(home, lambda then: corrections.correct(then, number, at=at, by=by, note=note, **said))
+    say(f"Logged {done.written[0].id}: corrects {number}: {sentence(done.home, done.written[0])}.")
+    say_odd_now(done.home, done.written)
 
 
 @click.command(cls=NumberCommand)
@@ -66,11 +65,10 @@ def correct(ctx: click.Context, /, number: int, at: str | None, by: str | None, 
 @click.pass_context
 def withdraw(ctx: click.Context, number: int, at: str | None, by: str | None, note: str | None) -> None:
     """Strike out entry ID; --note says why. It stays readable in the record."""
-    home = household(ctx)
-    sentence = log.sentence(home, entries.find_entry(home, number))
-    entry = append(home, [entries.withdraw(home, number, author(home, at, by, note))])[0]
-    say(f"Logged {entry.id}: {number} is withdrawn: {sentence}.")
-    say_odd_now(home, [entry])
+    done = log_as(household(ctx), at, by, note, lambda then, who: entries.withdraw(then, number, who))
+    gone = sentence(done.home, entries.find_entry(done.home, number))
+    say(f"Logged {done.written[0].id}: {number} is withdrawn: {gone}.")
+    say_odd_now(done.home, done.written)
 
 
 @click.command("erase-note", cls=NumberCommand)
@@ -80,17 +78,18 @@ def withdraw(ctx: click.Context, number: int, at: str | None, by: str | None, no
 @click.pass_context
 def erase_note(ctx: click.Context, number: int, yes: bool) -> None:
     """Erase the words of entry ID's note for good. The entry stays, and the seal still holds."""
-    from gwlog.journal.writer import withhold_note
+    from gwlog.app import door
     from gwlog.views import outcomes
 
     home = household(ctx)
-    noted = corrections.noted_wordings(home, number)
+    corrections.noted_wordings(home, number)
     if not yes:
         if not sys.stdin.isatty():
             raise BadInput("A note that was erased cannot be had back; nothing was changed.",
                            hint="Say --yes to erase it.")
         say(outcomes.NOTE_STAYS)
         click.confirm(f"Erase the note of entry {number} for good?", abort=True, err=True)
-    withhold_note(home.path, *noted)
+    noted = door.erase_note(home, number,
+                            kept=lambda: kept.something(f"The note of entry {number} is erased"))
     for line in outcomes.note_erased(noted):
         say(line)

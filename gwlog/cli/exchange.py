@@ -11,9 +11,11 @@ import click
 
 from gwlog import clock
 from gwlog.app import exports, imports
-from gwlog.cli.common import append, household, logbook_option, path_of, print_json, say
+from gwlog.cli import kept
+from gwlog.cli.common import document, file_of, household, log, logbook_option, note, path_of, print_json, say
 from gwlog.cli.documents import kinds
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
+from gwlog.household import Household
 from gwlog.views import outcomes
 
 DAY_ORDERS = ("ymd", "dmy", "mdy")
@@ -34,18 +36,18 @@ def export(ctx: click.Context, place: str, as_csv: bool, without_notes: bool, wi
     “-” prints the JSON lines.
     """
     path, withhold = path_of(ctx), kinds(without_notes, without_notes_of)
-    where = Path(place).expanduser()
+    where = file_of(place)
     if as_csv:
         done = exports.export_tables(path, where, withhold=withhold, replace=replace)
         say(f"{where}: {outcomes.tables(done.files)}")
     elif place == "-":
         content, done = exports.export_lines(path, withhold=withhold)
-        click.echo(content.decode(), nl=False)
+        document(content)
     else:
         done = exports.export(path, where, withhold=withhold, replace=replace)
         say(f"{place}: {outcomes.entries(done.entries)}")
     if not done.holds:
-        click.echo("The seal does not hold; the export has what is there. See: gwlog verify", err=True)
+        note("The seal does not hold; the export has what is there. See: gwlog verify")
     return FINE if done.holds else NOT_VERIFIED
 
 
@@ -66,20 +68,27 @@ def import_file(ctx: click.Context, file: str, columns: str | None, names: tuple
     With --columns the file is CSV; a column holds date, time, load, to, volume (volume_gal, volume_l), products,
     contents, by or note. All rows are written or none; what the logbook holds already is left alone.
     """
-    where = Path(file).expanduser()
+    where = file_of(file)
     if columns is None:
         if names or leave_out or days != "ymd":
             raise BadInput("--name, --days and --leave-out go with --columns.")
         _import_entries(ctx, where, dry_run, as_json)
         return
     from gwlog.importers.load_columns import columns_of
+    from gwlog.importers.loads import LoadsImport
     from gwlog.views import import_summary
 
     home = household(ctx)
-    found = imports.loads(home, imports.load_file(where), columns_of(columns), names=_renamed(names), day_order=days,
-                          leave_out=leave_out)
-    if found.facts and not dry_run:
-        append(home, found.facts)
+    content, columns_said, renamed = imports.load_file(where), columns_of(columns), _renamed(names)
+
+    def decide(then: Household) -> LoadsImport:
+        return imports.loads(then, content, columns_said, names=renamed, day_order=days, leave_out=leave_out)
+
+    if dry_run:
+        found = decide(home)
+    else:
+        done = log(home, decide)
+        home, found = done.home, done.draft
     if as_json:
         print_json({"loads": found.loads, "implied": len(found.facts) - found.loads, "known": found.known,
                     "left_out": found.faults, "dry_run": dry_run})
@@ -100,6 +109,8 @@ def _renamed(names: tuple[str, ...]) -> dict[str, str]:
 
 def _import_entries(ctx: click.Context, file: Path, dry_run: bool, as_json: bool) -> None:
     done = imports.entries(file, path_of(ctx), dry=dry_run)
+    if not dry_run:
+        kept.something(outcomes.came_in(done.entries, dry=False).rstrip("."))
     number = None if done.seal_number is None else outcomes.short_number(done.seal_number)
     if as_json:
         print_json({"entries": done.entries, "seal_number": number, "dry_run": dry_run})
@@ -117,7 +128,7 @@ def backup(ctx: click.Context, folder: str | None, keep: int, as_json: bool) -> 
     """Put a verified copy of the logbook away, also while others write; the oldest beyond --keep are removed."""
     from gwlog.journal.backup import backup as back_up
 
-    made = back_up(path_of(ctx), now=clock.now(), folder=None if folder is None else Path(folder).expanduser(),
+    made = back_up(path_of(ctx), now=clock.now(), folder=None if folder is None else file_of(folder),
                        keep=keep)
     found = made.verification
     if as_json:
@@ -129,7 +140,7 @@ def backup(ctx: click.Context, folder: str | None, keep: int, as_json: bool) -> 
         for old in made.removed:
             say(f"removed: {old}")
     if not found.holds:
-        click.echo("The seal does not hold, so no older backup was removed. See: gwlog verify", err=True)
+        note("The seal does not hold, so no older backup was removed. See: gwlog verify")
     return FINE if found.holds else NOT_VERIFIED
 
 
@@ -142,7 +153,8 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
     """Put the logbook in a backup back, after verifying it; what is there now is kept beside it."""
     from gwlog.views.import_summary import restored_lines
 
-    done = imports.restore(Path(file).expanduser(), path_of(ctx), clock.now())
+    done = imports.restore(file_of(file), path_of(ctx), clock.now())
+    kept.something(f"The logbook {path_of(ctx)} is put back")
     if as_json:
         print_json({"entries": done.entries, "kept": None if done.kept is None else str(done.kept),
                     "only_in_kept": done.only_in_kept})
@@ -164,7 +176,7 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: tuple[str, ...],
          noted: tuple[str, ...], replace: bool, as_json: bool) -> None:
     """Pack all entries with their seal, the report, and a program that verifies them without gwlog."""
-    where = Path(file).expanduser()
+    where = file_of(file)
     made = exports.pack(household(ctx), where, withhold=kinds(without_notes, without_notes_of), noted=noted,
                         replace=replace)
     if as_json:
@@ -185,7 +197,7 @@ def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: t
 @click.pass_context
 def handover(ctx: click.Context, file: str, replace: bool, as_json: bool) -> None:
     """Everything for the next household: manual, card, report, pack, setup, and the logbook without your notes."""
-    where = Path(file).expanduser()
+    where = file_of(file)
     done = exports.handover(path_of(ctx), where, clock.now().replace(microsecond=0), replace=replace)
     if as_json:
         print_json({"file": str(where), "entries": done.entries, "notes_withheld": done.withheld,

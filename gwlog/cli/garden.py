@@ -8,7 +8,7 @@ from gwlog import clock
 from gwlog.app import entries, water_and_soil
 from gwlog.app import rain as rains
 from gwlog.cli import completion
-from gwlog.cli.common import NumberCommand, append, author, household, logging, say
+from gwlog.cli.common import NumberCommand, household, log, log_as, logging, say
 from gwlog.views import consequences
 from gwlog.views.log import sentence
 
@@ -22,10 +22,11 @@ from gwlog.views.log import sentence
 def mulch(ctx: click.Context, basin: str, added: str | None, measured: str | None, at: str | None,
           by: str | None, note: str | None) -> None:
     """Log mulch added at BASIN, or its cover measured."""
-    home = household(ctx)
-    draft = entries.mulch(home, basin, author(home, at, by, note), added=added, measured=measured)
-    entry = append(home, [draft])[0]
-    say(f"Logged {entry.id}: {home.reader.length(draft.depth_mm)} of mulch {draft.action} at {draft.basin}.")
+    done = log_as(household(ctx), at, by, note,
+                  lambda then, who: entries.mulch(then, basin, who, added=added, measured=measured))
+    draft = done.draft
+    say(f"Logged {done.written[0].id}: {done.home.reader.length(draft.depth_mm)} of mulch {draft.action} "
+        f"at {draft.basin}.")
 
 
 @click.command(cls=NumberCommand)
@@ -43,9 +44,10 @@ def rain(ctx: click.Context, amount: str, since_last: bool, since: str | None, a
     if since_last and since is not None:
         raise click.UsageError("Say --since-last or --since DAY, not both.", ctx)
     home = household(ctx)
-    draft = rains.rain(home, amount, entries.read_author(home, by=by, note=note), day=entries.day_of(home, at),
-                       since=rains.LAST_READING[0] if since_last else since)
-    entry = append(home, [draft])[0]
+    day, first_day = entries.day_of(home, at), rains.LAST_READING[0] if since_last else since
+    done = log(home, lambda then: rains.rain(then, amount, entries.read_author(then, by=by, note=note), day=day,
+                                             since=first_day))
+    home, draft, entry = done.home, done.draft, done.written[0]
     first = f"from {clock.echo_day(draft.rain_from)} to " if draft.rain_from is not None else "on "
     say(f"Logged {entry.id}: {home.reader.rain((draft.rain_um or 0) / 1000)} of rain {first}"
         f"{clock.echo_day(draft.day)} {draft.day.year}.")
@@ -65,12 +67,10 @@ def rain(ctx: click.Context, amount: str, since_last: bool, since: str | None, a
 def water(ctx: click.Context, basin: str, amount: str | None, way: str, minutes: str | None, flow: str | None,
           at: str | None, by: str | None, note: str | None) -> None:
     """Log water for BASIN that did not come from the washing machine: AMOUNT, or minutes of a flow."""
-    home = household(ctx)
-    draft = water_and_soil.other_water(home, basin, author(home, at, by, note), amount=amount, minutes=minutes,
-                                       flow=flow, way=way)
-    entry = append(home, [draft])[0]
-    say(f"Logged {entry.id}: {sentence(home, entry)}.")
-    for line in consequences.missing_now(home, [entry]):
+    done = log_as(household(ctx), at, by, note, lambda then, who: water_and_soil.other_water(
+        then, basin, who, amount=amount, minutes=minutes, flow=flow, way=way))
+    say(f"Logged {done.written[0].id}: {sentence(done.home, done.written[0])}.")
+    for line in consequences.missing_now(done.home, done.written):
         say(str(line))
 
 
@@ -88,12 +88,10 @@ def water(ctx: click.Context, basin: str, amount: str | None, way: str, minutes:
 def soil(ctx: click.Context, basin: str, ec: str | None, extract: str, sar: str | None, esp: str | None,
          boron: str | None, ph: str | None, at: str | None, by: str | None, note: str | None) -> None:
     """Log a soil test or a meter's reading of BASIN; it corrects what was reckoned from that day on."""
-    home = household(ctx)
-    draft = water_and_soil.soil_reading(home, basin, author(home, at, by, note), ec=ec, extract=extract, sar=sar,
-                                        esp=esp, boron=boron, ph=ph)
-    entry = append(home, [draft])[0]
-    say(f"Logged {entry.id}: {sentence(home, entry)}.")
-    for line in consequences.soil_against_reckoning(home, [entry]):
+    done = log_as(household(ctx), at, by, note, lambda then, who: water_and_soil.soil_reading(
+        then, basin, who, ec=ec, extract=extract, sar=sar, esp=esp, boron=boron, ph=ph))
+    say(f"Logged {done.written[0].id}: {sentence(done.home, done.written[0])}.")
+    for line in consequences.soil_against_reckoning(done.home, done.written):
         say(line)
 
 
@@ -106,9 +104,8 @@ def observe(ctx: click.Context, observed: str, basin: str | None, at: str | None
             note: str | None) -> None:
     """Log what was seen: ponding, runoff, odour, leak, stressed plant, blocked outlet, animals digging, soaked
     ground, frozen ground, illness (in the household), other."""
-    home = household(ctx)
-    draft = entries.observe(home, observed, basin, author(home, at, by, note))
-    entry = append(home, [draft])[0]
+    done = log_as(household(ctx), at, by, note, lambda then, who: entries.observe(then, observed, basin, who))
+    draft, entry = done.draft, done.written[0]
     place = f" at {draft.basin}" if draft.basin else ""
     say(f"Logged {entry.id}: {draft.observed}{place}. When it is over: gwlog resolve {entry.id}")
 
@@ -119,9 +116,8 @@ def observe(ctx: click.Context, observed: str, basin: str | None, at: str | None
 @click.pass_context
 def resolve(ctx: click.Context, number: int, at: str | None, by: str | None, note: str | None) -> None:
     """Log that an observation is over, or that a load run against a must was followed up."""
-    home = household(ctx)
-    entry = append(home, [entries.resolve(home, number, author(home, at, by, note))])[0]
-    say(f"Logged {entry.id}: {number} is resolved.")
+    done = log_as(household(ctx), at, by, note, lambda then, who: entries.resolve(then, number, who))
+    say(f"Logged {done.written[0].id}: {number} is resolved.")
 
 
 @click.command()
@@ -130,7 +126,5 @@ def resolve(ctx: click.Context, number: int, at: str | None, by: str | None, not
 @click.pass_context
 def done(ctx: click.Context, task: str, at: str | None, by: str | None, note: str | None) -> None:
     """Log that an upkeep TASK was done (see: gwlog upkeep)."""
-    home = household(ctx)
-    draft = entries.done(home, task, author(home, at, by, note))
-    entry = append(home, [draft])[0]
-    say(f"Logged {entry.id}: {draft.task}.")
+    logged = log_as(household(ctx), at, by, note, lambda then, who: entries.done(then, task, who))
+    say(f"Logged {logged.written[0].id}: {logged.draft.task}.")

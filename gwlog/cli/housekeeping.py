@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from gwlog import settings
-from gwlog.cli.common import logbook_option, path_of, print_json, say, screen_width, table
+from gwlog import clock, settings
+from gwlog.cli.common import file_of, logbook_option, path_of, print_json, say, screen_width, table
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.views.seal_report import lines
 
@@ -29,18 +28,20 @@ def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: boo
     """
     from gwlog.app.verify import verify as verify_file
 
-    done = verify_file(path_of(ctx) if file is None else Path(file).expanduser(), noted, own=file is None)
+    done = verify_file(path_of(ctx) if file is None else file_of(file), noted, own=file is None, now=clock.now())
     result = done.found
     if as_json:
         print_json({
             "holds": done.holds, "entries": result.entries,
             "seal_number": f"{result.last_number}:{result.last_hash[:16]}" if result.entries else None,
             "levels": [{"name": lv.name, "holds": lv.holds, "detail": lv.detail} for lv in result.levels],
-            "first_broken": result.first_broken,
+            "first_broken": result.first_broken, "odd": list(done.odd),
         })
     else:
         for line in lines(result, done.unchecked):
             say(line)
+        for one in done.odd:
+            say(f"odd: {one}")
     return FINE if done.holds else NOT_VERIFIED
 
 

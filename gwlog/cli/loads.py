@@ -6,8 +6,9 @@ import click
 
 from gwlog.app import entries
 from gwlog.cli import completion
-from gwlog.cli.common import F, append, author, household, logging, print_json, reading, say, say_late, screen_width
+from gwlog.cli.common import F, household, log_as, logging, print_json, reading, say, say_late, screen_width
 from gwlog.errors import DUE, FINE, BadInput
+from gwlog.household import Household
 from gwlog.views import answers
 
 
@@ -56,15 +57,16 @@ def load(ctx: click.Context, name: str, volume: str | None, product: tuple[str, 
          to: str | None, as_advised: bool, at: str | None, by: str | None, note: str | None) -> int:
     """Log that LOAD ran. What was turned or moved for it (--to) is logged with it."""
     home = household(ctx)
-    who = author(home, at, by, note)
-    if as_advised:
-        if to is not None:
-            raise BadInput("--as-advised says already where the water went; leave out --to.")
-        draft = entries.load_as_advised(home, name, who, volume=volume, products=product, contents=contents)
-    else:
-        draft = entries.load(home, name, who, volume=volume, products=product, contents=contents, to=to)
-    written = append(home, draft.facts)
-    for line in answers.logged_lines(home, draft.answer, written):
+    if as_advised and to is not None:
+        raise BadInput("--as-advised says already where the water went; leave out --to.")
+
+    def decide(then: Household, who: entries.Author) -> entries.LoadDraft:
+        if as_advised:
+            return entries.load_as_advised(then, name, who, volume=volume, products=product, contents=contents)
+        return entries.load(then, name, who, volume=volume, products=product, contents=contents, to=to)
+
+    done = log_as(home, at, by, note, decide)
+    for line in answers.logged_lines(done.home, done.draft.answer, done.written):
         say(str(line))
-    say_late(home, written)
+    say_late(done.home, done.written)
     return FINE

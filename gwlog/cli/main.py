@@ -12,9 +12,10 @@ from importlib import import_module
 
 import click
 
-from gwlog import __version__
+from gwlog import __version__, stopping
 from gwlog.actions import Words
-from gwlog.errors import BAD_INPUT, FAILED, FINE, GwlogError
+from gwlog.cli import kept, output
+from gwlog.errors import BAD_INPUT, FAILED, FINE, KEPT_UNSHOWN, GwlogError
 
 # command -> "module:function", in the order in which help shows them
 COMMANDS: dict[str, str] = {
@@ -103,23 +104,31 @@ class Table(click.Group):
 def cli(ctx: click.Context, logbook: str | None) -> None:
     """Logbook and maintenance scheduler for a washing machine that waters mulch basins."""
     ctx.obj = logbook
-    if ctx.invoked_subcommand is None:
-        from gwlog.cli.screens import open_screens
+    if ctx.invoked_subcommand is not None:
+        stopping.let_clean_up()
+        return
+    from gwlog.cli.screens import open_screens
 
-        open_screens(logbook)
+    open_screens(logbook)
 
 
 def run(words: Sequence[str]) -> int:
     """Run one command line; returns the exit code. No traceback reaches a user."""
+    output.prepare()
+    kept.begin()
     try:
         answer = cli.main(args=list(words), prog_name="gwlog", standalone_mode=False)
         return answer if isinstance(answer, int) else FINE
+    except output.OutputFailed as failed:
+        return _unshown(failed)
     except GwlogError as problem:
+        if kept.said() is not None:
+            return _kept(str(problem))
         tell(str(problem), problem.hint)
         return problem.exit_code
-    except click.exceptions.Abort:
-        tell("Stopped; nothing more was written.")
-        return 130
+    except (click.exceptions.Abort, KeyboardInterrupt):
+        _tell_surely(f"Stopped; {done}." if (done := kept.said()) else "Stopped; nothing more was written.")
+        return stopping.STOPPED
     except click.exceptions.Exit as end:
         return end.exit_code
     except click.ClickException as problem:
@@ -130,25 +139,43 @@ def run(words: Sequence[str]) -> int:
         hint = f"See: {context.command_path} --help" if context is not None else None
         tell(problem.format_message(), hint)
         return BAD_INPUT
-    except KeyboardInterrupt:
-        tell("Stopped; nothing more was written.")
-        return 130
     except SystemExit:
-        # So click ends when the reader of a pipe went away: no error of ours, as below. The class it then puts
-        # round stdout has had an underscore before its name or not.
+        # So click ends when the reader of a pipe went away. The class it then puts round stdout has had an underscore
+        # before its name or not.
         if type(sys.stdout).__name__.endswith("PacifyFlushWrapper"):
-            return FINE
+            return _unshown(output.OutputFailed(BrokenPipeError()))
         raise
-    except BrokenPipeError:
-        # The reader went away (a pager, head): not an error of ours; keep Python from flushing into it again.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return FINE
     except Exception as bug:
+        if (silent := output.as_failure(bug)) is not None:
+            return _unshown(silent)
         if os.environ.get("GWLOG_TRACEBACK"):
             raise
+        if kept.said() is not None:
+            return _kept(f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}")
         tell(f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}",
              "Nothing half-done is kept. GWLOG_TRACEBACK=1 shows where it happened; please report it.")
         return FAILED
+
+
+def _unshown(failed: output.OutputFailed) -> int:
+    """The exit code where stdout failed. A reader that went away (a pager that was left) is no error of what only reads."""
+    if kept.said() is not None:
+        return _kept(failed.reason)
+    if failed.reader_left:
+        return FINE
+    tell(str(failed))
+    return failed.exit_code
+
+
+def _kept(reason: str) -> int:
+    """Say that something is kept although the command failed after it, now or by the next command."""
+    _tell_surely(f"{kept.said()}; it could not be shown: {reason.rstrip('.')}.")
+    return KEPT_UNSHOWN
+
+
+def _tell_surely(words: str) -> None:
+    if not output.note(words) and kept.said() is not None:
+        kept.leave_note(words)
 
 
 def _renamed_option(problem: click.NoSuchOption) -> GwlogError | None:
@@ -162,8 +189,6 @@ def _renamed_option(problem: click.NoSuchOption) -> GwlogError | None:
 
 def tell(message: str, hint: Words | None = None) -> None:
     """Say something to the person, on stderr."""
-    from gwlog.text import clean
-
-    click.echo(clean(message), err=True)
+    output.note(message)
     if hint:
-        click.echo(f"→ {clean(str(hint))}", err=True)
+        output.note(f"→ {hint}")

@@ -5,11 +5,10 @@ plan is worth to this household over a season.
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 
 import click
 
-from gwlog.cli.common import household, logbook_option, print_json, reading, say, screen_width, table
+from gwlog.cli.common import file_of, household, logbook_option, print_json, reading, say, screen_width, table
 from gwlog.views import plan as plan_page
 from gwlog.views import rehearsal as rehearsal_page
 
@@ -89,7 +88,7 @@ def rehearse(ctx: click.Context, days: int, file: str | None, first: str | None,
     home = household(ctx)
     from gwlog.decisions.simulation import rehearse as run
 
-    scenario = rehearsal_page.scenario(home, days, Path(file).expanduser() if file else None,
+    scenario = rehearsal_page.scenario(home, days, file_of(file) if file else None,
                                        rehearsal_page.first_day(first))
     with click.progressbar(length=100, label="Rehearsing", file=sys.stderr) as bar:
         done = 0

@@ -7,7 +7,7 @@ import click
 from gwlog import clock
 from gwlog.app import planned_loads
 from gwlog.cli import completion
-from gwlog.cli.common import append, household, logbook_option, say
+from gwlog.cli.common import household, log, logbook_option, say
 from gwlog.errors import BadInput
 
 
@@ -28,11 +28,11 @@ def plan_load(ctx: click.Context, load_name: str, on: str | None, every: str | N
     if (on is None) == (not drop and not skip):
         raise BadInput("Say when the load is expected (--on), or which planned one to change (--drop, --skip).")
     if on is not None:
-        draft = planned_loads.plan_load(home, load_name, on, every, by=by, note=note)
-        entry = append(home, [draft])[0]
+        first = on
+        done = log(home, lambda then: planned_loads.plan_load(then, load_name, first, every, by=by, note=note))
+        draft, entry = done.draft, done.written[0]
         starts = clock.echo(clock.attach(clock.wall(draft.starts), home.zone), home.zone)
         say(f"Logged {entry.id}: {draft.load} planned from {starts}" + (f", {draft.every}." if draft.every else "."))
         return
-    change = planned_loads.change(home, load_name, skip=skip, drop=drop, by=by, note=note)
-    entry = append(home, [change.draft])[0]
-    say(f"Logged {entry.id}: {change.words}")
+    changed = log(home, lambda then: planned_loads.change(then, load_name, skip=skip, drop=drop, by=by, note=note))
+    say(f"Logged {changed.written[0].id}: {changed.draft.words}")

@@ -8,7 +8,7 @@ import click
 
 from gwlog import clock, text
 from gwlog.app import reminder_replies
-from gwlog.cli.common import append, author, household, logbook_option, print_json, reading, say, screen_width
+from gwlog.cli.common import household, log_as, logbook_option, print_json, reading, say, screen_width
 from gwlog.decisions.acknowledgements import said
 from gwlog.decisions.reminder_model import Reminder
 from gwlog.household import Household
@@ -64,8 +64,9 @@ def reminders_json(home: Household, everything: bool) -> dict[str, Any]:
 def seen(ctx: click.Context, key: str, by: str | None, note: str | None) -> None:
     """Log that the reminder KEY was seen: nobody is told of it again. KEY: its number, or part of its key."""
     home = household(ctx)
-    entry = append(home, [reminder_replies.seen(home, key, author(home, None, by, note))])[0]
-    say(f"Logged {entry.id}: seen: {reminder_replies.find(home, key).text}")
+    one = reminder_replies.find(home, key)  # a number means what it means now, whatever is listed by the next look
+    done = log_as(home, None, by, note, lambda then, who: reminder_replies.seen(then, one.key, who))
+    say(f"Logged {done.written[0].id}: seen: {one.text}")
 
 
 @click.command()
@@ -79,7 +80,7 @@ def seen(ctx: click.Context, key: str, by: str | None, note: str | None) -> None
 def later(ctx: click.Context, key: str, until: str, by: str | None, note: str | None) -> None:
     """Put the reminder KEY off until a moment to come. KEY: its number, or part of its key."""
     home = household(ctx)
-    draft = reminder_replies.later(home, key, until, author(home, None, by, note))
-    entry = append(home, [draft])[0]
-    moment = clock.moment(str(draft.until), home.now, home.zone)
-    say(f"Logged {entry.id}: put off until {clock.echo(moment, home.zone)}: {reminder_replies.find(home, key).text}")
+    one = reminder_replies.find(home, key)
+    done = log_as(home, None, by, note, lambda then, who: reminder_replies.later(then, one.key, until, who))
+    moment = clock.moment(str(done.draft.until), home.now, home.zone)
+    say(f"Logged {done.written[0].id}: put off until {clock.echo(moment, home.zone)}: {one.text}")

@@ -8,7 +8,7 @@ import click
 
 from gwlog.app import labels
 from gwlog.cli import completion
-from gwlog.cli.common import append, author, household, logging, print_json, reading, say, screen_width, table
+from gwlog.cli.common import household, log_as, logging, print_json, reading, say, screen_width, table
 from gwlog.errors import BadInput
 from gwlog.text import wrap
 from gwlog.views import salts as view
@@ -63,8 +63,8 @@ def label(ctx: click.Context, product: str, lines: tuple[str, ...], dose: str | 
         dose = dose or str(asked) or None
     if not lines and dose is None:
         raise BadInput("A label has at least one line.", hint="Like: --line “sodium carbonate 10-30 %”.")
-    draft = labels.labelled(home, product, lines, dose, author(home, at, by, note))
-    entry = append(home, [draft])[0]
+    done = log_as(home, at, by, note, lambda then, who: labels.labelled(then, product, lines, dose, who))
+    draft, entry = done.draft, done.written[0]
     for line in draft.label or ():
         _folded(labels.line_words(line))
     say(f"Logged {entry.id}: the label of “{draft.name}”.")

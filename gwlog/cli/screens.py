@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 
-from gwlog import settings
+from gwlog import settings, stopping
 from gwlog.errors import BadInput
 
 
@@ -19,4 +19,5 @@ def open_screens(logbook: str | None) -> None:
     # whether the logbook can be read is said on the screens, which paint before it is opened
     from gwlog.tui.app import run
 
+    stopping.let_clean_up()
     run(path)

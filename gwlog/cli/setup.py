@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 
 import click
 
 from gwlog import clock
 from gwlog.actions import Action, Argument, Hint
 from gwlog.app import entries
-from gwlog.cli import completion
+from gwlog.cli import completion, kept
 from gwlog.cli.common import (
-    append,
+    document,
     echo_moment,
+    file_of,
     household,
+    log,
     logbook_option,
     path_of,
     print_json,
@@ -23,7 +24,7 @@ from gwlog.cli.common import (
     screen_width,
 )
 from gwlog.errors import BadInput
-from gwlog.household import look
+from gwlog.household import Household, look
 from gwlog.journal.facts import DESCRIPTIONS, Fact
 from gwlog.state import State
 from gwlog.text import plural, wrap
@@ -43,7 +44,7 @@ def begin(ctx: click.Context, site_file: str | None, example: bool) -> None:
     if example:
         from gwlog.setup.example import starter
 
-        say(starter(clock.now()).rstrip("\n"))
+        document(starter(clock.now()))
         return
     from gwlog.setup.read import read_site_file, read_site_path
 
@@ -60,11 +61,10 @@ def begin(ctx: click.Context, site_file: str | None, example: bool) -> None:
 
         site = read_site_file(ask(), now=clock.now())
     else:
-        site = read_site_path(Path(site_file).expanduser(), now=clock.now())
-    from gwlog.journal import store
+        site = read_site_path(file_of(site_file), now=clock.now())
+    from gwlog.app.door import describe
 
-    store.create(path)
-    append(look(path, clock.now()), site.facts)
+    describe(path, site.facts, clock.now(), kept=lambda _: kept.something(f"The logbook {path} is made"))
     for warning in site.warnings:
         say(f"mind: {warning}")
     say(f"{path}: logbook made, {len(site.facts)} descriptions.")
@@ -95,7 +95,7 @@ def show(ctx: click.Context, as_json: bool, at: str | None) -> None:
         return
     from gwlog.setup.show import show as site_file
 
-    say(site_file(home.state).rstrip("\n"))
+    document(site_file(home.state))
 
 
 def _in_use(state: State) -> list[Fact]:
@@ -117,20 +117,24 @@ def _in_use(state: State) -> list[Fact]:
 def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | None, by: str | None, note: str | None,
           as_json: bool) -> None:
     """Append what changed in the setup; what was in force before stays in the record."""
-    from gwlog.app.setup_changes import compared, in_force_from
+    from gwlog.app.setup_changes import Taken, compared, in_force_from
     from gwlog.setup.read import read_site_path
 
-    site = read_site_path(Path(site_file).expanduser(), now=clock.now())
+    site = read_site_path(file_of(site_file), now=clock.now())
     path = path_of(ctx)
+    kept.tell_untold(path)
     home = look(path, clock.now().replace(microsecond=0))
     moment = in_force_from(home, in_force)
     if in_force is not None:
         echo_moment(moment, path)
-    found = compared(home, site, moment, entries.read_author(home, by=by, note=note))
-    if found.drafts and not dry_run:
-        append(home, found.drafts)
+
+    def decide(then: Household) -> Taken:
+        since = then.now if in_force is None else moment
+        return compared(then, site, since, entries.read_author(then, by=by, note=note))
+
+    found = decide(home) if dry_run else log(home, decide).draft
     if as_json:
-        print_json({"changes": list(found.lines), "dry_run": dry_run, "in_force": clock.iso(moment),
+        print_json({"changes": list(found.lines), "dry_run": dry_run, "in_force": clock.iso(found.in_force),
                     "warnings": list(found.warnings)})
         return
     for warning in found.warnings:
@@ -159,8 +163,7 @@ def code(ctx: click.Context, take: bool, by: str | None, note: str | None, as_js
     home = household(ctx, None)
     today = clock.local_day(home.now, home.zone)
     if take:
-        found = newest_code(home, entries.read_author(home, by=by, note=note))
-        append(home, found.drafts)
+        found = log(home, lambda then: newest_code(then, entries.read_author(then, by=by, note=note))).draft
         if as_json:
             print_json({"changes": list(found.lines), "warnings": list(found.warnings)})
         for line in () if as_json else (*(f"mind: {warning}" for warning in found.warnings), *found.lines):

@@ -6,7 +6,7 @@ import click
 
 from gwlog.app import entries
 from gwlog.cli import completion
-from gwlog.cli.common import append, author, household, logging, say, say_late
+from gwlog.cli.common import household, log_as, logging, say, say_late
 from gwlog.views import consequences
 
 
@@ -16,11 +16,10 @@ from gwlog.views import consequences
 @click.pass_context
 def valve(ctx: click.Context, position: str, at: str | None, by: str | None, note: str | None) -> None:
     """Log that the valve was turned to the garden or to the sewer."""
-    home = household(ctx)
-    draft = entries.valve(home, position, author(home, at, by, note))
-    entry = append(home, [draft])[0]
-    say(f"Logged {entry.id}: valve to {draft.position}. {consequences.already(home, draft)}".rstrip())
-    say_late(home, [entry])
+    done = log_as(household(ctx), at, by, note, lambda then, who: entries.valve(then, position, who))
+    home, draft = done.home, done.draft
+    say(f"Logged {done.written[0].id}: valve to {draft.position}. {consequences.already(home, draft)}".rstrip())
+    say_late(home, done.written)
 
 
 @click.command()
@@ -37,7 +36,9 @@ def move(ctx: click.Context, outlet: str, basin: str | None, at: str | None, by:
         if len(only) != 1:
             raise click.UsageError(f"Say which outlet and which basin; outlets: {', '.join(only) or 'none'}.", ctx)
         outlet, basin = only[0], outlet
-    draft = entries.move(home, outlet, basin, author(home, at, by, note))
-    entry = append(home, [draft])[0]
-    say(f"Logged {entry.id}: {draft.outlet} to {draft.basin}. {consequences.already(home, draft)}".rstrip())
-    say_late(home, [entry])
+    what, where = outlet, basin
+    done = log_as(home, at, by, note, lambda then, who: entries.move(then, what, where, who))
+    home, draft = done.home, done.draft
+    say(f"Logged {done.written[0].id}: {draft.outlet} to {draft.basin}. "
+        f"{consequences.already(home, draft)}".rstrip())
+    say_late(home, done.written)

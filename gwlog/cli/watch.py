@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from gwlog import text
-from gwlog.cli.common import logbook_option, path_of, say
+from gwlog.cli.common import document, logbook_option, note, path_of, say
 from gwlog.errors import FAILED, FINE, BadInput
 
 
@@ -24,13 +24,13 @@ def watch(ctx: click.Context, only_once: bool, tested: str | None, unit: str | N
         from gwlog.notify.overview import examples
 
         for path, content in examples():
-            click.echo(f"# ---- {path}\n\n{content}")
+            document(f"# ---- {path}\n\n{content}\n")
         return FINE
     if unit is not None:
         from gwlog.notify import service_files
 
         kind = text.pick("unit", unit, service_files.KINDS)
-        click.echo(service_files.unit_file(kind, path_of(ctx)), nl=False)
+        document(service_files.unit_file(kind, path_of(ctx)))
         return FINE
     if tested is not None:
         return _test(tested)
@@ -57,4 +57,4 @@ def _test(name: str) -> int:
 
 
 def _aside(words: str) -> None:
-    click.echo(text.clean(words), err=True)
+    note(words)

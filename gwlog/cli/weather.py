@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import click
 
 from gwlog.app import imports
-from gwlog.cli.common import append, household, logbook_option, print_json, say
+from gwlog.cli.common import file_of, household, log, logbook_option, print_json, say
 from gwlog.views.import_summary import weather_lines
 
 
@@ -31,9 +29,11 @@ def import_file(ctx: click.Context, file: str, leave_out: bool, dry_run: bool, a
     where the figures differ, the file's count from then on, and that is said.
     """
     home = household(ctx)
-    found = imports.weather(home, Path(file).expanduser(), leave_out=leave_out)
-    if found.days and not dry_run:
-        append(home, found.days)
+    where = file_of(file)
+    if dry_run:
+        found = imports.weather(home, where, leave_out=leave_out)
+    else:
+        found = log(home, lambda then: imports.weather(then, where, leave_out=leave_out)).draft
     if as_json:
         print_json({"logged": len(found.days), "known": found.known, "before_the_logbook": found.before,
                     "differing_days": [day.isoformat() for day in found.differ],

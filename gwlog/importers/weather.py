@@ -57,6 +57,11 @@ class WeatherImport:
     faults: list[str] = field(default_factory=list)
     remarks: list[str] = field(default_factory=list)
 
+    @property
+    def facts(self) -> list[WeatherDay]:
+        """What is to be appended."""
+        return self.days
+
 
 def read_weather_path(path: Path, home: Household, *, leave_out: bool = False) -> WeatherImport:
     """Read a CSV file from disk, as read_weather() does; its name stands as each day's origin."""

@@ -6,6 +6,7 @@ Light to import: reading commands never load the writer's libraries.
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -30,7 +31,7 @@ Factory = Callable[[tuple[Any, ...]], Fact]
 
 def uri(path: Path, mode: str) -> str:
     """The SQLite URI of a path that may hold spaces, %, # or ?."""
-    return f"file:{quote(str(path.absolute()))}?{mode}"
+    return f"file:{quote(os.fsencode(path.absolute()))}?{mode}"
 
 
 @contextmanager

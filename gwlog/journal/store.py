@@ -14,6 +14,7 @@ import secrets
 import sqlite3
 import stat
 import uuid
+from collections.abc import Callable
 from contextlib import closing
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -21,9 +22,10 @@ from typing import TYPE_CHECKING
 from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NoLogbook, NotALogbook
 from gwlog.journal import reader
+from gwlog.libraries import UPGRADE, load
 
 if TYPE_CHECKING:
-    from sqlalchemy import Engine
+    from sqlalchemy import Connection, Engine
 
 APPLICATION_ID = 0x67776C67  # "gwlg"
 REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007")
@@ -31,8 +33,11 @@ HEAD = REVISIONS[-1]
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 
-def create(path: Path | str) -> None:
-    """Make an empty logbook, readable by its owner alone. Raises BadInput when something is there already."""
+def create(path: Path | str, fill: Callable[[Connection], None] | None = None) -> None:
+    """Make a logbook, readable by its owner alone: an empty one, or what `fill` writes into it.
+
+    It is there whole or not at all. Raises BadInput when something is there already, GwlogError for a full disk.
+    """
     where = Path(path)
     _refuse_existing(where)
     try:
@@ -49,12 +54,31 @@ def create(path: Path | str) -> None:
         _migrate(draft)
         with closing(_plain(draft)) as connection:
             connection.execute("INSERT INTO meta VALUES ('logbook_id', ?)", (str(uuid.uuid4()),))
+        if fill is not None:
+            _fill(draft, fill)
         _place(draft, where)
     except sqlite3.Error as error:
-        raise reader.error_for(where, error) from None
+        # the draft's name is nobody's, and at the other there is nothing yet
+        fault = reader.error_for(draft, error)
+        raise type(fault)(fault.message.replace(str(draft), str(where)), hint=fault.hint) from None
     finally:
         for leftover in (draft, Path(f"{draft}-wal"), Path(f"{draft}-shm")):
             leftover.unlink(missing_ok=True)
+
+
+def _fill(draft: Path, fill: Callable[[Connection], None]) -> None:
+    from sqlalchemy.exc import DBAPIError
+
+    made = engine(draft)
+    try:
+        with made.begin() as connection:
+            fill(connection)
+    except DBAPIError as error:
+        if isinstance(error.orig, sqlite3.Error):
+            raise error.orig from None
+        raise
+    finally:
+        made.dispose()
 
 
 def _refuse_existing(where: Path) -> None:
@@ -200,6 +224,7 @@ def _back_up(where: Path, revision: str) -> Path:
 
 def _migrate(path: Path) -> None:
     """Run the migrations, then make guards and views anew: all in one transaction, or not at all."""
+    load(*UPGRADE)
     from alembic import command
     from alembic.config import Config
     from sqlalchemy.exc import DBAPIError
@@ -235,6 +260,7 @@ def _migrate(path: Path) -> None:
 
 def engine(path: Path, *, foreign_keys: bool = True) -> Engine:
     """The writer's engine: every transaction takes the write lock at its beginning, every commit reaches the disk."""
+    load("sqlalchemy")
     from sqlalchemy import create_engine, event
     from sqlalchemy.pool import NullPool
 

@@ -7,45 +7,110 @@ from __future__ import annotations
 
 import secrets
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import fields, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
-from gwlog.errors import BadInput, LogbookNewer
+from gwlog.errors import BadInput, LogbookNewer, WrittenMeanwhile
 from gwlog.journal import reader, store
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import Fact
 from gwlog.journal.references import References
+from gwlog.libraries import WRITER, load
 from gwlog.text import clean_name, clean_note, one_line
 
 if TYPE_CHECKING:
-    from sqlalchemy import Connection
+    from sqlalchemy import Connection, Engine
 
 EARLIEST = datetime(1970, 1, 1, tzinfo=UTC)
 LATEST = datetime(2200, 1, 1, tzinfo=UTC)
 
 
-def append(path: Path | str, facts: Sequence[Fact], *, now: datetime) -> list[Fact]:
+def append(path: Path | str, facts: Sequence[Fact], *, now: datetime, after: int | None = None,
+           noted: Collection[int] = ()) -> list[Fact]:
     """Write facts into the logbook and return them as they were stored: numbered, cleaned, recorded at `now`.
 
-    All of them are written, or none. Raises BadInput naming the value that cannot be used, LogbookBusy,
-    LogbookNewer, NoLogbook, NotALogbook, or GwlogError (a full disk, a file that may not be written).
+    All of them are written, or none. `after`: the last entry that they were decided on; where another one is the last
+    by now, nothing is written and WrittenMeanwhile is raised. Likewise where one of the entries `noted` lost its note.
+    Raises BadInput naming the value that cannot be used, LogbookBusy, LogbookNewer, NoLogbook, NotALogbook, or
+    GwlogError (a full disk, a file that may not be written).
     """
     where = Path(path)
     store.ready(where)
     cleaned = [_cleaned(fact, now.astimezone(UTC)) for fact in facts]
     if not cleaned:
         return []
+    with _transaction(where) as connection:
+        _refuse_moved(connection, after, noted)
+        return _write(connection, cleaned)
 
+
+def append_decided(path: Path | str, decide: Callable[[], Sequence[Fact]], now: Callable[[], datetime]) -> list[Fact]:
+    """As `append`, but `decide` is asked while nobody else can write: what it reads is what it writes after."""
+    where = Path(path)
+    store.ready(where)
+    with _transaction(where) as connection:
+        cleaned = [_cleaned(fact, now().astimezone(UTC)) for fact in decide()]
+        return _write(connection, cleaned) if cleaned else []
+
+
+def create(path: Path | str, facts: Sequence[Fact], *, now: datetime) -> list[Fact]:
+    """Make a logbook that begins with these facts, whole or not at all. Raises as `append` and store.create() do."""
+    cleaned = [_cleaned(fact, now.astimezone(UTC)) for fact in facts]
+    written: list[Fact] = []
+
+    def fill(connection: Connection) -> None:
+        from sqlalchemy.exc import IntegrityError
+
+        try:
+            written.extend(_write(connection, cleaned))
+        except IntegrityError as error:
+            raise error_for(Path(path), error) from None
+
+    load(*WRITER)
+    store.create(path, fill)
+    return written
+
+
+def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -> None:
+    """Remove the words of these entries' notes for good; the seal still holds, since it keeps only their digests.
+
+    Copies and backups made earlier still hold the words. Raises BadInput when one of them has no note; then every
+    note is as it was. `after` as for `append`.
+    """
+    where = Path(path)
+    store.ready(where)
+    with _transaction(where) as connection:
+        _refuse_moved(connection, after)
+        references = References(connection)
+        for entry_id in entry_ids:
+            kind = references.kind(entry_id)
+            removed = 0 if kind is None else connection.exec_driver_sql(
+                f"UPDATE {kind} SET note = NULL WHERE id = ? AND note IS NOT NULL", (entry_id,)
+            ).rowcount
+            if not removed:
+                raise BadInput(f"Entry {entry_id} has no note that could be withheld.")
+            connection.exec_driver_sql("UPDATE note_salt SET salt = NULL WHERE seq = ?", (entry_id,))
+    # The words would otherwise stay readable in the write-ahead file until it is next emptied.
+    with _connected(where) as engine, engine.connect() as connection:
+        raw = connection.connection.driver_connection
+        assert isinstance(raw, sqlite3.Connection)
+        raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+
+
+@contextmanager
+def _connected(where: Path) -> Iterator[Engine]:
+    """The writer's engine; what it cannot do is raised in words."""
+    load(*WRITER)
     from sqlalchemy.exc import DBAPIError
 
     engine = store.engine(where)
     try:
-        with engine.begin() as connection:
-            return _write(connection, cleaned)
+        yield engine
     except DBAPIError as error:
         raise error_for(where, error) from None
     except sqlite3.Error as error:
@@ -54,38 +119,22 @@ def append(path: Path | str, facts: Sequence[Fact], *, now: datetime) -> list[Fa
         engine.dispose()
 
 
-def withhold_note(path: Path | str, *entry_ids: int) -> None:
-    """Remove the words of these entries' notes for good; the seal still holds, since it keeps only their digests.
+@contextmanager
+def _transaction(where: Path) -> Iterator[Connection]:
+    """One transaction that holds the write lock from its beginning: all of it reaches the disk, or nothing."""
+    with _connected(where) as engine, engine.begin() as connection:
+        yield connection
 
-    Copies and backups made earlier still hold the words. Raises BadInput when one of them has no note; then every
-    note is as it was.
-    """
-    where = Path(path)
-    store.ready(where)
 
-    from sqlalchemy.exc import DBAPIError
-
-    engine = store.engine(where)
-    try:
-        with engine.begin() as connection:
-            references = References(connection)
-            for entry_id in entry_ids:
-                kind = references.kind(entry_id)
-                removed = 0 if kind is None else connection.exec_driver_sql(
-                    f"UPDATE {kind} SET note = NULL WHERE id = ? AND note IS NOT NULL", (entry_id,)
-                ).rowcount
-                if not removed:
-                    raise BadInput(f"Entry {entry_id} has no note that could be withheld.")
-                connection.exec_driver_sql("UPDATE note_salt SET salt = NULL WHERE seq = ?", (entry_id,))
-        # The words would otherwise stay readable in the write-ahead file until it is next emptied.
-        with engine.connect() as connection:
-            raw = connection.connection.driver_connection
-            assert isinstance(raw, sqlite3.Connection)
-            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
-    except DBAPIError as error:
-        raise error_for(where, error) from None
-    finally:
-        engine.dispose()
+def _refuse_moved(connection: Connection, after: int | None, noted: Collection[int] = ()) -> None:
+    """Raise WrittenMeanwhile where the last entry is not `after`, or the note of one of `noted` was erased."""
+    if after is None:
+        return
+    last = int(connection.exec_driver_sql("SELECT coalesce(max(seq), 0) FROM seal").scalar_one())
+    erased = (connection.exec_driver_sql("SELECT salt IS NULL FROM note_salt WHERE seq = ?", (number,)).scalar()
+              for number in noted)
+    if last != after or any(erased):
+        raise WrittenMeanwhile(last)
 
 
 def _cleaned(fact: Fact, now: datetime) -> Fact:

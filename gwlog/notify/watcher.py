@@ -20,6 +20,7 @@ from gwlog import clock
 from gwlog.errors import FAILED, FINE, BadInput, GwlogError, LogbookNewer
 from gwlog.household import look_set_up
 from gwlog.journal import reader, store
+from gwlog.libraries import scheduler
 from gwlog.notify.channels import Channel, Command, read_channels
 from gwlog.notify.rounds import Round, tell
 from gwlog.notify.settings_file import Settings, read_settings
@@ -99,10 +100,10 @@ class Watcher:
                     signal.signal(number, handler)
 
     def _begin(self) -> None:
+        background = scheduler("background")
         from apscheduler.events import EVENT_JOB_ERROR, EVENT_JOB_MISSED
-        from apscheduler.schedulers.background import BackgroundScheduler
 
-        self._scheduler = BackgroundScheduler(
+        self._scheduler = background.BackgroundScheduler(
             timezone=clock.zone("UTC"),
             job_defaults={"coalesce": True, "misfire_grace_time": None, "max_instances": 1})
         self._scheduler.add_listener(self._job_failed, EVENT_JOB_ERROR | EVENT_JOB_MISSED)

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 from textual import work
 from textual.app import App, SystemCommand
@@ -18,10 +18,11 @@ from textual.binding import BindingType
 from textual.screen import ModalScreen, Screen
 
 from gwlog import clock, text
-from gwlog.errors import GwlogError
+from gwlog.errors import AnswerChanged, GwlogError
 from gwlog.tui import appearance, key_hints
 from gwlog.tui.background_task import BackgroundTask
 from gwlog.tui.dialog_opener import DialogOpener
+from gwlog.tui.failure import failed
 from gwlog.tui.host import Hosted
 from gwlog.tui.keys import KEYS
 from gwlog.tui.live_notices import LiveNotices
@@ -35,11 +36,13 @@ from gwlog.tui.undo import Undo
 
 if TYPE_CHECKING:
     from gwlog.actions import Words
+    from gwlog.app.door import Drafted, Logged
     from gwlog.household import Household
     from gwlog.journal.facts import Fact
     from gwlog.tui.forms.model import FormSpec, Values
     from gwlog.tui.setup.edits import Edits
 
+D = TypeVar("D", bound="Fact | Sequence[Fact] | Drafted")
 POLL_SECONDS = 1.0
 
 
@@ -162,15 +165,23 @@ class GwlogApp(App[None]):
 
         return Household(self.path, self.now().replace(microsecond=0), self.home.entries)
 
-    async def write(self, facts: Sequence[Fact], *, keep: bool = True) -> list[Fact]:
-        """Append entries, look again, and remember them (unless `keep` is off) as what undo takes back."""
-        from gwlog.tui import writer
+    async def write(self, decide: Callable[[Household], D], *, keep: bool = True) -> Logged[D]:
+        """Append what `decide` makes of the household, look again, and remember it (unless `keep` is off) for undo."""
+        from gwlog.app import door
 
-        written = await asyncio.to_thread(writer.write, self.path, list(facts), self.now())
-        if keep:
-            self.undo.remember(written)
+        fresh = self.fresh()
+        try:
+            done = await asyncio.to_thread(lambda: door.log(fresh, decide, now=self.now, mind=self._mind))
+        except AnswerChanged:
+            await self.reload()
+            raise
+        if keep and done.written:
+            self.undo.remember(done.written)
         await self.reload()
-        return written
+        return done
+
+    def _mind(self, words: Words) -> None:
+        self.call_from_thread(self.notify, key_hints.words(words), severity="warning", markup=False)
 
     def say(self, lines: Sequence[Words], *, logged: bool = True) -> None:
         """Show what was logged (or why nothing was) below the screen, until the next time or escape."""
@@ -236,6 +247,15 @@ class GwlogApp(App[None]):
         self.switch_mode("records")
         self.call_after_refresh(choose)
 
+    def _fatal_error(self) -> None:
+        """Leave the screens without textual's page, whose listing of every variable would show people's notes."""
+        self._close_messages_no_wait()
+
+    @property
+    def fault(self) -> Exception | None:
+        """The mistake that ended the screens."""
+        return self._exception
+
     def action_next_person(self) -> None:
         if (home := self.ready(self.action_next_person)) is not None:
             names: list[str | None] = [None, *(n for n, person in home.state.people.items() if person.active)]
@@ -286,5 +306,8 @@ class GwlogApp(App[None]):
 
 
 def run(path: Path, now: Callable[[], datetime] = clock.now) -> None:
-    """Open the screens on a logbook, until the person leaves."""
-    GwlogApp(path, now).run()
+    """Open the screens on a logbook, until the person leaves. Raises ScreensFailed where a mistake of ours ends it."""
+    app = GwlogApp(path, now)
+    app.run()
+    if app.fault is not None:
+        raise failed(app.fault)

@@ -8,12 +8,13 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Protocol, cast
+from typing import TYPE_CHECKING, Protocol, TypeVar, cast
 
 if TYPE_CHECKING:
     from textual.dom import DOMNode
 
     from gwlog.actions import Words
+    from gwlog.app.door import Drafted, Logged
     from gwlog.household import Household
     from gwlog.journal.facts import Fact
     from gwlog.tui.background_task import BackgroundTask
@@ -24,6 +25,9 @@ if TYPE_CHECKING:
     _Node = DOMNode
 else:
     _Node = object
+
+
+D = TypeVar("D", bound="Fact | Sequence[Fact] | Drafted")
 
 
 class Host(Protocol):
@@ -60,8 +64,12 @@ class Host(Protocol):
     def fresh(self) -> Household:
         """The household at this very moment, to date an entry by. Raises GwlogError when there is none."""
 
-    async def write(self, facts: Sequence[Fact], *, keep: bool = True) -> list[Fact]:
-        """Append entries, all or none, and look again. `keep`: they can be taken back by undo."""
+    async def write(self, decide: Callable[[Household], D], *, keep: bool = True) -> Logged[D]:
+        """Append what `decide` makes of the household as it is then, all or none, and look again.
+
+        `decide` is asked in a thread, several times where others write; app.door says more. `keep`: it can be taken
+        back by undo. Raises AnswerChanged, after a new look, where `decide` does.
+        """
 
     async def reload(self, *, forget_undo: bool = False) -> None:
         """Look at the logbook again and show it."""

@@ -17,6 +17,7 @@ from textual.screen import ModalScreen
 
 from gwlog import clock, text
 from gwlog.errors import GwlogError
+from gwlog.libraries import scheduler
 from gwlog.tui import key_hints
 from gwlog.tui.host import Host
 
@@ -111,9 +112,7 @@ class LiveNotices:
 
 
 def _scheduler_type() -> Any:
-    from apscheduler.schedulers.asyncio import AsyncIOScheduler
-
-    return AsyncIOScheduler
+    return scheduler("asyncio").AsyncIOScheduler
 
 
 def _due(home: Household) -> tuple[list[Reminder], datetime | None]:

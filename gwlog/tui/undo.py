@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -45,8 +44,8 @@ class Undo:
             return
         batch = self.batches.pop()
         try:
-            home = host.fresh()
-            await host.write(await asyncio.to_thread(_withdrawals, home, batch, host.person), keep=False)
+            by = host.person
+            home = (await host.write(lambda home: _withdrawals(home, batch, by), keep=False)).home
         except GwlogError as trouble:
             host.say([key_hints.refused(trouble, "\n→ ")], logged=False)
             return

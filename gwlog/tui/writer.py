@@ -5,21 +5,9 @@ They take longer to load than everything else together, so nobody who only looks
 
 from __future__ import annotations
 
-from datetime import datetime
-from importlib import import_module
-from pathlib import Path
 from threading import Thread
 
-from gwlog.journal.facts import Fact
-
-LIBRARIES = ("gwlog.journal.tables", "gwlog.journal.writer")
-
-
-def write(path: Path, facts: list[Fact], now: datetime) -> list[Fact]:
-    """Append entries: all or none. Raises what the writer raises."""
-    from gwlog.journal.writer import append
-
-    return append(path, facts, now=now)
+from gwlog.libraries import WRITER, load
 
 
 def load_in_background() -> Thread:
@@ -30,5 +18,4 @@ def load_in_background() -> Thread:
 
 
 def _load() -> None:
-    for name in LIBRARIES:
-        import_module(name)
+    load(*WRITER, "gwlog.journal.writer")

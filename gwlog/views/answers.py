@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 
 from gwlog import clock
 from gwlog.actions import Action, Hint, Words
+from gwlog.errors import AnswerChanged
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad
 from gwlog.text import listed, wrap
 
 if TYPE_CHECKING:
     from gwlog.decisions.answer import Answer, OtherWay
-    from gwlog.decisions.load_rules import Reason
+    from gwlog.decisions.load_rules import LoadQuery, Reason
 
 TURN_BACK = "Turn the valve back to garden"
 
@@ -33,6 +34,28 @@ def basins(answer: Answer | OtherWay) -> list[str]:
 def same_advice(one: Answer, other: Answer) -> bool:
     """Whether two answers to a load ask for the same: the same side, the same outlets carried to the same basins."""
     return one.verdict == other.verdict and set(one.moves) == set(other.moves) and basins(one) == basins(other)
+
+
+def refuse_changed(seen: Household, home: Household, shown: LoadQuery, query: LoadQuery) -> None:
+    """Raise AnswerChanged where a load's answer, the valve or an outlet is not as somebody saw it at `seen`."""
+    old, new = seen.answer(shown), home.answer(query)
+    if gist(seen, old) != gist(home, new):
+        raise AnswerChanged(changed_words(old, new))
+
+
+def gist(home: Household, answer: Answer) -> tuple[object, ...]:
+    """What somebody agrees to who logs a load on an answer, as advised or as it stands."""
+    places = {name: place.basin for name, place in home.state.outlet_at.items()}
+    return (answer.verdict, answer.strength, set(answer.moves), basins(answer), answer.turn_valve, home.state.valve,
+            places)
+
+
+def changed_words(old: Answer, new: Answer) -> str:
+    """That an answer is another one than was shown, and why."""
+    steps = [" ".join(before(one)) or "Nothing to turn or move." for one in (old, new)]
+    if headline(old) != headline(new):
+        return f"Nothing was logged: it was {headline(old)}, and is {headline(new)} by now. {new.why} {steps[1]}"
+    return f"Nothing was logged: what to do first has changed. It was: {steps[0]} Now: {steps[1]}"
 
 
 def before(answer: Answer) -> list[str]:

@@ -6,14 +6,22 @@ Each can be asked first what it would do (`dry`); all of it is written, or nothi
 from __future__ import annotations
 
 import signal
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import asdict
+from typing import TYPE_CHECKING, TypeVar
 
 from gwlog.app import imports
-from gwlog.journal.facts import Fact
 from gwlog.views import import_summary
 from gwlog.worker import orders
 from gwlog.worker.progress import Outcome, Progress, household
+
+if TYPE_CHECKING:
+    from gwlog.app.door import Drafted
+    from gwlog.household import Household
+    from gwlog.importers.loads import LoadsImport
+    from gwlog.importers.weather import WeatherImport
+
+D = TypeVar("D", bound="Drafted")
 
 
 def _ignore_stop() -> None:
@@ -21,20 +29,27 @@ def _ignore_stop() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def _append(order: orders.Weather | orders.Loads, facts: Sequence[Fact], progress: Progress, steps: int) -> None:
-    from gwlog.journal.writer import append
+def _append(order: orders.Weather | orders.Loads, home: Household, found: D, decide: Callable[[Household], D],
+            progress: Progress, steps: int) -> tuple[Household, D]:
+    """Write what was found, unless it is only asked for; found anew where somebody wrote meanwhile."""
+    from gwlog.app import door
 
-    if facts and not order.dry:
-        progress(steps - 1, steps, "writing")
-        _ignore_stop()
-        append(order.logbook, facts, now=order.now)
+    if not found.facts or order.dry:
+        return home, found
+    progress(steps - 1, steps, "writing")
+    _ignore_stop()
+    done = door.log(home, lambda then: found if then is home else decide(then), now=lambda: order.now)
+    return done.home, done.draft
 
 
 def weather(order: orders.Weather, progress: Progress) -> Outcome:
     home = household(order, progress, 4)
     progress(2, 4, "reading the file")
-    found = imports.weather(home, order.file, leave_out=order.leave_out)
-    _append(order, found.days, progress, 4)
+
+    def decide(then: Household) -> WeatherImport:
+        return imports.weather(then, order.file, leave_out=order.leave_out)
+
+    _, found = _append(order, home, decide(home), decide, progress, 4)
     return {"lines": import_summary.weather_lines(found, dry=order.dry), "fine": True, "waits": bool(found.days)}
 
 
@@ -53,9 +68,12 @@ def loads(order: orders.Loads, progress: Progress) -> Outcome:
     unknown = imports.unknown_words(home, content, columns, order.names)
     if unknown and not order.leave_out:
         return {"lines": [], "fine": True, "strange": [asdict(one) for one in unknown]}
-    found = imports.loads(home, content, columns, names=order.names, day_order=order.day_order,
-                          leave_out=order.leave_out)
-    _append(order, found.facts, progress, 4)
+
+    def decide(then: Household) -> LoadsImport:
+        return imports.loads(then, content, columns, names=order.names, day_order=order.day_order,
+                             leave_out=order.leave_out)
+
+    home, found = _append(order, home, decide(home), decide, progress, 4)
     lines = import_summary.loads_lines(home, found, dry=order.dry)
     if "load" not in columns:
         lines.append("No column holds the load, so they are logged without a name.")

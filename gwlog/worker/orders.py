@@ -11,6 +11,8 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
+from gwlog.libraries import load
+
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
 
@@ -181,6 +183,7 @@ Order = (Verify | Report | Manual | Card | Calendar | Pack | Handover | Export |
 
 @cache
 def _adapter() -> TypeAdapter[Order]:
+    load("pydantic")
     from pydantic import Field, TypeAdapter
 
     return TypeAdapter(Annotated[Order, Field(discriminator="work")])

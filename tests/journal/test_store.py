@@ -226,3 +226,15 @@ def test_a_logbook_that_may_not_be_written_is_read_and_the_writer_told(
             append(path, [load()], now=NOW)
     assert refused.value.exit_code == 1 and refused.value.hint
     assert reader.read(path) == written
+
+
+def test_a_full_disk_is_told_as_such_and_leaves_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(_path: Path) -> None:
+        error = sqlite3.OperationalError("database or disk is full")
+        error.sqlite_errorcode = sqlite3.SQLITE_FULL
+        raise error
+
+    monkeypatch.setattr(store, "_migrate", full)
+    with pytest.raises(GwlogError, match=r"The disk with the logbook \S+/logbook\.db is full; nothing was changed"):
+        store.create(tmp_path / "logbook.db")
+    assert list(tmp_path.iterdir()) == []

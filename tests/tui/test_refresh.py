@@ -13,9 +13,9 @@ from textual.dom import DOMNode
 from textual.pilot import Pilot
 
 from gwlog.errors import LogbookBusy
+from gwlog.journal import writer as journal_writer
 from gwlog.journal.facts import ValveSwitch
 from gwlog.journal.writer import append
-from gwlog.tui import writer
 from gwlog.tui.app import POLL_SECONDS, GwlogApp
 from gwlog.tui.dialogs.form import FormDialog
 from gwlog.tui.dialogs.help import keys_of
@@ -106,14 +106,14 @@ async def test_a_logbook_that_cannot_be_read_is_told_and_comes_back(logbook: Pat
 
 
 async def test_nothing_is_lost_when_the_logbook_is_busy(screens: GwlogApp, monkeypatch: pytest.MonkeyPatch) -> None:
-    def busy(*_: object) -> None:
+    def busy(*_: object, **__: object) -> None:
         raise LogbookBusy("The logbook is busy: another program is writing to it.", hint="Try again in a moment.")
 
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "r", *"0.2")
         with monkeypatch.context() as patch:
-            patch.setattr(writer, "write", busy)
+            patch.setattr(journal_writer, "append", busy)
             await press(screens, pilot, "enter")
             assert isinstance(screens.screen, FormDialog)
             assert "busy" in seen(screens) and "0.2" in seen(screens)

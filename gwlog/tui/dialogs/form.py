@@ -16,7 +16,7 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 
-from gwlog.errors import GwlogError
+from gwlog.errors import AnswerChanged, GwlogError
 from gwlog.household import Household
 from gwlog.tui.dialogs.base import KEYS, PartedDialog
 from gwlog.tui.forms import model
@@ -62,6 +62,8 @@ class FormDialog(LatestResult, PartedDialog[None]):
         self.start: dict[str, Value] = {}
         self.busy = False
         self.tried = False
+        self.changed = ""
+        """Why nothing was logged although enter was pressed, until something else is typed."""
 
     def parts(self) -> ComposeResult:
         opened = model.opened(self.spec, self.home, self.preset, self.kept)
@@ -93,9 +95,11 @@ class FormDialog(LatestResult, PartedDialog[None]):
         return found
 
     def on_input_changed(self) -> None:
+        self.changed = ""
         self.check()
 
     def on_choice_changed(self) -> None:
+        self.changed = ""
         self.check()
 
     def on_input_submitted(self) -> None:
@@ -125,6 +129,7 @@ class FormDialog(LatestResult, PartedDialog[None]):
     def _show(self, lines: list[Content]) -> None:
         if self.query("#message"):
             before = [plain(BEFORE, "dim")] if self.kept is not None and self.kept == self.values else []
+            before += [refusal(self.changed)] if self.changed else []
             self.say(*before, *lines)
 
     @property
@@ -152,9 +157,12 @@ class FormDialog(LatestResult, PartedDialog[None]):
     async def _log(self) -> None:
         values = self.values
         try:
-            fresh = self.host.fresh()
-            facts = await asyncio.to_thread(lambda: list(self.spec.build(fresh, values)))
-            written = await self.host.write(facts)
+            seen = self.home
+            done = await self.host.write(lambda home: model.agreed(self.spec, seen, home, values))
+        except AnswerChanged as fault:
+            self.changed = str(fault)
+            self.check()
+            return
         except GwlogError as fault:
             self.tried = True
             self.discard()
@@ -163,7 +171,7 @@ class FormDialog(LatestResult, PartedDialog[None]):
         finally:
             self.busy = False
         self.host.drafts.pop(self.spec.key, None)
-        self.host.say(await asyncio.to_thread(model.logged, self.spec, fresh, values, written))
+        self.host.say(await asyncio.to_thread(model.logged, self.spec, done.home, values, done.written))
         self.dismiss()
 
 

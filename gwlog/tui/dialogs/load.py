@@ -5,7 +5,6 @@ Where something must be moved or turned first, a further key says whether that w
 
 from __future__ import annotations
 
-import asyncio
 from typing import ClassVar
 
 from rich.cells import cell_len
@@ -17,7 +16,7 @@ from textual.style import Style
 from textual.widgets import Static
 
 from gwlog.app import entries
-from gwlog.errors import GwlogError
+from gwlog.errors import AnswerChanged, GwlogError
 from gwlog.household import Household
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import HELP_KEYS, PartedDialog
@@ -244,15 +243,23 @@ class LoadDialog(PartedDialog[None]):
     @work
     async def _log(self, name: str, as_advised: bool) -> None:
         try:
-            home = self.host.fresh()
-            make = entries.load_as_advised if as_advised else entries.load
-            draft = await asyncio.to_thread(
-                lambda: make(home, name, entries.read_author(home, by=self.host.person)))
-            written = await self.host.write(draft.facts)
+            seen, by = self.home, self.host.person
+
+            def decide(home: Household) -> entries.LoadDraft:
+                answers.refuse_changed(seen, home, seen.query(name), home.query(name))
+                make = entries.load_as_advised if as_advised else entries.load
+                return make(home, name, entries.read_author(home, by=by))
+
+            done = await self.host.write(decide)
+        except AnswerChanged as changed:
+            self.asking = False
+            self._draw()
+            self.refuse(changed)
+            return
         except GwlogError as fault:
             self.refuse(fault)
             return
         finally:
             self.busy = False
-        self.host.say(answers.logged_lines(home, draft.answer, written))
+        self.host.say(answers.logged_lines(done.home, done.draft.answer, done.written))
         self.dismiss()

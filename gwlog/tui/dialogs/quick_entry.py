@@ -17,7 +17,7 @@ from textual.widgets import Static
 from gwlog import text
 from gwlog.app import quick_entry
 from gwlog.app.entries import with_facts
-from gwlog.errors import GwlogError
+from gwlog.errors import AnswerChanged, GwlogError
 from gwlog.household import Household
 from gwlog.tui.dialogs.base import KEYS, Dialog
 from gwlog.tui.widgets.cells import marked, plain, stacked
@@ -133,6 +133,17 @@ class QuickEntryDialog(LatestResult, Dialog[None]):
         self.query_one("#line", EntryLine).value = ""
         self._draw()
 
+    def _read_anew(self) -> None:
+        """Show what the lines say on the newest look; those from the first that cannot be read any more are left."""
+        self.home = self.host.home or self.home
+        lines, self.caught = self.caught, []
+        for one in lines:
+            found = self._read(one.line)
+            if isinstance(found, GwlogError):
+                break
+            self.caught.append(found)
+        self._draw()
+
     def action_leave(self) -> None:
         if self.caught or self.line.strip():
             self.host.drafts[KEPT] = {"lines": (*(one.line for one in self.caught), self.line)}
@@ -143,15 +154,20 @@ class QuickEntryDialog(LatestResult, Dialog[None]):
     @work
     async def _log(self) -> None:
         try:
-            written = await self.host.write([fact for one in self.caught for fact in one.facts])
+            lines = tuple(self.caught)
+            done = await self.host.write(lambda home: quick_entry.read_again(home, lines))
+        except AnswerChanged as changed:
+            self._read_anew()
+            self.refuse(changed)
+            return
         except GwlogError as fault:
             self.refuse(fault)
             return
         finally:
             self.busy = False
         self.host.drafts.pop(KEPT, None)
-        since = await asyncio.to_thread(consequences.missing_now, self.home, written)
-        self.host.say([f"Logged {text.plural(len(written), 'entry', 'entries')} from "
+        since = await asyncio.to_thread(consequences.missing_now, done.home, done.written)
+        self.host.say([f"Logged {text.plural(len(done.written), 'entry', 'entries')} from "
                        f"{text.plural(len(self.caught), 'line')}.", *(f"  {one.said}" for one in self.caught[-3:]),
                        *since])
         self.dismiss()

@@ -13,6 +13,7 @@ from gwlog import clock
 from gwlog.actions import Words
 from gwlog.app import entries, water_and_soil
 from gwlog.app.rain import rain
+from gwlog.decisions.answer import Answer
 from gwlog.decisions.caution_words import other_water_caution
 from gwlog.errors import BadInput
 from gwlog.household import Household
@@ -182,11 +183,14 @@ def _draft(home: Household, values: Values) -> entries.LoadDraft:
 
 
 def _advice(home: Household, values: Values) -> Sequence[str]:
-    name = word(values, "load")
-    if not name:
+    if not word(values, "load"):
         return []
-    return answers.lines(*entries.judged(home, name, author_of(home, values), volume=word(values, "volume") or None,
-                                         products=words(values, "products"), contents=words(values, "contents")))
+    return answers.lines(*_judged(home, values))
+
+
+def _judged(home: Household, values: Values) -> tuple[Household, Answer]:
+    return entries.judged(home, word(values, "load"), author_of(home, values), volume=word(values, "volume") or None,
+                          products=words(values, "products"), contents=words(values, "contents"))
 
 
 def _ways(home: Household, values: Values) -> list[Option]:
@@ -216,6 +220,7 @@ LOAD = FormSpec(
     wrote=lambda home, values, written: [
         *answers.logged_lines(home, _draft(home, values).answer, written),
         *consequences.late(home, written)],
+    agrees=lambda home, values: answers.gist(*_judged(home, values)),
 )
 
 FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (

@@ -6,14 +6,14 @@ Nothing here draws. A refusal that a form shows can be had from `judge` alone.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from gwlog import clock
 from gwlog.actions import Words
-from gwlog.errors import GwlogError
+from gwlog.errors import AnswerChanged, GwlogError
 from gwlog.household import Household
-from gwlog.journal.facts import Fact
+from gwlog.journal.facts import NOT_YET, Fact
 from gwlog.tui import key_hints
 from gwlog.views.log import sentence
 
@@ -65,7 +65,8 @@ class Field:
 class FormSpec:
     """A form: its fields, and how its values become entries. `advise`: lines to show below what would be logged.
 
-    `wrote`: the lines to show after it was logged, else the entries' own sentences.
+    `wrote`: the lines to show after it was logged, else the entries' own sentences. `agrees`: what somebody agrees to
+    by logging it, besides what the entries say.
     """
 
     key: str
@@ -74,6 +75,7 @@ class FormSpec:
     build: Callable[[Household, Values], Sequence[Fact]]
     advise: Callable[[Household, Values], Sequence[str]] | None = None
     wrote: Callable[[Household, Values, Sequence[Fact]], Sequence[Words]] | None = None
+    agrees: Callable[[Household, Values], object] | None = None
 
 
 class OpenField(NamedTuple):
@@ -139,8 +141,25 @@ def judge(spec: FormSpec, home: Household, values: Values) -> Judgement:
     return Judgement(tuple(entries), tuple(advice), refusal)
 
 
+def agreed(spec: FormSpec, seen: Household, home: Household, values: Values) -> Sequence[Fact]:
+    """The entries that the values come to now. Raises AnswerChanged where somebody saw others at `seen`."""
+    facts = spec.build(home, values)
+    if home.head != seen.head and _gist(spec, seen, values) != _gist(spec, home, values):
+        raise AnswerChanged("Nothing was logged: somebody wrote meanwhile. Now it would be as below; enter logs it.")
+    return facts
+
+
+def _gist(spec: FormSpec, home: Household, values: Values) -> object:
+    """What the values come to, whenever they are logged and whatever their numbers are."""
+    try:
+        facts = [replace(fact, happened_at=NOT_YET, corrects_id=None) for fact in spec.build(home, values)]
+        return facts, spec.agrees(home, values) if spec.agrees else None
+    except GwlogError as refusal:
+        return str(refusal)
+
+
 def logged(spec: FormSpec, home: Household, values: Values, written: Sequence[Fact]) -> Sequence[Words]:
-    """The lines to show once the entries are written; `home` is the look from before."""
+    """The lines to show once the entries are written after the state of `home`."""
     if spec.wrote:
         return spec.wrote(home, values, written)
     return [f"Logged {fact.id}: {sentence(home, fact)}." for fact in written]

@@ -255,7 +255,7 @@ class LogScreen(HouseholdScreen):
         if home is None or number is None:
             return
         try:
-            noted = noted_wordings(home, number)
+            noted_wordings(home, number)
         except GwlogError as fault:
             self.host.say(key_hints.refused(fault).split("\n"), logged=False)
             return
@@ -264,15 +264,15 @@ class LogScreen(HouseholdScreen):
             self.host.say([f"N again erases the note of entry {number} for good.", outcomes.NOTE_STAYS], logged=False)
             return
         self.to_erase = None
-        self._erase(noted)
+        self._erase(number)
 
     @work(group="erase")
-    async def _erase(self, noted: tuple[int, ...]) -> None:
-        from gwlog.journal.writer import withhold_note
+    async def _erase(self, number: int) -> None:
+        from gwlog.app import door
         from gwlog.views import outcomes
 
         try:
-            await asyncio.to_thread(withhold_note, self.host.path, *noted)
+            noted = await asyncio.to_thread(door.erase_note, self.host.fresh(), number, self.host.now)
         except GwlogError as fault:
             self.host.say(key_hints.refused(fault).split("\n"), logged=False)
             return

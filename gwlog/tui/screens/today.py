@@ -17,7 +17,7 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog import text
-from gwlog.errors import GwlogError
+from gwlog.errors import AnswerChanged, GwlogError
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.theme import STANDING_TONES
@@ -176,18 +176,26 @@ class TodayScreen(HouseholdScreen):
         try:
             coming = await asyncio.to_thread(next_load.next_loads, shown)
             load = coming[0].expected.usual_load if coming and coming[0].expected is not None else None
-            home = self.host.fresh()
-            now = None if load is None else await asyncio.to_thread(lambda: home.answer(home.query(load)))
-            if now is None or not answers.same_advice(now, coming[0]):
+            if load is None:
                 self.host.open("load")
                 return
-            author = entries.read_author(home, by=self.host.person)
-            draft = await asyncio.to_thread(entries.load_as_advised, home, now.load, author)
-            written = await self.host.write(draft.facts)
+            by = self.host.person
+
+            def decide(home: Household) -> entries.LoadDraft:
+                now = home.answer(home.query(load))
+                if not answers.same_advice(now, coming[0]):
+                    raise AnswerChanged(answers.changed_words(coming[0], now))
+                return entries.load_as_advised(home, now.load, entries.read_author(home, by=by))
+
+            done = await self.host.write(decide)
+        except AnswerChanged as changed:
+            self.host.say([str(changed)], logged=False)
+            self.host.open("load")
+            return
         except GwlogError as trouble:
             self.host.say(key_hints.refused(trouble).split("\n"), logged=False)
             return
-        self.host.say(answers.logged_lines(home, draft.answer, written))
+        self.host.say(answers.logged_lines(done.home, done.draft.answer, done.written))
 
     @work(exclusive=True, group="undelivered")
     async def _list_undelivered(self, home: Household) -> None:
@@ -255,14 +263,14 @@ class TodayScreen(HouseholdScreen):
         from gwlog.tui import key_hints
 
         try:
-            home = self.host.fresh()
-            words = (await asyncio.to_thread(reminder_replies.find, home, key)).text
-            author = entries.read_author(home, by=self.host.person)
-            written = await self.host.write([reminder_replies.seen(home, key, author)])
+            by = self.host.person
+            done = await self.host.write(
+                lambda home: reminder_replies.seen(home, key, entries.read_author(home, by=by)))
+            words = (await asyncio.to_thread(reminder_replies.find, done.home, key)).text
         except GwlogError as trouble:
             self.host.say(key_hints.refused(trouble).split("\n"), logged=False)
             return
-        self.host.say([f"Logged {written[0].id}: seen: {words}"])
+        self.host.say([f"Logged {done.written[0].id}: seen: {words}"])
 
     def _loads(self, home: Household) -> Content:
         from gwlog.app import entries

@@ -139,10 +139,9 @@ def finish(logbook: Path, guided: Guided, now: datetime) -> int:
 
     Raises SeveralFaults as the reader does, BadInput when the household was described meanwhile.
     """
+    from gwlog.app.door import describe
     from gwlog.errors import BadInput, NoLogbook
     from gwlog.household import look
-    from gwlog.journal import store
-    from gwlog.journal.writer import append
     from gwlog.setup.read import read_site_file
 
     site = read_site_file(drafts.text_of(guided.draft), now=now)
@@ -151,8 +150,8 @@ def finish(logbook: Path, guided: Guided, now: datetime) -> int:
             raise BadInput("The household was described meanwhile by somebody else; nothing was written.",
                            hint="Press escape to see it. What you answered is kept beside the logbook.")
     except NoLogbook:
-        store.create(logbook)
-    written = append(logbook, list(site.facts), now=now)
+        pass
+    written = describe(logbook, site.facts, now)
     try:
         remove(logbook)
     except OSError as fault:

@@ -101,7 +101,7 @@ class Choice(Widget, can_focus=True):
 
     def on_key(self, event: events.Key) -> None:
         sign = (event.character or "").casefold()
-        if not sign.isalnum():
+        if not sign.isalnum() or not self.options:
             return
         order = [*range(self.at + 1, len(self.options)), *range(self.at + 1)]
         hit = next((n for n in order if self.options[n].label.casefold().startswith(sign)), None)

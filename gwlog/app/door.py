@@ -1,0 +1,173 @@
+"""The one door to the logbook: what people say is decided on the very state that its entries are written after.
+
+Where others wrote meanwhile, the household is looked at again and everything is decided anew.
+"""
+
+from __future__ import annotations
+
+import os
+import signal
+import threading
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import Any, Generic, Protocol, TypeVar
+
+from gwlog import clock
+from gwlog.actions import Words
+from gwlog.app import corrections
+from gwlog.decisions.clock_faults import clock_words
+from gwlog.errors import BadInput, WrittenMeanwhile
+from gwlog.household import Household, look
+from gwlog.journal import writer
+from gwlog.journal.facts import Fact
+
+TRIES = 4
+"""So often a decision is made while others may write; after that they wait until it is written."""
+
+
+class Drafted(Protocol):
+    """Something that was decided and holds its entries, ready to append."""
+
+    @property
+    def facts(self) -> Sequence[Fact]: ...
+
+
+T = TypeVar("T", bound="Fact | Sequence[Fact] | Drafted")
+Mind = Callable[[Words], object]
+Kept = Callable[[Sequence[Fact]], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Logged(Generic[T]):
+    """What was logged. `home`: the household as it was right before, on which `draft` was decided; `written`: its
+    entries as they were stored, none where nothing was to be written.
+    """
+
+    home: Household
+    draft: T
+    written: list[Fact]
+
+
+def _present() -> datetime:
+    return clock.now()
+
+
+def log(home: Household, decide: Callable[[Household], T], *, now: Callable[[], datetime] = _present,
+        mind: Mind = lambda _: None, kept: Kept = lambda _: None) -> Logged[T]:
+    """Append what `decide` makes of the household, all or nothing; `home` is the first look at it.
+
+    `decide` may be asked several times and must change nothing. `mind` is told of a clock that looks wrong before
+    anything is written, `kept` of the entries as soon as they are. Raises what `decide` and the writer raise; then
+    nothing was written.
+    """
+    after = home.head
+    told = False
+    for _ in range(TRIES):
+        draft = decide(home)
+        facts = facts_of(draft)
+        if not told and facts:
+            _mind_clock(home, now(), mind)
+            told = True
+        try:
+            with _uninterrupted():
+                written = writer.append(home.path, facts, now=now(), after=after, noted=_notes_used(home, facts))
+                kept(written)
+            return Logged(home, draft, written)
+        except WrittenMeanwhile as moved:
+            before, home = home, _again(home, now)
+            # Of a damaged logbook the rows and the seal may count differently; then nobody wrote, and it is no reason
+            # to refuse.
+            after = home.head if home.head != before.head else moved.last
+    return _log_while_others_wait(home, decide, now, kept)
+
+
+def _log_while_others_wait(home: Household, decide: Callable[[Household], T], now: Callable[[], datetime],
+                           kept: Kept) -> Logged[T]:
+    made: list[tuple[Household, T]] = []
+
+    def facts() -> Sequence[Fact]:
+        then = _again(home, now)
+        made.append((then, decide(then)))
+        return facts_of(made[0][1])
+
+    with _uninterrupted():
+        written = writer.append_decided(home.path, facts, now)
+        kept(written)
+    return Logged(*made[0], written)
+
+
+def facts_of(draft: Fact | Sequence[Fact] | Drafted) -> list[Fact]:
+    """The entries of what was decided."""
+    if isinstance(draft, Fact):
+        return [draft]
+    return list(draft) if isinstance(draft, Sequence) else list(draft.facts)
+
+
+def describe(path: Path, facts: Sequence[Fact], now: datetime, kept: Kept = lambda _: None) -> list[Fact]:
+    """Describe a household: in a new logbook, which is made whole or not at all, or in one that holds no entry.
+
+    Raises BadInput where it holds some by now, and what the writer raises.
+    """
+    try:
+        with _uninterrupted():
+            written = writer.append(path, facts, now=now, after=0) if os.path.lexists(path) else \
+                writer.create(path, facts, now=now)
+            kept(written)
+        return written
+    except WrittenMeanwhile:
+        raise BadInput(f"The logbook {path} holds entries already; nothing was written.") from None
+
+
+def erase_note(home: Household, number: int, now: Callable[[], datetime] = _present,
+               kept: Callable[[], None] = lambda: None) -> tuple[int, ...]:
+    """Erase the words of an entry's note for good, in each of its wordings; returns their numbers.
+
+    Raises BadInput where it has none, and what the writer raises.
+    """
+    for _ in range(TRIES):
+        noted = corrections.noted_wordings(home, number)
+        try:
+            with _uninterrupted():
+                writer.withhold_note(home.path, *noted, after=home.head)
+                kept()
+            return noted
+        except WrittenMeanwhile as moved:
+            refused = moved
+            home = _again(home, now)
+    raise refused
+
+
+def _again(home: Household, now: Callable[[], datetime]) -> Household:
+    return look(home.path, now().replace(microsecond=0))
+
+
+def _notes_used(home: Household, facts: Sequence[Fact]) -> list[int]:
+    """The corrected entries whose notes go on in their corrections: erased meanwhile, they must not come back."""
+    corrected = {fact.corrects_id for fact in facts if fact.corrects_id is not None and fact.note is not None}
+    return [entry.id for entry in home.entries if entry.id in corrected and entry.note is not None] \
+        if corrected else []
+
+
+def _mind_clock(home: Household, present: datetime, mind: Mind) -> None:
+    if home.entries and (words := clock_words(home.entries[-1].recorded_at, present, home.zone)):
+        mind(words)
+
+
+@contextmanager
+def _uninterrupted() -> Iterator[None]:
+    """Ctrl-C waits until what is being written is written or refused: whoever stopped it is then told which."""
+    if threading.current_thread() is not threading.main_thread() or \
+            signal.getsignal(signal.SIGINT) is not signal.default_int_handler:
+        yield
+        return
+    asked: list[Any] = []
+    signal.signal(signal.SIGINT, lambda *_: asked.append(True))
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+    if asked:
+        raise KeyboardInterrupt
