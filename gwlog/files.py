@@ -8,24 +8,42 @@ asked to replace it. A folder and a database never give way.
 from __future__ import annotations
 
 import os
-import secrets
+import stat
 from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
+from typing import IO, BinaryIO
 
+from gwlog import drafts
 from gwlog.actions import Argument, Hint
 from gwlog.errors import BadInput, GwlogError
 
 SQLITE_HEAD = b"SQLite format 3\0"
-MODE = 0o600
 _FOLDER_MODE = 0o700
-_LARGEST_PAPER = 200_000_000
+_LARGEST_PAPER = 50_000_000
+_PIECE = 1_000_000
+_UNSIGNED = "0" * 16
 _REPLACE = Hint("Choose another name, or say ", Argument("replace"), ".")
 
 
 def made_for(purpose: str) -> str:
-    """The mark that a paper of one purpose carries, like “gwlog card”; only its own kind is written over unasked."""
-    return f"gwlog {purpose}"
+    """The mark that a paper of one purpose carries, like “gwlog card 000…”; only its own kind is written over unasked.
+
+    write_whole() puts a digest of the paper in the place of the zeros, so that a paper to which somebody has added
+    something is no longer gwlog's to write over.
+    """
+    return f"gwlog {purpose} {_UNSIGNED}"
+
+
+def signed(content: bytes, mark: str) -> bytes:
+    """A paper with its digest in its mark, as write_whole() writes it."""
+    return content.replace(mark.encode(), mark[:-len(_UNSIGNED)].encode() + _digest(content), 1)
+
+
+def _digest(content: bytes) -> bytes:
+    import hashlib
+
+    return hashlib.sha256(content).hexdigest()[:len(_UNSIGNED)].encode()
 
 
 def refuse_taken(where: Path, *, replace: bool = False, mark: str | None = None) -> None:
@@ -34,7 +52,7 @@ def refuse_taken(where: Path, *, replace: bool = False, mark: str | None = None)
     With `replace`, or where the file carries `mark` (what made_for() gave when it was written), only a folder and a
     database are refused.
     """
-    if not os.path.lexists(where):
+    if not _there(where):
         return
     if where.is_dir():
         raise BadInput(f"{where} is a folder; name a file in it.")
@@ -45,31 +63,96 @@ def refuse_taken(where: Path, *, replace: bool = False, mark: str | None = None)
         raise BadInput(f"{where} is there already; it was left as it is.", hint=_REPLACE)
 
 
-def _carries(where: Path, mark: str) -> bool:
+def _there(where: Path) -> bool:
     try:
-        return where.stat().st_size <= _LARGEST_PAPER and mark.encode() in where.read_bytes()
-    except OSError:
+        where.lstat()
+    except FileNotFoundError:
         return False
+    except (OSError, ValueError) as fault:
+        raise BadInput(f"{where} is no place for a file: {reason(fault)}.") from None
+    return True
+
+
+def _carries(where: Path, mark: str) -> bool:
+    """Whether the file is a paper of that purpose, exactly as it was written."""
+    import re
+
+    try:
+        content = read_whole(where, _LARGEST_PAPER, "a paper is")
+    except BadInput:
+        return False
+    start = mark[:-len(_UNSIGNED)].encode()
+    found = re.search(re.escape(start) + b"([0-9a-f]{16})", content)
+    if found is None:
+        return False
+    return _digest(content[:found.start(1)] + _UNSIGNED.encode() + content[found.end(1):]) == found[1]
 
 
 def is_database(where: Path) -> bool:
-    """Whether the file begins as SQLite's files do."""
+    """Whether it is an ordinary file that begins as SQLite's files do."""
+    return beginning(where, len(SQLITE_HEAD)) == SQLITE_HEAD
+
+
+def beginning(where: Path, length: int) -> bytes:
+    """The first bytes of a file; none where it cannot be read."""
     try:
-        with where.open("rb") as file:
-            return file.read(len(SQLITE_HEAD)) == SQLITE_HEAD
-    except OSError:
-        return False
+        with opened(where) as file:
+            return file.read(length)
+    except (BadInput, OSError):
+        return b""
+
+
+@contextmanager
+def opened(where: Path) -> Iterator[BinaryIO]:
+    """A file that somebody named, to be read. Raises BadInput when it cannot be, or is no ordinary file.
+
+    A pipe would keep its reader waiting, a device never end.
+    """
+    try:
+        # Looked at before it is opened, since opening alone moves some devices, and after it, since names change hands.
+        _refuse_odd(where, where.stat().st_mode)
+        handle = os.open(where, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    except (OSError, ValueError) as fault:
+        raise BadInput(f"{where} cannot be read: {reason(fault)}.") from None
+    with os.fdopen(handle, "rb") as file:
+        _refuse_odd(where, os.fstat(handle).st_mode)
+        yield file
+
+
+def refuse_odd(where: Path) -> None:
+    """Raise BadInput for what is no ordinary file that can be read: reading a pipe or a device may never end."""
+    with opened(where):
+        pass
+
+
+def _refuse_odd(where: Path, mode: int) -> None:
+    if stat.S_ISDIR(mode):
+        raise BadInput(f"{where} cannot be read: it is a folder.")
+    if not stat.S_ISREG(mode):
+        raise BadInput(f"{where} cannot be read: it is a pipe or a device; an ordinary file is accepted.")
 
 
 def read_whole(where: Path, largest: int, accepted: str) -> bytes:
     """What a file holds. Raises BadInput when it cannot be read or is longer than `largest` bytes; `accepted`: what is.
     """
-    try:
-        if where.stat().st_size > largest:
-            raise BadInput(f"{where} is larger than {largest // 1_000_000} MB; {accepted}.")
-        return where.read_bytes()
-    except (OSError, ValueError) as fault:
-        raise BadInput(f"{where} cannot be read: {reason(fault)}.") from None
+    with opened(where) as file:
+        try:
+            content = file.read(largest + 1) if os.fstat(file.fileno()).st_size <= largest else None
+        except OSError as fault:
+            raise BadInput(f"{where} cannot be read: {reason(fault)}.") from None
+    if content is None or len(content) > largest:
+        raise BadInput(f"{where} is larger than {largest // 1_000_000} MB; {accepted}.")
+    return content
+
+
+def copied(source: IO[bytes], target: IO[bytes], largest: int, thing: str) -> None:
+    """Copy what `source` holds, piece by piece. Raises BadInput once it is more than `largest` bytes; `thing`: it."""
+    room = largest
+    while piece := source.read(min(_PIECE, room + 1)):
+        room -= len(piece)
+        if room < 0:
+            raise BadInput(f"{thing} is larger than {largest // 1_000_000} MB; none is.")
+        target.write(piece)
 
 
 def refuse_without_folder(where: Path) -> None:
@@ -93,16 +176,12 @@ def draft_beside(where: Path) -> Iterator[Path]:
     Raises BadInput when there is no such folder, GwlogError when no file can be made in it.
     """
     refuse_without_folder(where)
-    try:
-        draft = where.with_name(f".{where.name[:100]}.{secrets.token_hex(4)}.draft")
-        os.close(os.open(draft, os.O_RDWR | os.O_CREAT | os.O_EXCL, MODE))
-    except (OSError, ValueError) as fault:
-        raise _unwritable(where, fault) from None
-    try:
+    with ExitStack() as stack:
+        try:
+            draft = stack.enter_context(drafts.beside(where))
+        except (OSError, ValueError) as fault:
+            raise _unwritable(where, fault) from None
         yield draft
-    finally:
-        for leftover in (draft, Path(f"{draft}-wal"), Path(f"{draft}-shm"), Path(f"{draft}-journal")):
-            leftover.unlink(missing_ok=True)
 
 
 def write_whole(where: Path, content: bytes, *, replace: bool = False, mark: str | None = None) -> None:
@@ -115,7 +194,7 @@ def write_whole(where: Path, content: bytes, *, replace: bool = False, mark: str
     with draft_beside(where) as draft:
         try:
             with draft.open("wb") as file:
-                file.write(content)
+                file.write(content if mark is None else signed(content, mark))
                 file.flush()
                 os.fsync(file.fileno())
             put(draft, where, replace=replace or mark is not None)

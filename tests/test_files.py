@@ -3,6 +3,10 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
+import zipfile
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -106,3 +110,80 @@ def test_a_paper_of_another_purpose_is_left_alone(home: Runner, tmp_path: Path) 
         refused = home(command, str(out))
         assert refused.code == 2 and "it was left as it is" in refused.err
     assert out.read_bytes() == manual
+
+
+def test_a_paper_to_which_somebody_added_something_is_theirs(home: Runner, tmp_path: Path) -> None:
+    out = tmp_path / "notes.md"
+    assert home("report", str(out)).code == 0
+    mine = out.read_bytes() + b"\nAsk the plumber about the valve.\n"
+    out.write_bytes(mine)
+    refused = home("report", str(out))
+    assert refused.code == 2 and "is there already" in refused.err and out.read_bytes() == mine
+    out.write_text("What to put into the next gwlog record: nothing.")
+    assert home("report", str(out)).code == 2
+
+
+@pytest.mark.parametrize("typed", ["x" * 300, "folder/" + "ä" * 200 + "/x.md", "~nobody-of-that-name/x.md", "a\0b.md",
+                                   "half\ud83d.md"])
+def test_what_can_be_no_path_is_refused_in_a_sentence(home: Runner, typed: str) -> None:
+    for words in (("report", typed), ("import", typed), ("verify", typed), ("restore", typed), ("calendar", typed),
+                  ("today", "--logbook", typed), ("weather", "import", typed), ("setup", "apply", typed),
+                  ("rehearse", "--weather", typed), ("backup", "--to", typed), ("export", typed)):
+        said = home(*words)
+        assert said.code == 2 and len(said.err.splitlines()) == 1, (words, said)
+        assert "a path" in said.err or "no path" in said.err or "the folder of" in said.err, (words, said)
+
+
+def test_a_pipe_or_a_device_is_refused_at_once(home: Runner, tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe.csv"
+    os.mkfifo(pipe)
+    for odd in (str(pipe), "/dev/zero"):
+        for words in (("import", odd), ("import", odd, "--columns", "date=Day"), ("verify", odd), ("restore", odd),
+                      ("weather", "import", odd), ("setup", "apply", odd), ("calendar", odd),
+                      ("rehearse", "--weather", odd)):
+            said = home(*words)
+            assert said.code != 0 and "mistake" not in said.err, (words, said)
+            assert "device" in said.err or "ordinary file" in said.err or "there already" in said.err, (words, said)
+
+
+def test_every_file_is_its_owners_alone_whatever_the_mask(home: Runner, tmp_path: Path) -> None:
+    before = os.umask(0)
+    try:
+        for mask in (0o000, 0o777):
+            os.umask(mask)
+            for command, name in (("report", "r.md"), ("calendar", "c.ics"), ("export", "e.jsonl")):
+                out = tmp_path / f"{mask}-{name}"
+                assert home(command, str(out)).code == 0
+                assert out.stat().st_mode & 0o777 == 0o600, name
+    finally:
+        os.umask(before)
+
+
+def _bomb(where: Path) -> None:
+    with zipfile.ZipFile(where, "w", zipfile.ZIP_DEFLATED) as archive:
+        archive.writestr("manifest.json", "{}")
+        archive.writestr("entries.jsonl", b"\n" * 110_000_000)
+
+
+OVERFULL: dict[str, tuple[Callable[[Path], object], tuple[str, ...], str]] = {
+    "p.zip": (_bomb, ("verify",), "larger than any record pack"),
+    "lines.jsonl": (lambda file: file.write_bytes(b"\n" * 60_000_000), ("import",), "Line 1 is not an entry"),
+    "rows.csv": (lambda file: file.write_bytes(b"date,load\n" + b"a,b\n" * 4_000_000),
+                 ("import", "--columns", "date=date,load=load"), "more than 100,000 rows"),
+    "cells.csv": (lambda file: file.write_bytes(b"date," * 3_000_000), ("import", "--columns", "date=date"),
+                  "20,000 characters or more"),
+    "site.toml": (lambda file: file.write_bytes(b"\n" * 60_000_000), ("setup", "apply"), "larger than 1 MB"),
+}
+
+
+@pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="only Linux tells a process's own peak there")
+@pytest.mark.parametrize("name", list(OVERFULL))
+def test_no_file_that_comes_in_fills_the_memory(home: Runner, tmp_path: Path, name: str) -> None:
+    make, words, said = OVERFULL[name]
+    make(tmp_path / name)
+    program = ("import re, sys\nfrom pathlib import Path\nfrom gwlog.cli.main import run\ncode = run(sys.argv[1:])\n"
+               "print(re.search(r'VmHWM:\\s+(\\d+)', Path('/proc/self/status').read_text())[1])\nsys.exit(code)")
+    done = subprocess.run([sys.executable, "-c", program, *words, str(tmp_path / name)], capture_output=True, text=True)
+    assert done.returncode in (2, 4) and said in done.stdout + done.stderr
+    peak_kb = int(done.stdout.splitlines()[-1])
+    assert peak_kb < 200_000, f"{peak_kb / 1000:.0f} MB"

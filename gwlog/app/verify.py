@@ -1,4 +1,4 @@
-"""Verifies a seal: the logbook's own, another logbook's, a backup's, or a record pack's.
+"""Verifies a logbook (its file and its seal), the own one, another's or a backup; or a record pack.
 
 No file is changed by it, but for the own logbook, which is brought to the present layout like at any other reading.
 """
@@ -10,6 +10,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from gwlog import drafts
 from gwlog.actions import joined
 from gwlog.errors import BadInput, GwlogError
 
@@ -39,18 +40,20 @@ def verify(path: Path, noted: str | None, *, own: bool, now: datetime) -> Verifi
     Raises BadInput when there is no such file or the seal number is none; what opening the file raises.
     """
     from gwlog import files
-    from gwlog.journal import pack, seal, store
+    from gwlog.journal import pack, soundness, store
     from gwlog.journal.check_seal import NOT_CHECKED
 
     if own:
         store.ready(path)
-        return Verified(seal.verify(path, noted=noted), odd=_dated_ahead(path, now))
+        return Verified(soundness.examine(path, noted=noted), odd=_dated_ahead(path, now))
     if not path.exists():
         raise BadInput(f"There is no file {path} to verify.")
+    if not path.is_dir():   # a pack may be unpacked
+        files.refuse_odd(path)
     if not files.is_database(path):
         return Verified(pack.verify(path, noted=noted), tuple(NOT_CHECKED))
     if not store.stale(path):
-        return Verified(seal.verify(path, noted=noted))
+        return Verified(soundness.examine(path, noted=noted))
     return Verified(_in_a_copy(path, noted))
 
 
@@ -68,12 +71,10 @@ def _dated_ahead(path: Path, now: datetime) -> tuple[str, ...]:
 
 def _in_a_copy(path: Path, noted: str | None) -> Verification:
     """A logbook of an older layout is upgraded in a copy, so that somebody else's file stays as it is."""
-    from tempfile import TemporaryDirectory
+    from gwlog.journal import backup, soundness, store
 
-    from gwlog.journal import backup, seal, store
-
-    with TemporaryDirectory(prefix="gwlog-") as folder:
-        copy = Path(folder) / "logbook.db"
+    with drafts.folder() as folder:
+        copy = folder / "logbook.db"
         backup.copy(path, copy)
         store.upgrade(copy)
-        return seal.verify(copy, noted=noted)
+        return soundness.examine(copy, noted=noted)

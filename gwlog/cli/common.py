@@ -71,11 +71,6 @@ def path_of(ctx: click.Context) -> Path:
     return settings.logbook_path(ctx.find_root().obj if ctx.obj is None else ctx.obj)
 
 
-def file_of(typed: str) -> Path:
-    """The file or folder that somebody typed. Raises BadInput for what can be no path."""
-    return settings.typed_path(typed)
-
-
 def household(ctx: click.Context, at: str | None = None) -> Household:
     """Look at the household, at the moment that `--at` names."""
     path = path_of(ctx)

@@ -11,8 +11,9 @@ import click
 
 from gwlog import clock
 from gwlog.app import exports
-from gwlog.cli.common import file_of, household, logbook_option, note
+from gwlog.cli.common import household, logbook_option, note
 from gwlog.household import Household
+from gwlog.settings import typed_path
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -55,7 +56,7 @@ def report(ctx: click.Context, file: str, start: str | None, end: str | None, wi
            without_notes_of: tuple[str, ...], roles: bool, paper: str | None, replace: bool, at: str | None) -> None:
     """Write the record of a period to FILE: .pdf, .html, .md or .csv. A record that is there already gives way."""
     home = household(ctx, at)
-    out = file_of(file)
+    out = typed_path(file)
     exports.report(home, out, _day(home, start), _day(home, end), withhold=kinds(without_notes, without_notes_of),
                    roles=roles, paper=paper, replace=replace)
     _wrote(out)
@@ -67,7 +68,7 @@ def report(ctx: click.Context, file: str, start: str | None, end: str | None, wi
 @click.pass_context
 def manual(ctx: click.Context, file: str, paper: str | None, replace: bool, at: str | None) -> None:
     """Write the operation and maintenance manual of this very system to FILE.pdf."""
-    exports.manual(household(ctx, at), out := file_of(file), paper=paper, replace=replace)
+    exports.manual(household(ctx, at), out := typed_path(file), paper=paper, replace=replace)
     _wrote(out)
 
 
@@ -77,7 +78,7 @@ def manual(ctx: click.Context, file: str, paper: str | None, replace: bool, at: 
 @click.pass_context
 def card(ctx: click.Context, file: str, paper: str | None, replace: bool, at: str | None) -> None:
     """Write one page for the wall by the machine to FILE.pdf."""
-    exports.card(household(ctx, at), out := file_of(file), paper=paper, replace=replace)
+    exports.card(household(ctx, at), out := typed_path(file), paper=paper, replace=replace)
     _wrote(out)
 
 

@@ -12,10 +12,11 @@ import click
 from gwlog import clock
 from gwlog.app import exports, imports
 from gwlog.cli import kept
-from gwlog.cli.common import document, file_of, household, log, logbook_option, note, path_of, print_json, say
+from gwlog.cli.common import document, household, log, logbook_option, note, path_of, print_json, say
 from gwlog.cli.documents import kinds
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.household import Household
+from gwlog.settings import typed_path
 from gwlog.views import outcomes
 
 DAY_ORDERS = ("ymd", "dmy", "mdy")
@@ -36,7 +37,7 @@ def export(ctx: click.Context, place: str, as_csv: bool, without_notes: bool, wi
     “-” prints the JSON lines.
     """
     path, withhold = path_of(ctx), kinds(without_notes, without_notes_of)
-    where = file_of(place)
+    where = typed_path(place)
     if as_csv:
         done = exports.export_tables(path, where, withhold=withhold, replace=replace)
         say(f"{where}: {outcomes.tables(done.files)}")
@@ -68,7 +69,7 @@ def import_file(ctx: click.Context, file: str, columns: str | None, names: tuple
     With --columns the file is CSV; a column holds date, time, load, to, volume (volume_gal, volume_l), products,
     contents, by or note. All rows are written or none; what the logbook holds already is left alone.
     """
-    where = file_of(file)
+    where = typed_path(file)
     if columns is None:
         if names or leave_out or days != "ymd":
             raise BadInput("--name, --days and --leave-out go with --columns.")
@@ -128,7 +129,7 @@ def backup(ctx: click.Context, folder: str | None, keep: int, as_json: bool) -> 
     """Put a verified copy of the logbook away, also while others write; the oldest beyond --keep are removed."""
     from gwlog.journal.backup import backup as back_up
 
-    made = back_up(path_of(ctx), now=clock.now(), folder=None if folder is None else file_of(folder),
+    made = back_up(path_of(ctx), now=clock.now(), folder=None if folder is None else typed_path(folder),
                        keep=keep)
     found = made.verification
     if as_json:
@@ -153,7 +154,7 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
     """Put the logbook in a backup back, after verifying it; what is there now is kept beside it."""
     from gwlog.views.import_summary import restored_lines
 
-    done = imports.restore(file_of(file), path_of(ctx), clock.now())
+    done = imports.restore(typed_path(file), path_of(ctx), clock.now())
     kept.something(f"The logbook {path_of(ctx)} is put back")
     if as_json:
         print_json({"entries": done.entries, "kept": None if done.kept is None else str(done.kept),
@@ -176,7 +177,7 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: tuple[str, ...],
          noted: tuple[str, ...], replace: bool, as_json: bool) -> None:
     """Pack all entries with their seal, the report, and a program that verifies them without gwlog."""
-    where = file_of(file)
+    where = typed_path(file)
     made = exports.pack(household(ctx), where, withhold=kinds(without_notes, without_notes_of), noted=noted,
                         replace=replace)
     if as_json:
@@ -197,7 +198,7 @@ def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: t
 @click.pass_context
 def handover(ctx: click.Context, file: str, replace: bool, as_json: bool) -> None:
     """Everything for the next household: manual, card, report, pack, setup, and the logbook without your notes."""
-    where = file_of(file)
+    where = typed_path(file)
     done = exports.handover(path_of(ctx), where, clock.now().replace(microsecond=0), replace=replace)
     if as_json:
         print_json({"file": str(where), "entries": done.entries, "notes_withheld": done.withheld,

@@ -1,4 +1,4 @@
-"""`verify`, `paths`, `reference`, `completion`: the logbook's seal, where files are, and the tables behind it all."""
+"""`verify`, `check`, `paths`, `reference`, `completion`: the logbook's seal and health, where files are, the tables."""
 
 from __future__ import annotations
 
@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 import click
 
 from gwlog import clock, settings
-from gwlog.cli.common import file_of, logbook_option, path_of, print_json, say, screen_width, table
+from gwlog.cli.common import logbook_option, path_of, print_json, say, screen_width, table
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
+from gwlog.settings import typed_path
 from gwlog.views.seal_report import lines
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: boo
     """
     from gwlog.app.verify import verify as verify_file
 
-    done = verify_file(path_of(ctx) if file is None else file_of(file), noted, own=file is None, now=clock.now())
+    done = verify_file(path_of(ctx) if file is None else typed_path(file), noted, own=file is None, now=clock.now())
     result = done.found
     if as_json:
         print_json({
@@ -43,6 +44,29 @@ def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: boo
         for one in done.odd:
             say(f"odd: {one}")
     return FINE if done.holds else NOT_VERIFIED
+
+
+@click.command()
+@click.option("--repair", is_flag=True, help="Make anew what can be made anew from verified entries, after a copy.")
+@click.option("--backups", "folder", metavar="FOLDER", help="Where backups are; default: “backups” beside the logbook.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
+@logbook_option
+@click.pass_context
+def check(ctx: click.Context, repair: bool, folder: str | None, as_json: bool) -> int:
+    """Check the logbook: its file and seal, the clock, what stopped commands left, and whether a backup comes back.
+
+    Exit code 4 when something is at fault. What stopped commands left behind is removed.
+    """
+    from gwlog.app.check import check as look
+    from gwlog.views import check_report
+
+    found = look(path_of(ctx), clock.now(), repair=repair, backups=None if folder is None else typed_path(folder))
+    if as_json:
+        print_json(check_report.as_data(found.parts, found.repaired))
+    else:
+        for line in check_report.lines(found.parts, found.repaired):
+            say(str(line))
+    return FINE if found.sound else NOT_VERIFIED
 
 
 @click.command()

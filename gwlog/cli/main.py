@@ -55,6 +55,7 @@ COMMANDS: dict[str, str] = {
     "manual": "documents:manual",
     "card": "documents:card",
     "verify": "housekeeping:verify",
+    "check": "housekeeping:check",
     "paths": "housekeeping:paths",
     "reference": "housekeeping:reference",
     "completion": "housekeeping:completion",
@@ -158,7 +159,7 @@ def run(words: Sequence[str]) -> int:
 
 
 def _unshown(failed: output.OutputFailed) -> int:
-    """The exit code where stdout failed. A reader that went away (a pager that was left) is no error of what only reads."""
+    """The exit code where stdout failed. A reader that went away (a pager) is no error of what only reads."""
     if kept.said() is not None:
         return _kept(failed.reason)
     if failed.reader_left:

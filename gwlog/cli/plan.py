@@ -8,7 +8,8 @@ import sys
 
 import click
 
-from gwlog.cli.common import file_of, household, logbook_option, print_json, reading, say, screen_width, table
+from gwlog.cli.common import household, logbook_option, print_json, reading, say, screen_width, table
+from gwlog.settings import typed_path
 from gwlog.views import plan as plan_page
 from gwlog.views import rehearsal as rehearsal_page
 
@@ -88,7 +89,7 @@ def rehearse(ctx: click.Context, days: int, file: str | None, first: str | None,
     home = household(ctx)
     from gwlog.decisions.simulation import rehearse as run
 
-    scenario = rehearsal_page.scenario(home, days, file_of(file) if file else None,
+    scenario = rehearsal_page.scenario(home, days, typed_path(file) if file else None,
                                        rehearsal_page.first_day(first))
     with click.progressbar(length=100, label="Rehearsing", file=sys.stderr) as bar:
         done = 0

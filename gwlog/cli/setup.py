@@ -13,7 +13,6 @@ from gwlog.cli import completion, kept
 from gwlog.cli.common import (
     document,
     echo_moment,
-    file_of,
     household,
     log,
     logbook_option,
@@ -26,6 +25,7 @@ from gwlog.cli.common import (
 from gwlog.errors import BadInput
 from gwlog.household import Household, look
 from gwlog.journal.facts import DESCRIPTIONS, Fact
+from gwlog.settings import typed_path
 from gwlog.state import State
 from gwlog.text import plural, wrap
 
@@ -61,7 +61,7 @@ def begin(ctx: click.Context, site_file: str | None, example: bool) -> None:
 
         site = read_site_file(ask(), now=clock.now())
     else:
-        site = read_site_path(file_of(site_file), now=clock.now())
+        site = read_site_path(typed_path(site_file), now=clock.now())
     from gwlog.app.door import describe
 
     describe(path, site.facts, clock.now(), kept=lambda _: kept.something(f"The logbook {path} is made"))
@@ -120,7 +120,7 @@ def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | Non
     from gwlog.app.setup_changes import Taken, compared, in_force_from
     from gwlog.setup.read import read_site_path
 
-    site = read_site_path(file_of(site_file), now=clock.now())
+    site = read_site_path(typed_path(site_file), now=clock.now())
     path = path_of(ctx)
     kept.tell_untold(path)
     home = look(path, clock.now().replace(microsecond=0))

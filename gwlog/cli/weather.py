@@ -5,7 +5,8 @@ from __future__ import annotations
 import click
 
 from gwlog.app import imports
-from gwlog.cli.common import file_of, household, log, logbook_option, print_json, say
+from gwlog.cli.common import household, log, logbook_option, print_json, say
+from gwlog.settings import typed_path
 from gwlog.views.import_summary import weather_lines
 
 
@@ -29,7 +30,7 @@ def import_file(ctx: click.Context, file: str, leave_out: bool, dry_run: bool, a
     where the figures differ, the file's count from then on, and that is said.
     """
     home = household(ctx)
-    where = file_of(file)
+    where = typed_path(file)
     if dry_run:
         found = imports.weather(home, where, leave_out=leave_out)
     else:

@@ -16,6 +16,7 @@ from gwlog import __version__, clock, text
 from gwlog.actions import Argument, Hint
 from gwlog.documents.calendar_events import AT_THE_VALVE, DAYS, CalendarEvent, events
 from gwlog.errors import BadInput
+from gwlog.files import read_whole
 from gwlog.household import Household
 from gwlog.journal import reader, store
 
@@ -24,6 +25,7 @@ KEY = "X-GWLOG-KEY"
 KEPT = timedelta(days=60)
 """How long past and cancelled events stay in the file."""
 
+LARGEST = 2_000_000
 REFRESH = timedelta(hours=12)
 ALARM = timedelta(minutes=-45)
 _SAME = ("DTSTART", "DTEND", "SUMMARY", "DESCRIPTION", "STATUS", "CATEGORIES")
@@ -177,12 +179,9 @@ def _events_before(path: Path, logbook: uuid.UUID) -> dict[str, Any]:
     """The events of the last export by their UID; none where there is no file."""
     from icalendar import Calendar
 
-    try:
-        content = path.read_bytes()
-    except FileNotFoundError:
+    if not path.exists():
         return {}
-    except OSError as error:
-        raise BadInput(f"{path} cannot be read: {(error.strerror or 'no reason given').lower()}.") from None
+    content = read_whole(path, LARGEST, "no calendar of gwlog's own is")
     try:
         last: Any = Calendar.from_ical(content)
         ours = str(last.get("PRODID")) == PRODID

@@ -10,9 +10,8 @@ import zipfile
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
-from gwlog import __version__, clock
+from gwlog import __version__, clock, drafts
 from gwlog.actions import Action, Hint
 from gwlog.errors import NotVerified
 from gwlog.household import Household, look_set_up
@@ -77,8 +76,8 @@ def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
         broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
         raise NotVerified(f"The seal does not hold ({broken}); nothing was handed on.",
                           hint=Hint("See more: ", Action("verify")))
-    with TemporaryDirectory(prefix="gwlog-") as folder:
-        copy = Path(folder) / "logbook.db"
+    with drafts.folder() as folder:
+        copy = folder / "logbook.db"
         # Into a new file, so that no words are left between its pages.
         exchange.import_into(copy, exchange.export(path, withhold=list(KINDS)))
         retired = _retired(copy, now)
@@ -86,7 +85,7 @@ def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
         number, digits, _ = reader.last_seal(copy)
         done = HandedOn(len(home.entries), _withheld(copy), retired, f"{number}:{digits}")
         made = _documents(home) | {"README.txt": _readme(home, done).encode()}
-        backup.copy(copy, closed := Path(folder) / "closed.db")
+        backup.copy(copy, closed := folder / "closed.db")
         made["logbook.db"] = closed.read_bytes()
     return _zipped(made), done
 

@@ -6,10 +6,10 @@ The kind is found from the content; entries are returned in the form of an expor
 from __future__ import annotations
 
 import zipfile
+import zlib
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
-from gwlog import files
+from gwlog import drafts, files
 from gwlog.errors import BadInput
 from gwlog.journal import exchange, pack, store
 
@@ -44,23 +44,17 @@ def entries_in(file: Path) -> bytes:
 
 def _handed_on(file: Path) -> bytes:
     """The entries of the logbook in a handover."""
-    with TemporaryDirectory(prefix="gwlog-") as folder:
-        copy = Path(folder) / "logbook.db"
+    with drafts.folder() as folder:
+        copy = folder / "logbook.db"
         try:
-            with zipfile.ZipFile(file) as archive:
-                inside = archive.getinfo("logbook.db")
-                if inside.file_size > exchange.LARGEST:
-                    raise BadInput(f"{file} holds more than {exchange.LARGEST // 1_000_000} MB; no logbook does.")
-                copy.write_bytes(archive.read(inside))
-        except (zipfile.BadZipFile, OSError, RuntimeError, NotImplementedError) as fault:
+            with zipfile.ZipFile(file) as archive, archive.open("logbook.db") as inside, copy.open("xb") as unpacked:
+                files.copied(inside, unpacked, exchange.LARGEST, f"The logbook in {file}")
+        except (zipfile.BadZipFile, zlib.error, OSError, EOFError, RuntimeError, NotImplementedError) as fault:
             raise BadInput(f"The logbook in {file} cannot be read: {fault}.") from None
         store.ready(copy)
         return exchange.export(copy)
 
 
 def _beginning(file: Path) -> bytes:
-    try:
-        with file.open("rb") as opened:
-            return opened.read(64)
-    except (OSError, ValueError) as fault:
-        raise BadInput(f"{file} cannot be read: {files.reason(fault)}.") from None
+    with files.opened(file) as content:
+        return content.read(64)

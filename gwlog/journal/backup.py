@@ -1,23 +1,23 @@
 """Makes backups of a logbook that other programs may be writing to, and restores them.
 
-A backup is one closed file of mode 0600, named with its moment in UTC. A restore keeps a copy of what it replaces.
+A backup is one closed file of mode 0600, named with its moment in UTC. A restore keeps a copy of what it replaces, and
+what people were told already stays told.
 """
 
 from __future__ import annotations
 
 import os
-import re
 import shutil
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 
 from gwlog import files
-from gwlog.errors import BadInput, GwlogError, LogbookBusy, NotALogbook, NotVerified
-from gwlog.journal import reader, seal, store
+from gwlog.errors import BadInput, GwlogError, LogbookBusy, NotALogbook
+from gwlog.journal import delivery, kept_backups, reader, seal, soundness, store
 
 KEEP = 10
 FOLDER = "backups"
@@ -45,8 +45,9 @@ class Restored:
 def backup(path: Path | str, *, now: datetime, folder: Path | None = None, keep: int = KEEP) -> Backup:
     """Back up the logbook into `folder` (default: “backups” beside it) and keep the last `keep` of them there.
 
-    Entries that others write meanwhile are in it or not, each whole. A logbook whose seal is broken is backed up
-    too, but then no older backup is removed. Raises BadInput, NoLogbook, NotALogbook, LogbookNewer, GwlogError.
+    Entries that others write meanwhile are in it or not, each whole. A logbook that is not sound is backed up too, but
+    then no older backup is removed; those with the fewest entries are removed first. Raises BadInput, NoLogbook,
+    NotALogbook, LogbookNewer, GwlogError.
     """
     if keep < 1:
         raise BadInput(f"{keep} backups cannot be kept; 1 or more are accepted.")
@@ -58,41 +59,53 @@ def backup(path: Path | str, *, now: datetime, folder: Path | None = None, keep:
     with files.draft_beside(made) as draft:
         copy(where, draft)
         files.put(draft, made)
-    found = seal.verify(made)
-    removed = _removed(made, where.stem, keep) if found.holds else ()
+    found = soundness.examine(made)
+    removed = kept_backups.give_way(made, where.stem, keep) if found.holds else ()
     return Backup(made, found, removed)
-
-
-def backups(folder: Path, stem: str) -> list[Path]:
-    """The backups of a logbook of that name in a folder, the oldest first; files of other names are none."""
-    form = re.compile(re.escape(stem) + r"-\d{4}-\d\d-\d\dT\d{6}Z(-\d+)?\.db")
-    found = [file for file in folder.iterdir() if form.fullmatch(file.name) and file.is_file()]
-    return sorted(found, key=lambda file: (file.name.partition("Z")[0], len(file.name), file.name))
 
 
 def restore(backup_file: Path | str, path: Path | str, *, now: datetime) -> Restored:
     """Put the logbook in a backup back at `path`, after verifying it; what is there now is kept beside it.
 
     Programs that have the logbook open go on with the restored entries. Raises NotVerified (the backup's seal is
-    broken), NotALogbook, LogbookNewer, NoLogbook, LogbookBusy, BadInput; then nothing was changed.
+    broken), NotALogbook, LogbookNewer, NoLogbook, LogbookBusy, BadInput; then nothing was changed. Raises GwlogError
+    when the disk refuses; its words say what is there then.
     """
     source, where = Path(backup_file), Path(path)
     with _sound_copy(source, where) as (draft, found):
         before = _entries(where)
-        kept = _kept(where, now, readable=before is not None) if os.path.lexists(where) else None
-        try:
-            overwritten = before is not None and _overwritten(draft, where)
-        except LogbookBusy:
-            if kept is not None:
-                kept.unlink(missing_ok=True)
-            raise
+        kept = keep_aside(where, now, "before-restore") if os.path.lexists(where) else None
+        put_in_place(draft, where, kept)
+    after = _entries(where)
+    if after is None:
+        raise GwlogError(f"The backup was put back at {where}, but cannot be read again: the disk may be failing.",
+                         hint=_kept_at(kept) + "Check the disk, then restore once more.")
+    return Restored(found.entries, kept, None if before is None else len(before - after))
+
+
+def put_in_place(draft: Path, where: Path, kept: Path | None) -> None:
+    """Make a sound draft the logbook at `where`, what people were told there included; `kept`: the copy of what was.
+
+    Raises LogbookBusy (nothing was changed, and the copy is gone), GwlogError when the disk refuses.
+    """
+    delivery.carry_over(where, draft)
+    try:
+        overwritten = _entries(where) is not None and _overwritten(draft, where)
         if not overwritten:
             for ending in _BESIDE[1:]:
                 Path(f"{where}{ending}").unlink(missing_ok=True)
             files.put(draft, where, replace=kept is not None)
-    after = _entries(where)
-    assert after is not None
-    return Restored(found.entries, kept, None if before is None else len(before - after))
+    except LogbookBusy:
+        if kept is not None:
+            remove(kept)
+        raise
+    except OSError as fault:
+        raise GwlogError(f"Nothing was put in place at {where}: {files.reason(fault)}.",
+                         hint=_kept_at(kept) + "Check the disk and the folder's permissions, then try again.") from None
+
+
+def _kept_at(kept: Path | None) -> str:
+    return "" if kept is None else f"What was there is kept: {kept}. "
 
 
 def examine(backup_file: Path | str, path: Path | str) -> Restored:
@@ -108,6 +121,7 @@ def _sound_copy(source: Path, where: Path) -> Iterator[tuple[Path, seal.Verifica
     """A copy of the backup beside `where`, in the present layout and verified; it is gone afterwards if still there."""
     if not source.exists():
         raise BadInput(f"There is no file {source} to restore from.")
+    files.refuse_odd(source)
     store.check(source)
     if where.exists() and source.samefile(where):
         raise BadInput(f"{source} is the logbook itself; name a backup of it.")
@@ -116,7 +130,9 @@ def _sound_copy(source: Path, where: Path) -> Iterator[tuple[Path, seal.Verifica
         copy(source, draft)
         for leftover in _upgraded(draft):
             leftover.unlink(missing_ok=True)
-        yield draft, _verified(draft, source)
+        found = soundness.examine(draft)
+        soundness.refuse(found, str(source), "nothing was changed", "Choose another backup.")
+        yield draft, found
 
 
 def _named(wanted: Path) -> Path:
@@ -139,6 +155,8 @@ def copy(source: Path, target: Path) -> None:
         raise _busy(source) from None
     except sqlite3.Error as error:
         raise reader.error_for(source, error) from None
+    except UnicodeDecodeError:   # SQLite quotes the damaged words of the file, which Python cannot put into words
+        raise reader.damaged(source) from None
 
 
 def _unless_busy(status: int, _remaining: int, _total: int) -> None:
@@ -152,41 +170,10 @@ def _busy(path: Path) -> LogbookBusy:
                        hint="Nothing was changed. Try again in a moment.")
 
 
-def _removed(made: Path, stem: str, keep: int) -> tuple[Path, ...]:
-    """Remove what is older than the last `keep`; only backups of this very logbook, known by its id."""
-    mine = store.logbook_id(made)
-    same = []
-    for file in backups(made.parent, stem):
-        try:
-            if store.logbook_id(file) == mine:
-                same.append(file)
-        except (GwlogError, ValueError):
-            continue
-    older = same[:-keep]
-    for file in older:
-        file.unlink()
-    return tuple(older)
-
-
 def _upgraded(draft: Path) -> list[Path]:
     """Bring the copy to the present layout; returns the files that this left behind."""
     kept = store.upgrade(draft) if store.stale(draft) else None
     return [] if kept is None else [kept]
-
-
-def _verified(draft: Path, source: Path) -> seal.Verification:
-    """Raise unless the copy is sound as a database and its seal holds."""
-    with reader.reading(draft) as connection:
-        sound = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
-        lost = connection.execute("PRAGMA foreign_key_check").fetchone()
-    if sound != "ok" or lost is not None:
-        raise NotALogbook(f"{source} is damaged; nothing was changed.", hint="Choose another backup.")
-    found = seal.verify(draft)
-    if not found.holds:
-        broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
-        raise NotVerified(f"The seal of {source} does not hold ({found.first_broken or broken}); nothing was changed.",
-                          hint="Choose another backup.")
-    return found
 
 
 def _entries(where: Path) -> set[tuple[int, str]] | None:
@@ -200,24 +187,48 @@ def _entries(where: Path) -> set[tuple[int, str]] | None:
         return None
 
 
-def _kept(where: Path, now: datetime, *, readable: bool) -> Path:
-    """Copy what is at `where`, readable or not, and say where the copy is."""
+def keep_aside(where: Path, now: datetime, why: str) -> Path:
+    """Copy what is at `where` into a file beside it, readable or not; returns the copy, named with `why`.
+
+    Raises BadInput for what is no ordinary file, GwlogError when the disk refuses; then nothing was changed.
+    """
     if not where.is_file() or where.is_symlink():
         raise BadInput(f"{where} is not an ordinary file; nothing was changed.")
-    kept = _named(where.with_name(f"{where.stem}-before-restore-{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}.db"))
-    with files.draft_beside(kept) as draft:
-        if readable:
-            copy(where, draft)
-        else:
-            # It may be restored because it is damaged: keep its bytes as they are.
-            for ending in _BESIDE:
-                beside = Path(f"{where}{ending}")
-                if beside.is_file():
-                    shutil.copyfile(beside, f"{kept}{ending}" if ending else draft)
-                    if ending:
-                        Path(f"{kept}{ending}").chmod(0o600)
-        files.put(draft, kept)
+    kept = _named(where.with_name(f"{where.stem}-{why}-{now.astimezone(UTC):%Y-%m-%dT%H%M%SZ}.db"))
+    try:
+        with files.draft_beside(kept) as draft:
+            try:
+                if _entries(where) is None:
+                    raise reader.damaged(where)
+                copy(where, draft)
+            except NotALogbook:
+                # It may be replaced because it is damaged: keep its bytes as they are.
+                _copy_bytes(where, kept, draft)
+            files.put(draft, kept)
+    except OSError as fault:
+        raise GwlogError(f"What is at {where} cannot be kept beside it: {files.reason(fault)}; nothing was changed.",
+                         hint="Free some space, or check the disk.") from None
     return kept
+
+
+def remove(kept: Path) -> None:
+    """Remove a copy that was put aside and is not needed after all."""
+    for ending in _BESIDE:
+        Path(f"{kept}{ending}").unlink(missing_ok=True)
+
+
+def _copy_bytes(where: Path, kept: Path, draft: Path) -> None:
+    with ExitStack() as stack:
+        copies = [(Path(f"{where}{ending}"), Path(f"{kept}{ending}")) for ending in _BESIDE[1:]]
+        made = [(stack.enter_context(files.draft_beside(name)), source, name) for source, name in copies
+                if source.is_file()]
+        for target, source, _ in [(draft, where, kept), *made]:
+            with source.open("rb") as old, target.open("wb") as new:
+                shutil.copyfileobj(old, new)
+                new.flush()
+                os.fsync(new.fileno())
+        for target, _, name in made:
+            files.put(target, name)
 
 
 def _overwritten(draft: Path, where: Path) -> bool:
@@ -238,4 +249,6 @@ def _overwritten(draft: Path, where: Path) -> bool:
         if isinstance(fault, NotALogbook):
             return False
         raise fault from None
+    except UnicodeDecodeError:
+        return False
     return True

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 # The rule: hash(n) = SHA-256 of "gwlog-seal-1", hash(n-1) and the entry's body, joined by line feeds, in UTF-8.
 # hash(0) is 64 zeros. A note is in the body only as SHA-256 of "gwlog-note-1", its salt and its words.
 START = "0" * 64
-LARGEST = 1000000000
+LARGEST = 100000000    # bytes unpacked; counted while reading, since what an archive says of itself may be false
 FORM = "gwlog-pack-2"
 # The form of a pack -> its file of seal numbers, and what its manifest calls its own: the first form had other names.
 FORMS = {FORM: ("noted.txt", "seal_number"), "gwlog-pack-1": ("anchors.txt", "head")}
@@ -77,22 +77,34 @@ def canonical(value: dict[str, Any]) -> str:
     return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
-def files_of(path: Path) -> dict[str, bytes]:
+def files_of(path: Path) -> dict[str, Any]:
     """File name -> content, of a zip or of the folder into which it was unpacked."""
     if path.is_dir():
         listed = strict_json((path / "manifest.json").read_text("utf-8"))["files"]
         names = [name for name in ("manifest.json", *listed) if Path(name).name == name and (path / name).is_file()]
-        return {name: (path / name).read_bytes() for name in names}
+        return read_all({name: (path / name).open for name in names})
     with zipfile.ZipFile(path) as pack:
         members = pack.infolist()
         if len({member.filename for member in members}) != len(members):
             raise ValueError("a file occurs twice")
-        if sum(member.file_size for member in members) > LARGEST:
-            raise ValueError("it is larger than any record pack")
-        return {member.filename: pack.read(member) for member in members}
+        return read_all({member.filename: lambda _mode, one=member: pack.open(one) for member in members})
 
 
-def check_files(files: dict[str, bytes], manifest: dict[str, Any]) -> Level:
+def read_all(files: dict[str, Any]) -> dict[str, Any]:
+    """What the files hold, each given as its way to be opened; no more than LARGEST bytes together are read."""
+    found, room = {}, LARGEST
+    for name, opened in files.items():
+        found[name] = bytearray()
+        with opened("rb") as file:
+            while piece := file.read(1000000):
+                found[name] += piece
+                room -= len(piece)
+                if room < 0:
+                    raise ValueError("it is larger than any record pack")
+    return found
+
+
+def check_files(files: dict[str, Any], manifest: dict[str, Any]) -> Level:
     """Every listed file is there with its digest, and no other one."""
     listed = manifest["files"]
     for name in sorted(set(listed) | set(files) - {"manifest.json"}):
@@ -105,62 +117,67 @@ def check_files(files: dict[str, bytes], manifest: dict[str, Any]) -> Level:
     return Level("files", True, f"all there, with the listed digests: {len(listed)}")
 
 
-def check_entries(text: str) -> tuple[list[Level], list[dict[str, Any]], list[str], int, str | None]:
-    """The chain, the bodies and the notes; also the bodies, the hashes, the notes withheld, the first break."""
-    faults: dict[str, list[tuple[int, str]]] = {"chain": [], "bodies": [], "notes": []}
-    bodies, hashes, withheld, kept, previous = [], [START], 0, 0, START
-    lines = text.split("\n")
-    if lines.pop() != "":
-        faults["bodies"].append((len(lines) + 1, "the last line is cut off"))
-    for number, line in enumerate(lines, start=1):
+class Entries(NamedTuple):
+    """What the entries say together: how many of each kind, the first and last day, the hashes, the notes withheld."""
+
+    counts: dict[str, int]
+    period: list[str]
+    hashes: list[str]
+    withheld: int
+
+
+def check_entries(content: bytes) -> tuple[list[Level], Entries, str | None]:
+    """The chain, the bodies and the notes; also what the entries say together, and the first break in words."""
+    faults: dict[str, tuple[int, str]] = {}
+    counts: dict[str, int] = {}
+    period: list[str] = []
+    hashes, withheld, kept, number, previous = [START], 0, 0, 0, START
+    for number, found in enumerate(re.finditer(rb"[^\n]*\n|[^\n]+", content), start=1):
         try:
-            entry = strict_json(line)
+            if not found[0].endswith(b"\n"):
+                raise ValueError("the line is cut off")
+            entry = strict_json(found[0].decode("utf-8"))
             body = entry["body"]
             computed = sha256(f"gwlog-seal-1\n{previous}\n{body}".encode())
-            if not faults["chain"] and (entry["seq"] != number or entry["hash"] != computed):
-                faults["chain"].append((number, f"entry {number} does not follow from the one before it"))
+            if "chain" not in faults and (entry["seq"] != number or entry["hash"] != computed):
+                faults.setdefault("chain", (number, f"entry {number} does not follow from the one before it"))
             # Once broken, go on from the stated hash, so that later notes and bodies are still looked at.
             previous = entry["hash"]
             fields = strict_json(body)
             if not all(isinstance(word, str) for word in (previous, fields["kind"], fields["happened_at"])):
                 raise TypeError("words expected")
             hashes.append(previous)
-            bodies.append(fields)
+            counts[fields["kind"]] = counts.get(fields["kind"], 0) + 1
+            period = [pick([*period, fields["happened_at"][:10]]) for pick in (min, max)]
             if fields["id"] != number or canonical(fields) != body:
-                faults["bodies"].append((number, f"entry {number} is not one sealed entry"))
+                faults.setdefault("bodies", (number, f"entry {number} is not one sealed entry"))
             note, salt, digest = entry.get("note"), entry.get("salt"), fields["note_sha256"]
             if digest is not None and note is None and salt is None:
                 withheld += 1
             elif digest is not None or note is not None or salt is not None:
                 kept += 1
                 if not isinstance(note, str) or digest != sha256(f"gwlog-note-1\n{salt}\n{note}".encode()):
-                    faults["notes"].append((number, f"entry {number} has another note than was sealed"))
+                    faults.setdefault("notes", (number, f"entry {number} has another note than was sealed"))
             if set(entry) - {"seq", "body", "hash", "note", "salt"}:
-                faults["bodies"].append((number, f"entry {number} carries more than was sealed"))
+                faults.setdefault("bodies", (number, f"entry {number} carries more than was sealed"))
         except DAMAGED as error:
-            faults["bodies"].append((number, f"entry {number} cannot be read: {type(error).__name__}"))
+            faults.setdefault("bodies", (number, f"entry {number} cannot be read: {type(error).__name__}"))
             break
-    fine = {"chain": f"links that hold: {len(lines)}", "bodies": f"entries, each sealed: {len(lines)}",
+    fine = {"chain": f"links that hold: {number}", "bodies": f"entries, each sealed: {number}",
             "notes": f"as sealed: {kept}, withheld: {withheld}"}
-    levels = [Level(name, not found, found[0][1] if found else fine[name]) for name, found in faults.items()]
-    broken = sorted(fault for found in faults.values() for fault in found)
-    return levels, bodies, hashes, withheld, broken[0][1] if broken else None
+    levels = [Level(name, name not in faults, faults[name][1] if name in faults else fine[name]) for name in fine]
+    return levels, Entries(counts, period, hashes, withheld), min(faults.values())[1] if faults else None
 
 
-def check_manifest(manifest: dict[str, Any], bodies: list[dict[str, Any]], hashes: list[str],
-                   withheld: int) -> Level:
+def check_manifest(manifest: dict[str, Any], entries: Entries) -> Level:
     """What the manifest says of the entries is what they are, and it was not changed by itself."""
-    counts: dict[str, int] = {}
-    for body in bodies:
-        counts[body["kind"]] = counts.get(body["kind"], 0) + 1
-    days = sorted(body["happened_at"][:10] for body in bodies)
     without = {key: value for key, value in manifest.items() if key != "digest"}
     compared = {
         "its own digest": (manifest["digest"], sha256(canonical(without).encode())),
-        "seal number": (manifest[FORMS[manifest["form"]][1]], f"{len(hashes) - 1}:{hashes[-1]}"),
-        "counts": (manifest["counts"], counts),
-        "notes withheld": (manifest["notes_withheld"], withheld),
-        "period": (manifest["period"], [days[0], days[-1]] if days else None),
+        "seal number": (manifest[FORMS[manifest["form"]][1]], f"{len(entries.hashes) - 1}:{entries.hashes[-1]}"),
+        "counts": (manifest["counts"], entries.counts),
+        "notes withheld": (manifest["notes_withheld"], entries.withheld),
+        "period": (manifest["period"], entries.period or None),
     }
     wrong = [name for name, (stated, found) in compared.items() if stated != found]
     return Level("manifest", not wrong, ("differs from the entries: " + ", ".join(wrong)) if wrong else
@@ -186,12 +203,12 @@ def examine(path: Path, noted: list[str]) -> Result:
         files = files_of(path)
         manifest = strict_json(files["manifest.json"].decode("utf-8"))
         levels = [check_files(files, manifest)]
-        found, bodies, hashes, withheld, broken = check_entries(files["entries.jsonl"].decode("utf-8"))
+        found, entries, broken = check_entries(files["entries.jsonl"])
         listed = [line.split()[1] for line in files[FORMS[manifest["form"]][0]].decode("utf-8").split("\n")
                   if line and not line.startswith("#")]
-        levels += [check_manifest(manifest, bodies, hashes, withheld), *found,
-                   check_noted(listed + list(noted), hashes)]
-        return Result(levels, len(bodies), f"{len(hashes) - 1}:{hashes[-1]}", broken)
+        levels += [check_manifest(manifest, entries), *found,
+                   check_noted(listed + list(noted), entries.hashes)]
+        return Result(levels, len(entries.hashes) - 1, f"{len(entries.hashes) - 1}:{entries.hashes[-1]}", broken)
     except Exception as error:  # whatever is wrong with a file from elsewhere, the answer is that it does not hold
         detail = f"cannot be read as a record pack ({type(error).__name__}: {str(error)[:80]!a})"
         return Result([Level("files", False, detail)], 0, "", None)

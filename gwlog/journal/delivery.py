@@ -8,12 +8,13 @@ from __future__ import annotations
 import secrets
 import sqlite3
 from collections.abc import Iterator, Sequence
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from dataclasses import dataclass, fields
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Literal
 
+from gwlog.errors import GwlogError
 from gwlog.journal import reader
 
 LEASE = timedelta(seconds=60)
@@ -109,6 +110,36 @@ def settle(path: Path, token: str, now: datetime, trouble: str | None = None) ->
                 "SELECT key, tries FROM delivery WHERE token = ? AND state = 'handed'", (token,)).fetchall():
             connection.execute("UPDATE delivery SET state = 'failed', since = ?, next_try = ?, trouble = ? "
                                "WHERE key = ?", (_text(now), _text(now + wait_after(tries)), trouble, key))
+
+
+def carry_over(replaced: Path, draft: Path) -> int:
+    """Take the tellings of a logbook that is about to be replaced into the draft that will take its place.
+
+    So what was told stays told, although the draft comes from an older copy. Where both know a telling, the one that
+    was told counts, else the replaced logbook's. Nothing is taken from another household's logbook, nor from one that
+    cannot be read. Returns how many were taken.
+    """
+    from gwlog.journal import store
+
+    names = "key, reminder, person, channel, state, token, since, tries, next_try, trouble"
+    try:
+        if store.logbook_id(replaced) != store.logbook_id(draft):
+            return 0
+        with reader.reading(replaced) as connection:
+            rows = connection.execute(f"SELECT {names} FROM delivery").fetchall()
+    except (GwlogError, ValueError):
+        return 0
+    changed = ", ".join(f"{name} = excluded.{name}" for name in names.split(", ")[1:])
+    taken = 0
+    with closing(sqlite3.connect(draft, isolation_level=None)) as connection:
+        connection.execute("BEGIN")
+        for row in rows:
+            with suppress(sqlite3.IntegrityError):   # a row that was damaged
+                taken += connection.execute(
+                    f"INSERT INTO delivery ({names}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT (key) "
+                    f"DO UPDATE SET {changed} WHERE state IS NOT 'told'", row).rowcount
+        connection.execute("COMMIT")
+    return taken
 
 
 def wait_after(tries: int) -> timedelta:

@@ -23,7 +23,8 @@ from gwlog.journal.facts import KINDS, Fact
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-LARGEST = 1_000_000_000
+LARGEST = 100_000_000
+LONGEST_LINE = 1_000_000
 _NOTHING = "Nothing was imported."
 
 
@@ -75,18 +76,16 @@ def read_export(content: bytes) -> list[tuple[Sealed, Fact]]:
     """
     if len(content) > LARGEST:
         raise BadInput(f"The file is larger than {LARGEST // 1_000_000} MB; no logbook is. {_NOTHING}")
-    try:
-        text = content.decode()
-    except UnicodeDecodeError as fault:
-        raise BadInput(f"The file is not an export: it is not UTF-8 at byte {fault.start}. {_NOTHING}") from None
-    *lines, rest = text.split("\n")
-    if rest:
-        raise NotVerified(f"The end of the file is cut off, or it is not an export (line {len(lines) + 1}). {_NOTHING}")
-    if not lines:
+    if not content:
         raise BadInput(f"The file is empty. {_NOTHING}")
+    if not content.endswith(b"\n"):
+        if content.find(b"\n") < 0:
+            next(_lines(content + b"\n"))   # what is no text at all is told as that
+        number = content.count(b"\n") + 1
+        raise NotVerified(f"The end of the file is cut off, or it is not an export (line {number}). {_NOTHING}")
     previous = START
     found = []
-    for number, line in enumerate(lines, start=1):
+    for number, line in enumerate(_lines(content), start=1):
         entry, body = _entry(number, line)
         if entry.seq != number:
             raise NotVerified(f"Entry {number} is missing; entry {entry.seq} stands in its place. {_NOTHING}")
@@ -95,6 +94,20 @@ def read_export(content: bytes) -> list[tuple[Sealed, Fact]]:
         found.append((entry, _fact(entry, body)))
         previous = entry.hash
     return found
+
+
+def _lines(content: bytes) -> Iterator[str]:
+    """Each line without its line feed, one at a time: a file of nothing but line feeds would fill the memory."""
+    start = 0
+    while (end := content.find(b"\n", start)) >= 0:
+        if end - start > LONGEST_LINE:
+            raise NotVerified(f"A line is longer than {LONGEST_LINE // 1000} kB; no entry is. {_NOTHING}")
+        try:
+            yield content[start:end].decode()
+        except UnicodeDecodeError as fault:
+            place = start + fault.start
+            raise BadInput(f"The file is not an export: it is not UTF-8 at byte {place}. {_NOTHING}") from None
+        start = end + 1
 
 
 def import_into(path: Path | str, content: bytes) -> int:

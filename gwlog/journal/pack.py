@@ -158,4 +158,5 @@ def entries_of(path: Path | str) -> bytes:
         broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
         raise NotVerified(f"{path} does not hold as a record pack ({broken}); nothing was imported.",
                           hint=Hint("See more: ", Action("verify", file=path)))
-    return check_seal.files_of(Path(path))["entries.jsonl"]
+    content: bytes = check_seal.files_of(Path(path))["entries.jsonl"]
+    return content

@@ -180,7 +180,11 @@ def read(path: Path | str) -> list[Fact]:
             except (ValueError, KeyError, TypeError) as error:
                 raise NotALogbook(f"An entry of the logbook {path} cannot be read ({kind}: {error}).",
                                   hint=Hint("See which entry was damaged: ", Action("verify"))) from None
-    facts.sort(key=attrgetter("id"))
+    try:
+        facts.sort(key=attrgetter("id"))
+    except TypeError:
+        raise NotALogbook(f"An entry of the logbook {path} has no number.",
+                          hint=Hint("See what is wrong: ", Action("verify"))) from None
     return facts
 
 

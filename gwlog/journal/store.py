@@ -15,14 +15,16 @@ import sqlite3
 import stat
 import uuid
 from collections.abc import Callable
-from contextlib import closing
+from contextlib import ExitStack, closing
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from gwlog import drafts, files
 from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NoLogbook, NotALogbook
 from gwlog.journal import reader
 from gwlog.libraries import UPGRADE, load
+from gwlog.settings import typed_path
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -33,37 +35,42 @@ HEAD = REVISIONS[-1]
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 
-def create(path: Path | str, fill: Callable[[Connection], None] | None = None) -> None:
+def create(path: Path | str, fill: Callable[[Connection], None] | None = None, *,
+           identity: uuid.UUID | None = None) -> None:
     """Make a logbook, readable by its owner alone: an empty one, or what `fill` writes into it.
 
-    It is there whole or not at all. Raises BadInput when something is there already, GwlogError for a full disk.
+    It is there whole or not at all. `identity`: its id, where it takes the place of another. Raises BadInput when
+    something is there already, GwlogError when the disk refuses.
     """
     where = Path(path)
     _refuse_existing(where)
-    try:
-        where.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
-        # Made under another name and then renamed, so that no other program sees half a logbook.
-        draft = where.with_name(f".{where.name}.{secrets.token_hex(4)}.draft")
-        os.close(os.open(draft, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
-    except (OSError, ValueError) as error:
-        raise BadInput(f"No logbook can be made at {where}: {_reason(error)}.",
-                       hint="Choose another place: --logbook PATH") from None
-    try:
-        with closing(_plain(draft)) as connection:
-            connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
-        _migrate(draft)
-        with closing(_plain(draft)) as connection:
-            connection.execute("INSERT INTO meta VALUES ('logbook_id', ?)", (str(uuid.uuid4()),))
-        if fill is not None:
-            _fill(draft, fill)
-        _place(draft, where)
-    except sqlite3.Error as error:
-        # the draft's name is nobody's, and at the other there is nothing yet
-        fault = reader.error_for(draft, error)
-        raise type(fault)(fault.message.replace(str(draft), str(where)), hint=fault.hint) from None
-    finally:
-        for leftover in (draft, Path(f"{draft}-wal"), Path(f"{draft}-shm")):
-            leftover.unlink(missing_ok=True)
+    with ExitStack() as stack:
+        try:
+            typed_path(str(where))
+            where.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+            # Made under another name and then renamed, so that no other program sees half a logbook.
+            draft = stack.enter_context(drafts.beside(where))
+        except (OSError, ValueError, BadInput) as error:
+            raise BadInput(f"No logbook can be made at {where}: {_reason(error)}.",
+                           hint="Choose another place: --logbook PATH") from None
+        try:
+            with closing(_plain(draft)) as connection:
+                connection.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+            _migrate(draft)
+            with closing(_plain(draft)) as connection:
+                connection.execute("INSERT INTO meta VALUES ('logbook_id', ?)", (str(identity or uuid.uuid4()),))
+            if fill is not None:
+                _fill(draft, fill)
+            _place(draft, where)
+        except (sqlite3.Error, OSError) as error:
+            raise _unmade(where, error) from None
+
+
+def _unmade(where: Path, error: sqlite3.Error | OSError) -> GwlogError:
+    """A disk that refuses a new logbook has no logbook that could be missing."""
+    reason = _reason(error) if isinstance(error, OSError) else str(error)
+    return GwlogError(f"No logbook can be made at {where}: {reason}; nothing is left of it.",
+                      hint="Free some space or check the disk, or choose another place: --logbook PATH")
 
 
 def _fill(draft: Path, fill: Callable[[Connection], None]) -> None:
@@ -114,13 +121,23 @@ def _place(draft: Path, where: Path) -> None:
 def _plain(path: Path) -> sqlite3.Connection:
     connection = sqlite3.connect(reader.uri(path, "mode=rw"), uri=True, isolation_level=None,
                                  timeout=reader.BUSY_MS / 1000)
-    connection.execute("PRAGMA journal_mode = WAL")
-    connection.execute("PRAGMA synchronous = FULL")
+    try:
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
+    except UnicodeDecodeError:
+        # SQLite quotes the damaged words of the file, which Python cannot put into words.
+        error = sqlite3.DatabaseError("the description of its tables is damaged")
+        error.sqlite_errorcode = sqlite3.SQLITE_CORRUPT
+        connection.close()
+        raise error from None
+    except sqlite3.Error:
+        connection.close()
+        raise
     return connection
 
 
-def _reason(error: OSError | ValueError) -> str:
-    return (getattr(error, "strerror", None) or str(error)).lower()
+def _reason(error: OSError | ValueError | BadInput) -> str:
+    return (getattr(error, "strerror", None) or str(error)).lower().rstrip(".")
 
 
 def _revision(path: Path) -> str:
@@ -177,7 +194,11 @@ def stale(path: Path | str) -> bool:
 
 
 def ready(path: Path | str) -> None:
-    """Check as check() does, and bring an older layout up to date (after a backup beside it)."""
+    """Check as check() does, and bring an older layout up to date (after a backup beside it).
+
+    What stopped commands left beside the logbook is removed.
+    """
+    drafts.sweep(Path(path).absolute().parent)
     if stale(path):
         upgrade(path)
 
@@ -209,16 +230,14 @@ def upgrade(path: Path | str) -> Path | None:
 def _back_up(where: Path, revision: str) -> Path:
     kept = where.with_name(f"{where.name}.layout-{revision}.{secrets.token_hex(3)}.backup")
     try:
-        os.close(os.open(kept, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
+        with drafts.beside(kept) as draft:
+            with closing(sqlite3.connect(reader.uri(where, "mode=ro"), uri=True)) as source, \
+                    closing(sqlite3.connect(draft)) as target:
+                source.backup(target)
+            files.put(draft, kept)
     except OSError as error:
         raise GwlogError(f"The logbook {where} has an older layout, and no backup can be made beside it: "
                          f"{_reason(error)}.", hint="Make its folder writable, then try again.") from None
-    source, target = sqlite3.connect(reader.uri(where, "mode=ro"), uri=True), sqlite3.connect(kept)
-    try:
-        source.backup(target)
-    finally:
-        source.close()
-        target.close()
     return kept
 
 

@@ -14,9 +14,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from gwlog import clock
+from gwlog import clock, drafts
 from gwlog.errors import BadInput, LogbookNewer, WrittenMeanwhile
 from gwlog.journal import reader, store
+from gwlog.journal.backup import FOLDER
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import Fact
 from gwlog.journal.references import References
@@ -84,6 +85,8 @@ def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -
     """
     where = Path(path)
     store.ready(where)
+    # What a stopped command left may still hold the words.
+    drafts.sweep_around(where, where.absolute().parent / FOLDER)
     with _transaction(where) as connection:
         _refuse_moved(connection, after)
         references = References(connection)

@@ -12,12 +12,13 @@ from datetime import time
 from pathlib import Path
 from typing import Any
 
-from gwlog import settings, text
+from gwlog import files, settings, text
 from gwlog.actions import Action, Hint
 from gwlog.decisions.notification_times import Lead, Quiet, Times, lead
 from gwlog.decisions.reminder_model import FORMER_KINDS, KINDS
 from gwlog.errors import BadInput, SeveralFaults, UnknownName
 
+LARGEST = 1_000_000
 STDOUT = "stdout"
 EVERYBODY = "everybody"
 
@@ -91,12 +92,9 @@ def read_toml(where: Path) -> dict[str, Any] | None:
     import tomllib
 
     try:
-        return tomllib.loads(where.read_bytes().decode("utf-8"))
-    except FileNotFoundError:
-        return None
-    except OSError as error:
-        raise BadInput(f"{where} cannot be read: {(error.strerror or 'no reason given').lower()}.",
-                       hint="Check who owns it, and its permissions.") from None
+        if not where.exists():
+            return None
+        return tomllib.loads(files.read_whole(where, LARGEST, "settings are shorter").decode("utf-8"))
     except UnicodeDecodeError:
         raise BadInput(f"{where} is not UTF-8 text.", hint="Save it as UTF-8 and try again.") from None
     except (tomllib.TOMLDecodeError, RecursionError) as error:

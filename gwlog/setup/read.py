@@ -14,6 +14,7 @@ from typing import Any
 
 from gwlog.clock import local_day
 from gwlog.errors import BadInput
+from gwlog.files import read_whole
 from gwlog.journal.facts import Fact
 from gwlog.setup.cross_checks import Entries, check
 from gwlog.setup.faults import Faults, nearest, refused, short
@@ -49,14 +50,8 @@ class SiteFile:
 
 
 def read_site_path(path: Path, *, now: datetime) -> SiteFile:
-    """Read a site file from disk. Raises BadInput as read_site_file does, and when it cannot be opened."""
-    try:
-        if path.stat().st_size > 4 * LONGEST:
-            raise BadInput(f"{path} is too long for a site file; up to {LONGEST:,} characters are accepted.")
-        raw = path.read_bytes()
-    except (OSError, ValueError) as error:
-        reason = getattr(error, "strerror", None) or error
-        raise BadInput(f"The site file {path} cannot be opened: {reason}.") from None
+    """Read a site file from disk. Raises BadInput as read_site_file does, and when it cannot be read."""
+    raw = read_whole(path, 1_000_000, f"a site file has up to {LONGEST:,} characters")
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:

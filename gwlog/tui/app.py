@@ -119,9 +119,19 @@ class GwlogApp(App[None]):
         from gwlog.tui import writer
 
         await self.reload()
+        if self.poll and self.home is not None:
+            await self._quick_check()
         writer.load_in_background()
         if self.poll:
             await self.notices.begin()
+
+    async def _quick_check(self) -> None:
+        """Tell what a look at next to no cost finds wrong with the file, the guards or the clock."""
+        from gwlog.app.check import quick
+
+        for part in await asyncio.to_thread(quick, self.path, self.now()):
+            self.notify("\n".join([part.detail, *([key_hints.words(part.hint)] if part.hint else [])]),
+                        title=f"The logbook: {part.name}", severity="warning", timeout=30, markup=False)
 
     def on_unmount(self) -> None:
         self.notices.end()

@@ -153,14 +153,12 @@ def series(home: Household, path: Path, days: int, first: date | None = None) ->
 
     Raises BadInput when the file has no temperatures or does not reach past that day.
     """
-    from gwlog.importers.weather import read_days
+    from gwlog.files import read_whole
+    from gwlog.importers.weather import LARGEST, read_days
     from gwlog.state import Weather
     from gwlog.water.weather import Sky
 
-    try:
-        content = path.read_bytes()
-    except OSError as fault:
-        raise BadInput(f"{path} cannot be read: {fault.strerror}.") from None
+    content = read_whole(path, LARGEST, "a file of daily weather is accepted")
     measured = {day: Weather(_si(found.rain_um), _si(found.tmin_mdegc), _si(found.tmax_mdegc))
                 for day, found in read_days(content, home).items()}
     begins = first or home.garden.today

@@ -9,6 +9,7 @@ import signal
 from typing import Any
 
 from gwlog.app import exports
+from gwlog.settings import typed_path
 from gwlog.views import outcomes
 from gwlog.worker import orders
 from gwlog.worker.progress import Outcome, Progress, household
@@ -21,6 +22,17 @@ def verify(order: orders.Verify, progress: Progress) -> Outcome:
     progress(0, 1, "verifying every entry")
     done = verify_file(order.file or order.logbook, order.noted or None, own=order.file is None, now=order.now)
     return {"lines": [*lines(done.found, done.unchecked), *(f"odd: {one}" for one in done.odd)], "fine": done.holds}
+
+
+def check(order: orders.Check, progress: Progress) -> Outcome:
+    from gwlog.app.check import check as look
+    from gwlog.views import check_report
+
+    progress(0, 1, "looking at every page, every entry and the newest backup")
+    if order.repair:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)   # what is repaired is reported as repaired
+    found = look(order.logbook, order.now, repair=order.repair)
+    return {"lines": check_report.travelling(check_report.lines(found.parts, found.repaired)), "fine": found.sound}
 
 
 def report(order: orders.Report, progress: Progress) -> Outcome:
@@ -106,7 +118,7 @@ def rehearse(order: orders.Rehearse, progress: Progress) -> Outcome:
     from gwlog.views import rehearsal as page
 
     home = household(order, lambda *_: progress(0, 100, "looking at the household"), 2)
-    scenario = page.scenario(home, order.days, order.weather.expanduser() if order.weather is not None else None,
+    scenario = page.scenario(home, order.days, typed_path(str(order.weather)) if order.weather is not None else None,
                              order.first)
     asked_to_stop: list[bool] = []
     signal.signal(signal.SIGINT, lambda *_: asked_to_stop.append(True))

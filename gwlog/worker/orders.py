@@ -35,6 +35,14 @@ class Verify(_Order):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Check(_Order):
+    """Check the logbook and what lies around it; `repair`: what can be made anew is, after a copy."""
+
+    repair: bool = False
+    work: Literal["check"] = "check"
+
+
+@dataclass(frozen=True, kw_only=True)
 class _Written(_Order):
     """An order for a file or a folder: where it goes, and whether what is there may be replaced."""
 
@@ -177,8 +185,8 @@ class Begin(_Read):
     work: Literal["begin"] = "begin"
 
 
-Order = (Verify | Report | Manual | Card | Calendar | Pack | Handover | Export | Spreadsheets | SiteFile | Backup
-         | Rehearse | Weather | Loads | Restore | Begin)
+Order = (Verify | Check | Report | Manual | Card | Calendar | Pack | Handover | Export | Spreadsheets | SiteFile
+         | Backup | Rehearse | Weather | Loads | Restore | Begin)
 
 
 @cache

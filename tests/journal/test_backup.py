@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import sqlite3
 import subprocess
@@ -13,7 +14,7 @@ from pathlib import Path
 import pytest
 
 from gwlog.errors import BadInput, GwlogError, LogbookBusy, NoLogbook, NotALogbook, NotVerified
-from gwlog.journal import backup, reader, seal
+from gwlog.journal import backup, delivery, exchange, kept_backups, reader, seal, store
 from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH, load
 from tests.journal.test_upgrade import later
@@ -82,7 +83,7 @@ def test_the_last_n_are_kept_and_nothing_else_is_touched(filled: Path, blank: Pa
     shutil.copyfile(filled, others[1])
     others[2].write_text("mine")
     made = [backup.backup(filled, now=NOW + timedelta(hours=hour // 2), keep=3) for hour in range(6)]
-    assert [file.name for file in backup.backups(folder, "logbook")] == [
+    assert [file.name for file in kept_backups.named_like(folder, "logbook")] == [
         "logbook-2020-01-01T000000Z.db", "logbook-2026-07-14T190000Z-2.db", "logbook-2026-07-14T200000Z.db",
         "logbook-2026-07-14T200000Z-2.db"]
     assert made[-1].removed == (folder / "logbook-2026-07-14T190000Z.db",)
@@ -97,6 +98,101 @@ def test_a_logbook_whose_seal_is_broken_does_not_push_out_sound_backups(filled: 
     made = backup.backup(filled, now=NOW + timedelta(days=1), keep=1)
     assert not made.verification.holds and made.removed == ()
     assert sound.file.exists() and made.file.exists()
+
+
+def test_a_clock_that_was_a_year_ahead_pushes_nothing_out(filled: Path) -> None:
+    made = []
+    for number, days in enumerate((0, 365, 366, 1, 2, 3)):   # the clock ran ahead for two of them, and was put back
+        append(filled, [load()], now=NOW)
+        made.append(backup.backup(filled, now=NOW + timedelta(days=days), keep=3))
+        kept = kept_backups.of_logbook(filled.parent / "backups", "logbook", store.logbook_id(filled))
+        assert kept[-1].file == made[-1].file and kept[-1].number == len(ONE_OF_EACH) + number + 1
+    assert [one.number for one in kept] == [len(ONE_OF_EACH) + number for number in (4, 5, 6)]
+
+
+def test_the_newest_that_verifies_stays_when_later_ones_do_not(filled: Path) -> None:
+    append(filled, [load(), load()], now=NOW)
+    newest = backup.backup(filled, now=NOW)
+    older = backup.backup(filled, now=NOW + timedelta(days=1)).file
+    backup.restore(newest.file, filled, now=NOW)
+    short = filled.with_name("short") / "logbook.db"
+    short.parent.mkdir()
+    _copy_of_the_first(filled, short)
+    for file in (older,):
+        _change(file, "UPDATE wash_load SET volume_ml = 1")
+    made = backup.backup(short, now=NOW + timedelta(days=2), folder=newest.file.parent, keep=1)
+    # The logbook of before the two loads was put back: its backup has fewer entries and is the latest all the same.
+    assert made.verification.entries == len(ONE_OF_EACH) and made.removed == (older,)
+    assert newest.file.exists() and made.file.exists()
+
+
+def _copy_of_the_first(logbook: Path, where: Path) -> None:
+    """The logbook as it was before the two loads, with its own id."""
+    store.create(where, identity=store.logbook_id(logbook))
+    content = exchange.export(logbook).splitlines(keepends=True)
+    exchange.import_into(where, b"".join(content[:len(ONE_OF_EACH)]))
+
+
+def test_what_was_told_stays_told_when_a_backup_is_put_back(filled: Path) -> None:
+    def tell(key: str) -> tuple[str, ...]:
+        token, mine = delivery.claim(filled, [delivery.Wanted(key, key, "Ines", "stdout")], NOW)
+        delivery.hand_over(filled, token, NOW)
+        delivery.settle(filled, token, NOW)
+        return mine
+
+    assert tell("before the backup") == ("before the backup",)
+    made = backup.backup(filled, now=NOW)
+    assert tell("after the backup") == ("after the backup",)
+    backup.restore(made.file, filled, now=NOW)
+    assert tell("before the backup") == () and tell("after the backup") == ()
+    assert {one.state for one in delivery.deliveries(filled).values()} == {"told"}
+    with sqlite3.connect(filled) as connection:
+        connection.execute("UPDATE delivery SET state = 'failed' WHERE key = 'before the backup'")
+    connection.close()
+    backup.restore(made.file, filled, now=NOW)   # which of both is true nobody knows: once told counts
+    assert tell("before the backup") == ()
+    other = filled.with_name("other.db")
+    store.create(other)
+    backup.restore(made.file, other, now=NOW)
+    assert set(delivery.deliveries(other)) == {"before the backup"}
+
+
+@pytest.mark.parametrize("call", ["replace", "link", "fsync"])
+def test_a_disk_that_fails_during_a_restore_is_told_and_the_logbook_is_there(
+        filled: Path, call: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    made = backup.backup(filled, now=NOW)
+    filled.write_bytes(b"damaged")
+
+    def fail(*_: object, **__: object) -> None:
+        raise OSError(5, "Input/output error")
+
+    with monkeypatch.context() as patch:
+        if call == "replace":
+            patch.setattr(Path, "replace", fail)
+        else:
+            patch.setattr(os, call, fail)
+            if call == "link":
+                patch.setattr(Path, "rename", fail)
+        with pytest.raises(GwlogError, match="input/output error"):
+            backup.restore(made.file, filled, now=NOW)
+    assert filled.read_bytes() == b"damaged" and not list(filled.parent.glob(".*draft*"))
+    backup.restore(made.file, filled, now=NOW)
+    assert reader.read(filled) == reader.read(made.file)
+
+
+def test_a_logbook_that_cannot_be_read_again_after_a_restore_is_told_in_words(
+        filled: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    made = backup.backup(filled, now=NOW)
+    real, asked = backup._entries, []
+
+    def once(where: Path) -> object:
+        asked.append(where)
+        return real(where) if len(asked) < 4 else None
+
+    monkeypatch.setattr(backup, "_entries", once)
+    with pytest.raises(GwlogError, match="cannot be read again") as told:
+        backup.restore(made.file, filled, now=NOW)
+    assert "before-restore" in str(told.value.hint)
 
 
 def _change(path: Path, *statements: str) -> None:

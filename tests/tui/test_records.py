@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 import signal
+import sqlite3
 from pathlib import Path
 
 import pytest
@@ -19,7 +20,7 @@ from gwlog.tui.screens.records import RecordsScreen
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.worker import orders
-from tests.tui.conftest import NOW, Clock, press, season, seen, settle
+from tests.tui.conftest import NOW, Clock, press, season, seen, settle, words
 from tests.tui.test_nasty_text import NASTY, clean
 
 
@@ -44,6 +45,8 @@ async def test_the_seal_is_verified_and_a_record_is_written(lived_in: Path, cloc
         page = seen(screens)
         number, head, _ = last_seal(lived_in)
         assert f"seal number {number}:{head[:16]}" in page and "✓ Verify the seal" in page
+        await press(screens, pilot, "full_stop")
+        page = seen(screens)
         assert "never proves" in page or "never\n" in page
         screens.screen.query_one("#period", Choice).choose(2)
         out = tmp_path / "my record.md"
@@ -176,3 +179,40 @@ async def test_a_refused_order_is_told(screens: GwlogApp, order: orders.Order, s
         assert screens.background_task.begin("A try", order, outcomes.append)
         await settle(screens, pilot)
     assert len(outcomes) == 1 and said in json.dumps(outcomes[0], default=str) and "refused" in outcomes[0]
+
+
+async def test_the_logbook_is_checked_and_repaired_from_the_list(lived_in: Path, clock: Clock) -> None:
+    screens = GwlogApp(lived_in, clock, poll=False)
+    async with screens.run_test(size=(100, 40)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "6")
+        await make(screens, pilot, "check")
+        page = " ".join(words(screens).split())
+        assert "✓ Check the logbook" in page and "sound file: every page and index" in page
+        assert "MIND newest backup: there is none" in page and "Make one: 6 (Records)" in page
+        assert "gwlog backup" not in page
+        _drop_a_guard(lived_in)
+        await make(screens, pilot, "check")
+        page = " ".join(words(screens).split())
+        assert "✗ Check the logbook" in page and "FAULT guards: missing: seal_no_delete" in page
+        await make(screens, pilot, "repair")
+        page = " ".join(words(screens).split())
+        assert "✓ Repair the logbook" in page and "The guards and the views were made anew." in page
+
+
+def _drop_a_guard(path: Path) -> None:
+    connection = sqlite3.connect(path)
+    connection.execute("DROP TRIGGER seal_no_delete")
+    connection.commit()
+    connection.close()
+
+
+async def test_what_is_wrong_with_the_file_is_told_at_the_start(lived_in: Path, clock: Clock) -> None:
+    _drop_a_guard(lived_in)
+    screens = GwlogApp(lived_in, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await screens._quick_check()
+        await pilot.pause()
+        told = [notice.message for notice in screens._notifications]
+        assert len(told) == 1 and "not as it should be" in told[0] and "6 (Records)" in told[0]

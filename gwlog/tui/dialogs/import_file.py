@@ -20,6 +20,8 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog import text
+from gwlog.errors import BadInput
+from gwlog.settings import typed_path
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import KEYS, PartedDialog
 from gwlog.tui.forms.model import Option, Value, Values
@@ -188,9 +190,9 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
             self.refuse(f"Name a file; {text.listed(self.source.endings, 'or')} is accepted.")
             return
         try:
-            file = Path(words).expanduser().absolute()
-        except (RuntimeError, ValueError) as trouble:
-            self.refuse(f"That is no path: {trouble}.")
+            file = typed_path(words).absolute()
+        except BadInput as trouble:
+            self.refuse(str(trouble))
             return
         self._begin(file, values, dry=self.ready_for != values)
 

@@ -15,6 +15,7 @@ from textual.widgets import Static
 
 from gwlog import files, text
 from gwlog.errors import BadInput
+from gwlog.settings import typed_path
 from gwlog.tui.dialogs.base import KEYS, Dialog
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
@@ -99,7 +100,7 @@ class SaveFileDialog(Dialog[Chosen]):
         if not words:
             raise BadInput("Name a file." if self.ending else "Name a folder.")
         try:
-            where = Path(words).expanduser().absolute()
+            where = typed_path(words).absolute()
             if not self.ending:
                 if where.exists() and not where.is_dir():
                     raise BadInput(f"{where} is a file; name a folder.")

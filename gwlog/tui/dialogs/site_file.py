@@ -17,6 +17,7 @@ from gwlog.app.setup_changes import Taken, compared, in_force_from
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
+from gwlog.settings import typed_path
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.form import FormDialog, judgement_lines
 from gwlog.tui.dialogs.setup_item import appended, change_lines
@@ -38,9 +39,9 @@ def changes(home: Household, values: Values) -> Taken:
     if not typed:
         raise BadInput("Name a site file.", hint="Records writes one of the setup in force: change what differs.")
     try:
-        file = Path(typed).expanduser()
+        file = typed_path(typed)
         stamp = file.stat().st_mtime_ns if file.is_file() else 0
-    except (OSError, ValueError, RuntimeError) as fault:
+    except (OSError, ValueError) as fault:
         raise BadInput(f"That is no path: {fault}.") from None
     if not stamp:
         raise BadInput(f"There is no file {file}.")

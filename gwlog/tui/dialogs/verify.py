@@ -5,7 +5,6 @@ Nothing is changed by it.
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import ClassVar, NamedTuple
 
 from textual.app import ComposeResult
@@ -13,6 +12,8 @@ from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
 from gwlog import text
+from gwlog.errors import BadInput
+from gwlog.settings import typed_path
 from gwlog.tui.dialogs.base import KEYS, Dialog
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
@@ -63,8 +64,8 @@ class VerifyDialog(Dialog[ToVerify]):
     def action_verify(self) -> None:
         file, noted = (text.one_line(self.query_one(f"#{key}", EntryLine).value) for key in ("file", "noted"))
         try:
-            file = str(Path(file).expanduser().absolute()) if file else ""
-        except (RuntimeError, ValueError) as trouble:
-            self.refuse(f"That is no path: {trouble}.")
+            file = str(typed_path(file).absolute()) if file else ""
+        except BadInput as trouble:
+            self.refuse(str(trouble))
             return
         self.dismiss(ToVerify(file, noted))

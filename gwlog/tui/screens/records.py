@@ -18,7 +18,7 @@ from textual.widget import Widget
 from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
-from gwlog import clock
+from gwlog import actions, clock
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import KINDS
@@ -29,7 +29,7 @@ from gwlog.tui.forms.model import Option as Pick
 from gwlog.tui.forms.model import Values
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
-from gwlog.tui.screens.records_orders import Selection, order_of, period_of
+from gwlog.tui.screens.records_orders import Selection, ToCheck, order_of, period_of
 from gwlog.tui.screens.records_tasks import GROUPS, WORKS, Work
 from gwlog.tui.widgets.cells import REFUSED, fit, plain, refusal, stacked
 from gwlog.tui.widgets.choice import Choice
@@ -162,6 +162,8 @@ class RecordsScreen(HouseholdScreen):
             self._take(work)
         elif work.opens:
             self.host.open(work.opens)
+        elif work.work == "check":
+            self._begin(work, ToCheck(work.id == "repair"))
         elif work.id == "verify":
             self._begin(work, ToVerify("", ""))
         elif work.id == "verify other":
@@ -241,7 +243,7 @@ class RecordsScreen(HouseholdScreen):
         span = f"{first}-to-{last}" if first else f"to-{last}" if work.period else str(last)
         return str(home_of_papers() / f"{named}-{span}{work.ending}")
 
-    def _begin(self, work: Work, chosen: Chosen | ToVerify) -> None:
+    def _begin(self, work: Work, chosen: Chosen | ToVerify | ToCheck) -> None:
         try:
             home = self.host.fresh()
             first, last = self.period(home) if work.period else (None, None)
@@ -261,8 +263,9 @@ class RecordsScreen(HouseholdScreen):
         if "refused" in outcome:
             self.results = [f"{REFUSED} {work.title}: " + key_hints.refused_outcome(outcome, "\n→ ")]
         else:
-            self.results = [f"{'✓' if outcome['fine'] else REFUSED} {work.title}", *outcome["lines"]]
-        if work.takes:
+            self.results = [f"{'✓' if outcome['fine'] else REFUSED} {work.title}",
+                            *(key_hints.words(actions.of_json(line) or "") for line in outcome["lines"])]
+        if work.takes or work.id == "repair":
             self.run_worker(self.host.reload(forget_undo=True), group="look")
         if self.app.screen is not self:
             self.host.say(self.results[:3], logged=False)

@@ -44,12 +44,21 @@ class Selection(NamedTuple):
     paper: str | None
 
 
-def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify, selection: Selection) -> orders.Order:
+class ToCheck(NamedTuple):
+    """Whether what can be made anew is, while the logbook is checked."""
+
+    repair: bool
+
+
+def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify | ToCheck,
+             selection: Selection) -> orders.Order:
     """The order for a row's work. Raises ValueError for a number of backups that is none."""
     common: dict[str, Any] = {"logbook": logbook, "now": now}
     if isinstance(chosen, ToVerify):
-        file = Path(chosen.file).expanduser() if chosen.file else None
+        file = Path(chosen.file) if chosen.file else None
         return orders.Verify(**common, file=file, noted=chosen.noted or None)
+    if isinstance(chosen, ToCheck):
+        return orders.Check(**common, repair=chosen.repair)
     common |= {"out": chosen.path, "replace": chosen.replace}
     if work == "report":
         return orders.Report(**common, start=selection.first, end=selection.last, withhold=selection.withhold,

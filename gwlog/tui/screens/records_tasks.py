@@ -29,6 +29,8 @@ GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
     ("The seal", (
         Work("verify", "verify", "Verify the seal", "every entry against its link, and what no seal can show"),
         Work("verify other", "verify", "Verify another", "a pack, a backup, a logbook; or with a number noted"),
+        Work("check", "check", "Check the logbook", "file, seal, clock, leftovers, a backup put back on trial"),
+        Work("repair", "check", "Repair the logbook", "what can be made anew from verified entries, after a copy"),
     )),
     ("Papers", (
         Work("pdf", "report", "Record, PDF", "what was run, by whom, with the evidence for it", ".pdf", "record", True),

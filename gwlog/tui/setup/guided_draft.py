@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from gwlog import files
-from gwlog.errors import GwlogError
+from gwlog.errors import BadInput, GwlogError
 from gwlog.setup import draft as drafts
 from gwlog.setup.draft import Draft, Table
 from gwlog.tui.forms.model import Value, Values
@@ -116,13 +116,11 @@ def save(logbook: Path, guided: Guided) -> None:
 def load(logbook: Path) -> Guided | None:
     """What was kept; None where nothing was, or nothing that can be read."""
     try:
-        if draft_file(logbook).stat().st_size > LARGEST:
-            return None
-        kept = json.loads(draft_file(logbook).read_bytes())
+        kept = json.loads(files.read_whole(draft_file(logbook), LARGEST, "no draft is"))
         guided = Guided(drafts.of_text(kept["site_file"]), (str(kept["at"][0]), int(kept["at"][1])),
                         {str(page): {str(key): tuple(map(str, value)) if isinstance(value, list) else str(value)
                                      for key, value in values.items()} for page, values in kept["typed"].items()})
-    except (OSError, ValueError, KeyError, TypeError, IndexError, AttributeError):
+    except (BadInput, ValueError, KeyError, TypeError, IndexError, AttributeError):
         return None
     if guided.at not in guided.pages():
         guided.at = ("site", 0)
