@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable, Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -67,11 +68,16 @@ def path_of(ctx: click.Context) -> Path:
 
 def household(ctx: click.Context, at: str | None = None) -> Household:
     """Look at the household, at the moment that `--at` names."""
+    return look_set_up(path_of(ctx), moment_of(ctx, at))
+
+
+def moment_of(ctx: click.Context, at: str | None) -> datetime:
+    """The moment that `--at` names, said back as it was understood; now without it."""
     path = path_of(ctx)
     moment = present_moment(at, path)
     if at is not None:
         echo_moment(moment, path)
-    return look_set_up(path, moment)
+    return moment
 
 
 def echo_moment(moment: Any, path: Path) -> None:
