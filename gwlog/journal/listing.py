@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 from functools import cached_property
 from heapq import merge
 from itertools import groupby, islice
@@ -19,7 +19,7 @@ from typing import Any
 
 from gwlog.actions import Action, Hint
 from gwlog.errors import NotALogbook
-from gwlog.journal.facts import KINDS, Fact, Resolution, Site, Withdrawal
+from gwlog.journal.facts import KINDS, Fact, Resolution, Site, WeatherDay, Withdrawal
 from gwlog.journal.fates import Fates, fates
 from gwlog.journal.reader import factory, reading
 
@@ -94,6 +94,15 @@ class Lists:
         """Entries, newest first, then by number; after the first `skip`, and `most` of them."""
         places = self._places(self._kinds(kinds, every), since, until, every)
         return self._listed(islice(places, skip, None if most is None else skip + most), every=every)
+
+    def weather(self, first: date, last: date) -> list[Listed]:
+        """What stands of the weather of the local days `first` to `last`, whenever it was written, newest first."""
+        rows = self._connection.execute(
+            "SELECT happened_at, id FROM weather_day WHERE day BETWEEN ? AND ? AND happened_at <= ?",
+            (first.isoformat(), last.isoformat(), _text(self.now)))
+        found = ((happened, self.fates.standing(row), WeatherDay.KIND, row) for happened, row in rows)
+        places = [(happened, number, kind, row) for happened, number, kind, row in found if number is not None]
+        return self._listed(sorted(places, reverse=True), every=False)
 
     def count(self, *, kinds: Collection[str] | None = None, since: datetime | None = None, every: bool = False) -> int:
         """How many entries newest() would list, were it asked for all."""

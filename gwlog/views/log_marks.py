@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from datetime import datetime, timedelta
 from operator import attrgetter
 
-from gwlog.decisions.entry_limits import FORECAST_DAYS
 from gwlog.decisions.exceptions import against_musts
 from gwlog.journal.facts import (
     DESCRIPTIONS,
@@ -20,10 +19,9 @@ from gwlog.journal.facts import (
     OutletMove,
     Resolution,
     WashLoad,
-    WeatherDay,
 )
 from gwlog.journal.listing import Lists
-from gwlog.state import State, fold
+from gwlog.state import GAUGE_TELLS_DAYS, State, fold
 from gwlog.water.frost import CARRIED_DAYS
 
 _DAY = timedelta(days=1)
@@ -54,9 +52,8 @@ def _around(lists: Lists, first: datetime, last: datetime) -> State:
     """The state that judges the loads from `first` to `last`; of what lies before and behind them it knows no more."""
     begins = first - 2 * _DAY   # in no zone does the local day of `first` begin earlier
     found = lists.newest(kinds=_ALWAYS) + lists.newest(kinds=_THAT_DAY, since=begins, until=last)
-    # The frost index is carried through a year. A day's weather is logged on the day, after the load, or typed ahead.
-    found += lists.newest(kinds=(WeatherDay.KIND,), until=last + 2 * _DAY,
-                          since=begins - (CARRIED_DAYS + FORECAST_DAYS) * _DAY)
+    # The frost index is carried through a year; a gauge's total is shared among the days before it.
+    found += lists.weather((begins - (CARRIED_DAYS + 31) * _DAY).date(), (last + (GAUGE_TELLS_DAYS + 1) * _DAY).date())
     facts = [one.fact for one in found]
     outlets = {fact.name for fact in facts if isinstance(fact, Outlet)}
     lay = (lists.last_before(begins, OutletMove.KIND, "outlet", name) for name in sorted(outlets))

@@ -22,7 +22,7 @@ from gwlog.household import Household
 from gwlog.tui import key_hints
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
-from gwlog.tui.screens.log_rows import PAGE, LogPages, Page, Picked
+from gwlog.tui.screens.log_rows import LogPages, Page, Picked, marked
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
@@ -71,8 +71,7 @@ class LogScreen(HouseholdScreen):
         super().__init__()
         self.pages: LogPages | None = None
         self.shown = Page()
-        self.page = 0
-        """The page that is asked for; `shown` is the one that is there."""
+        self.page = 0   # the one that is asked for
         self.kind = ""
         self.everything = False
         self.to_erase: int | None = None
@@ -120,18 +119,14 @@ class LogScreen(HouseholdScreen):
         """Read a page and draw it. `keep`: stay at the same entry; `at`: go to this place in the whole list."""
         if self.pages is None:
             return
-        if at is not None:
-            self.page = at // PAGE
         stay = self.chosen if keep else None
         try:
-            self.shown = await asyncio.to_thread(self.pages.page, self.picked, self.page)
+            self.shown = await asyncio.to_thread(self.pages.page, self.picked, self.page, at)
         except GwlogError as fault:
             self._list_line(key_hints.refused(fault, " "))
             return
         self.page = self.shown.number
-        if at is not None and at % PAGE < len(self.found):
-            stay = self.found[at % PAGE].id
-        self._draw(stay)
+        self._draw(stay if at is None else self.shown.id_at(at))
 
     @work(exclusive=True, group="draw")
     async def _draw(self, chosen: int | None) -> None:
@@ -147,13 +142,9 @@ class LogScreen(HouseholdScreen):
         for number, row in enumerate(shown):
             if number and number % PORTION == 0:
                 await asyncio.sleep(PAUSE_S)
-            marks = [word for word, holds in (("‼ exception", row.exception), ("late", row.late)) if holds]
-            marks += [row.fate] if row.fate else []
             when = clock.echo(row.happened_at, zone).replace(this_year, ",")
-            # What became of an entry stands before its words: behind them a narrow screen would cut it off.
-            words = " · ".join([*([", ".join(marks)] if marks else []), text.one_line(row.sentence)])
-            table.add_row(Text(str(row.id), justify="right"), Text(when), Text(words), Text(text.one_line(row.by)),
-                          Text(row.note[:200]), key=str(row.id))
+            table.add_row(Text(str(row.id), justify="right"), Text(when), Text(marked(row)),
+                          Text(text.one_line(row.by)), Text(row.note[:200]), key=str(row.id))
             if number == at:
                 table.move_cursor(row=at)
 

@@ -10,7 +10,7 @@ from calendar import monthrange
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from gwlog import clock
+from gwlog import clock, text
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.listing import Lists, asking
@@ -44,6 +44,11 @@ class Page:
     def pages(self) -> int:
         return max(1, -(-self.total // PAGE))
 
+    def id_at(self, position: int) -> int | None:
+        """The number of the entry at a place in the whole list; None where it is on another page."""
+        at = position - self.number * PAGE
+        return self.rows[at].id if 0 <= at < len(self.rows) else None
+
 
 class LogPages:
     """The Log of one look at a household. Made for a thread: each question opens the logbook for itself."""
@@ -52,8 +57,10 @@ class LogPages:
         self.home = home
         self._searched: dict[bool, list[tuple[LogRow, str]]] = {}
 
-    def page(self, picked: Picked, number: int) -> Page:
-        """A page, or the last one where there are not so many."""
+    def page(self, picked: Picked, number: int, position: int | None = None) -> Page:
+        """A page, or the last one where there are not so many; `position`: the one with this place of the list."""
+        if position is not None:
+            number = position // PAGE
         with asking(self.home.path, self.home.now) as lists:
             kinds = tuple(sorted(map(kind_words, lists.kinds(every=picked.every))))
             if picked.words:
@@ -122,6 +129,13 @@ class LogPages:
         """The words by which a row is found."""
         return (f"{row.id} {clock.echo(row.happened_at, self.home.zone)} {row.sentence} {row.by} {row.note} "
                 f"{row.kind} {row.fate}").casefold()
+
+
+def marked(row: LogRow) -> str:
+    """What a row says. What became of it stands before its words: behind them a narrow screen would cut it off."""
+    marks = [word for word, holds in (("‼ exception", row.exception), ("late", row.late)) if holds]
+    marks += [row.fate] if row.fate else []
+    return " · ".join([*([", ".join(marks)] if marks else []), text.one_line(row.sentence)])
 
 
 def _kinds(picked: Picked) -> list[str] | None:
