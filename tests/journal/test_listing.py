@@ -55,7 +55,7 @@ def _made(entries: Sequence[Fact], step: str, when: datetime, place: int) -> Fac
     if step in ("correct", "withdraw", "resolve"):
         if not entries:
             return None
-        named = entries[place % len(entries)]
+        named = entries[-1 - place % min(len(entries), 4)] if place < 30 else entries[place % len(entries)]
         if step == "resolve":
             return Resolution(**parts, resolves_id=named.id)
         if step == "withdraw":
