@@ -26,6 +26,8 @@ from gwlog.journal.reader import factory, reading
 AT_ONCE = 500
 """Rows asked for in one statement; SQLite takes so many parameters in every version."""
 
+ALWAYS = datetime.max.replace(tzinfo=UTC)
+
 _Place = tuple[str, int, str, int]
 
 
@@ -41,8 +43,8 @@ class Listed:
 
 
 @contextmanager
-def asking(path: Path | str, now: datetime) -> Iterator[Lists]:
-    """Lists of what happened up to `now`, all within one read transaction.
+def asking(path: Path | str, now: datetime = ALWAYS) -> Iterator[Lists]:
+    """Lists of what happened up to `now` (default: whenever), all within one read transaction.
 
     Raises as reader.reading() does, and NotALogbook when a row that is listed cannot be read.
     """
@@ -158,6 +160,11 @@ class Lists:
         if kind is None or kind == Withdrawal.KIND or self.fates.standing(row) != number:
             return None
         return self._as_it_stands(next(self._read(kind, [row])))
+
+    def each(self, kind: str) -> Iterator[Fact]:
+        """Every wording of a kind, in order of its number, as it is read."""
+        select, make = factory(kind)
+        yield from map(make, self._connection.execute(f"{select} ORDER BY id"))
 
     def last_before(self, moment: datetime, kind: str, column: str, value: str) -> Fact | None:
         """The newest standing entry of a kind before a moment, whose column holds a value."""
