@@ -7,10 +7,22 @@ import sys
 
 import click
 
+from gwlog import clock
 from gwlog.app import corrections, entries
 from gwlog.cli import completion
-from gwlog.cli.common import NumberCommand, append, author, household, logbook_option, logging, say, say_odd_now
+from gwlog.cli.common import (
+    NumberCommand,
+    append,
+    author,
+    household,
+    logbook_option,
+    logging,
+    path_of,
+    say,
+    say_odd_now,
+)
 from gwlog.errors import BadInput
+from gwlog.household import list_set_up
 from gwlog.views import log
 
 
@@ -83,14 +95,15 @@ def erase_note(ctx: click.Context, number: int, yes: bool) -> None:
     from gwlog.journal.writer import withhold_note
     from gwlog.views import outcomes
 
-    home = household(ctx)
-    noted = corrections.noted_wordings(home, number)
+    path = path_of(ctx)
+    with list_set_up(path, clock.now()) as lists:
+        noted = corrections.noted_wordings(lists, number)
     if not yes:
         if not sys.stdin.isatty():
             raise BadInput("A note that was erased cannot be had back; nothing was changed.",
                            hint="Say --yes to erase it.")
         say(outcomes.NOTE_STAYS)
         click.confirm(f"Erase the note of entry {number} for good?", abort=True, err=True)
-    withhold_note(home.path, *noted)
+    withhold_note(path, *noted)
     for line in outcomes.note_erased(noted):
         say(line)

@@ -128,6 +128,11 @@ class Lists:
         return [kind for kind in self._kinds(None, every)
                 if next(self._places((kind,), None, None, every), None) is not None]
 
+    def noted_kinds(self) -> list[str]:
+        """The kinds of which some entry has a note whose words are kept."""
+        return [kind for (kind,) in self._connection.execute(
+            "SELECT DISTINCT entry_kind FROM note_salt JOIN seal USING (seq) WHERE salt IS NOT NULL ORDER BY 1")]
+
     def place_of(self, number: int, *, kinds: Collection[str] | None = None, every: bool = False) -> int | None:
         """How many entries newest() lists before the one of this number; None where it is not listed.
 

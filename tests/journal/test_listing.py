@@ -30,7 +30,7 @@ from gwlog.journal.facts import (
     standing_entries,
 )
 from gwlog.journal.listing import Lists, asking
-from gwlog.journal.writer import append
+from gwlog.journal.writer import append, withhold_note
 from tests.journal.raw import unguarded, write
 from tests.journal.samples import NOW, ONE_OF_EACH, THEN, common, load
 
@@ -177,6 +177,23 @@ def test_the_site_in_force_is_the_one_of_the_moment(logbook: Path) -> None:
             assert lists.site is not None and lists.site.zone == zone
     with asking(logbook, THEN - timedelta(hours=1)) as lists:
         assert lists.site is None and lists.described
+
+
+def test_an_entry_that_was_withdrawn_twice_was_withdrawn_by_the_first(bare: Path) -> None:
+    entries: list[Fact] = [load(id=1), load(id=2, corrects_id=1), Withdrawal(**common(), id=3, withdraws_id=1),
+                           Withdrawal(**common(), id=4, withdraws_id=2)]
+    with asked(bare, entries, NOW) as (lists, standing):
+        assert lists.fates.withdrawn == standing.withdrawn == {1: 3, 2: 4}
+
+
+def test_the_kinds_with_notes_are_those_whose_words_are_kept(logbook: Path) -> None:
+    append(logbook, [load(note="a"), load(), ValveSwitch(**common(note="b"), position="sewer")], now=NOW)
+    with asking(logbook) as lists:
+        assert lists.noted_kinds() == ["valve_switch", "wash_load"]
+    withhold_note(logbook, 1)
+    with asking(logbook) as lists:
+        assert lists.noted_kinds() == ["valve_switch"]
+        assert [[fact.id for fact in lists.each(kind)] for kind in ("wash_load", "valve_switch")] == [[1, 2], [3]]
 
 
 def test_a_list_of_the_last_reads_no_more_rows_when_the_logbook_is_longer(bare: Path) -> None:

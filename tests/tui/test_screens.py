@@ -116,7 +116,7 @@ async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(lo
             await press(screens, pilot, "enter")
 
         def there() -> LogRow:
-            return next(row for row in place.found if row.id == place.chosen)
+            return next(row for row in place.shown.rows if row.id == place.chosen)
 
         for typed, found in (("2026-05-17", "2026-05-17"), ("2026-05-19", "2026-05-17"), ("2026-05-20", "2026-05-20")):
             await go(typed)  # towels ran on every third day only

@@ -19,6 +19,7 @@ from textual.widgets import DataTable, Static
 from gwlog import clock, text
 from gwlog.errors import GwlogError
 from gwlog.household import Household
+from gwlog.journal.listing import asking
 from gwlog.tui import key_hints
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
@@ -26,7 +27,6 @@ from gwlog.tui.screens.log_rows import LogPages, Page, Picked, marked
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
-from gwlog.views.log import LogRow
 
 if TYPE_CHECKING:
     from gwlog.tui.forms.model import FormSpec
@@ -104,11 +104,6 @@ class LogScreen(HouseholdScreen):
         words = text.one_line(self.query_one("#words-in", EntryLine).value).casefold().split()
         return Picked(self.kind, tuple(words), self.everything)
 
-    @property
-    def found(self) -> tuple[LogRow, ...]:
-        """The rows of the page that is shown."""
-        return self.shown.rows
-
     def _find(self) -> None:
         """Begin anew at the newest of what is picked."""
         self.page = 0
@@ -136,7 +131,7 @@ class LogScreen(HouseholdScreen):
         home = self.host.home
         zone = home.zone if home is not None else "UTC"
         this_year = f" {clock.local(home.now, zone).year}," if home is not None else ","
-        shown = self.found
+        shown = self.shown.rows
         at = next((number for number, row in enumerate(shown) if row.id == chosen), 0)
         self._list_line("")
         for number, row in enumerate(shown):
@@ -159,7 +154,7 @@ class LogScreen(HouseholdScreen):
     def chosen(self) -> int | None:
         """The number of the entry under the cursor."""
         at = self.query_one(DataTable).cursor_row
-        return self.found[at].id if 0 <= at < len(self.found) else None
+        return self.shown.rows[at].id if 0 <= at < len(self.shown.rows) else None
 
     def on_input_changed(self, event: EntryLine.Changed) -> None:
         if event.input.id == "words-in":
@@ -264,7 +259,8 @@ class LogScreen(HouseholdScreen):
         if home is None or number is None:
             return
         try:
-            noted = noted_wordings(home, number)
+            with asking(home.path, home.now) as lists:
+                noted = noted_wordings(lists, number)
         except GwlogError as fault:
             self.host.say(key_hints.refused(fault).split("\n"), logged=False)
             return
