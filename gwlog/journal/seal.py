@@ -1,6 +1,6 @@
 """Verifies the seal of a logbook with the standard library alone: the chain, the rows against it, and the triggers.
 
-How an entry is hashed is in chain.py; verify_pack.py verifies a record pack without gwlog.
+How an entry is hashed is in chain.py; check_seal.py verifies a record pack without gwlog.
 """
 
 from __future__ import annotations
@@ -39,8 +39,8 @@ class Verification:
 
     levels: tuple[Level, ...]
     entries: int
-    head_seq: int
-    head_hash: str
+    last_number: int
+    last_hash: str
     first_broken: str | None
 
     @property
@@ -49,25 +49,25 @@ class Verification:
         return all(level.holds for level in self.levels)
 
 
-def verify(path: Path | str, *, anchor: str | None = None) -> Verification:
-    """Verify the seal of a logbook: the chain, the rows against it, the guards, and a head noted earlier.
+def verify(path: Path | str, *, noted: str | None = None) -> Verification:
+    """Verify the seal of a logbook: the chain, the rows against it, the guards, and a seal number noted earlier.
 
-    `anchor`: “412:9f3a…”, an entry's number and at least the first 16 hex digits of its hash. Raises BadInput for
+    `noted`: “412:9f3a…”, an entry's number and at least the first 16 hex digits of its hash. Raises BadInput for
     another form, NotALogbook when the file cannot be read. Edits, deletions in the middle and reordering are
-    found; a tail cut off, or a logbook rewritten whole, only with an anchor. That entries are true or complete is
-    never proven.
+    found; a tail cut off, or a logbook rewritten whole, only with a number noted earlier. That entries are true or
+    complete is never proven.
     """
-    noted = _anchor(anchor)
+    known = number_of(noted)
     with reading(path) as connection:
         guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
         try:
-            walk = _Walk(connection, noted)
+            walk = _Walk(connection, known)
         except OperationalError as error:
             if "decode" not in str(error):
                 raise
             # A damaged byte must not hide which entry it is in.
             connection.text_factory = lambda raw: str(raw, "utf-8", "replace")
-            walk = _Walk(connection, noted)
+            walk = _Walk(connection, known)
     levels = [
         _level("chain", walk.chain, plural(walk.links, "link")),
         _level("entries as sealed", walk.rows,
@@ -75,10 +75,10 @@ def verify(path: Path | str, *, anchor: str | None = None) -> Verification:
         _level("nothing unsealed", walk.unsealed, plural(walk.entries, "entry", "entries")),
         _guarded(triggers(), guards),
     ]
-    if noted is not None:
-        levels.append(_anchored(*noted, walk.noted))
+    if known is not None:
+        levels.append(_as_noted(*known, walk.noted))
     faults = sorted(walk.chain + walk.rows + walk.unsealed, key=itemgetter(0))
-    return Verification(tuple(levels), walk.entries, walk.head[0], walk.head[1], faults[0][1] if faults else None)
+    return Verification(tuple(levels), walk.entries, walk.last[0], walk.last[1], faults[0][1] if faults else None)
 
 
 _Faults = list[tuple[int, str]]
@@ -94,12 +94,12 @@ def _level(name: str, faults: _Faults, fine: str) -> Level:
 class _Walk:
     """Goes once through the seal and the rows beside each other, by number, and keeps nothing but what it found."""
 
-    def __init__(self, connection: Connection, noted: tuple[int, str] | None) -> None:
+    def __init__(self, connection: Connection, known: tuple[int, str] | None) -> None:
         self.chain: _Faults = []
         self.rows: _Faults = []
         self.unsealed: _Faults = []
         self.links = self.entries = self.withheld = 0
-        self.head: tuple[int, str] = (0, START)
+        self.last: tuple[int, str] = (0, START)
         self.noted: str | None = None
         self._salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
         entries = _numbered(connection)
@@ -115,7 +115,7 @@ class _Walk:
                 entry = next(entries, None)
             self._link(*seal)
             self._entry(seq, seal[1], seal[2], found)
-            if noted is not None and noted[0] == seq:
+            if known is not None and known[0] == seq:
                 self.noted = str(seal[4])
         while entry is not None:
             self._not_sealed(*entry)
@@ -127,11 +127,11 @@ class _Walk:
         if not self.chain:
             if seq != self.links:
                 self.chain.append((self.links, f"entry {self.links} is missing from the seal"))
-            elif prev != self.head[1]:
+            elif prev != self.last[1]:
                 self.chain.append((seq, f"entry {seq} does not follow from the one before it"))
             elif link(prev, body) != hashed:
                 self.chain.append((seq, f"entry {seq}'s hash does not follow from what was sealed"))
-        self.head = seq, str(hashed)
+        self.last = seq, str(hashed)
 
     def _entry(self, seq: int, kind: str, body: str, found: list[_Row]) -> None:
         """Whether the row of an entry is what was sealed."""
@@ -208,21 +208,21 @@ def _guarded(wanted: dict[str, str], found: dict[str, str]) -> Level:
     return Level("guards", not faults, "; ".join(faults) or plural(len(wanted), "trigger"))
 
 
-def _anchor(text: str | None) -> tuple[int, str] | None:
+def number_of(text: str | None) -> tuple[int, str] | None:
     if text is None:
         return None
     match = re.fullmatch(r"\s*(\d{1,15})\s*:\s*([0-9a-f]{16,64})\s*", text.casefold())
     if match is None:
-        raise BadInput(f"“{text[:80]}” is not a head that was noted; write it like 412:9f3a6c0b12d4e877, the "
+        raise BadInput(f"“{text[:80]}” is not a seal number; write it like 412:9f3a6c0b12d4e877, the "
                        "entry's number and 16 hex digits.")
     return int(match[1]), match[2]
 
 
-def _anchored(seq: int, start: str, found: str | None) -> Level:
+def _as_noted(seq: int, start: str, found: str | None) -> Level:
     if seq == 0 and START.startswith(start):
-        return Level("anchor", True, "an empty logbook")
+        return Level("noted", True, "an empty logbook")
     if found is None:
-        return Level("anchor", False, f"entry {seq} was there when the head was noted, and is gone: the end was cut")
+        return Level("noted", False, f"entry {seq} was there when the number was noted, and is gone: the end was cut")
     if not found.startswith(start):
-        return Level("anchor", False, f"entry {seq} had another hash when the head was noted: it was rewritten")
-    return Level("anchor", True, f"entry {seq} is the one that was noted")
+        return Level("noted", False, f"entry {seq} had another hash when the number was noted: it was rewritten")
+    return Level("noted", True, f"entry {seq} is the one that was noted")

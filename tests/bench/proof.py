@@ -1,4 +1,4 @@
-"""How long the proof of ten years takes: report, pack, verification, and the lists of the log; and how much memory.
+"""How long the proof of ten years takes: report, pack, verification, and the lists of entries; and how much memory.
 
     python -m tests.bench.proof [--years 10] [--runs 3]
 
@@ -20,14 +20,14 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 TARGETS = {"report.html": 4.0, "report.pdf": 4.0, "pack": 2.0, "verify": 0.4, "verify pack": 0.4,
-           "verify_pack.py": 0.4, "export": 1.0, "export tables": 1.0, "import": 5.0, "backup": 0.5}
+           "check_seal.py": 0.4, "export": 1.0, "export tables": 1.0, "import": 5.0, "backup": 0.5}
 MEGABYTES = 120
 LISTS = {
-    "log --last 20": ["log", "--last", "20"],
-    "log --all": ["log", "--all", "--last", "20"],
-    "log --kind": ["log", "--kind", "outlet move", "--last", "20"],
-    "log --since": ["log", "--since", "14 days ago"],
-    "log --entry": ["log", "--entry", "100"],
+    "entries --last 20": ["entries", "--last", "20"],
+    "entries --all": ["entries", "--all", "--last", "20"],
+    "entries --kind": ["entries", "--kind", "outlet move", "--last", "20"],
+    "entries --since": ["entries", "--since", "14 days ago"],
+    "entries --entry": ["entries", "--entry", "100"],
 }
 TIMES = 1.15
 """What a list may take on the long logbook, against the same list on the demo's own length."""
@@ -60,15 +60,15 @@ def main() -> int:
         seed = [sys.executable, str(ROOT / "demo_seed.py"), "--logbook", str(logbook), "--years", str(chosen.years)]
         print(subprocess.run(seed, check=True, capture_output=True, text=True).stdout.splitlines()[0])
         gwlog = [sys.executable, "-m", "gwlog"]
-        pack, jsonl, program = place / "record.zip", place / "all.jsonl", place / "verify_pack.py"
-        program.write_bytes((ROOT / "gwlog" / "journal" / "verify_pack.py").read_bytes())
+        pack, jsonl, program = place / "record.zip", place / "all.jsonl", place / "check_seal.py"
+        program.write_bytes((ROOT / "gwlog" / "journal" / "check_seal.py").read_bytes())
         commands = {
             "report.html": [*gwlog, "report", str(place / "report.html")],
             "report.pdf": [*gwlog, "report", str(place / "report.pdf")],
             "pack": [*gwlog, "pack", str(pack), "--replace"],
             "verify": [*gwlog, "verify"],
             "verify pack": [*gwlog, "verify", str(pack)],
-            "verify_pack.py": [sys.executable, "-I", str(program), str(pack)],
+            "check_seal.py": [sys.executable, "-I", str(program), str(pack)],
             "export": [*gwlog, "export", str(jsonl), "--replace"],
             "export tables": [*gwlog, "export", str(place / "tables"), "--csv", "--replace"],
             "import": [*gwlog, "import", str(jsonl), "--logbook", ""],
@@ -99,7 +99,7 @@ def listed(name: str, words: list[str], short: Path, long: Path, runs: int) -> b
     base, seconds = (statistics.median(pair[number][0] for pair in taken) for number in (0, 1))
     before, megabytes = (max(pair[number][2] for pair in taken) for number in (0, 1))
     late = seconds > TIMES * base or megabytes > TIMES * before
-    print(f"{name:<15} {seconds * 1000:4.0f} ms  {seconds / base:5.2f} x   limit {TIMES} x   {megabytes:5.0f} MB  "
+    print(f"{name:<17} {seconds * 1000:4.0f} ms  {seconds / base:5.2f} x   limit {TIMES} x   {megabytes:5.0f} MB  "
           f"{megabytes / before:5.2f} x{'   MISSED' if late else ''}")
     return late
 
