@@ -9,6 +9,7 @@ import re
 from calendar import monthrange
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from threading import Lock
 
 from gwlog import clock, text
 from gwlog.errors import BadInput
@@ -56,6 +57,7 @@ class LogPages:
     def __init__(self, home: Household) -> None:
         self.home = home
         self._searched: dict[bool, list[tuple[LogRow, str]]] = {}
+        self._reading = Lock()
 
     def page(self, picked: Picked, number: int, position: int | None = None) -> Page:
         """A page, or the last one where there are not so many; `position`: the one with this place of the list."""
@@ -118,10 +120,11 @@ class LogPages:
 
     def _found(self, lists: Lists, picked: Picked) -> list[LogRow]:
         """The rows in which all the words are."""
-        known = self._searched.get(picked.every)
-        if known is None:
-            made = rows(lists, lists.newest(every=picked.every), every=picked.every)
-            known = self._searched[picked.every] = [(row, self._words(row)) for row in made]
+        with self._reading:   # letters follow each other faster than ten years are read: the next ones wait for it
+            known = self._searched.get(picked.every)
+            if known is None:
+                made = rows(lists, lists.newest(every=picked.every), every=picked.every)
+                known = self._searched[picked.every] = [(row, self._words(row)) for row in made]
         return [row for row, words in known if picked.kind in ("", row.kind)
                 and all(word in words for word in picked.words)]
 
