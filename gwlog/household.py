@@ -6,6 +6,8 @@ Nothing is kept between looks; what costs time is computed when it is first aske
 from __future__ import annotations
 
 from bisect import bisect_right
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from functools import cached_property
@@ -31,6 +33,7 @@ if TYPE_CHECKING:
     from gwlog.decisions.upkeep import UpkeepItem
     from gwlog.decisions.what_if import WhatIf
     from gwlog.journal.delivery import Delivery
+    from gwlog.journal.listing import Lists
     from gwlog.water.garden import Garden
 
 
@@ -190,9 +193,25 @@ def look_set_up(path: Path, now: datetime) -> Household:
     """As `look`, and refuses a logbook in which no household is described yet."""
     home = look(path, now)
     if not any(fact.KIND == "site" for fact in home.standing.facts):
-        raise GwlogError("This logbook describes no household yet.",
-                         hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
+        raise _not_set_up()
     return home
+
+
+@contextmanager
+def list_set_up(path: Path, now: datetime) -> Iterator[Lists]:
+    """Lists of the entries up to `now`, without reading the others; refuses as `look_set_up` does."""
+    from gwlog.journal import listing, store
+
+    store.ready(path)
+    with listing.asking(path, now) as lists:
+        if not lists.described:
+            raise _not_set_up()
+        yield lists
+
+
+def _not_set_up() -> GwlogError:
+    return GwlogError("This logbook describes no household yet.",
+                      hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
 
 
 def present_moment(typed: str | None, path: Path) -> datetime:
@@ -205,4 +224,8 @@ def present_moment(typed: str | None, path: Path) -> datetime:
 
 def read_zone(path: Path) -> str:
     """The household's time zone, without looking at anything else."""
-    return look(path, clock.now()).zone
+    from gwlog.journal import listing, store
+
+    store.ready(path)
+    with listing.asking(path, clock.now()) as lists:
+        return lists.site.zone if lists.site is not None else "UTC"

@@ -16,6 +16,8 @@ _BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\
 
 def clean(words: str) -> str:
     """Return `words` without control characters (but newline and tab), bidi controls and lone surrogates."""
+    if words.isascii() and words.isprintable():   # as most words are
+        return words
     kept = []
     for sign in words.replace("\r\n", "\n").replace("\r", "\n"):
         if sign in "\n\t":

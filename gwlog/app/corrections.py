@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from gwlog import clock, text, units
 from gwlog.actions import Action, Argument, Hint, Part
@@ -30,6 +30,9 @@ from gwlog.journal.facts import (
     WashLoad,
     WeatherDay,
 )
+
+if TYPE_CHECKING:
+    from gwlog.journal.listing import Lists
 
 THAT_DAY = "day"
 """Said as the first day of a gauge's total: it was the rain of that day alone."""
@@ -87,15 +90,14 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     return draft
 
 
-def noted_wordings(home: Household, number: int) -> tuple[int, ...]:
+def noted_wordings(lists: Lists, number: int) -> tuple[int, ...]:
     """The numbers of every wording of an entry that has a note: a correction carries the first one's note on.
 
     `number`: any of its numbers, also of a withdrawn entry or of a withdrawal. Raises BadInput when there is no such
     entry or none of its wordings has a note.
     """
-    root = home.standing.root
-    first = root.get(number, number)
-    wordings = [entry for entry in home.entries if root.get(entry.id, entry.id) == first]
+    first = lists.fates.first(number)
+    wordings = [entry for entry in lists.wordings(number) if lists.fates.first(entry.id) == first]
     if not wordings:
         raise BadInput(f"There is no entry {number}.", hint=Hint("The entries and their numbers: ", entries.LOG))
     noted = tuple(entry.id for entry in wordings if entry.note is not None)

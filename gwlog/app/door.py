@@ -23,6 +23,7 @@ from gwlog.errors import BadInput, WrittenMeanwhile
 from gwlog.household import Household, look
 from gwlog.journal import writer
 from gwlog.journal.facts import Fact
+from gwlog.journal.listing import asking
 
 TRIES = 4
 """So often a decision is made while others may write; after that they wait until it is written."""
@@ -121,22 +122,22 @@ def describe(path: Path, facts: Sequence[Fact], now: datetime, kept: Kept = lamb
         raise BadInput(f"The logbook {path} holds entries already; nothing was written.") from None
 
 
-def erase_note(home: Household, number: int, now: Callable[[], datetime] = _present,
+def erase_note(path: Path, number: int, now: Callable[[], datetime] = _present,
                kept: Callable[[], None] = lambda: None) -> tuple[int, ...]:
     """Erase the words of an entry's note for good, in each of its wordings; returns their numbers.
 
     Raises BadInput where it has none, and what the writer raises.
     """
     for _ in range(TRIES):
-        noted = corrections.noted_wordings(home, number)
+        with asking(path, now()) as lists:
+            noted, after = corrections.noted_wordings(lists, number), lists.highest
         try:
             with _uninterrupted():
-                writer.withhold_note(home.path, *noted, after=home.head)
+                writer.withhold_note(path, *noted, after=after)
                 kept()
             return noted
         except WrittenMeanwhile as moved:
             refused = moved
-            home = _again(home, now)
     raise refused
 
 

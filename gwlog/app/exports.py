@@ -126,10 +126,12 @@ def export_lines(logbook: Path, *, withhold: Collection[str] = ()) -> tuple[byte
 
 def export(logbook: Path, out: Path, *, withhold: Collection[str] = (), replace: bool = False) -> Export:
     """Write every entry as JSON lines to a file."""
+    from gwlog.journal import exchange, seal, store
+
     _refuse(out, replace=replace)
-    content, done = export_lines(logbook, withhold=withhold)
-    files.write_whole(out, content, replace=replace)
-    return done
+    store.ready(logbook)
+    count = files.write_parts(out, exchange.export_lines(logbook, withhold=withhold), replace=replace)
+    return Export(count, 1, seal.verify(logbook).holds)
 
 
 def export_tables(logbook: Path, folder: Path, *, withhold: Collection[str] = (), replace: bool = False) -> Export:

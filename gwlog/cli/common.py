@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable, Iterable, Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Any, TypeVar
 
@@ -73,13 +74,20 @@ def path_of(ctx: click.Context) -> Path:
 
 def household(ctx: click.Context, at: str | None = None) -> Household:
     """Look at the household, at the moment that `--at` names."""
+    moment = moment_of(ctx, at)
+    if at is None:
+        return look_set_up(path_of(ctx), moment)
+    return look_set_up(path_of(ctx), present_moment(None, path_of(ctx))).at(moment)
+
+
+def moment_of(ctx: click.Context, at: str | None) -> datetime:
+    """The moment that `--at` names, said back as it was understood; now without it."""
     path = path_of(ctx)
     kept.tell_untold(path)
     moment = present_moment(at, path)
-    if at is None:
-        return look_set_up(path, moment)
-    echo_moment(moment, path)
-    return look_set_up(path, present_moment(None, path)).at(moment)
+    if at is not None:
+        echo_moment(moment, path)
+    return moment
 
 
 def echo_moment(moment: Any, path: Path) -> None:

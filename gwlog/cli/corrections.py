@@ -7,10 +7,12 @@ import sys
 
 import click
 
+from gwlog import clock
 from gwlog.app import corrections, entries
 from gwlog.cli import completion, kept
-from gwlog.cli.common import NumberCommand, household, log, log_as, logbook_option, logging, say, say_odd_now
+from gwlog.cli.common import NumberCommand, household, log, log_as, logbook_option, logging, path_of, say, say_odd_now
 from gwlog.errors import BadInput
+from gwlog.household import list_set_up
 from gwlog.views.log import sentence
 
 
@@ -81,15 +83,15 @@ def erase_note(ctx: click.Context, number: int, yes: bool) -> None:
     from gwlog.app import door
     from gwlog.views import outcomes
 
-    home = household(ctx)
-    corrections.noted_wordings(home, number)
+    path = path_of(ctx)
+    with list_set_up(path, clock.now()) as lists:
+        corrections.noted_wordings(lists, number)
     if not yes:
         if not sys.stdin.isatty():
             raise BadInput("A note that was erased cannot be had back; nothing was changed.",
                            hint="Say --yes to erase it.")
         say(outcomes.NOTE_STAYS)
         click.confirm(f"Erase the note of entry {number} for good?", abort=True, err=True)
-    noted = door.erase_note(home, number,
-                            kept=lambda: kept.something(f"The note of entry {number} is erased"))
+    noted = door.erase_note(path, number, kept=lambda: kept.something(f"The note of entry {number} is erased"))
     for line in outcomes.note_erased(noted):
         say(line)

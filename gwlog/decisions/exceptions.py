@@ -54,10 +54,15 @@ def exceptions(state: State, garden: Garden) -> tuple[LoadException, ...]:
     the machine in the morning. What the log itself contradicts (an outlet out of reach, a retired basin) is a
     problem of the log, told as one. `garden` gives the day: what is later is not judged.
     """
+    return against_musts(state, garden.now)
+
+
+def against_musts(state: State, now: datetime) -> tuple[LoadException, ...]:
+    """The same, of the loads up to `now`."""
     judge = _Judge(state, reader_of(state))
     found = []
     for run in state.loads:
-        if run.to_garden and run.fact.happened_at <= garden.now:
+        if run.to_garden and run.fact.happened_at <= now:
             reasons = judge.reasons(run)
             if reasons:
                 found.append(LoadException(run, reasons, run.fact.id in state.resolved))

@@ -48,24 +48,29 @@ class Sealed:
         return canonical(kept)
 
 
-def sealed_entries(path: Path | str, *, withhold: Collection[str] = ()) -> list[Sealed]:
-    """Every entry of a logbook as it was sealed. `withhold`: kinds of entry whose notes are left out.
+def sealed_entries(connection: sqlite3.Connection, *, withhold: Collection[str] = ()) -> Iterator[Sealed]:
+    """Every entry of a logbook as it was sealed, as it is read. `withhold`: kinds of entry whose notes are left out.
 
     The bodies are the sealed ones, also where a row was tampered with (seal.verify finds that).
     """
+    salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
+    notes: dict[int, str] = {}
+    for kind in set(KINDS) - set(withhold):
+        notes.update(connection.execute(f"SELECT id, note FROM {kind} WHERE note IS NOT NULL"))
+    for seq, kind, body, hashed in connection.execute("SELECT seq, entry_kind, body, hash FROM seal ORDER BY seq"):
+        yield Sealed(seq, kind, body, hashed, notes.get(seq), salts.get(seq) if seq in notes else None)
+
+
+def export_lines(path: Path | str, *, withhold: Collection[str] = ()) -> Iterator[bytes]:
+    """A logbook as JSON lines, UTF-8, each with its line feed, as they are read."""
     with reader.reading(path) as connection:
-        seals = connection.execute("SELECT seq, entry_kind, body, hash FROM seal ORDER BY seq").fetchall()
-        salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
-        notes: dict[int, str] = {}
-        for kind in set(KINDS) - set(withhold):
-            notes.update(connection.execute(f"SELECT id, note FROM {kind} WHERE note IS NOT NULL"))
-    return [Sealed(seq, kind, body, hashed, notes.get(seq), salts.get(seq) if seq in notes else None)
-            for seq, kind, body, hashed in seals]
+        for entry in sealed_entries(connection, withhold=withhold):
+            yield f"{entry.line}\n".encode()
 
 
 def export(path: Path | str, *, withhold: Collection[str] = ()) -> bytes:
     """A logbook as JSON lines, UTF-8. `withhold`: kinds of entry whose notes are left out."""
-    return "".join(f"{entry.line}\n" for entry in sealed_entries(path, withhold=withhold)).encode()
+    return b"".join(export_lines(path, withhold=withhold))
 
 
 def read_export(content: bytes) -> list[tuple[Sealed, Fact]]:

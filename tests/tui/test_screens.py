@@ -16,7 +16,7 @@ from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.basin import BasinDialog
 from gwlog.tui.dialogs.form import FormDialog
-from gwlog.tui.screens import log
+from gwlog.tui.screens import log_rows
 from gwlog.tui.screens.garden import GardenScreen
 from gwlog.tui.screens.log import LogScreen
 from gwlog.tui.widgets.entry_line import EntryLine
@@ -100,7 +100,7 @@ async def test_log_shows_five_hundred_rows_at_a_time(logbook: Path, clock: Clock
 async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(logbook: Path, clock: Clock,
                                                                               monkeypatch: pytest.MonkeyPatch
                                                                               ) -> None:
-    monkeypatch.setattr(log, "PAGE", 50)
+    monkeypatch.setattr(log_rows, "PAGE", 50)
     append(logbook, [*season(), *(Observation(happened_at=NOW - timedelta(minutes=count + 1), zone=ZONE,
                                               observed="other") for count in range(60))], now=NOW)
     screens = GwlogApp(logbook, clock, poll=False)
@@ -116,7 +116,7 @@ async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(lo
             await press(screens, pilot, "enter")
 
         def there() -> LogRow:
-            return next(row for row in place.found if row.id == place.chosen)
+            return next(row for row in place.shown.rows if row.id == place.chosen)
 
         for typed, found in (("2026-05-17", "2026-05-17"), ("2026-05-19", "2026-05-17"), ("2026-05-20", "2026-05-20")):
             await go(typed)  # towels ran on every third day only

@@ -135,7 +135,7 @@ class Document:
             here = clock.local(cell, self.zone)
             return f"{here.day} {here:%b %Y, %H:%M}"
         if isinstance(cell, date):
-            return f"{cell.day} {cell:%b %Y}"
+            return _day(cell)
         return f"{cell:,}" if isinstance(cell, int) else neat(cell)
 
     def plain(self, cell: Cell) -> str:
@@ -149,6 +149,11 @@ class Document:
         if isinstance(cell, date):
             return cell.isoformat()
         return str(cell) if isinstance(cell, int) else neat(cell)
+
+
+@lru_cache(maxsize=5_000)
+def _day(day: date) -> str:
+    return f"{day.day} {day:%b %Y}"
 
 
 @lru_cache(maxsize=20_000)

@@ -17,10 +17,11 @@ from textual.widgets import Static
 from gwlog import clock
 from gwlog.household import Household
 from gwlog.journal.facts import Withdrawal
+from gwlog.journal.listing import asking
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import HELP_KEYS, Dialog
 from gwlog.tui.widgets.cells import plain, stacked
-from gwlog.views.log import history, sentence
+from gwlog.views.log import sentence
 
 
 class LinesDialog(Dialog[None]):
@@ -44,7 +45,9 @@ class LinesDialog(Dialog[None]):
 def history_dialog(home: Household, number: int) -> LinesDialog:
     """Every wording of one entry, first to last: who wrote what when, and whether it was struck out."""
     lines: list[Content] = []
-    for count, fact in enumerate(history(home, number)):
+    with asking(home.path, home.now) as lists:
+        wordings = lists.wordings(number)
+    for count, fact in enumerate(wordings):
         word = "struck out" if isinstance(fact, Withdrawal) else "first wording" if count == 0 else "corrected"
         who = f" by {fact.recorded_by}" if fact.recorded_by else ""
         lines.append(plain(f"{fact.id}  {word}{who}, written {clock.echo(fact.recorded_at, home.zone)}", "bold"))

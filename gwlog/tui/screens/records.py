@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from contextlib import suppress
 from datetime import date
 from typing import Any, ClassVar
 
@@ -22,6 +23,7 @@ from gwlog import actions, clock
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import KINDS
+from gwlog.journal.listing import asking
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.save_file import Chosen, More, SaveFileDialog, home_of_papers
 from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
@@ -126,7 +128,8 @@ class RecordsScreen(HouseholdScreen):
 
     def _check(self, home: Household) -> None:
         kinds = self.query_one("#kinds", Choice)
-        kinds.offer([Pick(kind, kind.replace("_", " ")) for kind in sorted({f.KIND for f in home.entries if f.note})])
+        with suppress(GwlogError), asking(home.path, home.now) as lists:
+            kinds.offer([Pick(kind, kind.replace("_", " ")) for kind in lists.noted_kinds()])
         self.query_one("#some").display = "some" in self.query_one("#left-out", Choice).value
         self.query_one("#typed").display = self.query_one("#period", Choice).value == "typed"
         try:
