@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -18,6 +17,7 @@ from gwlog.decisions.recurrence_rule import parse
 from gwlog.errors import BadInput
 from gwlog.state import LoadRun, Problem
 from gwlog.units import LITRES_PER_GALLON
+from gwlog.values import dataclass
 
 if TYPE_CHECKING:
     from gwlog.journal.facts import PlannedLoad

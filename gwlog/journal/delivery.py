@@ -9,12 +9,12 @@ import secrets
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
-from dataclasses import dataclass, fields
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Literal
 
 from gwlog.journal import reader
+from gwlog.values import dataclass, fields
 
 LEASE = timedelta(seconds=60)
 """How long a claim is valid that was not handed over; after that its maker is taken to have stopped."""

@@ -7,9 +7,10 @@ Quantities are integers with the unit in the name: ml, mm, cm2, um (0.001 mm), m
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, date, datetime
 from typing import ClassVar
+
+from gwlog.values import dataclass, field, fields, replace
 
 NOT_YET = datetime(1, 1, 1, tzinfo=UTC)
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
 from datetime import date, datetime
 from typing import Any
 
@@ -24,6 +23,7 @@ from gwlog.journal.facts import (
     Withdrawal,
 )
 from gwlog.units import show
+from gwlog.values import dataclass, fields
 
 DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, OtherWater, SoilReading, Observation,
                   Resolution, UpkeepDone)
