@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import sys
 
 
@@ -9,7 +10,9 @@ def main() -> None:
     """Entry point of the `gwlog` command."""
     from gwlog.cli.main import run
 
-    sys.exit(run(sys.argv[1:]))
+    answer = run(sys.argv[1:])
+    gc.freeze()   # the interpreter would look through everything for cycles once more before it ends
+    sys.exit(answer)
 
 
 if __name__ == "__main__":

@@ -5,7 +5,6 @@ Several watchers and the screens share the table: what one has claimed no other 
 
 from __future__ import annotations
 
-import secrets
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager
@@ -71,6 +70,8 @@ def claim(path: Path, wanted: Sequence[Wanted], now: datetime, *,
     where it is wanted even in doubt.
     Moments in the future come from a clock that was set back, and do not keep anything waiting.
     """
+    import secrets   # only who tells something needs it, not who reads what was told
+
     token, mine = secrets.token_hex(8), []
     early, late = _text(now - LEASE), _text(now + LEASE)
     with _writing(path) as connection:

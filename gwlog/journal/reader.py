@@ -18,7 +18,6 @@ from urllib.parse import quote
 
 from gwlog.actions import Action, Argument, Hint
 from gwlog.errors import GwlogError, LogbookBusy, NoLogbook, NotALogbook
-from gwlog.journal.chain import START
 from gwlog.journal.facts import KINDS, Fact
 
 BUSY_MS = 5_000
@@ -188,6 +187,8 @@ def seal_head(path: Path | str) -> tuple[int, str, datetime | None]:
     with reading(path) as connection:
         row = connection.execute("SELECT seq, hash, body FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
     if row is None:
+        from gwlog.journal.chain import START
+
         return 0, START, None
     try:
         recorded = datetime.fromisoformat(json.loads(row[2])["recorded_at"]).astimezone(UTC)
@@ -202,4 +203,4 @@ def data_version(path: Path | str) -> str:
     with reading(path) as connection:
         head = connection.execute("SELECT hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
         withheld = connection.execute("SELECT count(*) FROM note_salt WHERE salt IS NULL").fetchone()
-    return f"{head[0] if head else START}:{withheld[0]}"
+    return f"{head[0] if head else 0}:{withheld[0]}"

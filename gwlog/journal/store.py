@@ -10,7 +10,6 @@ Stored moments are UTC without an offset: `2026-05-03 18:30:00.000000`.
 from __future__ import annotations
 
 import os
-import secrets
 import sqlite3
 import stat
 import uuid
@@ -33,6 +32,8 @@ MIGRATIONS = Path(__file__).with_name("migrations")
 
 def create(path: Path | str) -> None:
     """Make an empty logbook, readable by its owner alone. Raises BadInput when something is there already."""
+    import secrets
+
     where = Path(path)
     _refuse_existing(where)
     try:
@@ -183,6 +184,8 @@ def upgrade(path: Path | str) -> Path | None:
 
 
 def _back_up(where: Path, revision: str) -> Path:
+    import secrets
+
     kept = where.with_name(f"{where.name}.layout-{revision}.{secrets.token_hex(3)}.backup")
     try:
         os.close(os.open(kept, os.O_RDWR | os.O_CREAT | os.O_EXCL, 0o600))
