@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import dataclasses
 import pickle
+import typing
 from collections.abc import Callable
 from datetime import date
 from typing import Any, ClassVar
@@ -136,3 +137,31 @@ def test_a_default_that_could_be_changed_is_refused() -> None:
     plain = type("Bag", (), {"__annotations__": {"things": "list[int]"}, "things": []})
     with pytest.raises(ValueError, match="things"):
         values.dataclass(slots=True)(plain)
+
+
+def test_a_named_tuple_is_what_the_standard_librarys_is() -> None:
+    def written_with(base: Any) -> Any:
+        class Pair(base):  # type: ignore[misc]
+            """Two words."""
+
+            first: str
+            second: str = "b"
+
+            @property
+            def both(self) -> str:
+                return self.first + self.second
+
+            def turned(self) -> Any:
+                return self._replace(first=self.second, second=self.first)
+
+        return Pair
+
+    ours, theirs = written_with(values.NamedTuple), written_with(typing.NamedTuple)
+    for do in (lambda kind: kind("a"), lambda kind: kind("a").both, lambda kind: kind("a").turned(),
+               lambda kind: kind(),
+               lambda kind: kind("a", "c") == ("a", "c"), lambda kind: kind._fields, lambda kind: kind.__doc__,
+               lambda kind: kind._field_defaults, lambda kind: kind("a")._asdict(), lambda kind: kind.__module__,
+               lambda kind: kind.__qualname__, lambda kind: kind.__mro__[1], lambda kind: kind("a").__class__ is kind,
+               lambda kind: setattr(kind("a"), "first", "b"), lambda kind: setattr(kind("a"), "third", "b"),
+               lambda kind: kind.__annotations__.keys()):
+        assert outcome(do, ours) == outcome(do, theirs)

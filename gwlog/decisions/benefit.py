@@ -9,12 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
-from typing import NamedTuple
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import Site
 from gwlog.state import State, Watering
-from gwlog.values import dataclass
+from gwlog.values import NamedTuple, dataclass
 from gwlog.water.basin import in_use
 from gwlog.water.garden import Garden, ledger_of
 from gwlog.water.ledger import LedgerDay

@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import NamedTuple
 
 from gwlog.errors import BadInput
-from gwlog.values import dataclass, fields
+from gwlog.values import NamedTuple, dataclass, fields
 from gwlog.water.basin import LEACHING_SHARE, BasinSpec, DayNumbers, DayResult, close_day, day_numbers, root_zone_room
 from gwlog.water.growth import Growth
 from gwlog.water.rest import DRY_ENOUGH, TINY_L

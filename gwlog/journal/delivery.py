@@ -70,7 +70,7 @@ def claim(path: Path, wanted: Sequence[Wanted], now: datetime, *,
     where it is wanted even in doubt.
     Moments in the future come from a clock that was set back, and do not keep anything waiting.
     """
-    import secrets   # only who tells something needs it, not who reads what was told
+    import secrets  # only who tells something needs it, not who reads what was told
 
     token, mine = secrets.token_hex(8), []
     early, late = _text(now - LEASE), _text(now + LEASE)

@@ -8,12 +8,11 @@ from __future__ import annotations
 
 import re
 from functools import lru_cache
-from typing import NamedTuple
 
 from gwlog.reference.formulas import mmol_per_g, molar_mass
 from gwlog.reference.source import Sourced, Sure
 from gwlog.span import NOTHING, Span, hull, only
-from gwlog.values import dataclass
+from gwlog.values import NamedTuple, dataclass
 
 TRADE = "names and formulas of the detergent trade, computed from atomic weights"
 STOICHIOMETRY = "made from chlorine and lye, as much salt as hypochlorite"

@@ -11,13 +11,12 @@ from calendar import monthrange
 from collections.abc import Callable, Mapping, Sequence
 from datetime import date, timedelta
 from functools import lru_cache
-from typing import NamedTuple
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import RAIN_AS_LOGGED, Site
 from gwlog.reference.climate import ETO_ZONES, monthly_eto_mm
 from gwlog.state import Gauge, State, Weather
-from gwlog.values import dataclass
+from gwlog.values import NamedTuple, dataclass
 from gwlog.water.evapotranspiration import hargreaves, ra_mm
 
 NO_SITE_LATITUDE = 37.0
