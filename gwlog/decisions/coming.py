@@ -7,7 +7,6 @@ just been logged.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -17,7 +16,7 @@ from gwlog.decisions.garden_rules import DayCase, day_reasons
 from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons, strongest_first
 from gwlog.decisions.query import profile_of, query_for, reader_of
 from gwlog.errors import UnknownName
-from gwlog.values import NamedTuple
+from gwlog.values import NamedTuple, replace
 
 if TYPE_CHECKING:
     from gwlog.state import State
