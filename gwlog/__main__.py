@@ -8,11 +8,26 @@ import sys
 
 def main() -> None:
     """Entry point of the `gwlog` command."""
-    from gwlog.cli.main import run
-
-    answer = run(sys.argv[1:])
+    answer = _run(sys.argv[1:])
     gc.freeze()   # the interpreter would look through everything for cycles once more before it ends
     sys.exit(answer)
+
+
+def _run(words: list[str]) -> int:
+    if not words:
+        # what reads the words of commands takes a tenth of the time until the screens are painted
+        from gwlog.cli.screens import open_screens
+
+        try:
+            open_screens(None)
+        except BaseException as error:
+            from gwlog.cli.main import told
+
+            return told(error)
+        return 0
+    from gwlog.cli.main import run
+
+    return run(words)
 
 
 if __name__ == "__main__":

@@ -68,6 +68,7 @@ class GwlogApp(App[None]):
 
     def __init__(self, path: Path, now: Callable[[], datetime] = clock.now, *, poll: bool = True) -> None:
         super().__init__()
+        self._choose_colours()
         self.path = path
         self.now = now
         self.poll = poll
@@ -99,11 +100,18 @@ class GwlogApp(App[None]):
     def get_theme_variable_defaults(self) -> dict[str, str]:
         return DEFAULTS
 
-    def on_mount(self) -> None:
-        """Choose the colours and paint; what is read comes after that."""
+    def _choose_colours(self) -> None:
+        """Before anything is mounted, so that no style sheet is read in other colours first."""
+        chosen = DAY if appearance.look() == "light" else NIGHT
         self.register_theme(NIGHT)
         self.register_theme(DAY)
-        self.theme = DAY.name if appearance.look() == "light" else NIGHT.name
+        self.set_reactive(GwlogApp.theme, chosen.name)
+        self.update_classes({f"-theme-{chosen.name}": True, "-dark-mode": chosen.dark, "-light-mode": not chosen.dark},
+                            update=False)
+        self.stylesheet.set_variables(self.get_css_variables())
+
+    def on_mount(self) -> None:
+        """Paint; what is read comes after that."""
         self.call_after_refresh(self._begin)
 
     def _begin(self) -> None:

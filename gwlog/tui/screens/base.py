@@ -52,6 +52,9 @@ class HouseholdScreen(Hosted, Screen[None]):
 
     filled: Household | None = None
 
+    def __init__(self) -> None:
+        super().__init__(classes="-trouble")   # until there is something to show
+
     def compose(self) -> ComposeResult:
         yield HouseholdHeader(self.NAME)
         yield Static(plain("Reading the logbook …"), id="trouble", markup=False)
@@ -69,9 +72,6 @@ class HouseholdScreen(Hosted, Screen[None]):
 
     def fill(self, home: Household) -> None:
         """Show a household that is described."""
-
-    def on_mount(self) -> None:
-        self.add_class("-trouble")
 
     def action_clear_message(self) -> None:
         """Put away the message and the notices."""
