@@ -12,7 +12,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar
 
-from textual import work
+from textual import events, work
 from textual.app import App, SystemCommand
 from textual.binding import BindingType
 from textual.screen import ModalScreen, Screen
@@ -27,6 +27,7 @@ from gwlog.tui.keys import KEYS
 from gwlog.tui.live_notices import LiveNotices
 from gwlog.tui.logbook_watch import LogbookWatch
 from gwlog.tui.planner import Planner
+from gwlog.tui.quick_keys import QuickKeys, load_ahead
 from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.screens.today import TodayScreen
 from gwlog.tui.setup_session import SetupSession
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from gwlog.tui.setup.edits import Edits
 
 POLL_SECONDS = 1.0
+STYLE_SHEETS = 500
 
 
 def _screen(module: str, name: str) -> Callable[[], Screen[Any]]:
@@ -78,6 +80,7 @@ class GwlogApp(App[None]):
         self.message: list[str] = []
         self.drafts: dict[str, Values] = {}
         self.planner = Planner()
+        self.quick_keys = QuickKeys()
         self.background_task = BackgroundTask(self, self._task_changed)
         self.notices = LiveNotices(self, self)
         self.undo = Undo(self)
@@ -109,6 +112,8 @@ class GwlogApp(App[None]):
         self.update_classes({f"-theme-{chosen.name}": True, "-dark-mode": chosen.dark, "-light-mode": not chosen.dark},
                             update=False)
         self.stylesheet.set_variables(self.get_css_variables())
+        # It keeps 64 style sheets as they were read, and there are more: each new widget would have all read anew.
+        self.stylesheet._parse_cache.maxsize = STYLE_SHEETS
 
     def on_mount(self) -> None:
         """Paint; what is read comes after that."""
@@ -117,6 +122,7 @@ class GwlogApp(App[None]):
     def _begin(self) -> None:
         self._first_look()
         if self.poll:
+            self.quick_keys.begin()
             self.set_interval(POLL_SECONDS, self._look_for_change)
 
     @work(group="look")
@@ -124,14 +130,22 @@ class GwlogApp(App[None]):
         from gwlog.tui import writer
 
         await self.reload()
-        writer.load_in_background()
+        loading = writer.load_in_background()
         if self.poll:
+            load_ahead(loading)
             await self.notices.begin()
 
     def on_unmount(self) -> None:
         self.notices.end()
+        self.quick_keys.end()
+
+    async def on_event(self, event: events.Event) -> None:
+        if isinstance(event, events.Key):
+            self.quick_keys.key()
+        await super().on_event(event)
 
     def _look_for_change(self) -> None:
+        self.quick_keys.tick()
         self.run_worker(self.logbook_watch.look_for_change(), group="poll", exclusive=True)
 
     async def reload(self, *, forget_undo: bool = False) -> None:
