@@ -37,7 +37,7 @@ print("LATER", sum("__value_fields__" in vars(one) for one in own))
 WITH_A_DICT = {"gwlog.household.Household", "gwlog.water.growth.Growth"}
 """Keep what they have worked out in their `__dict__`, which value classes lack."""
 
-READING = ("where towels", "today", "reminders", "basins", "log", "where whites --json")
+READING = ("where towels", "today", "reminders", "basins", "entries", "where whites --json")
 
 
 def probed(tmp_path: Path, *commands: str) -> list[set[str]]:

@@ -51,6 +51,7 @@ class HouseholdScreen(Hosted, Screen[None]):
     """Whether what it shows follows from the look alone, so that the same look is shown once."""
 
     filled: Household | None = None
+    _resumed = False
 
     def __init__(self) -> None:
         super().__init__(classes="-trouble")   # until there is something to show
@@ -82,6 +83,13 @@ class HouseholdScreen(Hosted, Screen[None]):
         self.household_changed()
 
     def on_screen_resume(self) -> None:
+        # a screen that is new resumes twice, and is filled once
+        if not self._resumed:
+            self._resumed = True
+            self.call_later(self._show_again)
+
+    def _show_again(self) -> None:
+        self._resumed = False
         self.household_changed()
         self.host.release_notices()
 
