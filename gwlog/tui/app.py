@@ -146,7 +146,7 @@ class GwlogApp(App[None]):
 
     def _look_for_change(self) -> None:
         self.quick_keys.tick()
-        self.run_worker(self.logbook_watch.look_for_change(), group="poll", exclusive=True)
+        self.run_worker(self.logbook_watch.look_for_change(), group="poll")
 
     async def reload(self, *, forget_undo: bool = False) -> None:
         """Look at the logbook again and show it. `forget_undo`: its entries may be others than those logged here."""
