@@ -6,7 +6,6 @@ Here whole small units become SI: litres, mm, m2, degC.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, fields, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -35,6 +34,7 @@ from gwlog.journal.facts import (
     WashLoad,
     WeatherDay,
 )
+from gwlog.values import dataclass, field, fields, replace
 
 
 @dataclass(frozen=True, slots=True)

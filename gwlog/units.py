@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from typing import Literal
 
 from gwlog.errors import BadInput
+from gwlog.values import dataclass
 
 LITRES_PER_GALLON = 3.785411784
 KG_PER_POUND = 0.45359237

@@ -7,7 +7,6 @@ Nothing is written here; `append` does that. Refusals are BadInput and leave no 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -34,6 +33,7 @@ from gwlog.journal.facts import (
     WashLoad,
     Withdrawal,
 )
+from gwlog.values import dataclass, replace
 
 if TYPE_CHECKING:
     from gwlog.decisions.answer import Answer

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from gwlog import text, units
 from gwlog.app.entries import Author
@@ -12,6 +11,7 @@ from gwlog.household import Household
 from gwlog.journal.facts import NOT_YET, Product
 from gwlog.reference.labels import LabelLine, read_label, read_line
 from gwlog.span import written
+from gwlog.values import replace
 
 MOST_DOSE_G = 2000.0
 G_PER_OUNCE = 28.349523125

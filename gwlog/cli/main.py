@@ -120,6 +120,14 @@ def run(words: Sequence[str]) -> int:
     try:
         answer = cli.main(args=list(words), prog_name="gwlog", standalone_mode=False)
         return answer if isinstance(answer, int) else FINE
+    except BaseException as error:
+        return told(error)
+
+
+def told(error: BaseException) -> int:
+    """Say what ended a command, and return the exit code for it; what is no error of ours goes on its way."""
+    try:
+        raise error
     except output.OutputFailed as failed:
         return _unshown(failed)
     except GwlogError as problem:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from gwlog.decisions.load_rules import TURN_BACK, Reason
 from gwlog.text import listed, plural
+from gwlog.values import NamedTuple
 
 if TYPE_CHECKING:
     from gwlog.decisions.answer import Walk

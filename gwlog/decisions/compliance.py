@@ -6,7 +6,6 @@ A logbook holds what people wrote: where it can show nothing for a condition, th
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 
@@ -20,6 +19,7 @@ from gwlog.decisions.told import told_figure
 from gwlog.reference.codes.system import QUESTIONS, answers_of, judged
 from gwlog.text import listed, plural
 from gwlog.units import LITRES_PER_GALLON, MM_PER_FOOT, Reader
+from gwlog.values import dataclass
 from gwlog.water.salts import known_sodium_mg
 
 if TYPE_CHECKING:

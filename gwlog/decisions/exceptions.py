@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
@@ -17,6 +16,7 @@ from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons
 from gwlog.decisions.outlet_assignment import SHUT_BY, TOLERANCE_L, thin
 from gwlog.decisions.query import profile_at, reader_of
 from gwlog.units import Reader
+from gwlog.values import dataclass
 from gwlog.water.basin import DRAINABLE_POROSITY
 from gwlog.water.garden import described_cover
 from gwlog.water.growth import spec_of

@@ -7,9 +7,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from gwlog.actions import Action, Hint
 from gwlog.clock import attach, local
@@ -18,6 +17,7 @@ from gwlog.decisions.recurrence_rule import parse
 from gwlog.errors import BadInput
 from gwlog.state import LoadRun, Problem
 from gwlog.units import LITRES_PER_GALLON
+from gwlog.values import NamedTuple, dataclass
 
 if TYPE_CHECKING:
     from gwlog.journal.facts import PlannedLoad

@@ -7,7 +7,6 @@ of the outlets takes it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -32,6 +31,7 @@ from gwlog.decisions.load_rules import (
 from gwlog.decisions.outlet_assignment import FOOD, STOP_BY, STOP_SOURCE, Hindrance, Placing
 from gwlog.journal.facts import Site
 from gwlog.units import Reader
+from gwlog.values import dataclass, replace
 
 if TYPE_CHECKING:
     from gwlog.reference.codes import Profile

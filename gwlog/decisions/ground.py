@@ -6,7 +6,6 @@ climate's monthly means carry the frost index.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -14,6 +13,7 @@ from gwlog.clock import echo_day, local_day
 from gwlog.journal.facts import Observation
 from gwlog.state import LoadRun, State, Weather, known_weather
 from gwlog.units import Reader, show
+from gwlog.values import replace
 
 if TYPE_CHECKING:
     from gwlog.water.frost import Frost

@@ -6,12 +6,12 @@ These rules need neither garden nor weather, so the search for exceptions reads 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Generic, Literal, TypeVar
 
 from gwlog.journal.facts import Product
 from gwlog.reference.chemistry import SODIUM_TARGET_G
 from gwlog.text import listed
+from gwlog.values import dataclass
 from gwlog.water.salts import known_sodium_mg
 
 Strength = Literal["must", "should"]

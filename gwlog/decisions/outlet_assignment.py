@@ -7,12 +7,12 @@ takes is the plan's to decide; here it is only told whether there is one, and wh
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import product
 from typing import TYPE_CHECKING, Literal
 
 from gwlog import clock
 from gwlog.units import Reader
+from gwlog.values import dataclass
 
 if TYPE_CHECKING:
     from gwlog.journal.facts import Basin

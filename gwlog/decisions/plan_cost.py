@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
 from datetime import date
-from typing import NamedTuple
 
 from gwlog.errors import BadInput
+from gwlog.values import NamedTuple, dataclass, fields
 from gwlog.water.basin import LEACHING_SHARE, BasinSpec, DayNumbers, DayResult, close_day, day_numbers, root_zone_room
 from gwlog.water.growth import Growth
 from gwlog.water.rest import DRY_ENOUGH, TINY_L

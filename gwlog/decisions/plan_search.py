@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import Any, Literal, NamedTuple
+from typing import Any, Literal
 
 from gwlog.actions import Action, Hint
 from gwlog.decisions.plan_account import account
@@ -27,6 +27,7 @@ from gwlog.decisions.plan_improve import FreeLoad, Memo, improved
 from gwlog.decisions.plan_table import BasinDay, BasinTable
 from gwlog.decisions.plan_ways import NOWHERE, Ways
 from gwlog.errors import BadInput
+from gwlog.values import NamedTuple
 from gwlog.water.rest import TINY_L
 
 WIDTH = 60

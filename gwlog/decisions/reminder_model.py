@@ -5,7 +5,6 @@ The key is kind, subject and local due day, so that acknowledging and delivering
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
@@ -14,6 +13,7 @@ from gwlog.clock import day_start, local_day
 from gwlog.decisions.follow_up import COVER_WET_MULCH, keep_off_words, not_followed_up
 from gwlog.text import one_line
 from gwlog.units import Reader
+from gwlog.values import dataclass
 
 if TYPE_CHECKING:
     from gwlog.decisions.advice import Advice

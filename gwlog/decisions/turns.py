@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import NamedTuple
 
 from gwlog.clock import echo_day
 from gwlog.decisions.plan_cost import Bed, PlanBasin, PlanDay, PlanOutlet, Step, arranged, over_limit
@@ -15,6 +14,7 @@ from gwlog.decisions.plan_search import WIDTH
 from gwlog.decisions.plan_ways import SINGLES_PER_OUTLET
 from gwlog.text import plural
 from gwlog.units import Reader
+from gwlog.values import NamedTuple
 from gwlog.water.rest import TINY_L
 
 

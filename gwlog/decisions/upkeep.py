@@ -8,13 +8,13 @@ from __future__ import annotations
 import re
 from calendar import monthrange
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import local_day
 from gwlog.decisions.query import profile_of
 from gwlog.errors import BadInput
+from gwlog.values import dataclass
 
 if TYPE_CHECKING:
     from gwlog.journal.facts import UpkeepTask

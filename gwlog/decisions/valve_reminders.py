@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from gwlog.actions import Action
 from gwlog.clock import echo, local_day
@@ -13,6 +13,7 @@ from gwlog.decisions.ground import frozen_by_cold, soaked_by_rain
 from gwlog.decisions.load_rules import LoadQuery, load_reasons
 from gwlog.decisions.query import profile_of
 from gwlog.decisions.reminder_model import Look, Reminder, Stage, Timing
+from gwlog.values import NamedTuple
 
 if TYPE_CHECKING:
     from gwlog.decisions.answer import Answer

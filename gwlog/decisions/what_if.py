@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
 from gwlog import clock
 from gwlog.decisions.plan_cost import PlanDay, PlanLoad
 from gwlog.errors import BadInput
+from gwlog.values import dataclass, replace
 
 MOST_LOADS = 12
 """More runs than that do not fit into a day of one machine (two hours each)."""

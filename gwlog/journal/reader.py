@@ -19,7 +19,6 @@ from urllib.parse import quote
 
 from gwlog.actions import Action, Argument, Hint
 from gwlog.errors import GwlogError, LogbookBusy, NoLogbook, NotALogbook
-from gwlog.journal.chain import START
 from gwlog.journal.facts import KINDS, Fact
 
 BUSY_MS = 5_000
@@ -193,6 +192,8 @@ def last_seal(path: Path | str) -> tuple[int, str, datetime | None]:
     with reading(path) as connection:
         row = connection.execute("SELECT seq, hash, body FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
     if row is None:
+        from gwlog.journal.chain import START
+
         return 0, START, None
     try:
         recorded = datetime.fromisoformat(json.loads(row[2])["recorded_at"]).astimezone(UTC)
@@ -207,4 +208,4 @@ def data_version(path: Path | str) -> str:
     with reading(path) as connection:
         last = connection.execute("SELECT hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
         withheld = connection.execute("SELECT count(*) FROM note_salt WHERE salt IS NULL").fetchone()
-    return f"{last[0] if last else START}:{withheld[0]}"
+    return f"{last[0] if last else 0}:{withheld[0]}"

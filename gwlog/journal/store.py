@@ -10,7 +10,6 @@ Stored moments are UTC without an offset: `2026-05-03 18:30:00.000000`.
 from __future__ import annotations
 
 import os
-import secrets
 import sqlite3
 import stat
 import uuid
@@ -228,6 +227,8 @@ def upgrade(path: Path | str) -> Path | None:
 
 
 def _back_up(where: Path, revision: str) -> Path:
+    import secrets
+
     kept = where.with_name(f"{where.name}.layout-{revision}.{secrets.token_hex(3)}.backup")
     try:
         with drafts.beside(kept) as draft:

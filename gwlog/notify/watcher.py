@@ -18,8 +18,9 @@ from typing import Any
 
 from gwlog import clock
 from gwlog.errors import FAILED, FINE, BadInput, GwlogError, LogbookNewer
-from gwlog.household import look_set_up
+from gwlog.household import Household, look_set_up
 from gwlog.journal import reader, store
+from gwlog.journal.changes import Writes
 from gwlog.libraries import scheduler
 from gwlog.notify.channels import Channel, Command, read_channels
 from gwlog.notify.rounds import Round, tell
@@ -53,7 +54,9 @@ class Watcher:
         self.answer = FINE
         self._bell: socket.socket | None = None
         self._round = threading.Lock()
+        self._writes = Writes(path)
         self._version: str | None = None
+        self._home: Household | None = None
         self._last: datetime | None = None
         self._next: datetime | None = None
         self._reported: str | None = None
@@ -145,6 +148,11 @@ class Watcher:
         if self.stopped.is_set():
             return
         now = clock.now()
+        due = self._next is not None and now >= self._next
+        old = self._last is None or not timedelta(0) <= now - self._last <= LOOK_AT_LEAST
+        written = self._writes.since_last(now) or self._version is None
+        if not (due or old or written):
+            return
         try:
             store.check(self.path)
             version = reader.data_version(self.path)
@@ -152,8 +160,6 @@ class Watcher:
             self._version = None
             self._trouble(trouble)
             return
-        due = self._next is not None and now >= self._next
-        old = self._last is None or not timedelta(0) <= now - self._last <= LOOK_AT_LEAST
         if version != self._version or due or old:
             self.round()
 
@@ -167,14 +173,21 @@ class Watcher:
                 store.check(self.path)
                 version = reader.data_version(self.path)
                 self._read_again()
-                home = look_set_up(self.path, now)
+                home = self._look(version, now)
                 assert self._settings is not None
                 done = tell(home, self._settings, self._channels, stopping=self.stopped.is_set)
             except GwlogError as trouble:
+                self._version = None   # so that the next tick tries again
                 self._trouble(trouble)
                 return
             self._version, self._last, self._next = version, now, done.next_at
             self._follow(done)
+
+    def _look(self, version: str, now: datetime) -> Household:
+        """The household now; the logbook is read again where it changed, else what was read is looked at anew."""
+        known = self._home if version == self._version else None
+        self._home = look_set_up(self.path, now) if known is None else known.at(now)
+        return self._home
 
     def _follow(self, done: Round) -> None:
         if done.troubles:

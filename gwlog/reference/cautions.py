@@ -5,9 +5,8 @@ They are shown, never enforced: the local code and licensed practice come first.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from gwlog.reference.source import PRACTICE, Sure
+from gwlog.values import dataclass
 
 WAC = "Washington Administrative Code 246-274"
 COLORADO = "Colorado 5 CCR 1002-86, 86.14"

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 from gwlog.errors import BadInput
 from gwlog.reference.ingredients import UNKNOWN, Content, Ingredient, find_ingredient
 from gwlog.span import Span
+from gwlog.values import NamedTuple
 
 NUMBER = r"(\d+(?:[.,]\d+)?)"
 _AMOUNT = re.compile(

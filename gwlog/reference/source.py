@@ -6,8 +6,9 @@ rows of the tables exist once each and are compared by identity, which also keep
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Generic, Literal, Protocol, TypeVar
+
+from gwlog.values import dataclass
 
 Sure = Literal["read", "copy", "memory", "household", "assumption", "common practice"]
 SURE: tuple[Sure, ...] = ("read", "copy", "memory", "household", "assumption", "common practice")

@@ -5,9 +5,8 @@ The names are stable: the logbook and its reminders know a task by its name.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from gwlog.reference.source import Sourced, Sure, assumed
+from gwlog.values import dataclass
 
 VALLEY_WATER = "Valley Water, laundry-to-landscape guidance"
 INSPECTION_TABLE = "California Plumbing Code / Uniform Plumbing Code, graywater inspection table"

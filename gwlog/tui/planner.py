@@ -6,9 +6,6 @@ What is worked out stays with the look at the household that it belongs to.
 from __future__ import annotations
 
 import asyncio
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -24,8 +21,6 @@ if TYPE_CHECKING:
 
 
 FORTNIGHT = 14
-TURN_S, USUAL_TURN_S = 0.0005, 0.005
-"""How long the planner's thread may keep the interpreter from the keys: a tenth of what Python grants it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,17 +95,6 @@ def judge(home: Household, asked: Asked) -> tuple[int, Weights | None, WhatIf | 
     return days, weights, what_if(asked.words, home.now, home.zone) if asked.words else None
 
 
-@contextmanager
-def _giving_way() -> Iterator[None]:
-    """Hand the interpreter over to the keys sooner while a plan is worked out."""
-    sys.setswitchinterval(TURN_S)
-    try:
-        yield
-    finally:
-        sys.setswitchinterval(USUAL_TURN_S)
-
-
-@_giving_way()
 def _work_out(home: Household, asked: Asked | None) -> Planned:
     from gwlog.decisions.capacity import capacity
 

@@ -5,7 +5,6 @@ Words are in the household's units; JSON is in litres, mm and m2.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +13,7 @@ from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.text import plural
 from gwlog.units import Reader
+from gwlog.values import dataclass
 from gwlog.views.salts import basin_json, soil_facts
 
 if TYPE_CHECKING:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, Protocol
 
@@ -26,6 +25,7 @@ from gwlog.journal.facts import (
     Withdrawal,
 )
 from gwlog.units import Reader, System, show
+from gwlog.values import dataclass, fields
 
 if TYPE_CHECKING:
     from gwlog.journal.listing import Listed, Lists

@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
 from gwlog.actions import Action, Hint, Words
 from gwlog.decisions.told import first_line
 from gwlog.text import wrap
+from gwlog.values import NamedTuple
 from gwlog.views import answers
 from gwlog.views.valve_and_outlets import VALVE_SHAPE
 

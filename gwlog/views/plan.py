@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +12,7 @@ from gwlog.decisions.told import first_line
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.text import listed, plural, wrap
+from gwlog.values import dataclass
 
 if TYPE_CHECKING:
     from gwlog.decisions.capacity import Capacity
@@ -208,10 +208,9 @@ def read_weights(home: Household, typed: str | None) -> Weights | None:
     """Weights like “move=15,sewer=1.5” on top of the usual ones for the household's aim."""
     if typed is None:
         return None
-    from dataclasses import replace
-
     from gwlog.decisions.plan_cost import Weights
     from gwlog.text import pick
+    from gwlog.values import replace
 
     usual = Weights.for_aim(home.state.site.aim if home.state.site else "plants")
     names = ["percolated", "unmet", "sewer", "move", "left"]

@@ -6,7 +6,6 @@ Figures that a label leaves open are told from..to; what is not known is named.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +17,7 @@ from gwlog.reference.source import citation
 from gwlog.span import Span, written
 from gwlog.text import listed
 from gwlog.units import KG_PER_POUND
+from gwlog.values import dataclass, replace
 
 if TYPE_CHECKING:
     from gwlog.water.garden import BasinNow

@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 from datetime import date, timedelta
 from math import exp
-from typing import NamedTuple
 
+from gwlog.values import NamedTuple
 from gwlog.water.weather import Sky
 
 DAILY_SHARE = 0.97

@@ -6,7 +6,6 @@ This is what decisions and faces read. Volumes in litres, depths in mm, areas in
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
@@ -16,6 +15,7 @@ from gwlog.reference.codes import held_by
 from gwlog.reference.plants import find_plant
 from gwlog.state import Delivery, Problem, State, Watering
 from gwlog.units import LITRES_PER_GALLON
+from gwlog.values import dataclass, field
 from gwlog.water.ahead import rest_until
 from gwlog.water.basin import DRAINABLE_POROSITY, BasinSpec, root_zone_room
 from gwlog.water.growth import Growth, growth_of

@@ -9,13 +9,13 @@ from __future__ import annotations
 from copy import deepcopy
 from datetime import date, timedelta
 from itertools import islice
-from typing import NamedTuple
 
 from gwlog.journal.facts import Basin
 from gwlog.reference.plants import find_plant
 from gwlog.reference.salinity import SOIL_SAR_LIMITS, relative_yield
 from gwlog.reference.salt_ratings import salt_limit
 from gwlog.reference.source import Sourced, assumed
+from gwlog.values import NamedTuple
 from gwlog.water.ahead import days_ahead
 from gwlog.water.growth import Growth
 from gwlog.water.ledger import Ledger

@@ -6,15 +6,14 @@ Each local day uses the basin's description in force at that day's end; the defi
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
-from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import Basin
 from gwlog.state import Delivery, Watering
+from gwlog.values import NamedTuple, dataclass
 from gwlog.water.growth import Growth, growth_of
 from gwlog.water.rest import Morning, Ponding, Rest, follow
 from gwlog.water.rootzone import LEAST_DEPLETION, MOST_DEPLETION, depletion_fraction

@@ -7,13 +7,13 @@ comes from the basin's own measurements as soon as there are two.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from math import exp, log
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import Mulch
+from gwlog.values import dataclass
 
 LOSS_PER_YEAR = 0.40
 """Share of the depth lost in a year until it was measured twice. Working assumption, no source."""

@@ -7,12 +7,11 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import NamedTuple
 
 from gwlog.clock import local_day
 from gwlog.state import Delivery, Watering
+from gwlog.values import NamedTuple, dataclass
 
 REST_AFTER_FILLING = timedelta(hours=24)
 REST_AFTER_PONDING = timedelta(hours=48)

@@ -6,9 +6,8 @@ Nothing precipitates: the safe side for salt. Water in litres, masses in whateve
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from gwlog.reference.source import Sourced, assumed
+from gwlog.values import NamedTuple
 
 UPTAKE = (0.4, 0.3, 0.2, 0.1)
 """Share of a plant's water that each quarter of the root zone gives, from the top."""

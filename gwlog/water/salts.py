@@ -6,7 +6,6 @@ Source of the formulas (reference/salinity): FAO Irrigation and Drainage Paper 2
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from gwlog.journal.facts import Product
@@ -14,6 +13,7 @@ from gwlog.reference.formulas import mg_per_me
 from gwlog.reference.plants import Plant
 from gwlog.reference.salinity import ME_PER_L_PER_DS_M, leaching_requirement
 from gwlog.state import LoadRun
+from gwlog.values import dataclass
 from gwlog.water.basin import LEACHING_SHARE
 
 MOST_LEACHING = 0.30

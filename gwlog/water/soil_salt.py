@@ -7,10 +7,8 @@ Asked for only where it is told (Garden, plan, report): ten years of six basins 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
 from math import sqrt
-from typing import NamedTuple
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import Basin, Product, SoilReading
@@ -19,6 +17,7 @@ from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.reference.source import assumed
 from gwlog.span import Span
 from gwlog.state import LoadRun, State
+from gwlog.values import NamedTuple, dataclass
 from gwlog.water.basin import BasinSpec
 from gwlog.water.dose import together
 from gwlog.water.growth import SLOWEST_SOIL, Growth, growth_of

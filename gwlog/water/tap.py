@@ -5,12 +5,11 @@ Kept in me/L for ions, dS/m, mg/L of boron; a figure that only follows from othe
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from gwlog.reference.salinity import ME_PER_L_PER_DS_M, MG_PER_L_PER_DS_M_RANGE
 from gwlog.reference.source import assumed
 from gwlog.reference.water_units import CACO3, HARDNESS
 from gwlog.span import Span, only
+from gwlog.values import dataclass
 
 SOFTENED_HARDNESS = assumed(HARDNESS["gpg"], "what a salt softener leaves: water below one grain is called soft")
 """Hardness that a salt softener leaves [mg/L as calcium carbonate]."""

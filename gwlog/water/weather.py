@@ -9,15 +9,14 @@ from __future__ import annotations
 from bisect import bisect_right
 from calendar import monthrange
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
-from typing import NamedTuple
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import RAIN_AS_LOGGED, Site
 from gwlog.reference.climate import ETO_ZONES, monthly_eto_mm
 from gwlog.state import Gauge, State, Weather
+from gwlog.values import NamedTuple, dataclass
 from gwlog.water.evapotranspiration import hargreaves, ra_mm
 
 NO_SITE_LATITUDE = 37.0

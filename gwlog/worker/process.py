@@ -33,7 +33,7 @@ _WORK: dict[type, Callable[[Any, Progress], Outcome]] = {
 def main() -> None:
     """Do what the order on stdin says. Every outcome, also a refusal, goes out on stdout."""
     if hasattr(os, "nice"):
-        os.nice(10)  # the screens come first where there are few processors
+        os.nice(19)  # the screens come first where there are few processors
 
     def out(line: dict[str, Any]) -> None:
         sys.stdout.buffer.write(json.dumps(line).encode() + b"\n")

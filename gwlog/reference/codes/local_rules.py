@@ -6,13 +6,14 @@ A local rule never loosens a code: what would is refused, and of two figures the
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict
 from functools import lru_cache
 
 from gwlog.reference.codes.profile import Condition, Profile
 from gwlog.reference.source import Sourced
 from gwlog.text import listed
 from gwlog.units import LITRES_PER_GALLON
+from gwlog.values import dataclass, replace
 
 MOST = 10**9
 """No limit [mL] and no cover [mm] of a household is above it."""

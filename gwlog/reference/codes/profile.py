@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
@@ -16,6 +15,7 @@ from gwlog.reference.codes.topics import TOPIC_OF, TOPICS
 from gwlog.reference.source import Cited, Sourced, Sure, assumed
 from gwlog.reference.upkeep import DEFAULT_UPKEEP, UpkeepDefault
 from gwlog.units import LITRES_PER_GALLON, MM_PER_FOOT, MM_PER_INCH
+from gwlog.values import dataclass, field
 
 EVIDENCE: dict[str, str] = {
     "none": "nothing in a logbook can show it; somebody has to look or know",

@@ -6,11 +6,11 @@ A condition names the questions that show it (Condition.asks); the answers are k
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from gwlog.reference.codes.profile import Condition
 from gwlog.units import MM_PER_FOOT, MM_PER_INCH
+from gwlog.values import dataclass
 
 _MM = {"ft": MM_PER_FOOT, "in": MM_PER_INCH}
 YES_NO = ("yes", "no")
