@@ -167,7 +167,7 @@ def told(error: BaseException) -> int:
 
 
 def _unshown(failed: output.OutputFailed) -> int:
-    """The exit code where stdout failed. A reader that went away (a pager) is no error of what only reads."""
+    """The exit code where stdout failed. A pager that was left is no error of a command that only reads."""
     if kept.said() is not None:
         return _kept(failed.reason)
     if failed.reader_left:
