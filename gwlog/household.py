@@ -6,17 +6,18 @@ Nothing is kept between looks; what costs time is computed when it is first aske
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from collections.abc import Sequence
+from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gwlog import clock
 from gwlog.actions import Action, Hint
+from gwlog.checkpoints import keep as checkpoints
+from gwlog.checkpoints.log import Log, Part, week_begins
 from gwlog.errors import GwlogError
-from gwlog.journal import reader
-from gwlog.journal.facts import Fact, Standing, standing_entries
+from gwlog.journal.facts import Fact, Resolution, Site, Standing, Withdrawal
 from gwlog.state import Problem, State, fold
 from gwlog.units import Reader, System
 
@@ -34,18 +35,47 @@ if TYPE_CHECKING:
     from gwlog.water.garden import Garden
 
 
-@dataclass
 class Household:
-    """Everything the faces need to know at `now`. Views are cached; the object is thrown away after use."""
+    """Everything the faces need to know at `now`. Views are cached; the object is thrown away after use.
 
-    path: Path
-    now: datetime
-    # never spelt out: whoever writes a household down for a log would spell thousands of entries
-    entries: list[Fact] = field(repr=False)
+    `entries`: those of the logbook, or the log that was read of it.
+    """
+
+    def __init__(self, path: Path, now: datetime, entries: Sequence[Fact] | Log) -> None:
+        self.path, self.now = path, now
+        self._log = entries if isinstance(entries, Log) else Log(entries)
+
+    @property
+    def entries(self) -> list[Fact]:
+        """Every entry of the logbook, in order of its number."""
+        return self._log.entries
+
+    @property
+    def standing(self) -> Standing:
+        return self._log.standing
+
+    @property
+    def head(self) -> int:
+        """The number of the last entry that was read, 0 for none."""
+        return self._log.head
 
     @cached_property
-    def standing(self) -> Standing:
-        return standing_entries(self.entries)
+    def _part(self) -> Part | None:
+        """Where the fold starts, None where it starts with the first entry."""
+        part = self._log.part
+        return part if part is not None and part.serves(self.now) else None
+
+    def since(self, moment: datetime) -> tuple[Fact, ...]:
+        """The standing facts, in the order in which they happened: all of `moment` or later, and some before it."""
+        part = self._log.part
+        return part.facts if part is not None and moment >= part.moment else self.standing.facts
+
+    @cached_property
+    def begins(self) -> datetime | None:
+        """When the household was first described, None where nobody has described it."""
+        part = self._log.part
+        known = part.state.sites if part is not None else self.standing.facts
+        return next((fact.happened_at for fact in known if fact.KIND == "site"), None)
 
     @cached_property
     def state(self) -> State:
@@ -56,13 +86,13 @@ class Household:
     @cached_property
     def _week(self) -> tuple[datetime, State, tuple[Fact, ...]]:
         """This week's Monday with the state as it was then, which the plan is kept steady by, and the facts since."""
-        facts = self.standing.facts
+        part = self._part
+        start, facts = (None, self.standing.facts) if part is None else (part.state, part.facts)
         zone = next((fact.zone for fact in reversed(facts) if fact.KIND == "site" and fact.happened_at <= self.now),
-                    "UTC")
-        today = clock.local_day(self.now, zone)
-        monday = clock.day_start(today - timedelta(days=today.weekday()), zone)
+                    "UTC" if part is None else part.zone)
+        monday = week_begins(self.now, zone)
         number = bisect_right(facts, monday, key=lambda fact: fact.happened_at)
-        return monday, fold(facts[:number]), facts[number:]
+        return monday, fold(facts[:number], start), facts[number:]
 
     @cached_property
     def garden(self) -> Garden:
@@ -77,6 +107,13 @@ class Household:
         return exceptions(self.state, self.garden)
 
     @cached_property
+    def open_exceptions(self) -> tuple[LoadException, ...]:
+        """Those of the exceptions that nobody has followed up."""
+        from gwlog.decisions.exceptions import open_exceptions
+
+        return open_exceptions(self.state, self.garden)
+
+    @cached_property
     def upkeep(self) -> tuple[UpkeepItem, ...]:
         from gwlog.decisions.upkeep import upkeep
 
@@ -87,7 +124,7 @@ class Household:
         """Every reminder that stands, those that people have seen or snoozed too."""
         from gwlog.decisions.reminders import reminders
 
-        return reminders(self.advice, self.exceptions)
+        return reminders(self.advice, self.open_exceptions)
 
     @cached_property
     def reminders(self) -> tuple[Reminder, ...]:
@@ -111,15 +148,14 @@ class Household:
         """The one engine: every answer, the plan and the reminders come of it."""
         from gwlog.decisions.advice import Advice
 
-        return Advice(self.state, self.garden, self.now, self._then, exceptions=lambda: self.exceptions)
+        return Advice(self.state, self.garden, self.now, self._then, exceptions=lambda: self.open_exceptions)
 
     def _then(self, moment: datetime) -> tuple[State, Garden]:
         """State and garden at an earlier moment, as the entries up to then have them."""
         from gwlog.water.garden import garden
 
         monday, begun, _ = self._week
-        state = begun if moment == monday else self.state if moment >= self.now else \
-            fold(self.standing.facts, until=moment)
+        state = begun if moment == monday else self.state if moment >= self.now else self.at(moment).state
         return state, garden(state, moment, (self.state, self.garden))
 
     @property
@@ -150,7 +186,19 @@ class Household:
 
     def at(self, moment: datetime) -> Household:
         """The same logbook, looked at from another moment."""
-        return Household(self.path, moment, self.entries)
+        return Household(self.path, moment, self._log)
+
+    def after(self, written: Sequence[Fact]) -> Household:
+        """The household with some entries more, numbered as they were written or as they would be."""
+        made = Household(self.path, self.now, self._log.plus(written))
+        # What was folded stays, where the entries come behind all of it.
+        last = max((fact.happened_at for fact in self.since(self.now) if fact.happened_at <= self.now),
+                   default=self.now)
+        if "state" in self.__dict__ and all(
+                last <= fact.happened_at <= self.now and fact.corrects_id is None
+                and not isinstance(fact, (Withdrawal, Resolution, Site)) for fact in written):
+            made.__dict__["state"] = fold(sorted(written, key=lambda fact: (fact.happened_at, fact.id)), self.state)
+        return made
 
     def query(self, load: str, *, volume_l: float | None = None, products: tuple[str, ...] = (),
               contents: tuple[str, ...] = ()) -> LoadQuery:
@@ -173,13 +221,13 @@ def look(path: Path, now: datetime) -> Household:
     from gwlog.journal import store
 
     store.ready(path)
-    return Household(path, now, reader.read(path))
+    return Household(path, now, checkpoints.read(path, now))
 
 
 def look_set_up(path: Path, now: datetime) -> Household:
     """As `look`, and refuses a logbook in which no household is described yet."""
     home = look(path, now)
-    if not any(fact.KIND == "site" for fact in home.standing.facts):
+    if home.begins is None:
         raise GwlogError("This logbook describes no household yet.",
                          hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
     return home

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-LOGBOOK_VARIABLE = "GWLOG_LOGBOOK"
+LOGBOOK_VARIABLE, CHECKPOINTS_VARIABLE = "GWLOG_LOGBOOK", "GWLOG_CHECKPOINTS"
 
 
 def data_folder() -> Path:
@@ -26,3 +26,15 @@ def logbook_path(chosen: str | None = None) -> Path:
     """The logbook to use: the one named on the command line, else GWLOG_LOGBOOK, else the usual place."""
     named = chosen or os.environ.get(LOGBOOK_VARIABLE)
     return Path(named).expanduser() if named else data_folder() / "logbook.db"
+
+
+def checkpoint_path(logbook: str) -> Path | None:
+    """The file with the checkpoints of the logbook of that id, None where none are to be kept.
+
+    They stand in their own folder beside the settings, or in the one that GWLOG_CHECKPOINTS names; empty keeps none.
+    """
+    named = os.environ.get(CHECKPOINTS_VARIABLE)
+    if named == "":
+        return None
+    folder = config_folder() / "checkpoints" if named is None else Path(named).expanduser()
+    return folder / f"{logbook}.json"

@@ -112,6 +112,7 @@ def run(words: Sequence[str]) -> int:
     """Run one command line; returns the exit code. No traceback reaches a user."""
     try:
         answer = cli.main(args=list(words), prog_name="gwlog", standalone_mode=False)
+        _keep_up()
         return answer if isinstance(answer, int) else FINE
     except GwlogError as problem:
         tell(str(problem), problem.hint)
@@ -145,6 +146,13 @@ def run(words: Sequence[str]) -> int:
         tell(f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}",
              "Nothing half-done is kept. GWLOG_TRACEBACK=1 shows where it happened; please report it.")
         return FAILED
+
+
+def _keep_up() -> None:
+    """Make anew what saves the next command its reading, now that this one has answered."""
+    if (keep := sys.modules.get("gwlog.checkpoints.keep")) is not None:
+        sys.stdout.flush()
+        keep.keep_up()
 
 
 def tell(message: str, hint: Words | None = None) -> None:

@@ -1,0 +1,151 @@
+"""What was read of a logbook: all of it, or what lies behind a checkpoint with the rest at call."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime, timedelta
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from gwlog.checkpoints.parts import joins
+from gwlog.clock import day_start, local_day
+from gwlog.journal import reader
+from gwlog.journal.facts import Fact, Resolution, Standing, standing_entries
+
+if TYPE_CHECKING:
+    import sqlite3
+
+    from gwlog.state import State
+
+UNSOUND = (ValueError, KeyError, TypeError, IndexError, AttributeError)
+"""What is raised by data that are not what they should be."""
+
+MOST_STRETCHES = 40
+
+
+class Part:
+    """A logbook's part behind `moment`, the first of the local `day` in the household's `zone`.
+
+    `state`: what stood before it. `raw`: the entries behind it, `facts` those that stand.
+    """
+
+    def __init__(self, moment: datetime, day: date, zone: str, state: State, raw: Sequence[Fact],
+                 facts: tuple[Fact, ...]) -> None:
+        self.moment, self.day, self.zone, self.state, self.raw, self.facts = moment, day, zone, state, raw, facts
+
+    def serves(self, now: datetime) -> bool:
+        """Whether a look at `now` needs nothing folded before the moment: its week must begin behind it."""
+        return week_begins(now, self.zone) >= self.moment
+
+
+class Log:
+    """The entries of a logbook as they were read, and those that were added since. `head`: the last one's number."""
+
+    def __init__(self, entries: Sequence[Fact] | None = None, *, path: Path | None = None, head: int | None = None,
+                 part: Part | None = None, more: Sequence[Fact] = ()) -> None:
+        self._entries = list(entries) if entries is not None else None
+        self._path, self.part, self._more = path, part, list(more)
+        self._read = max((one.id for one in entries or ()), default=0) if head is None else head
+
+    @property
+    def head(self) -> int:
+        """The number of the last entry, 0 for none."""
+        return self._more[-1].id if self._more else self._read
+
+    @property
+    def entries(self) -> list[Fact]:
+        """Every entry, in order of its number."""
+        if self._entries is None:
+            assert self._path is not None
+            self._entries = [*reader.read(self._path, self._read), *self._more]
+        return self._entries
+
+    @cached_property
+    def standing(self) -> Standing:
+        """The entries that count, of all of them."""
+        return standing_entries(self.entries)
+
+    @property
+    def whole(self) -> bool:
+        """Whether all of it is at hand already."""
+        return self._entries is not None
+
+    def plus(self, facts: Sequence[Fact]) -> Log:
+        """The log with some entries more."""
+        part = self.part
+        if part is not None and joins(facts, {one.id for one in part.raw}, part.moment, part.day, part.zone):
+            raw = [*part.raw, *facts]
+            part = Part(part.moment, part.day, part.zone, part.state, raw, standing_entries(raw).facts)
+            if any(isinstance(fact, Resolution) for fact in facts):
+                part = None   # it may name an entry by any of its numbers
+        else:
+            part = None
+        entries = None if self._entries is None else [*self._entries, *facts]
+        if entries is None and part is None:
+            entries = [*self.entries, *facts]
+        return Log(entries, path=self._path, head=self._read, part=part, more=[*self._more, *facts])
+
+
+def week_begins(now: datetime, zone: str) -> datetime:
+    """The first moment of the local week of `now`."""
+    today = local_day(now, zone)
+    return day_start(today - timedelta(days=today.weekday()), zone)
+
+
+def part_of(connection: sqlite3.Connection, path: Path, head: int, held: Mapping[str, Any]) -> Part | None:
+    """The part of a logbook behind a checkpoint; None where it is not this logbook's, or later entries reach before it.
+
+    `head`: the number of the last entry that the connection sees.
+    """
+    from gwlog.checkpoints.restore import Whole, restore
+
+    number = held["number"]
+    sealed = connection.execute("SELECT hash FROM seal WHERE seq = ?", (number,)).fetchone()
+    if sealed is None or sealed[0] != held["hash"]:
+        return None
+    moment, day, zone = datetime.fromisoformat(held["moment"]), date.fromordinal(held["day"]), held["zone"]
+    raw = _behind(connection, path, number, held["behind"])
+    known = {fact.id for fact in raw if fact.id <= number}
+    if not joins((fact for fact in raw if fact.id > number), known, moment, day, zone):
+        return None
+    raw = [_resolving(connection, fact, known) if isinstance(fact, Resolution) else fact for fact in raw]
+    whole = Whole(moment, lambda: standing_entries(reader.read(path, head)).facts)
+
+    def fetch(numbers: Mapping[str, Iterable[int]]) -> list[Fact]:
+        return reader.select(connection, path, numbers=numbers)
+
+    state = restore(held["content"], moment, day, fetch, lambda numbers: _fetch(path, numbers), whole,
+                    lambda one: one in known or one > number)
+    return Part(moment, day, zone, state, raw, standing_entries(raw).facts)
+
+
+def _fetch(path: Path, numbers: Mapping[str, Iterable[int]]) -> list[Fact]:
+    with reader.reading(path) as connection:
+        return reader.select(connection, path, numbers=numbers)
+
+
+def _behind(connection: sqlite3.Connection, path: Path, number: int, stretches: list[list[int]]) -> list[Fact]:
+    """The entries of the stretches, and every one after `number`."""
+    if len(stretches) <= MOST_STRETCHES:
+        where = "".join(f" OR id BETWEEN {first:d} AND {last:d}" for first, last in stretches)
+        return reader.select(connection, path, f" WHERE id > {number:d}{where}")
+    kept = {one for first, last in stretches for one in range(first, last + 1)}
+    found = reader.select(connection, path, f" WHERE id >= {stretches[0][0]:d}")
+    return [fact for fact in found if fact.id > number or fact.id in kept]
+
+
+def _resolving(connection: sqlite3.Connection, fact: Resolution, known: set[int]) -> Resolution:
+    """A resolution that names what it resolves by its first number, where that is not at hand."""
+    from dataclasses import replace
+
+    target = fact.resolves_id
+    if target in known:
+        return fact
+    kind = connection.execute("SELECT entry_kind FROM seal WHERE seq = ?", (target,)).fetchone()
+    if kind is None or kind[0] not in ("observation", "wash_load"):
+        return fact
+    while (earlier := connection.execute(f"SELECT corrects_id FROM {kind[0]} WHERE id = ?", (target,)).fetchone()) \
+            is not None and earlier[0] is not None:
+        target = earlier[0]
+    return fact if target == fact.resolves_id else replace(fact, resolves_id=target)
