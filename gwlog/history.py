@@ -32,27 +32,30 @@ class Older(NamedTuple):
 
 
 class History(Sequence[T]):
-    """A list in order of time of which only the end may be known so far. Equal to a list of the same items."""
+    """A list in order of time of which only the end may be at hand. Equal to a list of the same items."""
 
-    __slots__ = ("_known", "_older")
+    __slots__ = ("_known", "_older", "_whole")
 
     def __init__(self, known: Iterable[T] = (), older: Older | None = None) -> None:
         self._known: list[T] = known if isinstance(known, list) else list(known)
         self._older = older if older is not None and older.number else None
+        self._whole: list[T] | None = self._known if self._older is None else None
 
     @property
     def known(self) -> list[T]:
-        """The part at the end that is at hand; all of it where nothing is older."""
+        """The part at the end that is at hand from the start; all of it where nothing is older."""
         return self._known
 
     @property
     def older(self) -> Older | None:
-        """What is not at hand yet, None where all is."""
+        """What is not at hand from the start, None where all is."""
         return self._older
 
     def append(self, item: T) -> None:
         """Put an item at the end."""
         self._known.append(item)
+        if self._whole is not None and self._whole is not self._known:
+            self._whole.append(item)
 
     def copy(self) -> History[T]:
         """Another history of the same items, which grows by itself."""
@@ -60,10 +63,10 @@ class History(Sequence[T]):
 
     def whole(self) -> list[T]:
         """All of it, the older part fetched now if it was not at hand."""
-        if self._older is not None:
-            self._known = [*self._older.fetch(), *self._known]
-            self._older = None
-        return self._known
+        if self._whole is None:
+            assert self._older is not None
+            self._whole = [*self._older.fetch(), *self._known]
+        return self._whole
 
     def newest_first(self, since: date | datetime) -> Iterator[T]:
         """The items of `since` or later, the latest first, and some before them."""
@@ -91,13 +94,12 @@ class History(Sequence[T]):
     def __getitem__(self, place: slice) -> list[T]: ...
 
     def __getitem__(self, place: int | slice) -> T | list[T]:
-        if self._older is not None:
+        if self._whole is None:
             first = place if isinstance(place, int) else place.start
             if first is not None and -len(self._known) <= first < 0 and (
                     isinstance(place, int) or place.stop is None or place.stop < 0):
                 return self._known[place]
-            return self.whole()[place]
-        return self._known[place]
+        return self.whole()[place]
 
     def __eq__(self, other: object) -> bool:
         if isinstance(other, History):
@@ -112,23 +114,24 @@ class History(Sequence[T]):
 
 
 class Lookup(MutableMapping[K, V], Generic[K, V]):
-    """A dictionary in order of time of which only some items may be known so far. Equal to one of the same items.
+    """A dictionary in order of time of which only some items may be at hand. Equal to one of the same items.
 
     `known`: what is at hand of the older part. `answers(key)`: whether it is known of a key, which is not among them,
     that the older part does not hold it.
     """
 
-    __slots__ = ("_added", "_answers", "_carried", "_older")
+    __slots__ = ("_added", "_answers", "_carried", "_older", "_whole")
 
     def __init__(self, known: Mapping[K, V] | None = None, older: Older | None = None,
                  answers: Callable[[K], bool] | None = None) -> None:
         self._older, self._answers = older if older is not None and older.number else None, answers
         self._carried: Mapping[K, V] = {} if self._older is None or known is None else known
         self._added: dict[K, V] = {} if self._older is not None or not known else dict(known)
+        self._whole: dict[K, V] | None = self._added if self._older is None else None
 
     @property
     def older(self) -> Older | None:
-        """What is not at hand yet, None where all is."""
+        """What is not at hand from the start, None where all is."""
         return self._older
 
     @property
@@ -141,14 +144,15 @@ class Lookup(MutableMapping[K, V], Generic[K, V]):
         made: Lookup[K, V] = Lookup()
         made._carried, made._added = self._carried, self._added.copy()
         made._older, made._answers = self._older, self._answers
+        made._whole = made._added if self._older is None else None
         return made
 
     def whole(self) -> dict[K, V]:
         """All of it, the older part fetched now if it was not at hand."""
-        if self._older is not None:
-            self._added = {**self._older.fetch(), **self._added}
-            self._carried, self._older = {}, None
-        return self._added
+        if self._whole is None:
+            assert self._older is not None
+            self._whole = {**self._older.fetch(), **self._added}
+        return self._whole
 
     def known_values(self) -> list[V]:
         """The values at hand, in order."""
@@ -191,9 +195,11 @@ class Lookup(MutableMapping[K, V], Generic[K, V]):
 
     def __setitem__(self, key: K, value: V) -> None:
         self._added[key] = value
+        if self._whole is not None:
+            self._whole[key] = value
 
     def __delitem__(self, key: K) -> None:
-        del self.whole()[key]
+        raise TypeError("nothing is taken out of a history")
 
     def __iter__(self) -> Iterator[K]:
         return iter(self.whole())
@@ -225,7 +231,7 @@ def known(items: Sequence[T]) -> Sequence[T]:
 
 
 def older_of(items: object) -> Older | None:
-    """What is not at hand of a history, None where all is."""
+    """What is not at hand of a history from the start, None where all is."""
     return items.older if isinstance(items, (History, Lookup)) else None
 
 

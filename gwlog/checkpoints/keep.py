@@ -15,14 +15,18 @@ from gwlog.checkpoints import file
 from gwlog.checkpoints.log import UNSOUND, Log, part_of
 from gwlog.journal import reader
 
-BEHIND_DAYS = 66
-"""So far behind a checkpoint stays at the least: the habit's eight weeks, and what is typed late."""
+BEHIND_DAYS = 77
+"""So far behind a checkpoint stays at the least: the habit's eight weeks before this week began, and a week or two of
+looks at days gone by."""
 
-LONGEST_TAIL_DAYS = 105
+LONGEST_TAIL_DAYS = 112
 """A longer part behind the youngest checkpoint asks for a new one."""
 
-BANDS = ((BEHIND_DAYS, 126), (366, 800), (1826, 2700))
+BANDS = ((BEHIND_DAYS, 140), (366, 800), (1826, 2700))
 """How many days ago the checkpoints lie, at least and at most: of late, of a year, of five."""
+
+HABIT = timedelta(days=58)
+"""How far back the loads of late are asked for; a checkpoint farther behind serves better."""
 
 LEAST_ENTRIES = 400
 """A shorter logbook is read as quickly as a checkpoint."""
@@ -42,17 +46,17 @@ def read(path: Path, now: datetime) -> Log:
             return Log(reader.select(connection, path), path=path, head=head)
         row = connection.execute("SELECT value FROM meta WHERE key = 'logbook_id'").fetchone()
         logbook, rules = str(row[0]) if row is not None else "", file.rules()
-        log = None
+        found = None
         for held in file.read(logbook, rules):
             try:
                 part = part_of(connection, path, head, held)
             except UNSOUND:
                 continue
             if part is not None and part.serves(now):
-                log = Log(path=path, head=head, part=part)
-                break
-        if log is None:
-            log = Log(reader.select(connection, path), path=path, head=head)
+                found = part
+                if part.serves(now - HABIT):
+                    break
+        log = Log(None if found else reader.select(connection, path), path=path, head=head, part=found)
     if logbook:
         _read[path] = logbook, rules, log
     return log
