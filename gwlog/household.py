@@ -111,7 +111,7 @@ class Household:
         """Those of the exceptions that nobody has followed up."""
         from gwlog.decisions.exceptions import open_exceptions
 
-        return open_exceptions(self.state, self.garden)
+        return open_exceptions(self.state, self.now)
 
     @cached_property
     def upkeep(self) -> tuple[UpkeepItem, ...]:

@@ -33,8 +33,13 @@ def rules() -> str:
     return digest_of("\n".join(parts))
 
 
-def read(logbook: str, known_rules: str) -> Iterator[dict[str, Any]]:
-    """The checkpoints of a logbook that are sound and made by these rules, the youngest first."""
+def kept(logbook: str) -> bool:
+    """Whether checkpoints are to be kept at all."""
+    return settings.checkpoint_path(logbook) is not None
+
+
+def read(logbook: str, known_rules: str) -> Iterator[tuple[dict[str, Any], str]]:
+    """The checkpoints of a logbook that are sound and made by these rules, the youngest first, with their lines."""
     where = settings.checkpoint_path(logbook)
     if where is None:
         return
@@ -45,11 +50,15 @@ def read(logbook: str, known_rules: str) -> Iterator[dict[str, Any]]:
             for line in lines:
                 digest, _, text = line.rstrip("\n").partition(" ")
                 if digest == digest_of(text):
-                    held = json.loads(text)
-                    held["line"] = line
-                    yield held
+                    yield json.loads(text), line
     except (OSError, ValueError):
         return
+
+
+def held_in(line: str) -> dict[str, Any]:
+    """The checkpoint of a line that was just made."""
+    held: dict[str, Any] = json.loads(line.partition(" ")[2])
+    return held
 
 
 def line_of(held: dict[str, Any]) -> str:

@@ -1,19 +1,24 @@
-"""Reading a logbook by the help of its checkpoints, and making them anew when the answer has been given.
+"""Reading a logbook by the help of its checkpoints, and keeping them when the answer has been given.
 
 A checkpoint only saves time: with it and without it every answer is the same.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from gwlog import clock
 from gwlog.checkpoints import file
-from gwlog.checkpoints.log import UNSOUND, Log, part_of
+from gwlog.checkpoints.log import UNSOUND, Log, Part, part_of
 from gwlog.journal import reader
+
+if TYPE_CHECKING:
+    import sqlite3
+
+    from gwlog.journal.facts import Standing
 
 BEHIND_DAYS = 77
 """So far behind a checkpoint stays at the least: the habit's eight weeks before this week began, and a week or two of
@@ -22,8 +27,8 @@ looks at days gone by."""
 LONGEST_TAIL_DAYS = 112
 """A longer part behind the youngest checkpoint asks for a new one."""
 
-BANDS = ((BEHIND_DAYS, 140), (366, 800), (1826, 2700))
-"""How many days ago the checkpoints lie, at least and at most: of late, of a year, of five."""
+LATE, YEAR = (BEHIND_DAYS, 140), (366, 800)
+"""How many days ago the checkpoints lie, at least and at most: of late, and of a year ago for what reaches back."""
 
 HABIT = timedelta(days=58)
 """How far back the loads of late are asked for; a checkpoint farther behind serves better."""
@@ -31,101 +36,126 @@ HABIT = timedelta(days=58)
 LEAST_ENTRIES = 400
 """A shorter logbook is read as quickly as a checkpoint."""
 
-_read: dict[Path, tuple[str, str, Log]] = {}
-"""What was read of each logbook last, for keep_up()."""
+AGAIN = timedelta(days=7)
+"""So long a logbook of which no checkpoint could be made is left alone."""
+
+
+class _Read(NamedTuple):
+    """What was read of a logbook last: under which id and rules, how old its youngest checkpoint is, what was made."""
+
+    logbook: str
+    rules: str
+    day: date | None
+    made: str | None
+
+
+_read: dict[Path, _Read] = {}
 
 
 def read(path: Path, now: datetime) -> Log:
     """Read the logbook: behind the youngest checkpoint that serves a look at `now`, else all of it.
 
-    Raises as journal.reader.read() does.
+    Where none holds any more, one is made of what was read, and the look is carried on from there as the next one will
+    be. Raises as journal.reader.read() does.
     """
     with reader.reading(path) as connection:
         head = connection.execute("SELECT coalesce(max(seq), 0) FROM seal").fetchone()[0]
-        if head < LEAST_ENTRIES:
-            return Log(reader.select(connection, path), path=path, head=head)
         row = connection.execute("SELECT value FROM meta WHERE key = 'logbook_id'").fetchone()
-        logbook, rules = str(row[0]) if row is not None else "", file.rules()
-        found = None
-        for held in file.read(logbook, rules):
-            try:
-                part = part_of(connection, path, head, held)
-            except UNSOUND:
-                continue
-            if part is not None and part.serves(now):
+        if head < LEAST_ENTRIES or row is None:
+            return Log(reader.select(connection, path), path=path, head=head)
+        logbook, rules = str(row[0]), file.rules()
+        youngest: date | None = None
+        found: Part | None = None
+        for part, _ in _holding(connection, path, head, logbook, rules):
+            youngest = youngest or part.day
+            if part.serves(now):
                 found = part
                 if part.serves(now - HABIT):
                     break
-        log = Log(None if found else reader.select(connection, path), path=path, head=head, part=found)
-    if logbook:
-        _read[path] = logbook, rules, log
+        line = None
+        if found is not None:
+            log = Log(path=path, head=head, part=found)
+        else:
+            log = Log(reader.select(connection, path), path=path, head=head)
+            if youngest is None and file.kept(logbook) and not _tried(logbook, rules):
+                line = _line(connection, log.standing, LATE)
+                found = _part(connection, path, head, line, log) if line is not None else None
+                if found is not None and found.serves(now):
+                    log = Log(log.entries, path=path, head=head, part=found)
+    _read[path] = _Read(logbook, rules, youngest, line)
     return log
 
 
 def keep_up() -> None:
-    """Make the checkpoints anew of what was read last, where they are missing or far behind.
+    """Write the checkpoints that were made, and make those that are missing or far behind.
 
     Called when the answer was given. What cannot be made or written is left: the next reading takes longer.
     """
-    now = clock.now()
-    for path, (logbook, rules, log) in list(_read.items()):
-        del _read[path]
-        part = log.part
-        if part is not None and (clock.local_day(now, part.zone) - part.day).days <= LONGEST_TAIL_DAYS:
-            continue
-        if tried(logbook, rules, now):
-            continue
-        lines = _made(path, logbook, rules, now)
-        file.write(logbook, rules, lines or [file.line_of({"tried": now.isoformat()})])
+    while _read:
+        path, known = _read.popitem()
+        if known.made is not None:
+            file.write(known.logbook, known.rules, [known.made])
+        elif file.kept(known.logbook) and not _tried(known.logbook, known.rules):
+            _keep_up(path, known)
 
 
-def tried(logbook: str, rules: str, now: datetime) -> bool:
-    """Whether no checkpoint could be made of this logbook in the last week."""
-    return any(timedelta() <= now - datetime.fromisoformat(held["tried"]) < timedelta(days=7)
-               for held in file.read(logbook, rules) if "tried" in held)
-
-
-def _made(path: Path, logbook: str, rules: str, now: datetime) -> list[str]:
-    """The lines of the checkpoints, the youngest first; those that still hold are kept as they are."""
-    from gwlog.checkpoints.make import Unfit, content
-    from gwlog.checkpoints.parts import clean_day, ranges, raw_numbers
-    from gwlog.journal.facts import standing_entries
-
+def _keep_up(path: Path, known: _Read) -> None:
+    today = clock.now().date()
     with reader.reading(path) as connection:
-        last = connection.execute("SELECT seq, hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
-        kept = _kept(connection, path, last[0], logbook, rules)
-        entries = reader.select(connection, path)
-    standing = standing_entries(entries)
-    lines: list[str] = []
-    for number, (least, most) in enumerate(BANDS):
-        today = now.date()
-        latest, earliest = today - timedelta(days=least), today - timedelta(days=most)
-        same = next((line for day, line in kept if earliest <= day <= latest), None) if number else None
-        if same is not None:
-            lines.append(same)
-            continue
-        found = clean_day(standing.facts, latest, earliest)
-        if found is None:
-            continue
-        day, moment, zone = found
-        try:
-            made = content(standing, moment, day)
-        except Unfit:
-            continue
-        lines.append(file.line_of({
-            "number": last[0], "hash": last[1], "moment": moment.isoformat(), "day": day.toordinal(), "zone": zone,
-            "behind": ranges(raw_numbers(standing, moment)), "content": made}))
-    return lines
+        head = connection.execute("SELECT coalesce(max(seq), 0) FROM seal").fetchone()[0]
+        held = [(part.day, line) for part, line in _holding(connection, path, head, known.logbook, known.rules)]
+        late = [line for day, line in held if (today - day).days <= LONGEST_TAIL_DAYS]
+        old = [line for day, line in held if YEAR[0] <= (today - day).days <= YEAR[1]]
+        if late and (old or known.day is None):
+            return
+        from gwlog.journal.facts import standing_entries
+
+        standing = standing_entries(reader.select(connection, path))
+        made = [late[0] if late else _line(connection, standing, LATE),
+                old[0] if old else _line(connection, standing, YEAR) if late else None]
+    lines = [line for line in made if line is not None]
+    file.write(known.logbook, known.rules, lines if lines else [file.line_of({"tried": clock.now().isoformat()})])
 
 
-def _kept(connection: Any, path: Path, head: int, logbook: str, rules: str) -> Sequence[tuple[date, str]]:
-    """The checkpoints that still hold: their days and lines."""
-    found = []
-    for held in file.read(logbook, rules):
+def _holding(connection: sqlite3.Connection, path: Path, head: int, logbook: str,
+             rules: str) -> Iterator[tuple[Part, str]]:
+    """The checkpoints that hold, the youngest first, with their lines."""
+    for held, line in file.read(logbook, rules):
         try:
             part = part_of(connection, path, head, held)
         except UNSOUND:
             continue
         if part is not None:
-            found.append((part.day, held["line"]))
-    return found
+            yield part, line
+
+
+def _tried(logbook: str, rules: str) -> bool:
+    """Whether no checkpoint could be made of this logbook of late."""
+    return any(timedelta() <= clock.now() - datetime.fromisoformat(held["tried"]) < AGAIN
+               for held, _ in file.read(logbook, rules) if "tried" in held)
+
+
+def _line(connection: sqlite3.Connection, standing: Standing, band: tuple[int, int]) -> str | None:
+    """A checkpoint of some days ago, None where none can be made."""
+    from gwlog.checkpoints.make import Unfit, content
+    from gwlog.checkpoints.parts import clean_day, ranges, raw_numbers
+
+    today = clock.now().date()
+    found = clean_day(standing.facts, today - timedelta(days=band[0]), today - timedelta(days=band[1]))
+    if found is None:
+        return None
+    day, moment, zone = found
+    try:
+        made = content(standing, moment, day)
+    except Unfit:
+        return None
+    last = connection.execute("SELECT seq, hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
+    return file.line_of({
+        "number": last[0], "hash": last[1], "moment": moment.isoformat(), "day": day.toordinal(), "zone": zone,
+        "behind": ranges(raw_numbers(standing, moment)), "content": made})
+
+
+def _part(connection: sqlite3.Connection, path: Path, head: int, line: str, log: Log) -> Part | None:
+    """The part behind a checkpoint that was just made."""
+    held: dict[str, Any] = file.held_in(line)
+    return part_of(connection, path, head, held, lambda: log.standing.facts)

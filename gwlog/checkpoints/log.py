@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gwlog.checkpoints.parts import joins
+from gwlog.checkpoints.restore import Fetch, Whole, restore
 from gwlog.clock import day_start, local_day
 from gwlog.journal import reader
 from gwlog.journal.facts import Fact, Resolution, Standing, standing_entries
@@ -93,29 +95,41 @@ def week_begins(now: datetime, zone: str) -> datetime:
     return day_start(today - timedelta(days=today.weekday()), zone)
 
 
-def part_of(connection: sqlite3.Connection, path: Path, head: int, held: Mapping[str, Any]) -> Part | None:
+def part_of(connection: sqlite3.Connection, path: Path, head: int, held: Mapping[str, Any],
+            standing: Callable[[], Iterable[Fact]] | None = None) -> Part | None:
     """The part of a logbook behind a checkpoint; None where it is not this logbook's, or later entries reach before it.
 
-    `head`: the number of the last entry that the connection sees.
+    `head`: the number of the last entry that the connection sees. `standing`: gives all standing facts up to it, where
+    they are at hand.
     """
-    from gwlog.checkpoints.restore import Whole, restore
-
     number = held["number"]
     sealed = connection.execute("SELECT hash FROM seal WHERE seq = ?", (number,)).fetchone()
     if sealed is None or sealed[0] != held["hash"]:
         return None
-    moment, day, zone = datetime.fromisoformat(held["moment"]), date.fromordinal(held["day"]), held["zone"]
-    raw = _behind(connection, path, number, held["behind"])
-    known = {fact.id for fact in raw if fact.id <= number}
-    if not joins((fact for fact in raw if fact.id > number), known, moment, day, zone):
-        return None
-    raw = [_resolving(connection, fact, known) if isinstance(fact, Resolution) else fact for fact in raw]
-    whole = Whole(moment, lambda: standing_entries(reader.read(path, head)).facts)
 
     def fetch(numbers: Mapping[str, Iterable[int]]) -> list[Fact]:
         return reader.select(connection, path, numbers=numbers)
 
-    state = restore(held["content"], moment, day, fetch, lambda numbers: _fetch(path, numbers), whole,
+    return part_from(
+        held, _behind(connection, path, number, held["behind"]), fetch, lambda numbers: _fetch(path, numbers),
+        standing or (lambda: standing_entries(reader.read(path, head)).facts), lambda one: _first(connection, one))
+
+
+def part_from(held: Mapping[str, Any], raw: Sequence[Fact], fetch: Fetch, again: Fetch,
+              standing: Callable[[], Iterable[Fact]], first: Callable[[int], int]) -> Part | None:
+    """The part behind a checkpoint, made of the entries behind it; None where one of them reaches before it.
+
+    `fetch`: gives entries by kind and number, `again`: at a later time; `standing`: all that stand; `first`: the number
+    of the first wording of an entry that is not among `raw`.
+    """
+    number, moment = held["number"], datetime.fromisoformat(held["moment"])
+    day, zone = date.fromordinal(held["day"]), held["zone"]
+    known = {fact.id for fact in raw if fact.id <= number}
+    if not joins((fact for fact in raw if fact.id > number), known, moment, day, zone):
+        return None
+    raw = [replace(fact, resolves_id=first(fact.resolves_id))
+           if isinstance(fact, Resolution) and fact.resolves_id not in known else fact for fact in raw]
+    state = restore(held["content"], moment, day, fetch, again, Whole(moment, standing),
                     lambda one: one in known or one > number)
     return Part(moment, day, zone, state, raw, standing_entries(raw).facts)
 
@@ -135,17 +149,12 @@ def _behind(connection: sqlite3.Connection, path: Path, number: int, stretches: 
     return [fact for fact in found if fact.id > number or fact.id in kept]
 
 
-def _resolving(connection: sqlite3.Connection, fact: Resolution, known: set[int]) -> Resolution:
-    """A resolution that names what it resolves by its first number, where that is not at hand."""
-    from dataclasses import replace
-
-    target = fact.resolves_id
-    if target in known:
-        return fact
-    kind = connection.execute("SELECT entry_kind FROM seal WHERE seq = ?", (target,)).fetchone()
-    if kind is None or kind[0] not in ("observation", "wash_load"):
-        return fact
-    while (earlier := connection.execute(f"SELECT corrects_id FROM {kind[0]} WHERE id = ?", (target,)).fetchone()) \
-            is not None and earlier[0] is not None:
-        target = earlier[0]
-    return fact if target == fact.resolves_id else replace(fact, resolves_id=target)
+def _first(connection: sqlite3.Connection, number: int) -> int:
+    """The number of the first wording of an observation or a load."""
+    kind = connection.execute("SELECT entry_kind FROM seal WHERE seq = ?", (number,)).fetchone()
+    while kind is not None and kind[0] in ("observation", "wash_load"):
+        earlier = connection.execute(f"SELECT corrects_id FROM {kind[0]} WHERE id = ?", (number,)).fetchone()
+        if earlier is None or earlier[0] is None:
+            break
+        number = earlier[0]
+    return number

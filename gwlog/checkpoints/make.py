@@ -18,7 +18,8 @@ from gwlog.history import History
 from gwlog.journal.facts import VALVE, Fact, Mulch, OutletMove, Standing, UpkeepDone, WashLoad
 from gwlog.state import Problem, State, Weather, against_valve, fold, moved_early, without_outlet
 from gwlog.water.frost import CARRIED_DAYS, carried
-from gwlog.water.garden import Garden, deliveries_by_basin, garden, ledger_of, rests_until
+from gwlog.water.garden import deliveries_by_basin, ledger_of, rests_until
+from gwlog.water.growth import growth_of
 from gwlog.water.ledger import Ledger, dry_on
 from gwlog.water.mulch import Fit, fit
 from gwlog.water.oddities import astray
@@ -82,12 +83,13 @@ def content(standing: Standing, moment: datetime, day: date) -> dict[str, Any]:
     put = _Numbers(standing, {"basin": list(state.basin_history), "outlet": list(state.outlets)})
     for name in (*deliveries_by_basin(state), *state.other_water, *state.mulch, *state.soil_readings):
         put.place("basin", name)
-    then, sky = garden(state, moment), sky_of(state, day)
-    starts = {name: basin.ledger.starts for name, basin in then.basins.items()}
-    ledgers = {name: then.basins[name].ledger for name, first in starts.items() if first < day}
-    rests = {name: ledger_of(state, name, sky, moment - timedelta(microseconds=1), None, ledger, day).rest
-             for name, ledger in ledgers.items()}
-    judged = _judged(state, then, put)
+    sky, poured = sky_of(state, day), deliveries_by_basin(state)
+    every = {name: ledger_of(state, name, sky, moment, poured.get(name, ())) for name in state.active_basins()}
+    starts = {name: ledger.starts for name, ledger in every.items()}
+    ledgers = {name: ledger for name, ledger in every.items() if ledger.starts < day}
+    rests = {name: ledger_of(state, name, sky, moment - timedelta(microseconds=1), poured.get(name, ()), ledger,
+                             day).rest for name, ledger in ledgers.items()}
+    judged = _judged(state, moment, put)
     return {
         "described": _described(state, put),
         "stands": _stands(state, facts, put),
@@ -108,7 +110,7 @@ def content(standing: Standing, moment: datetime, day: date) -> dict[str, Any]:
                    for (kind, name), numbers in astray(state, starts, moment).items()],
         "judged": judged,
         "frost": _frost(state, sky, day),
-        "ledgers": [_ledger(state, then, name, rests[name], sky, day, put) for name in ledgers],
+        "ledgers": [_ledger(state, name, ledgers[name], rests[name], sky, day, put) for name in ledgers],
         "salts": _salts(state, ledgers, day, put),
     }
 
@@ -207,9 +209,9 @@ def _problem(problem: Problem, facts: Mapping[int, Fact], put: _Numbers) -> list
         valve for valve in VALVE if problem == against_valve(fact.id, fact.went_to, valve))]
 
 
-def _judged(state: State, then: Garden, put: _Numbers) -> list[Any]:
+def _judged(state: State, moment: datetime, put: _Numbers) -> list[Any]:
     """The loads that ran against a must and were not followed up, and those before them on the same day."""
-    unsettled = {one.load.fact.id: one for one in open_exceptions(state, then)}
+    unsettled = {one.load.fact.id: one for one in open_exceptions(state, moment)}
     days = {one.load.day for one in unsettled.values()}
     if not days:
         return []
@@ -237,15 +239,14 @@ def _frost(state: State, sky: Sky, day: date) -> list[Any] | None:
     return [index, [sky.mean_c(day - timedelta(days=number))[1] for number in range(30, 0, -1)], froze]
 
 
-def _ledger(state: State, then: Garden, name: str, rest: Rest, sky: Sky, day: date, put: _Numbers) -> list[Any]:
-    basin = then.basins[name]
-    ledger, rows = basin.ledger, basin.ledger.days
+def _ledger(state: State, name: str, ledger: Ledger, rest: Rest, sky: Sky, day: date, put: _Numbers) -> list[Any]:
+    rows, growth = ledger.days, growth_of(state.basins[name], sky.latitude_deg)
     wet = next((place for place, row in enumerate(reversed(rows), 1) if row.deficit_l <= row.raw_l), MOST_ROWS)
     kept = min(len(rows), max(LEAST_ROWS, min(wet + LEAST_ROWS, MOST_ROWS)))
     dry = None
     if rest.filled_at is not None:
         earliest = rests_until(state, name, rest.filled_at)
-        found = dry_on(ledger, basin.growth, sky, state.zone, rest.filled_at, earliest)
+        found = dry_on(ledger, growth, sky, state.zone, rest.filled_at, earliest, day - timedelta(days=2))
         dry = [earliest.isoformat(), None if found is None else found.toordinal()]
     return [
         put.place("basin", name), ledger.starts.toordinal(),

@@ -56,22 +56,20 @@ def exceptions(state: State, garden: Garden) -> tuple[LoadException, ...]:
     the machine in the morning. What the log itself contradicts (an outlet out of reach, a retired basin) is a
     problem of the log, told as one. `garden` gives the day: what is later is not judged.
     """
-    return tuple(_against(state, garden, Judge(state, reader_of(state)), state.loads))
+    return tuple(_against(state, garden.now, Judge(state, reader_of(state)), state.loads))
 
 
-def open_exceptions(state: State, garden: Garden) -> tuple[LoadException, ...]:
-    """Return those of the exceptions that nobody has followed up, without asking for the whole history."""
+def open_exceptions(state: State, now: datetime) -> tuple[LoadException, ...]:
+    """Return those of the exceptions up to `now` that nobody has followed up, without asking for the whole history."""
     before = before_of(state)
-    if before is None:
-        return tuple(one for one in exceptions(state, garden) if not one.followed_up)
     judge = Judge(state, reader_of(state), at_hand=True)
-    runs = (*(one.run for one in before.judged), *state.loads.known)
-    return tuple(one for one in _against(state, garden, judge, runs) if not one.followed_up)
+    runs = (*(() if before is None else (one.run for one in before.judged)), *state.loads.known)
+    return tuple(one for one in _against(state, now, judge, runs) if not one.followed_up)
 
 
-def _against(state: State, garden: Garden, judge: Judge, runs: Iterable[LoadRun]) -> Iterator[LoadException]:
+def _against(state: State, now: datetime, judge: Judge, runs: Iterable[LoadRun]) -> Iterator[LoadException]:
     for run in runs:
-        if run.to_garden and run.fact.happened_at <= garden.now:
+        if run.to_garden and run.fact.happened_at <= now:
             reasons = judge.reasons(run)
             if reasons:
                 yield LoadException(run, reasons, run.fact.id in state.resolved)

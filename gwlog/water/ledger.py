@@ -124,8 +124,8 @@ class LedgerStart(NamedTuple):
 
 
 class Dry(NamedTuple):
-    """The first closed day after which a basin that was filled was dry enough again, None where there was none yet;
-    with what the hours of the rest were, and how its plants grow.
+    """The first closed day, but for the last one, after which a basin that was filled was dry enough again, None where
+    there was none yet; with what the hours of the rest were, and how its plants grow.
     """
 
     filled_at: datetime
@@ -309,11 +309,15 @@ def raw_on(growth: Growth, day: date, sky: Sky) -> float:
     return depletion_fraction(spec.raw_mm / spec.taw_mm, sky.day(day).eto_mm * spec.plant_factor) * spec.taw_l
 
 
-def dry_on(ledger: Ledger, growth: Growth, sky: Sky, zone: str, filled_at: datetime, earliest: datetime) -> date | None:
+def dry_on(
+    ledger: Ledger, growth: Growth, sky: Sky, zone: str, filled_at: datetime, earliest: datetime,
+    last: date = date.max,
+) -> date | None:
     """Return the first closed day of a rest that began with `filled_at` after which the basin was dry enough, and the
     hours of the rest were over the morning after; None where there was none.
 
-    A day's balance is struck at its end: the next morning is the first moment that is dry enough.
+    A day's balance is struck at its end: the next morning, by that day's weather, is the first moment that is dry
+    enough. `last`: the last day to look at.
     """
     first, behind = local_day(filled_at, zone), ledger.behind
     rows: Sequence[LedgerDay] = ledger.days
@@ -323,9 +327,11 @@ def dry_on(ledger: Ledger, growth: Growth, sky: Sky, zone: str, filled_at: datet
         if first < behind.day and dry is not None and dry[:3] == (filled_at, earliest, growth):
             if dry.day is not None:
                 return dry.day
-            first = behind.day
+            first = max(first, behind.day - _ONE)
         rows = _rows(ledger, first, ledger.today) if first < ledger.today else ()
     for row in rows:
+        if row.day > last:
+            break
         if row.day < first or row.deficit_l < DRY_ENOUGH * raw_on(growth, row.day + _ONE, sky) - TINY_L:
             continue
         if day_start(row.day + 2 * _ONE, zone) > earliest:

@@ -325,7 +325,8 @@ def _walk(
     """Carry the salts through the closed days; the last of them."""
     changes = {local_day(basin.happened_at, zone): basin for basin in history}
     first = changes[max((day for day in changes if day <= ledger.starts), default=min(changes))]
-    course = _Course(first, ledger, tap, exact, latitude)
+    carried_on = behind is not None and ledger.behind is not None
+    course = _Course(first, ledger, tap, exact, latitude, carried_on=carried_on)
     day, month = ledger.starts, 0
     rows: Sequence[LedgerDay] = ledger.days
     if behind is not None and ledger.behind is not None:
@@ -354,7 +355,8 @@ def _walk(
 class _Course:
     """One basin's salts under way. `waiting`: what plants took since water last moved [L]."""
 
-    def __init__(self, first: Basin, ledger: Ledger, tap: Water, exact: bool, latitude: float) -> None:
+    def __init__(self, first: Basin, ledger: Ledger, tap: Water, exact: bool, latitude: float, *,
+                 carried_on: bool = False) -> None:
         self.described, self.latitude = first, latitude
         self.growth: Growth = growth_of(first, latitude)
         self.spec = self.growth.size_on(ledger.starts)
@@ -362,7 +364,7 @@ class _Course:
         self.fresh = _start(zone, tap) * (1 if exact else 2)
         self.litre = masses_of(tap, 1.0, exact)
         self.layers = Layers(zone, [one * zone.field_capacity_l for one in self.fresh],
-                             min(_opening(ledger, self.spec), zone.taw_l))
+                             0.0 if carried_on else min(_opening(ledger, self.spec), zone.taw_l))
         self.at_start = _kg(self.layers.total())
         self.told: list[Soil] = []
         self.waiting = 0.0
@@ -430,8 +432,8 @@ class _Course:
 
 def _opening(ledger: Ledger, spec: BasinSpec) -> float:
     """The deficit with which the first day opened [L]: what it ended with, less what changed in its course."""
-    if not ledger.days or ledger.days.older is not None:
-        return ledger.deficit_l   # of a ledger that is carried on nobody asks
+    if not ledger.days:
+        return ledger.deficit_l
     row = ledger.days[0]
     return max(0.0, row.deficit_l + inflow(row, spec) - row.used_l - row.percolated_l)
 
