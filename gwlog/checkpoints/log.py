@@ -129,8 +129,7 @@ def part_from(held: Mapping[str, Any], raw: Sequence[Fact], fetch: Fetch, again:
         return None
     raw = [replace(fact, resolves_id=first(fact.resolves_id))
            if isinstance(fact, Resolution) and fact.resolves_id not in known else fact for fact in raw]
-    state = restore(held["content"], moment, day, fetch, again, Whole(moment, standing),
-                    lambda one: one in known or one > number)
+    state = restore(held["content"], moment, day, fetch, again, Whole(moment, standing))
     return Part(moment, day, zone, state, raw, standing_entries(raw).facts)
 
 

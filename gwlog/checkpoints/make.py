@@ -166,8 +166,9 @@ def _gauges(state: State, sky: Sky, day: date) -> list[Any]:
 
 def _seen(state: State, facts: Mapping[int, Fact], rests: Mapping[str, Rest], judged: list[Any], day: date,
           put: _Numbers) -> list[Any]:
-    """Observations that are open, of late, of frozen ground, that began a rest, or that a load is judged anew by; what
-    resolved them, or one of these loads, or what happens later only.
+    """How many observations there are, and the numbers of all that is resolved; observations that are open, of late, of
+    frozen ground, that began a rest, or that a load is judged anew by; what resolved them, or one of these loads, or
+    what happens later only.
     """
     loads, open_then = {number_of(one[0]) for one in judged}, {number for one in judged for number in one[6]}
     late = day_start(day - timedelta(days=WEATHER_DAYS), state.zone)
@@ -178,7 +179,7 @@ def _seen(state: State, facts: Mapping[int, Fact], rests: Mapping[str, Rest], ju
             if seen.id not in state.resolved or state.resolved[seen.id].happened_at >= late
             or seen.observed == "frozen ground" or seen.happened_at in filled or seen.id in open_then]
     shown = {seen.id for seen in kept}
-    return [len(state.observations), len(state.resolved), put.all(kept), [
+    return [len(state.observations), sorted(state.resolved), put.all(kept), [
         [put.of(answer), target] for target, answer in state.resolved.items()
         if target in shown or target in loads or target not in facts]]
 

@@ -64,22 +64,21 @@ class Whole:
         return garden(self.state, self.moment)
 
 
-def restore(data: Mapping[str, Any], moment: datetime, day: date, fetch: Fetch, again: Fetch, whole: Whole,
-            later: Callable[[int], bool]) -> State:
+def restore(data: Mapping[str, Any], moment: datetime, day: date, fetch: Fetch, again: Fetch,
+            whole: Whole) -> State:
     """Make the state before `moment`, the first of the local `day`.
 
-    `fetch`: gives entries by kind and number, `again`: at a later time; `later`: whether an entry of that number is not
-    of the first part.
+    `fetch`: gives entries by kind and number, `again`: at a later time.
     Raises ValueError, KeyError, TypeError, IndexError or AttributeError where the data are not sound.
     """
-    return _Restored(data, moment, day, fetch, again, whole, later).state()
+    return _Restored(data, moment, day, fetch, again, whole).state()
 
 
 class _Restored:
 
-    def __init__(self, data: Mapping[str, Any], moment: datetime, day: date, fetch: Fetch, again: Fetch, whole: Whole,
-                 later: Callable[[int], bool]) -> None:
-        self.data, self.moment, self.day, self.whole, self.later, self.again = data, moment, day, whole, later, again
+    def __init__(self, data: Mapping[str, Any], moment: datetime, day: date, fetch: Fetch, again: Fetch,
+                 whole: Whole) -> None:
+        self.data, self.moment, self.day, self.whole, self.again = data, moment, day, whole, again
         kinds: dict[str, dict[int, int]] = {}
         for kind, one in self._named():
             number, wording = (one, one) if isinstance(one, int) else one
@@ -198,14 +197,10 @@ class _Restored:
         known = {fact.id: fact for fact in self.all("observation", seen)}
         resolved: dict[int, Resolution] = {
             target: replace(self.of("resolution", one), resolves_id=target) for one, target in answers}
-        unresolved = {number for number in known if number not in resolved}
-        for one in self.data["judged"]:
-            if (number := one[0] if isinstance(one[0], int) else one[0][0]) not in resolved:
-                unresolved.add(number)
-        later = self.later
+        settled = frozenset(answered)
         state.observations = Lookup(known, self.older(observed, lambda state: state.observations))
-        state.resolved = Lookup(resolved, self.older(answered, lambda state: state.resolved),
-                                lambda number: number in unresolved or later(number))
+        state.resolved = Lookup(resolved, self.older(len(answered), lambda state: state.resolved),
+                                lambda number: number not in settled)
 
     def _before(self, state: State) -> Before:
         data, name = self.data, self.basin_names
