@@ -40,19 +40,20 @@ def kept(logbook: str) -> bool:
 
 def read(logbook: str, known_rules: str) -> Iterator[tuple[dict[str, Any], str]]:
     """The checkpoints of a logbook that are sound and made by these rules, the youngest first, with their lines."""
+    for line in lines(logbook, known_rules):
+        digest, _, text = line.rstrip("\n").partition(" ")
+        if digest == digest_of(text):
+            yield json.loads(text), line
+
+
+def lines(logbook: str, known_rules: str) -> list[str]:
+    """The lines of the file, each for a checkpoint; none where it is not of this logbook and these rules."""
     where = settings.checkpoint_path(logbook)
-    if where is None:
-        return
     try:
-        with where.open(encoding="ascii") as lines:
-            if next(lines, "").split() != [str(LAYOUT), logbook, known_rules]:
-                return
-            for line in lines:
-                digest, _, text = line.rstrip("\n").partition(" ")
-                if digest == digest_of(text):
-                    yield json.loads(text), line
+        first, *found = where.read_text("ascii").splitlines(keepends=True) if where is not None else ("",)
     except (OSError, ValueError):
-        return
+        return []
+    return found if first.split() == [str(LAYOUT), logbook, known_rules] else []
 
 
 def held_in(line: str) -> dict[str, Any]:
@@ -67,7 +68,7 @@ def line_of(held: dict[str, Any]) -> str:
     return f"{digest_of(text)} {text}\n"
 
 
-def write(logbook: str, known_rules: str, lines: Sequence[str]) -> None:
+def write(logbook: str, known_rules: str, made: Sequence[str]) -> None:
     """Write the checkpoints of a logbook, whole or not at all; where that cannot be done, nothing is changed."""
     from gwlog import files
     from gwlog.errors import GwlogError
@@ -77,6 +78,6 @@ def write(logbook: str, known_rules: str, lines: Sequence[str]) -> None:
         return
     try:
         files.make_folder(where.parent)
-        files.write_whole(where, f"{LAYOUT} {logbook} {known_rules}\n{''.join(lines)}".encode("ascii"), replace=True)
+        files.write_whole(where, f"{LAYOUT} {logbook} {known_rules}\n{''.join(made)}".encode("ascii"), replace=True)
     except (GwlogError, OSError):
         return

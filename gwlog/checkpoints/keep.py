@@ -5,7 +5,8 @@ A checkpoint only saves time: with it and without it every answer is the same.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from gwlog import clock
 from gwlog.checkpoints import file
 from gwlog.checkpoints.log import UNSOUND, Log, Part, part_of
+from gwlog.errors import GwlogError
 from gwlog.journal import reader
 
 if TYPE_CHECKING:
@@ -36,8 +38,8 @@ HABIT = timedelta(days=58)
 LEAST_ENTRIES = 400
 """A shorter logbook is read as quickly as a checkpoint."""
 
-AGAIN = timedelta(days=7)
-"""So long a logbook of which no checkpoint could be made is left alone."""
+AGAIN, LONGEST_NOTE = timedelta(days=7), 120
+"""So long a checkpoint that could not be made is left alone; how long a line that notes it is at most."""
 
 
 class _Read(NamedTuple):
@@ -77,7 +79,7 @@ def read(path: Path, now: datetime) -> Log:
             log = Log(path=path, head=head, part=found)
         else:
             log = Log(reader.select(connection, path), path=path, head=head)
-            if youngest is None and file.kept(logbook) and not _tried(logbook, rules):
+            if youngest is None and file.kept(logbook) and not _tried(file.lines(logbook, rules)):
                 line = _line(connection, log.standing, LATE)
                 found = _part(connection, path, head, line, log) if line is not None else None
                 if found is not None and found.serves(now):
@@ -93,10 +95,19 @@ def keep_up() -> None:
     """
     while _read:
         path, known = _read.popitem()
-        if known.made is not None:
-            file.write(known.logbook, known.rules, [known.made])
-        elif file.kept(known.logbook) and not _tried(known.logbook, known.rules):
-            _keep_up(path, known)
+        with suppress(GwlogError):
+            if known.made is not None:
+                file.write(known.logbook, known.rules, [known.made])
+            elif file.kept(known.logbook) and not _in_order(known):
+                _keep_up(path, known)
+
+
+def _in_order(known: _Read) -> bool:
+    """Whether there is nothing to make: the youngest is not far behind, and the other is there or was tried."""
+    lines = file.lines(known.logbook, known.rules)
+    if known.day is None or (clock.now().date() - known.day).days > LONGEST_TAIL_DAYS:
+        return _tried(lines)
+    return len(lines) > 1 and (len(lines[1]) > LONGEST_NOTE or _tried(lines[1:]))
 
 
 def _keep_up(path: Path, known: _Read) -> None:
@@ -106,15 +117,15 @@ def _keep_up(path: Path, known: _Read) -> None:
         held = [(part.day, line) for part, line in _holding(connection, path, head, known.logbook, known.rules)]
         late = [line for day, line in held if (today - day).days <= LONGEST_TAIL_DAYS]
         old = [line for day, line in held if YEAR[0] <= (today - day).days <= YEAR[1]]
-        if late and (old or known.day is None):
-            return
         from gwlog.journal.facts import standing_entries
 
         standing = standing_entries(reader.select(connection, path))
         made = [late[0] if late else _line(connection, standing, LATE),
                 old[0] if old else _line(connection, standing, YEAR) if late else None]
     lines = [line for line in made if line is not None]
-    file.write(known.logbook, known.rules, lines if lines else [file.line_of({"tried": clock.now().isoformat()})])
+    if late or not lines:
+        lines += [file.line_of({"tried": clock.now().isoformat()})] * (len(made) - len(lines))
+    file.write(known.logbook, known.rules, lines)
 
 
 def _holding(connection: sqlite3.Connection, path: Path, head: int, logbook: str,
@@ -129,10 +140,13 @@ def _holding(connection: sqlite3.Connection, path: Path, head: int, logbook: str
             yield part, line
 
 
-def _tried(logbook: str, rules: str) -> bool:
-    """Whether no checkpoint could be made of this logbook of late."""
-    return any(timedelta() <= clock.now() - datetime.fromisoformat(held["tried"]) < AGAIN
-               for held, _ in file.read(logbook, rules) if "tried" in held)
+def _tried(lines: Sequence[str]) -> bool:
+    """Whether the lines note that a checkpoint could not be made of late."""
+    try:
+        notes = [file.held_in(line) for line in lines if len(line) <= LONGEST_NOTE]
+        return any(timedelta() <= clock.now() - datetime.fromisoformat(note["tried"]) < AGAIN for note in notes)
+    except UNSOUND:
+        return False
 
 
 def _line(connection: sqlite3.Connection, standing: Standing, band: tuple[int, int]) -> str | None:

@@ -72,7 +72,8 @@ def stands(home: Household) -> tuple[object, ...]:
 
 def told(home: Household) -> tuple[object, ...]:
     """What the light commands tell."""
-    return home.every_reminder, home.advice.loads, home.advice.plan(), *stands(home)
+    return (home.every_reminder, home.advice.loads, home.advice.plan(), home.problems, home.upkeep,
+            home.open_exceptions)
 
 
 def same(logbook: Path, now: datetime = NOW) -> None:
