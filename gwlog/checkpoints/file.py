@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -25,7 +26,7 @@ def rules() -> str:
     root = Path(gwlog.__file__).parent
     parts = [gwlog.__version__]
     for folder in _RULES:
-        with os.scandir(root / folder) as found:
+        with suppress(OSError), os.scandir(root / folder) as found:   # installed otherwise: the version alone tells
             for one in sorted(found, key=lambda entry: entry.name):
                 if one.name.endswith(".py"):
                     about = one.stat()

@@ -151,7 +151,7 @@ def _tried(lines: Sequence[str]) -> bool:
 
 def _line(connection: sqlite3.Connection, standing: Standing, band: tuple[int, int]) -> str | None:
     """A checkpoint of some days ago, None where none can be made."""
-    from gwlog.checkpoints.make import Unfit, content
+    from gwlog.checkpoints.make import content
     from gwlog.checkpoints.parts import clean_day, ranges, raw_numbers
 
     today = clock.now().date()
@@ -161,7 +161,7 @@ def _line(connection: sqlite3.Connection, standing: Standing, band: tuple[int, i
     day, moment, zone = found
     try:
         made = content(standing, moment, day)
-    except Unfit:
+    except UNSOUND:   # something in it was never described
         return None
     last = connection.execute("SELECT seq, hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
     return file.line_of({

@@ -38,7 +38,7 @@ LEAST_ROWS, MOST_ROWS = 3, 200
 """Closed days of a balance: from the last one on that lacked nothing, so long as it is not too long ago."""
 
 
-class Unfit(Exception):
+class Unfit(ValueError):
     """The first part cannot be told by numbers alone: something in it was never described."""
 
 
@@ -203,11 +203,12 @@ def _problem(problem: Problem, facts: Mapping[int, Fact], put: _Numbers) -> list
     fact = facts[problem.entry_id]
     if isinstance(fact, OutletMove):
         return ["early" if problem == moved_early(fact) else "reach", put.of(fact)]
-    assert isinstance(fact, WashLoad)
     if problem == without_outlet(fact.id):
         return ["outlet", fact.id]
-    return ["valve", fact.id, fact.went_to, next(
-        valve for valve in VALVE if problem == against_valve(fact.id, fact.went_to, valve))]
+    for valve in VALVE:
+        if isinstance(fact, WashLoad) and problem == against_valve(fact.id, fact.went_to, valve):
+            return ["valve", fact.id, fact.went_to, valve]
+    raise Unfit
 
 
 def _judged(state: State, moment: datetime, put: _Numbers) -> list[Any]:
