@@ -11,7 +11,7 @@ from gwlog.text import one_line
 LONGEST_NAME, LONGEST_PATH = 255, 4095
 """What file systems bear in a name and in a path [bytes]."""
 
-LOGBOOK_VARIABLE = "GWLOG_LOGBOOK"
+LOGBOOK_VARIABLE, CHECKPOINTS_VARIABLE = "GWLOG_LOGBOOK", "GWLOG_CHECKPOINTS"
 
 
 def data_folder() -> Path:
@@ -52,3 +52,15 @@ def typed_path(typed: str) -> Path:
         raise BadInput(f"“{shown}…” is too long for a path; names of up to {LONGEST_NAME} and paths of up to "
                        f"{LONGEST_PATH:,} bytes are accepted.")
     return path
+
+
+def checkpoint_path(logbook: str) -> Path | None:
+    """The file with the checkpoints of the logbook of that id, None where none are to be kept.
+
+    They stand in their own folder beside the settings, or in the one that GWLOG_CHECKPOINTS names; empty keeps none.
+    """
+    named = os.environ.get(CHECKPOINTS_VARIABLE)
+    if named == "":
+        return None
+    folder = config_folder() / "checkpoints" if named is None else Path(named).expanduser()
+    return folder / f"{logbook}.json"

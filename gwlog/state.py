@@ -11,6 +11,7 @@ from typing import Any
 
 from gwlog.actions import Action, Hint, Words
 from gwlog.clock import local_day
+from gwlog.history import History, Lookup
 from gwlog.journal.facts import (
     Basin,
     Fact,
@@ -121,7 +122,11 @@ class Place:
 
 @dataclass(slots=True)
 class State:
-    """What stands where after the facts so far. Descriptions hold the wording in force, retired ones too."""
+    """What stands where after the facts so far. Descriptions hold the wording in force, retired ones too.
+
+    Long histories may know their latest part alone and fetch the rest when it is asked for (see history). `before`:
+    what that rest comes to for who need not walk it (water.before.Before), None where all is at hand.
+    """
 
     site: Site | None = None
     sites: list[Site] = field(default_factory=list)
@@ -137,20 +142,21 @@ class State:
 
     valve: str | None = None
     valve_since: datetime | None = None
-    valve_log: list[tuple[datetime, str, int]] = field(default_factory=list)
+    valve_log: History[tuple[datetime, str, int]] = field(default_factory=History)
     outlet_at: dict[str, Place] = field(default_factory=dict)
-    outlet_log: list[tuple[datetime, str, str, int]] = field(default_factory=list)
-    loads: list[LoadRun] = field(default_factory=list)
-    weather: dict[date, Weather] = field(default_factory=dict)
-    gauges: list[Gauge] = field(default_factory=list)
-    other_water: dict[str, list[Watering]] = field(default_factory=dict)
+    outlet_log: History[tuple[datetime, str, str, int]] = field(default_factory=History)
+    loads: History[LoadRun] = field(default_factory=History)
+    weather: Lookup[date, Weather] = field(default_factory=Lookup)
+    gauges: History[Gauge] = field(default_factory=History)
+    other_water: dict[str, History[Watering]] = field(default_factory=dict)
     soil_readings: dict[str, list[SoilReading]] = field(default_factory=dict)
-    mulch: dict[str, list[Mulch]] = field(default_factory=dict)
-    observations: dict[int, Observation] = field(default_factory=dict)
-    resolved: dict[int, Resolution] = field(default_factory=dict)
-    upkeep_done: dict[str, list[UpkeepDone]] = field(default_factory=dict)
-    answers: dict[str, ReminderAnswer] = field(default_factory=dict)
+    mulch: dict[str, History[Mulch]] = field(default_factory=dict)
+    observations: Lookup[int, Observation] = field(default_factory=Lookup)
+    resolved: Lookup[int, Resolution] = field(default_factory=Lookup)
+    upkeep_done: dict[str, History[UpkeepDone]] = field(default_factory=dict)
+    answers: Lookup[str, ReminderAnswer] = field(default_factory=Lookup)
     problems: list[Problem] = field(default_factory=list)
+    before: object = field(default=None, compare=False, repr=False)
 
     @property
     def zone(self) -> str:
@@ -172,7 +178,8 @@ class State:
 
     def open_observations(self) -> list[Observation]:
         """Observations that nobody has resolved yet, oldest first."""
-        return [seen for seen in self.observations.values() if seen.id not in self.resolved]
+        resolved = self.resolved.known_items()
+        return [seen for seen in self.observations.known_values() if seen.id not in resolved]
 
     def shares(self) -> dict[str, float]:
         """Each active outlet's share of a load (they sum to 1; empty without outlets)."""
@@ -192,7 +199,7 @@ def known_weather(state: State, day: date) -> Weather | None:
     measured = state.weather.get(day)
     if not state.gauges or (measured is not None and measured.rain_mm is not None):
         return measured
-    for gauge in reversed(state.gauges):
+    for gauge in state.gauges.newest_first(day):
         count = (gauge.last - gauge.first).days + 1
         if gauge.first <= day <= gauge.last and count <= GAUGE_TELLS_DAYS:
             own = [state.weather.get(gauge.first + timedelta(days=n), Weather()).rain_mm for n in range(count)]
@@ -220,10 +227,10 @@ def _copy(state: State) -> State:
     copied = State()
     for part in fields(State):
         value = getattr(state, part.name)
-        if isinstance(value, list):
-            value = list(value)
+        if isinstance(value, (list, History, Lookup)):
+            value = value.copy()
         elif isinstance(value, dict):
-            value = {key: list(v) if isinstance(v, list) else v for key, v in value.items()}
+            value = {key: v.copy() if isinstance(v, (list, History)) else v for key, v in value.items()}
         setattr(copied, part.name, value)
     return copied
 
@@ -277,19 +284,46 @@ def _place(state: State, fact: Fact, outlet: str, basin: str) -> None:
     state.outlet_log.append((fact.happened_at, outlet, basin, fact.id))
 
 
+def moved_early(fact: OutletMove) -> Problem:
+    """An outlet that was moved before anybody described it."""
+    return Problem(
+        fact.id, f"Entry {fact.id} moves the outlet “{fact.outlet}” before it was described.",
+        Hint("Correct its time or withdraw it: ", Action("withdraw", number=fact.id)),
+    )
+
+
+def out_of_reach(fact: OutletMove) -> Problem:
+    """An outlet that was put where it does not reach."""
+    return Problem(
+        fact.id, f"Entry {fact.id} puts “{fact.outlet}” at “{fact.basin}”, out of its reach at that time.",
+        Hint("Correct it, or widen the outlet's reach in the setup: ", Action("correct", number=fact.id)),
+    )
+
+
+def without_outlet(load_id: int) -> Problem:
+    """A load to the garden while no outlet was in use."""
+    return Problem(
+        load_id, f"Entry {load_id} sends a load to the garden, but no outlet was in use then.",
+        "Correct its time, or describe the outlet from an earlier date.",
+    )
+
+
+def against_valve(load_id: int, went_to: str, valve: str) -> Problem:
+    """A load that went another way than the valve stood by the log."""
+    return Problem(
+        load_id, f"Load {load_id} went to {went_to}, while the valve log says {valve}.",
+        Hint("Log the valve switch that is missing (", Action("valve", to=went_to, at="..."),
+             ") or correct the load."),
+    )
+
+
 def _outlet_move(state: State, fact: OutletMove) -> None:
     if fact.outlet not in state.outlets:
-        state.problems.append(Problem(
-            fact.id, f"Entry {fact.id} moves the outlet “{fact.outlet}” before it was described.",
-            Hint("Correct its time or withdraw it: ", Action("withdraw", number=fact.id)),
-        ))
+        state.problems.append(moved_early(fact))
         return
     basin = state.basins.get(fact.basin)
     if basin is None or fact.basin not in state.reach(fact.outlet):
-        state.problems.append(Problem(
-            fact.id, f"Entry {fact.id} puts “{fact.outlet}” at “{fact.basin}”, out of its reach at that time.",
-            Hint("Correct it, or widen the outlet's reach in the setup: ", Action("correct", number=fact.id)),
-        ))
+        state.problems.append(out_of_reach(fact))
     _place(state, fact, fact.outlet, fact.basin)
 
 
@@ -310,16 +344,9 @@ def _wash_load(state: State, fact: WashLoad) -> None:
             for outlet, share in state.shares().items()
         )
         if not deliveries:
-            state.problems.append(Problem(
-                fact.id, f"Entry {fact.id} sends a load to the garden, but no outlet was in use then.",
-                "Correct its time, or describe the outlet from an earlier date.",
-            ))
+            state.problems.append(without_outlet(fact.id))
     if state.valve is not None and state.valve != fact.went_to:
-        state.problems.append(Problem(
-            fact.id, f"Load {fact.id} went to {fact.went_to}, while the valve log says {state.valve}.",
-            Hint("Log the valve switch that is missing (", Action("valve", to=fact.went_to, at="..."),
-                 ") or correct the load."),
-        ))
+        state.problems.append(against_valve(fact.id, fact.went_to, state.valve))
     products = tuple(
         state.products.get(name)
         or Product(happened_at=fact.happened_at, zone=fact.zone, name=name, product_kind="other")
@@ -333,11 +360,11 @@ def _wash_load(state: State, fact: WashLoad) -> None:
 
 
 def _mulch(state: State, fact: Mulch) -> None:
-    state.mulch.setdefault(fact.basin, []).append(fact)
+    state.mulch.setdefault(fact.basin, History()).append(fact)
 
 
 def _other_water(state: State, fact: OtherWater) -> None:
-    state.other_water.setdefault(fact.basin, []).append(Watering(
+    state.other_water.setdefault(fact.basin, History()).append(Watering(
         fact.id, fact.happened_at, local_day(fact.happened_at, state.zone), fact.basin, fact.volume_ml / 1000.0,
         fact.way))
 
@@ -370,7 +397,7 @@ def _resolution(state: State, fact: Resolution) -> None:
 
 
 def _upkeep_done(state: State, fact: UpkeepDone) -> None:
-    state.upkeep_done.setdefault(fact.task, []).append(fact)
+    state.upkeep_done.setdefault(fact.task, History()).append(fact)
 
 
 def _reminder_answer(state: State, fact: ReminderAnswer) -> None:

@@ -76,7 +76,7 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     if isinstance(entry, WeatherDay) and at is not None:  # its moment is its day
         day = weather_day(entries.day_of(home, at), home.now, home.zone)
         moved, when = replace(entry, day=day.day), day.happened_at
-    check_time(when, home.now, home.zone, home.standing.facts)
+    check_time(when, home.now, home.zone, home.begins)
     who = entries.read_author(home, by=by, note=note)
     draft = replace(moved, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,
                     note=who.note if note is not None else entry.note,

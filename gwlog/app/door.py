@@ -21,7 +21,7 @@ from gwlog.app import corrections
 from gwlog.decisions.clock_faults import clock_words
 from gwlog.errors import BadInput, WrittenMeanwhile
 from gwlog.household import Household, look
-from gwlog.journal import writer
+from gwlog.journal import reader, writer
 from gwlog.journal.facts import Fact
 from gwlog.journal.listing import asking
 
@@ -153,7 +153,8 @@ def _notes_used(home: Household, facts: Sequence[Fact]) -> list[int]:
 
 
 def _mind_clock(home: Household, present: datetime, mind: Mind) -> None:
-    if home.entries and (words := clock_words(home.entries[-1].recorded_at, present, home.zone)):
+    last = reader.last_seal(home.path)[2]
+    if last is not None and (words := clock_words(last, present, home.zone)):
         mind(words)
 
 

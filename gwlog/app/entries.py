@@ -64,7 +64,7 @@ def read_author(home: Household, *, at: str | datetime | None = None, by: str | 
     person = None if by is None else text.pick("person", by, [n for n, p in home.state.people.items() if p.active]) \
         if home.state.people else text.clean_name(by, "person")
     author = Author(when.replace(microsecond=0), person, text.clean_note(note))
-    check_time(author.happened_at, home.now, home.zone, home.standing.facts)
+    check_time(author.happened_at, home.now, home.zone, home.begins)
     return author
 
 
@@ -85,7 +85,7 @@ def refuse_double(home: Household, draft: Fact, author: Author) -> None:
     if author.correcting:
         return
     apart = ONE_RUN if isinstance(draft, WashLoad) else timedelta(0)
-    for fact in home.standing.facts:
+    for fact in home.since(draft.happened_at - apart):
         if type(fact) is type(draft) and abs(fact.happened_at - draft.happened_at) <= apart and \
                 replace(fact, id=0, happened_at=draft.happened_at, recorded_at=draft.recorded_at, recorded_by=None,
                         note=None, corrects_id=None) == replace(draft, recorded_by=None, note=None):
@@ -179,9 +179,8 @@ def load_as_advised(home: Household, name: str, author: Author, **described: Any
 
 def with_facts(home: Household, facts: Sequence[Fact]) -> Household:
     """The household as it would be with some entries more, which nobody has written."""
-    last = max((entry.id for entry in home.entries), default=0)
-    numbered = [replace(fact, id=last + count, recorded_at=home.now) for count, fact in enumerate(facts, 1)]
-    return replace(home, entries=[*home.entries, *numbered])
+    return home.after([replace(fact, id=home.head + count, recorded_at=home.now)
+                       for count, fact in enumerate(facts, 1)])
 
 
 def _only_outlet(home: Household, basin: str, query: LoadQuery, *, late: bool) -> str:

@@ -119,6 +119,7 @@ def run(words: Sequence[str]) -> int:
     kept.begin()
     try:
         answer = cli.main(args=list(words), prog_name="gwlog", standalone_mode=False)
+        _keep_up()
         return answer if isinstance(answer, int) else FINE
     except BaseException as error:
         return told(error)
@@ -185,6 +186,13 @@ def _kept(reason: str) -> int:
 def _tell_surely(words: str) -> None:
     if not output.note(words) and kept.said() is not None:
         kept.leave_note(words)
+
+
+def _keep_up() -> None:
+    """Make anew what saves the next command its reading, now that this one has answered."""
+    if (keep := sys.modules.get("gwlog.checkpoints.keep")) is not None:
+        sys.stdout.flush()
+        keep.keep_up()
 
 
 def _renamed_option(problem: click.NoSuchOption) -> GwlogError | None:

@@ -19,6 +19,7 @@ from gwlog.decisions.load_rules import (
 )
 from gwlog.decisions.outlet_assignment import FOOD, SHUT_BY, STOP_BY, TOUCHES_FOOD, not_allowed
 from gwlog.decisions.query import reader_of
+from gwlog.history import newest_first
 from gwlog.text import listed
 from gwlog.units import Reader
 
@@ -51,7 +52,7 @@ def household_warnings(state: State, garden: Garden) -> Iterator[Reason]:
         yield Reason("frost", None, frost, FROST_SOURCE, None)
     first = garden.today - timedelta(days=SODIUM_DAYS)
     total = count = 0
-    for run in reversed(state.loads):
+    for run in newest_first(state.loads, first):
         if run.day <= first:
             break
         if run.to_garden:

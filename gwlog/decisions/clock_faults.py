@@ -69,13 +69,18 @@ def _each(found: Sequence[tuple[Fact, datetime]], zone: str) -> Iterator[Problem
                  Action("withdraw", number=fact.id, note="WHY")))
 
 
+def gone_back(moments: Sequence[datetime]) -> bool:
+    """Whether the clock went back between two of the moments, in the order in which they were written."""
+    return any(one > after + AHEAD for one, after in pairwise(moments))
+
+
 def _written_ahead(entries: Sequence[Fact], present: datetime) -> dict[int, datetime]:
     """Entry -> the earliest moment at which a right clock had already written something after it.
 
     Right are the clocks of the longest row of entries whose moments do not go back, of several the latest one.
     """
     moments = [entry.recorded_at for entry in entries]
-    if all(one <= after + AHEAD for one, after in pairwise([*moments, present])):
+    if not gone_back([*moments, present]):
         return {}
     known = [number for number, moment in enumerate(moments) if moment <= present + AHEAD]
     right = set(_longest_row(moments, known))

@@ -15,6 +15,7 @@ from gwlog.clock import attach, local
 from gwlog.decisions.recurrence import occurrences
 from gwlog.decisions.recurrence_rule import parse
 from gwlog.errors import BadInput
+from gwlog.history import newest_first
 from gwlog.state import LoadRun, Problem
 from gwlog.units import LITRES_PER_GALLON
 from gwlog.values import NamedTuple, dataclass
@@ -176,7 +177,7 @@ def _recent(state: State, now: datetime, today: date) -> list[LoadRun]:
     """The runs up to `now` that habit and planned loads may be read from, oldest first."""
     first = today - timedelta(days=HABIT_DAYS + 2)
     found = []
-    for run in reversed(state.loads):
+    for run in newest_first(state.loads, first):
         if run.day < first:
             break
         if run.fact.happened_at <= now:

@@ -29,6 +29,7 @@ from gwlog.decisions.load_rules import (
     Rule,
 )
 from gwlog.decisions.outlet_assignment import FOOD, STOP_BY, STOP_SOURCE, Hindrance, Placing
+from gwlog.history import newest_first
 from gwlog.journal.facts import Site
 from gwlog.units import Reader
 from gwlog.values import dataclass, replace
@@ -107,7 +108,7 @@ def out_of_season(profile: Profile, day: date) -> str | None:
 def garden_litres_on(state: State, day: date) -> float:
     """What was sent to the garden on a local day so far [L]."""
     total = 0.0
-    for run in reversed(state.loads):
+    for run in newest_first(state.loads, day):
         if run.day < day:
             break
         if run.day == day and run.to_garden:

@@ -10,10 +10,12 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from gwlog.clock import echo_day, local_day
+from gwlog.history import Lookup
 from gwlog.journal.facts import Observation
 from gwlog.state import LoadRun, State, Weather, known_weather
 from gwlog.units import Reader, show
 from gwlog.values import replace
+from gwlog.water.before import FrostStart, before_of
 
 if TYPE_CHECKING:
     from gwlog.water.frost import Frost
@@ -105,25 +107,31 @@ _reckoned: tuple[tuple[State, dict[date, Frost | None]], ...] = ()
 """What was reckoned of the states looked at last; a state that was folded does not change."""
 
 
-def frost_between(state: State, first: date, last: date) -> dict[date, Frost]:
+def frost_between(state: State, first: date, last: date, start: FrostStart | None = None) -> dict[date, Frost]:
     """The frost index of each local day; empty where no temperature is known that could freeze the ground.
 
-    It begins anew when frozen ground that was seen is over.
+    It begins anew when frozen ground that was seen is over. `start`: how it stood on the day before `first`.
     """
     from gwlog.water.frost import CARRIED_DAYS, carried
     from gwlog.water.weather import sky_of
 
     if not any(min(site.monthly_tmean_mdegc) < 0 for site in state.sites if site.monthly_tmean_mdegc):
-        days = (first + timedelta(days=number) for number in range(-CARRIED_DAYS, (last - first).days + 1))
-        if not any(_freezing(state.weather.get(day)) for day in days):
+        back = CARRIED_DAYS if start is None else 0
+        days = (first + timedelta(days=number) for number in range(-back, (last - first).days + 1))
+        if not (start is not None and start.froze) and not any(freezing(state.weather.get(day)) for day in days):
             return {}
-
-    over = {local_day(state.resolved[seen.id].happened_at, state.zone) for seen in state.observations.values()
-            if seen.observed == "frozen ground" and seen.id in state.resolved}
-    return dict(carried(sky_of(state, first), first, last, over))
+    return dict(carried(sky_of(state, first), first, last, thawed_on(state),
+                        None if start is None else (start.degree_days, start.lately)))
 
 
-def _freezing(measured: Weather | None) -> bool:
+def thawed_on(state: State) -> set[date]:
+    """The local days on which frozen ground that was seen was over."""
+    resolved = state.resolved.known_items()
+    return {local_day(resolved[seen.id].happened_at, state.zone) for seen in state.observations.known_values()
+            if seen.observed == "frozen ground" and seen.id in resolved}
+
+
+def freezing(measured: Weather | None) -> bool:
     low, high = (None, None) if measured is None else (measured.tmin_c, measured.tmax_c)
     return low is not None and high is not None and low + high < 0.0
 
@@ -171,10 +179,11 @@ def _usual_mean(state: State, day: date) -> float | None:
 class FrozenThen:
     """Whether the ground counted as frozen when past loads ran, reckoned once for all of them."""
 
-    def __init__(self, state: State, read: Reader) -> None:
+    def __init__(self, state: State, read: Reader, *, at_hand: bool = False) -> None:
         self._state, self._read = state, read
-        self._usually = replace(state, weather={})
+        self._usually = replace(state, weather=Lookup())
         self._index: dict[date, Frost] | None = None
+        self._before = before_of(state) if at_hand else None
 
     def at(self, run: LoadRun) -> str | None:
         """Why, by what was known when the load ran: the days' temperatures, or the usual ones.
@@ -187,12 +196,22 @@ class FrozenThen:
         if cold is not None:
             return cold
         if self._index is None:
-            days = [one.day for one in self._state.loads]
-            self._index = frost_between(self._state, min(days), max(days)) if days else {}
+            self._index = self._of_loads()
         words = index_freezes(self._index.get(run.day))
         if words is None or any(one is not None and one.tmin_c is not None for one in (day, before)):
             return words
         return words if self._usual(run.day) else None
+
+    def _of_loads(self) -> dict[date, Frost]:
+        from gwlog.water.frost import Frost
+
+        before, loads = self._before, self._state.loads
+        days = [one.day for one in (loads if before is None else loads.known)]
+        if before is None or before.frost is None:
+            return frost_between(self._state, min(days), max(days)) if days else {}
+        known = frost_between(self._state, before.day, max(days), before.frost) if days else {}
+        known.update({one.run.day: Frost(*one.frost) for one in before.judged if one.frost is not None})
+        return known
 
     def _usual(self, day: date) -> bool:
         return index_freezes(frost_on(self._usually, day)) is not None

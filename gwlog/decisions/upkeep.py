@@ -108,7 +108,7 @@ def upkeep(state: State, now: datetime) -> tuple[UpkeepItem, ...]:
     today = local_day(now, state.zone)
     done: dict[str, date] = {}
     for name, entries in state.upkeep_done.items():
-        for entry in entries:
+        for entry in entries.known:   # the last time is among them
             day = local_day(entry.happened_at, entry.zone)
             key = name.casefold()
             done[key] = max(day, done.get(key, day))

@@ -13,6 +13,7 @@ from gwlog.decisions.ground import frozen_by_cold, soaked_by_rain
 from gwlog.decisions.load_rules import LoadQuery, load_reasons
 from gwlog.decisions.query import profile_of
 from gwlog.decisions.reminder_model import Look, Reminder, Stage, Timing
+from gwlog.history import newest_first
 from gwlog.values import NamedTuple
 
 if TYPE_CHECKING:
@@ -50,7 +51,7 @@ class Draining(NamedTuple):
 
 def draining(state: State, now: datetime) -> Draining | None:
     """The machine that still runs or drains to the sewer, None when there is none. How long a run takes: see answer."""
-    for run in reversed(state.loads):
+    for run in newest_first(state.loads, now - LONGEST_RUN):
         if now - run.fact.happened_at > LONGEST_RUN:
             break
         until = drained_at(state, run.fact)
@@ -158,7 +159,7 @@ def _valve_back(look: Look) -> Iterator[Reminder]:
     if since is None or (coming is not None and coming[1].verdict == "sewer") or not _open_to_garden(look):
         return
     reasons: list[tuple[datetime, Stage, str, Timing]] = []
-    last = next((run for run in reversed(state.loads) if run.fact.happened_at >= since), None)
+    last = next((run for run in newest_first(state.loads, since) if run.fact.happened_at >= since), None)
     if last is not None and not last.to_garden and _for_itself(last):
         due = drained_at(state, last.fact)
         name = f"“{last.fact.usual_load}”" if last.fact.usual_load else "The last load"
@@ -199,8 +200,9 @@ def _open_to_garden(look: Look) -> bool:
 def _hold_ended(look: Look, since: datetime) -> datetime | None:
     """When the rain or frost was over for which the valve was turned to sewer; None when it was not for that."""
     state, raining, found = look.state, profile_of(look.state).when_raining, []
-    for seen in state.observations.values():
-        end = state.resolved.get(seen.id)
+    resolved = state.resolved.known_items()
+    for seen in state.observations.known_values():
+        end = resolved.get(seen.id)
         if seen.observed in GROUND_SHUT and end is not None and seen.happened_at <= since + SAME_DAY \
                 and end.happened_at >= since:
             found.append(end.happened_at)

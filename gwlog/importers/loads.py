@@ -101,7 +101,7 @@ class _Reader:
         noon = clock.day_start(day, self._home.zone) + timedelta(hours=FIRST_OF_DAY)
         today = clock.local_day(self._home.now, self._home.zone)
         then = at or (min(noon, self._home.now) if day == today else noon)
-        check_time(then, self._home.now, self._home.zone, self._home.standing.facts)
+        check_time(then, self._home.now, self._home.zone, self._home.begins)
         usual = self._named(UsualLoad, "usual load", values.get("load", ""), then)
         washer = self._washer(usual, then)
         went_to, basin = self._to(values.get("to", ""), then)

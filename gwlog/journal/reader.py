@@ -8,7 +8,7 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import fields
 from datetime import UTC, date, datetime
@@ -165,20 +165,28 @@ def factory(kind: str) -> tuple[str, Factory]:
     return made
 
 
-def read(path: Path | str) -> list[Fact]:
-    """Every entry of the logbook, corrected and withdrawn ones too, in order of its number.
+def read(path: Path | str, until: int | None = None) -> list[Fact]:
+    """Every entry of the logbook, corrected and withdrawn ones too, in order of its number, up to the number `until`.
 
     Raises NotALogbook when a row cannot be read; what stands is for facts.standing_entries().
     """
-    facts: list[Fact] = []
     with reading(path) as connection:
-        for kind in KINDS:
-            select, make = factory(kind)
-            try:
-                facts.extend(map(make, connection.execute(select)))
-            except (ValueError, KeyError, TypeError) as error:
-                raise NotALogbook(f"An entry of the logbook {path} cannot be read ({kind}: {error}).",
-                                  hint=Hint("See which entry was damaged: ", Action("verify"))) from None
+        return select(connection, path, "" if until is None else f" WHERE id <= {until:d}")
+
+
+def select(connection: sqlite3.Connection, path: Path | str, where: str = "",
+           numbers: Mapping[str, Iterable[int]] | None = None) -> list[Fact]:
+    """The entries that `where` asks for, in order of their number. `numbers`: of each kind only those, by number."""
+    facts: list[Fact] = []
+    for kind in KINDS if numbers is None else numbers:
+        columns, make = factory(kind)
+        if numbers is not None:
+            where = f" WHERE id IN ({','.join(f'{number:d}' for number in numbers[kind])})"
+        try:
+            facts.extend(map(make, connection.execute(columns + where)))
+        except (ValueError, KeyError, TypeError) as error:
+            raise NotALogbook(f"An entry of the logbook {path} cannot be read ({kind}: {error}).",
+                              hint=Hint("See which entry was damaged: ", Action("verify"))) from None
     try:
         facts.sort(key=attrgetter("id"))
     except TypeError:

@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import Any
 
 from gwlog import clock
+from gwlog.checkpoints import keep as checkpoints
 from gwlog.errors import FAILED, FINE, BadInput, GwlogError, LogbookNewer
 from gwlog.household import Household, look_set_up
 from gwlog.journal import reader, store
@@ -180,6 +181,7 @@ class Watcher:
                 self._version = None   # so that the next tick tries again
                 self._trouble(trouble)
                 return
+            checkpoints.keep_up()
             self._version, self._last, self._next = version, now, done.next_at
             self._follow(done)
 

@@ -193,9 +193,7 @@ class GwlogApp(App[None]):
         """The household at this very moment, to date an entry by. Raises GwlogError when there is none."""
         if self.home is None:
             raise GwlogError(self.trouble or "The logbook is still being read.")
-        from gwlog.household import Household
-
-        return Household(self.path, self.now().replace(microsecond=0), self.home.entries)
+        return self.home.at(self.now().replace(microsecond=0))
 
     async def write(self, decide: Callable[[Household], D], *, keep: bool = True) -> Logged[D]:
         """Append what `decide` makes of the household, look again, and remember it (unless `keep` is off) for undo."""

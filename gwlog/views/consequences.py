@@ -60,7 +60,7 @@ def _gathered(home: Household, first: date, fact: WeatherDay) -> str:
 def reaches_back(home: Household, facts: Sequence[Fact]) -> bool:
     """Whether people logged something that happened after the earliest of `facts`."""
     first = min(fact.happened_at for fact in facts)
-    return any(fact.happened_at > first and not isinstance(fact, WeatherDay) for fact in home.standing.facts)
+    return any(fact.happened_at > first and not isinstance(fact, WeatherDay) for fact in home.since(first))
 
 
 def later_loads(home: Household, move: OutletMove) -> list[str]:
@@ -84,7 +84,7 @@ def odd_now(home: Household, written: Sequence[Fact]) -> list[Words]:
 
 def _after(home: Household, written: Sequence[Fact]) -> Household:
     """The household with the entries that were written since."""
-    return Household(home.path, home.now, [*home.entries, *written])
+    return home.after(written)
 
 
 def _odd(home: Household, after: Household) -> list[Words]:

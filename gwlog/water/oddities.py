@@ -10,14 +10,16 @@ from datetime import date, datetime, timedelta
 
 from gwlog.actions import Action, Hint, Words
 from gwlog.clock import echo_day, local_day
+from gwlog.history import known
 from gwlog.journal.facts import Basin, Site
 from gwlog.reference.climate import ETO_ZONES
 from gwlog.reference.codes import OFFERED, refused
 from gwlog.reference.soils import SOILS, TEXTURES
-from gwlog.state import Problem, State
+from gwlog.state import LoadRun, Problem, State
 from gwlog.text import listed, one_line
 from gwlog.units import Reader
 from gwlog.water.basin import in_use
+from gwlog.water.before import before_of
 from gwlog.water.growth import SLOWEST_SOIL, growth_of
 from gwlog.water.weather import Climate, DayWeather, Sky
 
@@ -103,11 +105,18 @@ def _basin(basin: Basin) -> Iterator[Problem]:
                       "Correct deficit_l in the site file.")
 
 
-def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iterator[Problem]:
+def astray(state: State, starts: Mapping[str, date], now: datetime) -> dict[tuple[str, str], list[int]]:
+    """Return the loads whose water went where the balance does not know it: the kind and the basin -> their numbers."""
     found: dict[tuple[str, str], list[int]] = {}
     changes = {name: [(basin.happened_at, basin.active) for basin in history]
                for name, history in state.basin_history.items()}
-    for load in state.loads:
+    before = before_of(state)
+    loads: Sequence[LoadRun] = state.loads
+    if before is not None and all(starts.get(name) == day for name, day in before.starts.items()) and \
+            all(name in before.starts or state.basin_history[name][0].happened_at >= before.moment for name in starts):
+        loads = known(state.loads)
+        found = {key: [first] * count for key, (first, count) in before.astray.items()}
+    for load in loads:
         for delivery in load.deliveries:
             history = state.basin_history.get(delivery.basin)
             if delivery.at > now:
@@ -121,21 +130,25 @@ def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iter
             else:
                 continue
             found.setdefault((kind, delivery.basin), []).append(delivery.load_id)
-    for (kind, name), loads in found.items():
-        more = f" and {len(loads) - 1} more" if len(loads) > 1 else ""
+    return found
+
+
+def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iterator[Problem]:
+    for (kind, name), ids in astray(state, starts, now).items():
+        more = f" and {len(ids) - 1} more" if len(ids) > 1 else ""
         if kind == "unknown":
-            text = f"Load {loads[0]}{more} went to “{name}”, which is not described."
+            text = f"Load {ids[0]}{more} went to “{name}”, which is not described."
             way: Words = "Describe the basin, or correct where the outlet lay."
         elif kind == "early":
-            text = (f"Load {loads[0]}{more} went to “{name}” before its balance starts "
+            text = (f"Load {ids[0]}{more} went to “{name}” before its balance starts "
                     f"({echo_day(starts[name])} {starts[name].year}): that water is not in the balance.")
             way = Hint(f"Correct the load's time, or give “{name}” an earlier start: ",
-                       Action("correct", number=loads[0]))
+                       Action("correct", number=ids[0]))
         else:
-            text = f"Load {loads[0]}{more} went to “{name}” while that basin was retired."
+            text = f"Load {ids[0]}{more} went to “{name}” while that basin was retired."
             way = Hint("Log the move of the outlet that is missing, or correct the load: ",
-                       Action("correct", number=loads[0]))
-        yield Problem(loads[0], text, way)
+                       Action("correct", number=ids[0]))
+        yield Problem(ids[0], text, way)
 
 
 def _outlets(state: State) -> Iterator[Problem]:
@@ -161,12 +174,14 @@ def _soil_readings(state: State) -> Iterator[Problem]:
 
 
 def _weather(state: State) -> Iterator[Problem]:
-    for day, weather in sorted(state.weather.items()):
-        low, high = weather.tmin_c, weather.tmax_c
-        if low is not None and high is not None and low > high:
-            yield Problem(0, f"On {day.isoformat()} the lowest temperature ({low:.1f} °C) is above the highest "
-                          f"({high:.1f} °C); that day takes the normal evapotranspiration.",
-                          "Log that day's temperatures again, the right way round.")
+    before = before_of(state)
+    odd = [] if before is None else list(before.odd_weather)
+    odd += ((day, one.tmin_c, one.tmax_c) for day, one in sorted(state.weather.known_items().items())
+            if one.tmin_c is not None and one.tmax_c is not None and one.tmin_c > one.tmax_c)
+    for day, low, high in odd:
+        yield Problem(0, f"On {day.isoformat()} the lowest temperature ({low:.1f} °C) is above the highest "
+                      f"({high:.1f} °C); that day takes the normal evapotranspiration.",
+                      "Log that day's temperatures again, the right way round.")
 
 
 def _reader(state: State) -> Reader:
@@ -175,7 +190,8 @@ def _reader(state: State) -> Reader:
 
 def _gauges(state: State, sky: Sky) -> Iterator[Problem]:
     read = _reader(state)
-    for gauge, held in sky.uncounted:
+    before = before_of(state)
+    for gauge, held in (*(() if before is None else before.uncounted), *sky.uncounted):
         span = f"{echo_day(gauge.first)} to {echo_day(gauge.last)} {gauge.last.year}"
         yield Problem(gauge.entry_id, f"The gauge's total of {span} is {read.rain(gauge.rain_mm)}, while the rain "
                       f"logged for these days comes to {read.rain(held)}; the days keep their own.",
@@ -185,8 +201,8 @@ def _gauges(state: State, sky: Sky) -> Iterator[Problem]:
 def _odd_sum(state: State, sky: Sky, today: date) -> Iterator[Problem]:
     """The stretch of days whose rain goes farthest beyond the usual, if it goes far enough to be a slip."""
     back = timedelta(days=LOOKED_BACK_DAYS)
-    logged = [day for day, weather in state.weather.items() if weather.rain_mm is not None and day >= today - back]
-    logged += [gauge.last for gauge in state.gauges if gauge.last >= today - back]
+    logged = [day for day, weather in state.weather.since(today - back).items() if weather.rain_mm is not None]
+    logged += [gauge.last for gauge in state.gauges.newest_first(today - back) if gauge.last >= today - back]
     if not logged:
         return
     first = min(logged) - timedelta(days=ODD_SUM_DAYS - 1)

@@ -60,6 +60,21 @@ class Layers:
         self.grown = [0.0] * len(start)
         self.left = [0.0] * len(start)
 
+    def copy(self, count: int) -> Layers:
+        """The same layers, to go on by themselves, with `count` masses: twice as many are the same masses twice."""
+        times = count // len(self.brought)
+        return Layers.carried_on(self.zone, list(self.missing), [one * times for one in self.masses],
+                                 self.brought * times, self.drained * times, self.grown * times, self.left * times)
+
+    @classmethod
+    def carried_on(cls, zone: Zone, missing: list[float], masses: list[Masses], brought: Masses, drained: Masses,
+                   grown: Masses, left: Masses) -> Layers:
+        """Layers as they stood under way."""
+        made = cls(zone, [])
+        made.missing, made.masses = missing, masses
+        made.brought, made.drained, made.grown, made.left = brought, drained, grown, left
+        return made
+
     def total(self) -> Masses:
         """The masses of the whole root zone."""
         return [sum(parts) for parts in zip(*self.masses, strict=True)]

@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from functools import lru_cache
 
 from gwlog.clock import local_day
+from gwlog.history import Lookup, known, older_of
 from gwlog.journal.facts import RAIN_AS_LOGGED, Site
 from gwlog.reference.climate import ETO_ZONES, monthly_eto_mm
 from gwlog.state import Gauge, State, Weather
@@ -175,7 +176,8 @@ class Sky:
     """The weather of every day, past and coming: what was measured or typed ahead, else the normals.
 
     `climate`, `latitude_deg`: in force now. `history`: every era up to it; left out, it was always so. `today`: the
-    last day that has none where rain counts as logged; the coming days take the normals.
+    last day that has none where rain counts as logged; the coming days take the normals. `uncounted`: of the gauges
+    at hand.
     """
 
     def __init__(
@@ -186,11 +188,24 @@ class Sky:
         self.latitude_deg = latitude_deg
         self.history = tuple(history) or (Era(date.min, climate, latitude_deg),)
         self.today = today
+        self._gauges = gauges
         self._firsts = [era.first for era in self.history]
-        self._weather = weather
+        self._weather: Mapping[date, Weather] = \
+            weather.added if isinstance(weather, Lookup) and weather.older is None else weather
         self._days: dict[date, DayWeather] = {}
         self._normals: dict[tuple[date, int, int], tuple[float, float]] = {}
-        self._gauged, self.uncounted = spread(gauges, self._own_rain, lambda day: self.usual(day)[1])
+        self._older = older_of(gauges)
+        self._gauged, self.uncounted = self._spread(known(gauges))
+
+    def _spread(self, gauges: Sequence[Gauge]) -> tuple[dict[date, float], list[Uncounted]]:
+        return spread(gauges, self._own_rain, lambda day: self.usual(day)[1])
+
+    def _gathered(self, day: date) -> float | None:
+        """What gauges had of a day's rain; a day before those at hand asks for all of them."""
+        if self._older is not None and not self._older.ended_before(day):
+            self._older = None
+            self._gauged = self._spread(list(self._gauges))[0]
+        return self._gauged.get(day)
 
     def day(self, day: date) -> DayWeather:
         """Return one local day's weather. Temperatures that contradict each other give the normal ETo."""
@@ -250,8 +265,8 @@ class Sky:
                 eto_measured = True
         if measured is not None and measured.rain_mm is not None:
             rain, rain_measured = measured.rain_mm, True
-        elif day in self._gauged:
-            rain, rain_measured = self._gauged[day], True
+        elif (gathered := self._gathered(day)) is not None:
+            rain, rain_measured = gathered, True
         elif day <= self.today and self.era_on(day).as_logged:
             rain, rain_measured = 0.0, True
         return DayWeather(eto, rain, eto_measured, rain_measured)

@@ -194,8 +194,8 @@ class _Gathering:
 
     def _other_water(self) -> Iterator[OtherWaterLine]:
         months: dict[tuple[date, str], list[Watering]] = {}
-        for name, given in self.state.other_water.items():
-            for one in given:
+        for name, every in self.state.other_water.items():
+            for one in every:
                 if self.first <= one.day <= self.last:
                     months.setdefault((one.day.replace(day=1), name), []).append(one)
         for (month, name), given in sorted(months.items()):
