@@ -16,7 +16,8 @@ from gwlog.errors import BadInput
 from gwlog.files import read_whole
 from gwlog.household import Household
 from gwlog.importers.weather_question import doubts
-from gwlog.importers.weather_reader import Asked, Day, read_file
+from gwlog.importers.weather_model import Asked, Day
+from gwlog.importers.weather_reader import read_file
 from gwlog.journal.facts import WeatherDay
 from gwlog.state import Forecast, Weather
 from gwlog.water.weather import sky_of
