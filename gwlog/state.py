@@ -208,14 +208,23 @@ GAUGE_TELLS_DAYS = 7
 """A gauge's total says something of its single days where it is of so many at most. Working assumption: a week."""
 
 
-def known_weather(state: State, day: date) -> Weather | None:
-    """What is known of a day's weather: as measured, else the day's even share of a short gauge's total, less what
-    was logged for single days of it; of a day that is not over at the moment looked at, also what is forecast.
+def believed_weather(state: State, day: date, *, as_expected: bool = False) -> Weather | None:
+    """A day's weather as measured, and what is forecast of a day that is not over at the moment looked at.
+
+    `as_expected`: what was forecast of a day that is over counts too, as people knew it before the day.
     """
-    measured = state.weather.get(day)
-    ahead = state.forecasts.get(day)
-    if ahead is not None and state.seen_at is not None and day >= local_day(state.seen_at, state.zone):
-        measured = (measured or Weather()).over(ahead.weather)
+    measured, ahead = state.weather.get(day), state.forecasts.get(day)
+    if ahead is None or state.seen_at is None or not (
+            as_expected or day >= local_day(state.seen_at, state.zone)):
+        return measured
+    return (measured or Weather()).over(ahead.weather)
+
+
+def known_weather(state: State, day: date, *, as_expected: bool = False) -> Weather | None:
+    """What is known of a day's weather: as believed_weather() has it, else the day's even share of a short gauge's
+    total, less what was logged for single days of it.
+    """
+    measured = believed_weather(state, day, as_expected=as_expected)
     if not state.gauges or (measured is not None and measured.rain_mm is not None):
         return measured
     for gauge in reversed(state.gauges):

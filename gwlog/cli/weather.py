@@ -1,8 +1,9 @@
-"""`weather import`: daily rain and temperatures from a CSV file."""
+"""`weather import` and `weather run`: rain and temperatures from a file, or from the settings' weather command."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -10,35 +11,60 @@ from gwlog.app import imports
 from gwlog.cli.common import append, household, logbook_option, print_json, say
 from gwlog.views.import_summary import weather_lines
 
+if TYPE_CHECKING:
+    from gwlog.household import Household
+    from gwlog.importers.weather import WeatherImport
+
 
 @click.group()
 @logbook_option
 def weather() -> None:
-    """Measured weather for the water balance."""
+    """Measured and forecast weather for the water balance."""
 
 
 @weather.command("import")
 @click.argument("file", metavar="FILE")
+@click.option("--units", metavar="UNITS", help="Where the file names none: us (inches, °F), metric (mm, °C), tenths "
+              "(of mm, of °C), single units like mm,f, or what one tip of a gauge holds, like 0.2mm.")
+@click.option("--format", "form", metavar="FORMAT", help="Where the file does not show it: its layout (like isd-lite), "
+              "the order of its dates (ymd, dmy, mdy), or what rain by the hour is (amounts, running).")
+@click.option("--station", metavar="STATION", help="The station to take, of a file with several.")
 @click.option("--leave-out", is_flag=True, help="Leave out rows that cannot be used instead of refusing the file.")
-@click.option("--dry-run", is_flag=True, help="Only say what would be logged.")
+@click.option("--dry-run", is_flag=True, help="Only say what would be logged, with five days and the sums by month.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def import_file(ctx: click.Context, file: str, leave_out: bool, dry_run: bool, as_json: bool) -> None:
-    """Read daily weather from a CSV file with a header (date, rain and temperature columns with their units).
+def import_file(ctx: click.Context, file: str, units: str | None, form: str | None, station: str | None,
+                leave_out: bool, dry_run: bool, as_json: bool) -> None:
+    """Read weather from a table in text: one row a day, or rows by the hour, of many publishers or with a header like
+    date,rain_mm,tmin_c,tmax_c.
 
-    Writes all rows or none. A day that the logbook holds with the same figures is left alone, so repeating is safe;
-    where the figures differ, the file's count from then on, and that is said.
+    Units are decided over the whole file; what it does not prove is asked. Writes all rows or none. A day that the
+    logbook holds with the same figures is left alone, so repeating is safe; where the figures differ, the file's count
+    from then on, and that is said. Days that are not over are taken as forecast.
     """
+    from gwlog.importers.weather import Answers
+
     home = household(ctx)
-    found = imports.weather(home, Path(file).expanduser(), leave_out=leave_out)
+    found = imports.weather(home, Path(file).expanduser(), Answers(units, form, station, leave_out))
     if found.days and not dry_run:
         append(home, found.days)
+    _told(home, found, dry_run=dry_run, as_json=as_json)
+
+
+def _told(home: Household, found: WeatherImport, *, dry_run: bool, as_json: bool) -> None:
     if as_json:
-        print_json({"logged": len(found.days), "known": found.known, "before_the_logbook": found.before,
+        print_json({"logged": len(found.days), "forecasts": found.forecasts, "known": found.known,
+                    "before_the_logbook": found.before, "elapsed_forecasts": found.elapsed,
                     "differing_days": [day.isoformat() for day in found.differ],
                     "missing_days": [day.isoformat() for day in found.gaps], "left_out": found.faults,
-                    "dry_run": dry_run})
+                    "remarks": found.remarks, "layout": found.layout, "dry_run": dry_run,
+                    "days": {day.isoformat(): {"rain_mm": _rounded(one.rain_mm), "low_c": _rounded(one.tmin_c),
+                                               "high_c": _rounded(one.tmax_c)} for day, one in found.rows}})
         return
-    for line in weather_lines(found, dry=dry_run):
+    for line in weather_lines(home, found, dry=dry_run):
         say(line)
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else round(value, 3)

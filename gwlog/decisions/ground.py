@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 from gwlog.clock import echo_day, local_day
 from gwlog.journal.facts import Observation
-from gwlog.state import LoadRun, State, Weather, known_weather
+from gwlog.state import LoadRun, State, Weather, believed_weather, known_weather
 from gwlog.units import Reader, show
 
 if TYPE_CHECKING:
@@ -47,10 +47,14 @@ def soaked(state: State, day: date, read: Reader, *, when_raining: bool = False)
     return soaked_by_rain(state, day, read, when_raining=when_raining)
 
 
-def soaked_by_rain(state: State, day: date, read: Reader, *, when_raining: bool = False) -> str | None:
-    """The same by rain alone. What was typed for the day itself counts although the day is not over."""
-    return rain_soaks(known_weather(state, day), known_weather(state, day - timedelta(days=1)), read,
-                      when_raining=when_raining)
+def soaked_by_rain(state: State, day: date, read: Reader, *, when_raining: bool = False,
+                   as_expected: bool = False) -> str | None:
+    """The same by rain alone. What was typed for the day itself counts although the day is not over.
+
+    `as_expected`: by what was forecast of the day, although it is over.
+    """
+    return rain_soaks(known_weather(state, day, as_expected=as_expected), known_weather(state, day - timedelta(days=1)),
+                      read, when_raining=when_raining)
 
 
 def rain_soaks(day: Weather | None, before: Weather | None, read: Reader, *, when_raining: bool = False) -> str | None:
@@ -76,9 +80,13 @@ def frozen(state: State, day: date, read: Reader) -> str | None:
     return frozen_by_cold(state, day, read)
 
 
-def frozen_by_cold(state: State, day: date, read: Reader) -> str | None:
-    """The same by the temperatures of that day and the one before, else by the frost index of the year before it."""
-    cold = cold_freezes(day, state.weather.get(day), state.weather.get(day - timedelta(days=1)), read)
+def frozen_by_cold(state: State, day: date, read: Reader, *, as_expected: bool = False) -> str | None:
+    """The same by the temperatures of that day and the one before, else by the frost index of the year before it.
+
+    `as_expected`: by what was forecast of the day, although it is over.
+    """
+    cold = cold_freezes(day, believed_weather(state, day, as_expected=as_expected),
+                        believed_weather(state, day - timedelta(days=1)), read)
     return cold or index_freezes(frost_on(state, day))
 
 
@@ -115,7 +123,7 @@ def frost_between(state: State, first: date, last: date) -> dict[date, Frost]:
 
     if not any(min(site.monthly_tmean_mdegc) < 0 for site in state.sites if site.monthly_tmean_mdegc):
         days = (first + timedelta(days=number) for number in range(-CARRIED_DAYS, (last - first).days + 1))
-        if not any(_freezing(state.weather.get(day)) for day in days):
+        if not any(_freezing(believed_weather(state, day)) for day in days):
             return {}
 
     over = {local_day(state.resolved[seen.id].happened_at, state.zone) for seen in state.observations.values()

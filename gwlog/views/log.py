@@ -23,6 +23,7 @@ from gwlog.journal.facts import (
     WeatherDay,
     Withdrawal,
 )
+from gwlog.state import forecast_made_at
 from gwlog.units import show
 
 DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, OtherWater, SoilReading, Observation,
@@ -108,7 +109,9 @@ def _weather(home: Household, fact: WeatherDay) -> str:
     if len(degrees) == 2:
         parts.append(f"{degrees[0][1]} to {degrees[1][1]}")
     parts += [f"{word} {value}" for word, value in degrees if len(degrees) == 1]
-    return f"{clock.echo_day(fact.day)}: {', '.join(parts) or 'nothing measured'}"
+    made_at = forecast_made_at(fact)
+    forecast = "" if made_at is None else f" (forecast of {clock.echo(made_at, home.zone)})"
+    return f"{clock.echo_day(fact.day)}: {', '.join(parts) or 'nothing measured'}{forecast}"
 
 
 def log_rows(home: Household, *, everything: bool = False) -> list[LogRow]:

@@ -168,7 +168,8 @@ def spread(
 def sky_of(state: State, today: date) -> Sky:
     """Return the weather over the state's site, which on `today` stands in its past or its present."""
     history = eras(state.sites)
-    ahead = {day: one.weather for day, one in state.forecasts.items() if day >= today}
+    last = today if state.seen_at is None else max(today, local_day(state.seen_at, state.zone))
+    ahead = {day: one.weather for day, one in state.forecasts.items() if day >= last}
     return Sky(history[-1].climate, state.weather, history[-1].latitude_deg, history=history, gauges=state.gauges,
                today=today, ahead=ahead)
 

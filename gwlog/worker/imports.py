@@ -31,11 +31,18 @@ def _append(order: orders.Weather | orders.Loads, facts: Sequence[Fact], progres
 
 
 def weather(order: orders.Weather, progress: Progress) -> Outcome:
+    from gwlog.importers.weather import Answers
+    from gwlog.importers.weather_question import Question
+
     home = household(order, progress, 4)
     progress(2, 4, "reading the file")
-    found = imports.weather(home, order.file, leave_out=order.leave_out)
+    try:
+        found = imports.weather(home, order.file, Answers(order.units, order.format, order.station, order.leave_out))
+    except Question as question:
+        return {"lines": [question.message], "fine": True, "asks": question.option,
+                "choices": [[one.value, one.words] for one in question.choices]}
     _append(order, found.days, progress, 4)
-    return {"lines": import_summary.weather_lines(found, dry=order.dry), "fine": True, "waits": bool(found.days)}
+    return {"lines": import_summary.weather_lines(home, found, dry=order.dry), "fine": True, "waits": bool(found.days)}
 
 
 def loads(order: orders.Loads, progress: Progress) -> Outcome:
