@@ -1,4 +1,4 @@
-"""`init` and `setup`: describe the household from a site file or by questions, show it, change it."""
+"""`begin` and `setup`: describe the household from a site file or by questions, show it, change it."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ DESCRIBED = frozenset(kind.KIND for kind in DESCRIPTIONS)
 @click.option("--example", is_flag=True, help="Print a site file to start from, and make nothing.")
 @logbook_option
 @click.pass_context
-def init(ctx: click.Context, site_file: str | None, example: bool) -> None:
+def begin(ctx: click.Context, site_file: str | None, example: bool) -> None:
     """Make a logbook, from a site file or by questions."""
     if example:
         from gwlog.setup.example import starter
@@ -55,7 +55,7 @@ def init(ctx: click.Context, site_file: str | None, example: bool) -> None:
     if site_file is None:
         if not sys.stdin.isatty():
             raise BadInput("There is no terminal to ask questions on.",
-                           hint="gwlog init SITE.toml; a site file to start from: gwlog init --example > SITE.toml")
+                           hint="gwlog begin SITE.toml; a site file to start from: gwlog begin --example > SITE.toml")
         from gwlog.cli.questions import ask
 
         site = read_site_file(ask(), now=clock.now())

@@ -1,4 +1,4 @@
-"""`gwlog init` by questions, in a real terminal (pty): wrong answers are asked again, the logbook is made."""
+"""`gwlog begin` by questions, in a real terminal (pty): wrong answers are asked again, the logbook is made."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ ANSWERS = [
 def test_the_questions_make_a_logbook(tmp_path: Path) -> None:
     leader, follower = pty.openpty()
     env = {**os.environ, "GWLOG_LOGBOOK": str(tmp_path / "logbook.db"), "PYTHONUNBUFFERED": "1"}
-    process = subprocess.Popen([sys.executable, "-m", "gwlog", "init"], stdin=follower, stdout=subprocess.PIPE,
+    process = subprocess.Popen([sys.executable, "-m", "gwlog", "begin"], stdin=follower, stdout=subprocess.PIPE,
                                stderr=subprocess.STDOUT, env=env, text=True)
     os.close(follower)
     os.write(leader, ("\n".join(ANSWERS) + "\n").encode())
@@ -51,7 +51,7 @@ def test_the_questions_make_a_logbook(tmp_path: Path) -> None:
 def test_leaving_half_way_makes_nothing(tmp_path: Path) -> None:
     leader, follower = pty.openpty()
     env = {**os.environ, "GWLOG_LOGBOOK": str(tmp_path / "logbook.db")}
-    process = subprocess.Popen([sys.executable, "-m", "gwlog", "init"], stdin=follower, stdout=subprocess.PIPE,
+    process = subprocess.Popen([sys.executable, "-m", "gwlog", "begin"], stdin=follower, stdout=subprocess.PIPE,
                                stderr=subprocess.STDOUT, env=env, text=True)
     os.close(follower)
     os.write(leader, b"us\nTern Cottage\n\x04")
