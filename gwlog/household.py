@@ -146,7 +146,19 @@ class Household:
     @property
     def problems(self) -> tuple[Problem, ...]:
         """Odd data of the log and of the balance, oldest entry first."""
-        return tuple(sorted((*self.state.problems, *self.garden.problems), key=lambda p: p.entry_id))
+        return tuple(sorted((*self.state.problems, *self.garden.problems, *self._weather_troubles()),
+                            key=lambda p: p.entry_id))
+
+    def _weather_troubles(self) -> list[Problem]:
+        """That the weather command has failed for days: nobody looks where it runs."""
+        from gwlog.journal import weather_runs
+
+        runs = weather_runs.read(self.path)
+        if not runs.long_failing(self.now) or runs.failing_since is None:
+            return []
+        since = clock.echo(runs.failing_since, self.zone)
+        return [Problem(0, f"The weather command has brought nothing since {since}: {runs.trouble}",
+                        Hint("Look at it by hand: ", Action("weather run", dry_run="")))]
 
     def at(self, moment: datetime) -> Household:
         """The same logbook, looked at from another moment."""

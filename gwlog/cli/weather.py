@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from gwlog.actions import Action, Hint
 from gwlog.app import imports
-from gwlog.cli.common import append, household, logbook_option, print_json, say
+from gwlog.cli.common import append, household, logbook_option, path_of, print_json, say
+from gwlog.errors import BadInput
 from gwlog.views.import_summary import weather_lines
 
 if TYPE_CHECKING:
@@ -68,3 +70,33 @@ def _told(home: Household, found: WeatherImport, *, dry_run: bool, as_json: bool
 
 def _rounded(value: float | None) -> float | None:
     return None if value is None else round(value, 3)
+
+
+@weather.command("run")
+@click.option("--dry-run", is_flag=True, help="Only say what would be logged, the time used and what was run.")
+@click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
+@logbook_option
+@click.pass_context
+def run(ctx: click.Context, dry_run: bool, as_json: bool) -> None:
+    """Run the weather command of the settings by hand, in the environment in which the watcher runs it.
+
+    It is a list of words under [weather] in settings.toml (gwlog watch --example) and prints a table as weather import
+    reads it. Exit code 0 and a whole table are taken; of anything else nothing is. It finds GWLOG_WEATHER_FROM and
+    GWLOG_WEATHER_TO (days), GWLOG_WEATHER_LATITUDE and GWLOG_WEATHER_UNITS in its environment.
+    """
+    from gwlog import clock
+    from gwlog.notify import weather_command
+    from gwlog.notify.channels import read_channels
+    from gwlog.notify.settings_file import read_settings, settings_path
+
+    command = read_settings(read_channels()).weather
+    if command is None:
+        raise BadInput(f"No weather command stands in {settings_path()}.",
+                       hint=Hint("A commented example: ", Action("watch", example="")))
+    weather_command.refuse_strangers(settings_path())
+    path, now = path_of(ctx), clock.now()
+    done = (weather_command.tried if dry_run else weather_command.taken)(path, command, now)
+    if not as_json:
+        say(f"{' '.join(done.words)}: exit code {done.ran.code}, {done.ran.seconds:.1f} s, "
+            f"{len(done.ran.output):,} bytes.")
+    _told(done.home, done.found, dry_run=dry_run, as_json=as_json)

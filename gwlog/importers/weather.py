@@ -15,11 +15,11 @@ from gwlog.decisions.entry_limits import FORECAST_DAYS, weather_day
 from gwlog.errors import BadInput
 from gwlog.files import read_whole
 from gwlog.household import Household
-from gwlog.importers.weather_question import doubts
 from gwlog.importers.weather_model import Asked, Day
+from gwlog.importers.weather_question import doubts
 from gwlog.importers.weather_reader import read_file
 from gwlog.journal.facts import WeatherDay
-from gwlog.state import Forecast, Weather
+from gwlog.state import Weather
 from gwlog.water.weather import sky_of
 
 LARGEST = 20_000_000
@@ -71,13 +71,13 @@ class Answers:
     leave_out: bool = False
 
 
-def read_weather_path(path: Path, home: Household, answers: Answers = Answers()) -> WeatherImport:  # noqa: B008
+def read_weather_path(path: Path, home: Household, answers: Answers = Answers()) -> WeatherImport:
     """Read a file from disk, as read_weather() does; its name stands as each day's origin."""
     content = read_whole(path, LARGEST, "a file of daily weather is accepted")
     return read_weather(content, home, answers, origin=text.one_line(path.name)[:60])
 
 
-def read_weather(content: bytes, home: Household, answers: Answers = Answers(), *, origin: str  # noqa: B008
+def read_weather(content: bytes, home: Household, answers: Answers = Answers(), *, origin: str
                  ) -> WeatherImport:
     """Read a file's bytes into weather days that differ from what the logbook holds.
 

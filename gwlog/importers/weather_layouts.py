@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from gwlog.importers import weather_shapes as shapes
 from gwlog.importers.weather_text import Table, headers, table_below
-from gwlog.importers.weather_units import MM, TENTHS_C, TENTHS_MM, C, F, IN, Unit
+from gwlog.importers.weather_units import IN, MM, TENTHS_C, TENTHS_MM, C, F, Unit
 from gwlog.importers.weather_words import folded, stem
 
 

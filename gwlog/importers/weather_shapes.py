@@ -71,7 +71,7 @@ def isd(table: Table) -> Table:
     for _, row in table.rows:
         if temperature < len(row):
             value, quality = [*row[temperature].split(","), ""][:2]
-            row[temperature] = "" if value.lstrip("+-") == "9999" or quality in "2367" and quality else value
+            row[temperature] = "" if value.lstrip("+-") == "9999" or (quality in "2367" and quality) else value
         if rain is not None and rain < len(row):
             hours, depth, condition, quality = [*row[rain].split(","), *[""] * 4][:4]
             fine = hours == "01" and depth != "9999" and not (quality and quality in "2367")
