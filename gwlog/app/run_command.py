@@ -74,7 +74,8 @@ def run(words: Sequence[str], environment: Mapping[str, str], *, limit_s: float,
     if process.returncode:
         how = f"was ended by signal {-process.returncode}" if process.returncode < 0 else \
             f"ended with exit code {process.returncode}"
-        raise CommandFailed(f"The weather command {how}; nothing was taken.{said}", later=process.returncode == TRY_LATER)
+        raise CommandFailed(f"The weather command {how}; nothing was taken.{said}",
+                            later=process.returncode == TRY_LATER)
     return Ran(output, process.returncode, seconds, last)
 
 

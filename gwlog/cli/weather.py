@@ -73,22 +73,29 @@ def _rounded(value: float | None) -> float | None:
 
 
 @weather.command("run")
+@click.option("--example", metavar="saved-file|gauge", help="Print a small program for a weather command: one hands on "
+              "a saved file, one a rain gauge's readings.")
 @click.option("--dry-run", is_flag=True, help="Only say what would be logged, the time used and what was run.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def run(ctx: click.Context, dry_run: bool, as_json: bool) -> None:
+def run(ctx: click.Context, example: str | None, dry_run: bool, as_json: bool) -> None:
     """Run the weather command of the settings by hand, in the environment in which the watcher runs it.
 
     It is a list of words under [weather] in settings.toml (gwlog watch --example) and prints a table as weather import
     reads it. Exit code 0 and a whole table are taken; of anything else nothing is. It finds GWLOG_WEATHER_FROM and
     GWLOG_WEATHER_TO (days), GWLOG_WEATHER_LATITUDE and GWLOG_WEATHER_UNITS in its environment.
     """
-    from gwlog import clock
+    from gwlog import clock, text
     from gwlog.notify import weather_command
     from gwlog.notify.channels import read_channels
     from gwlog.notify.settings_file import read_settings, settings_path
 
+    if example is not None:
+        from gwlog.notify.weather_examples import EXAMPLES
+
+        click.echo(EXAMPLES[text.pick("example", example, EXAMPLES)][1], nl=False)
+        return
     command = read_settings(read_channels()).weather
     if command is None:
         raise BadInput(f"No weather command stands in {settings_path()}.",

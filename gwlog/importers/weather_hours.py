@@ -9,6 +9,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 
 from gwlog import clock
 
@@ -31,7 +32,8 @@ def _hour(moment: datetime) -> datetime:
     return moment.replace(minute=0, second=0, microsecond=0)
 
 
-def to_days(readings: Sequence[Reading], zone: str, *, running: str = "") -> tuple[dict[date, dict[str, float]], list[date]]:
+def to_days(readings: Sequence[Reading], zone: str, *, running: str = ""
+            ) -> tuple[dict[date, dict[str, float]], list[date]]:
     """Each day's rain, low and high where it has hours enough, and the days that have too few.
 
     `running`: rain is the total so far, of its “hour” or of its “day”. Local days of 23 and 25 hours are whole.
@@ -85,7 +87,7 @@ def counted(readings: Sequence[Reading], zone: str) -> tuple[dict[date, float], 
     made: dict[date, float] = defaultdict(float)
     unclear: set[date] = set()
     ordered = sorted(readings, key=lambda one: one.moment)
-    for before, after in zip(ordered, ordered[1:], strict=False):
+    for before, after in pairwise(ordered):
         rise = after.value - before.value if after.value >= before.value else after.value
         last = clock.local_day(after.moment - _AN_INSTANT, zone)
         first = clock.local_day(before.moment, zone)

@@ -122,9 +122,9 @@ def _ghcn(mark: str) -> str:
     return "out" if quality else {"T": "trace", "A": "several", "P": "told"}.get(measured, "")
 
 
-_STATION_DAY = "The days end as the station's observer reads, often at 7 or 8 in the morning; dates are kept as written."
+_STATION_DAY = "The days end when the observer reads, often at 7 or 8 in the morning; dates are kept as written."
 _SIX_UTC = "Rain is of the 24 hours to 6 UTC of the next day; dates are kept as written."
-_NINE = "Rain is of the 24 hours to 9 in the morning of its date, so mostly of the day before; dates are kept as written."
+_NINE = "Rain is of the 24 hours to 9 in the morning, so mostly of the day before; dates are kept as written."
 _UTC = "The days of this file end at midnight UTC; dates are kept as written."
 _STANDARD = "The days of this file run by standard time all year; dates are kept as written."
 _GHCN = (Take("rain", "prcp", TENTHS_MM, "{} attributes"), Take("high", "tmax", TENTHS_C, "{} attributes"),

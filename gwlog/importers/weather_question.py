@@ -1,4 +1,4 @@
-"""What a weather file does not say and a person is asked: each reading with what it would mean beside the month's normal.
+"""What a weather file does not say and a person is asked: each reading, what it would mean, and the month's normal.
 
 The normals only help to choose; they prove nothing.
 """
@@ -14,6 +14,7 @@ from datetime import date
 from gwlog.actions import Argument, Hint
 from gwlog.errors import SeveralFaults
 from gwlog.importers.weather_units import Unit
+from gwlog.text import plural
 from gwlog.water.evapotranspiration import hargreaves
 from gwlog.water.weather import Sky
 
@@ -79,7 +80,7 @@ def reading(figures: Figures, rain: Unit | None, temperature: Unit | None, sky: 
     if rain is not None:
         amounts = figures.of_month("rain", rain)
         if amounts:
-            parts.append(f"{_depth(sum(amounts.values()), system)} of rain on {len(amounts)} days")
+            parts.append(f"{_depth(sum(amounts.values()), system)} of rain on {plural(len(amounts), 'day')}")
     return f"{calendar.month_name[month]} {year}: {', '.join(parts)}" if parts else ""
 
 

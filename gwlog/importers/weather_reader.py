@@ -6,11 +6,12 @@ may be left out.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime, timedelta
 
 from gwlog import clock, text
 from gwlog.actions import Argument, Hint
+from gwlog.decisions.entry_limits import MAX_RAIN_MM
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.importers import weather_hours, weather_units
 from gwlog.importers.weather_columns import AMOUNTS, RUNNING, opened
@@ -55,6 +56,7 @@ def read_file(content: bytes, asked: Asked) -> WeatherFile:
     else:
         _hours(file, values, found)
     _tell(file, found, daily=daily)
+    found.faults.sort(key=lambda fault: int(fault.split(":", 1)[0].split()[1]))
     if found.faults and not asked.leave_out:
         raise SeveralFaults(
             f"{len(found.faults)} of {text.plural(found.rows, 'row')} cannot be used; nothing was logged.",
@@ -117,7 +119,7 @@ def _values(figures: Sequence[Figure], found: WeatherFile) -> list[tuple[Figure,
 
 def _range(what: str) -> str:
     if what == "rain":
-        return f"0 to {weather_units.MAX_RAIN_MM:.0f} mm"
+        return f"0 to {MAX_RAIN_MM:.0f} mm"
     warmest = weather_units.HOTTEST_LOW_C if what == "low" else weather_units.HOTTEST_C
     return f"{weather_units.COLDEST_C:.0f} to {warmest:.0f} degC"
 
@@ -155,7 +157,7 @@ def _daily(file: Opened, rows: Rows, values: Values, found: WeatherFile) -> None
         if sum(hours for _, hours, _ in parts) < weather_hours.ENOUGH_HOURS:
             found.counts["few"] += day not in found.days
             continue
-        ways = {"rain": sum, "low": min, "high": max}
+        ways: dict[str, Callable[[Iterable[float]], float]] = {"rain": sum, "low": min, "high": max}
         joined = {what: ways[what](mine[what] for _, _, mine in parts) for what in ways
                   if all(what in mine for _, _, mine in parts)}
         if day not in found.days:

@@ -41,8 +41,8 @@ def dly(table: Table) -> Table:
             for day in range(31):
                 part = words[21 + 8 * day:29 + 8 * day].ljust(8)
                 if part[:5].strip() not in ("", "-9999"):
-                    yield line, [words[:11], f"{words[11:17]}{day + 1:02}", words[17:21], part[:5].strip(), part[5].strip(),
-                                 part[6].strip(), part[7].strip(), ""]
+                    yield line, [words[:11], f"{words[11:17]}{day + 1:02}", words[17:21], part[:5].strip(),
+                                 *(mark.strip() for mark in part[5:8]), ""]
     return _pivot(figures())
 
 

@@ -17,8 +17,8 @@ from gwlog.importers.weather_question import Choice, Figures, Question, normal, 
 from gwlog.importers.weather_units import HUNDREDTHS_IN, RAIN, SYSTEMS, TEMPERATURE, Unit
 from gwlog.importers.weather_words import folded
 
-NINES = re.compile(r"[+-]?9+(?:[.,]9+)?(?:[.,]0+)?")
-"""A figure of nines alone, as codes for what is missing are."""
+NINES = re.compile(r"[+-]?9{3,}(?:[.,][09]+)?|[+-]?99[.,]9+|-99(?:[.,]0+)?")
+"""A figure of nines alone, as codes for what is missing are; out of range it proves nothing of the unit."""
 
 
 def decide(file: Opened, figures: Sequence[Figure]) -> None:
@@ -55,21 +55,22 @@ def _agrees(file: Opened, column: Column) -> None:
                    "by the file.", hint="Leave the units out.")
 
 
-def _of(columns: Sequence[Column], figures: Sequence[Figure]) -> list[tuple[str, float]]:
+def _of(columns: Sequence[Column], figures: Sequence[Figure], *, codes: bool) -> list[tuple[str, float]]:
+    """What these columns hold; `codes`: figures that may be codes, too."""
     return [(one.column.what, one.number) for one in figures
-            if any(one.column is column for column in columns) and not NINES.fullmatch(one.cell)]
+            if any(one.column is column for column in columns) and (codes or not NINES.fullmatch(one.cell))]
 
 
 def _together(file: Opened, rain: list[Column], temperatures: list[Column], figures: Sequence[Figure]) -> None:
     """Rain and temperatures without a unit, but of one system."""
-    said, of_rain, of_temperature = file.said, _of(rain, figures), _of(temperatures, figures)
+    said, of_rain, of_temperature = file.said, _of(rain, figures, codes=False), _of(temperatures, figures, codes=False)
     pairs = {name: pair for name, pair in SYSTEMS.items()
              if pair[0] in weather_units.fitting(of_rain, RAIN)
              and pair[1] in weather_units.fitting(of_temperature, TEMPERATURE[:3])}
     if said.rain is not None and said.temperature is not None:
         pairs = {said.words: (said.rain, said.temperature)}
-    alike = weather_units.same_values(of_rain, [pair[0] for pair in pairs.values()]) and \
-        weather_units.same_values(of_temperature, [pair[1] for pair in pairs.values()])
+    alike = weather_units.same_values(_of(rain, figures, codes=True), [pair[0] for pair in pairs.values()]) and \
+        weather_units.same_values(_of(temperatures, figures, codes=True), [pair[1] for pair in pairs.values()])
     if len(pairs) > 1 and not alike:
         _ask(file, figures, [(name, pair[0] if of_rain else None, pair[1] if of_temperature else None)
                              for name, pair in pairs.items()], rain + temperatures)
@@ -82,9 +83,9 @@ def _alone(file: Opened, rain: list[Column], temperatures: list[Column], figures
     """Rain without a unit, or temperatures; what one is in says nothing of the other."""
     found: list[tuple[list[Column], list[Unit], bool]] = []
     for columns, known, said in ((rain, RAIN, file.said.rain), (temperatures, TEMPERATURE, file.said.temperature)):
-        of_these = _of(columns, figures)
-        units = [said] if said is not None else weather_units.fitting(of_these, known)
-        found.append((columns, units, len(units) > 1 and not weather_units.same_values(of_these, units)))
+        units = [said] if said is not None else weather_units.fitting(_of(columns, figures, codes=False), known)
+        alike = weather_units.same_values(_of(columns, figures, codes=True), units)
+        found.append((columns, units, len(units) > 1 and not alike))
     (_, of_rain, rain_open), (_, of_temperature, temperature_open) = found
     if rain_open or temperature_open:
         readings: list[tuple[str, Unit | None, Unit | None]] = []
@@ -116,7 +117,7 @@ def _ask(file: Opened, figures: Sequence[Figure], readings: Sequence[tuple[str, 
          columns: Sequence[Column]) -> None:
     asked = file.asked
     mine = Figures([(one.stamp.day, one.column.what, one.number) for one in figures
-                    if any(one.column is column for column in columns) and not NINES.fullmatch(one.cell)])
+                    if any(one.column is column for column in columns)])
     choices = []
     for name, rain, temperature in readings:
         units = text.listed([unit.name for unit in (rain, temperature) if unit is not None])

@@ -33,7 +33,7 @@ _BRACKET = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]\s*$")
 
 @dataclass(frozen=True, slots=True)
 class Meaning:
-    """What a column holds (rain, low, high, temp, tips, counter) and in which unit; None where its header names none."""
+    """What a column holds (rain, low, high, temp, tips, counter) and in which unit; None where its title names none."""
 
     what: str
     unit: Unit | None

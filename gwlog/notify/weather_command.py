@@ -66,7 +66,7 @@ def read_table(found: Any, faults: list[str]) -> WeatherCommand | None:
     known = ("command", "units", "format", "station", "after", "limit", "environment")
     faults += [f"weather: {text.one_line(name)[:40]}: not a setting; known are {text.listed(known)}"
                for name in found if name not in known]
-    words = found.get("command")
+    words: Any = found.get("command")
     if isinstance(words, str):
         spelled = ", ".join(f'"{word}"' for word in words.split()[:6])
         faults.append(f"weather: command: write a list of words, like [{spelled}]; no shell reads it")
@@ -155,11 +155,12 @@ def tried(path: Path, command: WeatherCommand, now: datetime, stopped: threading
     words = words_of(command)
     ran = run(words, environment_of(command, home), limit_s=command.limit_s, stopped=stopped)
     try:
-        found = read_weather(ran.output, home, Answers(command.units, command.format, command.station), origin=ORIGIN)
+        answers = Answers(command.units, command.format, command.station)
+        found = read_weather(ran.output, home, answers, origin=ORIGIN)
     except Question as question:
-        raise CommandFailed(f"The weather command's output leaves something open; nothing was taken. {question.message} "
-                            f"Say it in the settings: {question.option} = \"{question.choices[0].value}\", or another."
-                            ) from None
+        way = f"{question.option} = \"{question.choices[0].value}\", or another"
+        raise CommandFailed("The weather command's output leaves something open; nothing was taken. "
+                            f"{question.message} Say it under [weather] in the settings: {way}.") from None
     except BadInput as fault:
         raise CommandFailed(f"The weather command's output cannot be used; nothing was taken. {fault}") from None
     return Outcome(home, found, ran, words)

@@ -183,8 +183,8 @@ def _elapsed(state: State, today: date) -> Iterator[Problem]:
             and state.forecasts[day].weather.rain_mm is not None]
     if late:
         days = f"{echo_day(late[0])} {late[0].year}" + (f" and {len(late) - 1} more" if len(late) > 1 else "")
-        yield Problem(0, f"Rain was forecast for {days} and none was measured; a forecast does not count once its day is "
-                      "over, so that the usual rain stands in.",
+        yield Problem(0, f"Rain was forecast for {days} and none was measured; a forecast does not count once its day "
+                      "is over, so that the usual rain stands in.",
                       Hint("Say what fell: ", Action("rain", amount="AMOUNT", at="DAY")))
 
 

@@ -34,7 +34,8 @@ READ = [
     ("day\tprecipitation [in]\ttmax_f\n2026/07/01\t1\t68\n", Weather(25.4, None, 20.0)),
     ("STATION,DATE,PRCP,TMAX,TMIN\nX1,2026-07-01,25,270,120\n", Weather(2.5, 12.0, 27.0)),
     ("DATE,PRCP,TMAX\n20260701,-9999,270\n", Weather(None, None, 27.0)),
-    ("date,precipitation,temp_max,temp_min\n2026-07-01,0.5,80.6,53.6\n", Weather(12.7, 12.0, 27.0)),
+    ("date,precipitation_in,temp_max,temp_min\n2026-07-01,0.5,80.6,53.6\n", Weather(12.7, 12.0, 27.0)),
+    ("date,rain_mm\n01.07.2026,1.5\n", Weather(1.5)),
     ("date,rain_mm\n2026-07-01,T\n", Weather(0.0)),
     ("date,rain_mm,tmax_c\n\n2026-07-01,,27\n\n", Weather(None, None, 27.0)),
 ]
@@ -54,7 +55,6 @@ REFUSED = [
     ("date,colour\n2026-07-01,red\n", "rain"),
     ("date,rain_mm\n2026-07-01,1\n2026-07-01,2\n", "line 3"),
     ("date,rain_mm\n2026-02-30,1\n", "line 2"),
-    ("date,rain_mm\n01.07.2026,1\n", "line 2"),
     ("date,rain_mm\n2026-07-01,-4\n", "-4"),
     ("date,rain_mm\n2026-07-01,nan\nx,1\n", "line 3"),
     ("date,rain_mm\n2026-07-01,inf\n", "inf"),
@@ -62,7 +62,8 @@ REFUSED = [
     ("date,rain_c\n2026-07-01,1\n", "rain_c"),
     ("date,rain_mm,rain_in\n2026-07-01,1,1\n", "Several"),
     ("date,tmin_c,tmax_c\n2026-07-01,30,20\n", "line 2"),
-    ("DATE,PRCP\n2026-07-01,0.25\n", "tenths"),
+    ("DATE,PRCP\n2026-07-01,0.25\n", "--units us"),
+    ("date,precipitation,temp_max,temp_min\n2026-07-01,0.5,80.6,53.6\n", "--units metric"),
     ("date,rain_mm\n2027-07-01,1\n", "ahead"),
     ("date,tmax_c\n2026-07-01,200\n", "200"),
 ]

@@ -153,9 +153,9 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
         """What is ordered for these values."""
         logbook, now = self.host.path, self.host.now()
         if self.source.work == "weather":
-            said = {name: str(values[name]) for name in QUESTIONS if values.get(name)}
-            return orders.Weather(logbook=logbook, now=now, file=file, dry=dry,
-                                  leave_out=values.get("leave_out") == "yes", **said)
+            units, form, station = (str(values.get(name) or "") or None for name in QUESTIONS)
+            return orders.Weather(logbook=logbook, now=now, file=file, dry=dry, units=units, format=form,
+                                  station=station, leave_out=values.get("leave_out") == "yes")
         kind = orders.Restore if self.source.work == "restore" else orders.Begin
         return kind(logbook=logbook, now=now, file=file, dry=dry)
 
