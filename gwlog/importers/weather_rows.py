@@ -81,7 +81,7 @@ def _order(file: Opened, written: Sequence[str], fitting: Sequence[str]) -> str:
     said = file.format.get("order")
     if said is not None:
         return said
-    if len(fitting) > 1 and not any(re.match(r"\d{4}", cell) for cell in written):
+    if len(fitting) > 1 and any(written) and not any(re.match(r"\d{4}", cell) for cell in written):
         first = next(cell for cell in written if cell)
         raise Question(f"The dates of the file can be read in two ways (“{text.one_line(first)[:20]}”).", "format", [
             Choice(order, f"{ORDERS[order]}: {few([str(stamp(cell, order).day) for cell in written if cell])}")
