@@ -14,6 +14,7 @@ from gwlog.importers.weather_layouts import Layout
 from gwlog.importers.weather_stamps import Stamp
 from gwlog.importers.weather_text import Table
 from gwlog.importers.weather_units import Said, Unit
+from gwlog.units import System
 from gwlog.water.weather import Sky
 
 
@@ -23,7 +24,7 @@ class Asked:
 
     zone: str
     now: datetime
-    system: str
+    system: System
     sky: Sky
     units: str | None = None
     format: str | None = None

@@ -15,6 +15,7 @@ from gwlog.actions import Argument, Hint
 from gwlog.errors import SeveralFaults
 from gwlog.importers.weather_units import Unit
 from gwlog.text import plural
+from gwlog.units import System, show
 from gwlog.water.evapotranspiration import hargreaves
 from gwlog.water.weather import Sky
 
@@ -63,7 +64,7 @@ class Figures:
         return found
 
 
-def reading(figures: Figures, rain: Unit | None, temperature: Unit | None, sky: Sky, system: str) -> str:
+def reading(figures: Figures, rain: Unit | None, temperature: Unit | None, sky: Sky, system: System) -> str:
     """What a reading of the file means in its best known month, in the household's units."""
     year, month = figures.month()
     parts = []
@@ -84,7 +85,7 @@ def reading(figures: Figures, rain: Unit | None, temperature: Unit | None, sky: 
     return f"{calendar.month_name[month]} {year}: {', '.join(parts)}" if parts else ""
 
 
-def normal(figures: Figures, sky: Sky, system: str) -> str:
+def normal(figures: Figures, sky: Sky, system: System) -> str:
     """What that month usually is here, as far as the household's climate says."""
     year, month = figures.month()
     climate = sky.climate_on(date(year, month, 1))
@@ -107,7 +108,7 @@ def evaporation(lows: Mapping[date, float], highs: Mapping[date, float], sky: Sk
                for day in both) / len(both)
 
 
-def doubts(lows: Mapping[date, float], highs: Mapping[date, float], sky: Sky, system: str) -> list[str]:
+def doubts(lows: Mapping[date, float], highs: Mapping[date, float], sky: Sky, system: System) -> list[str]:
     """What does not look like the climate here, for the month that differs most. It warns and never proves."""
     worst: tuple[float, str] | None = None
     for year, month in sorted({(day.year, day.month) for day in lows if day in highs}):
@@ -131,9 +132,9 @@ def doubts(lows: Mapping[date, float], highs: Mapping[date, float], sky: Sky, sy
     return [] if worst is None else [f"Mind: {worst[1]}. Look whether place and units are right."]
 
 
-def _degrees(celsius: float, system: str) -> str:
-    return f"{celsius * 1.8 + 32:.0f} °F" if system == "us" else f"{celsius:.0f} °C"
+def _degrees(celsius: float, system: System) -> str:
+    return show(celsius, "temperature", system)
 
 
-def _depth(mm: float, system: str) -> str:
-    return f"{mm / 25.4:.2f} in" if system == "us" else f"{mm:.1f} mm"
+def _depth(mm: float, system: System) -> str:
+    return show(mm, "rain", system)

@@ -59,7 +59,7 @@ def preview(home: Household, found: WeatherImport) -> list[str]:
             for day, one in found.rows[:5]]
     if len(found.rows) > 5:
         made.append(f"and {plural(len(found.rows) - 5, 'day')} more, by month:")
-        made += [f"{one.year}-{one.month:02}  {plural(one.days, 'day')}: rain {rain(one.rain_mm)} in all, "
+        made += [f"{one.year}-{one.month:02}  {plural(one.days, 'day')}: rain {rain(one.rain_mm)} together, "
                  f"{degrees(one.low_c)} to {degrees(one.high_c)} on the mean" for one in found.months[-24:]]
     return made
 

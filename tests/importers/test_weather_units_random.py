@@ -54,7 +54,8 @@ def written(draw: st.DrawFn) -> dict[str, Any]:
             pair.append(round(number_in + (0 if whole else draw(st.sampled_from([0, 0.3, 0.5]))), 0 if whole else 1))
         cells = [f"{rain:.0f}" if whole_rain else f"{rain:.2f}", *(f"{one:.0f}" if whole else f"{one:.1f}"
                                                                   for one in sorted(pair))]
-        expected: list[float | None] = [rain * RAIN[rain_unit], *(celsius(one, temperature_unit) for one in sorted(pair))]
+        expected: list[float | None] = [rain * RAIN[rain_unit],
+                                        *(celsius(one, temperature_unit) for one in sorted(pair))]
         gap = draw(st.integers(0, 12))
         if gap < 3:
             cells[gap], expected[gap] = draw(st.sampled_from(["", "M", "-9999", "NaN"])), None
