@@ -163,7 +163,7 @@ LAYOUTS: tuple[Layout, ...] = (
     Layout("airport-archive", "an archive of airport reports", marks=("station", "valid", "tmpf"), days=("valid",),
            takes=(Take("temp", "tmpf", F), Take("rain", "p01i", IN), Take("rain", "p01m", MM)), station="station",
            clock="utc", running=True, trace="0.0001"),
-    Layout("daily-order", "daily data as ordered, its units those of the order", joint=True,
+    Layout("daily-order", "an order of daily data, which names no units", joint=True,
            begins=r"(?=(?:.*,)?DATE(?:,|$))(?=(?:.*,)?(?:PRCP|TMAX|TMIN)(?:,|$))",
            takes=tuple(Take(one.what, one.name, None, one.flag) for one in _GHCN), flags=_ghcn, station="station",
            ends=_STATION_DAY),

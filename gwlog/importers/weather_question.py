@@ -80,7 +80,7 @@ def reading(figures: Figures, rain: Unit | None, temperature: Unit | None, sky: 
             parts.append(f"which evaporates {_depth(drawn, system)} a day")
     if rain is not None:
         amounts = figures.of_month("rain", rain)
-        if amounts:
+        if any(amounts.values()):
             parts.append(f"{_depth(sum(amounts.values()), system)} of rain on {plural(len(amounts), 'day')}")
     return f"{calendar.month_name[month]} {year}: {', '.join(parts)}" if parts else ""
 

@@ -49,7 +49,7 @@ class Unit:
 
 MM = Unit("mm", True, 1.0, system="metric")
 CM = Unit("cm", True, 10.0, system="metric")
-IN = Unit("in", True, 25.4, system="us")
+IN = Unit("inches", True, 25.4, system="us")
 TENTHS_MM = Unit("tenths of mm", True, 0.1, whole=True, system="tenths")
 HUNDREDTHS_IN = Unit("hundredths of an inch", True, 0.254, whole=True, system="us")
 C = Unit("°C", False, 1.0, system="metric")

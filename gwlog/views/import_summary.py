@@ -49,18 +49,17 @@ def weather_lines(home: Household, found: WeatherImport, *, dry: bool) -> list[s
 
 def preview(home: Household, found: WeatherImport) -> list[str]:
     """The first five days of a weather file and the sums of its months, in the household's units."""
-    def degrees(celsius: float | None) -> str:
-        return "-" if celsius is None else show(celsius, "temperature", home.system)
+    def told(rain_mm: float | None, low_c: float | None, high_c: float | None, much: str = "", mean: str = "") -> str:
+        parts = [] if rain_mm is None else [f"rain {home.reader.rain(rain_mm)}{much}"]
+        degrees = ["?" if celsius is None else show(celsius, "temperature", home.system) for celsius in (low_c, high_c)]
+        return ", ".join([*parts, *([f"{degrees[0]} to {degrees[1]}{mean}"] if degrees != ["?", "?"] else [])])
 
-    def rain(mm: float | None) -> str:
-        return "-" if mm is None else home.reader.rain(mm)
-
-    made = [f"{day}  rain {rain(one.rain_mm)}, {degrees(one.tmin_c)} to {degrees(one.tmax_c)}"
-            for day, one in found.rows[:5]]
+    made = [f"{day}  {told(one.rain_mm, one.tmin_c, one.tmax_c)}" for day, one in found.rows[:5]]
     if len(found.rows) > 5:
         made.append(f"and {plural(len(found.rows) - 5, 'day')} more, by month:")
-        made += [f"{one.year}-{one.month:02}  {plural(one.days, 'day')}: rain {rain(one.rain_mm)} together, "
-                 f"{degrees(one.low_c)} to {degrees(one.high_c)} on the mean" for one in found.months[-24:]]
+        made += [f"{one.year}-{one.month:02}  {plural(one.days, 'day')}: "
+                 f"{told(one.rain_mm, one.low_c, one.high_c, ' together', ' on the mean')}"
+                 for one in found.months[-24:]]
     return made
 
 
