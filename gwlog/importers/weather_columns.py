@@ -24,6 +24,7 @@ from gwlog.importers.weather_words import (
     bracket,
     folded,
     is_rate,
+    judged,
     meaning,
     speaks_of_weather,
     stem,
@@ -113,7 +114,8 @@ def _is_dated(titles: Sequence[str]) -> bool:
 
 def _find_days(file: Opened) -> None:
     """Find the columns of the date, and that of the time where it is one of its own."""
-    layout, titles = file.layout, [folded(title) for title in file.table.header]
+    layout = file.layout
+    titles = [stem(title) if stem(title) in DAY_WORDS else folded(title) for title in file.table.header]
     if layout is not OWN:
         places = [file.place(name) for name in layout.days]
         if None in places and layout.days == ("year", "month", "day"):
@@ -136,6 +138,8 @@ def _find_days(file: Opened) -> None:
         file.days = dated[:1]
     if any(titles[index] in UTC_WORDS for index in (*file.days, *times[:1])):
         file.runs = "utc"
+    elif bracket(file.table.header[file.days[0]]) in ("lst", "utc", "gmt"):
+        file.runs = "standard" if bracket(file.table.header[file.days[0]]) == "lst" else "utc"
 
 
 def _find_columns(file: Opened) -> None:
@@ -179,6 +183,7 @@ def _unit_above(file: Opened, title: str) -> Unit | None:
 def _by_words(file: Opened) -> list[Column]:
     columns: list[Column] = []
     unused: list[str] = []
+    marks: dict[str, int] = {}
     doubtful: list[str] = []
     for index, title in enumerate(file.table.header):
         if index in (*file.days, file.time) or not title.strip() or folded(title) in MADE_WORDS:
@@ -186,6 +191,9 @@ def _by_words(file: Opened) -> list[Column]:
         meant = None if is_rate(title) else meaning(title)
         if meant is not None:
             columns.append(Column(meant.what, index, title.strip(), meant.unit))
+            continue
+        if (of := judged(title)) is not None:
+            marks[of] = index
             continue
         unused.append(text.one_line(title)[:20])
         if is_rate(title):
@@ -197,6 +205,10 @@ def _by_words(file: Opened) -> list[Column]:
         words = ", ".join(text.one_line(title) for title in file.table.header)[:120]
         raise BadInput(doubtful[0] if doubtful else
                        f"No column holds rain or temperatures (the header is: {words}).", hint=HEADER_LIKE)
+    for column in columns:
+        words = stem(column.title)
+        column.flag = marks.get(words, marks.get(folded(column.title), next(
+            (index for of, index in marks.items() if of and words.startswith(of)), marks.get(""))))
     if unused:
         more = f" and {len(unused) - 6} more" if len(unused) > 6 else ""
         file.remarks.append(f"Not used: {text.listed([f'“{name}”' for name in unused[:6]])}{more}.")

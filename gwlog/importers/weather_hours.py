@@ -9,11 +9,13 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from gwlog import clock
 
 ENOUGH_HOURS = 20
+STAYS = 6
+"""So many equal amounts of rain one after the other look like a total that does not grow. Working assumption."""
 _AN_INSTANT = timedelta(seconds=1)
 _LONGEST_SPAN = timedelta(hours=24)
 
@@ -63,12 +65,13 @@ def to_days(readings: Sequence[Reading], zone: str, *, running: str = ""
 
 
 def looks_running(readings: Sequence[Reading], zone: str) -> bool:
-    """Whether the rain of every wet day only ever grows, as a day's total so far does."""
+    """Whether the rain of every wet day only ever grows, or stays at a figure for long, as a total so far does."""
     days: dict[date, list[float]] = defaultdict(list)
     for one in sorted((one for one in readings if one.what == "rain"), key=lambda one: one.moment):
         days[clock.local_day(one.moment - _AN_INSTANT, zone)].append(one.value)
     wet = [amounts for amounts in days.values() if sum(amount > 0 for amount in amounts) >= 4]
-    return bool(wet) and all(sorted(amounts) == amounts for amounts in wet)
+    return bool(wet) and (all(sorted(amounts) == amounts for amounts in wet) or any(
+        len(list(same)) >= STAYS for amounts in wet for amount, same in groupby(amounts) if amount > 0))
 
 
 def tips(readings: Sequence[Reading], zone: str) -> dict[date, float]:

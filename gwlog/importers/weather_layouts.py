@@ -211,4 +211,15 @@ LAYOUTS: tuple[Layout, ...] = (
 )
 """Asked from the first on; a file that is none of them is read by the words of its header alone."""
 
-OWN = Layout("columns", "columns named by what they hold and their unit")
+_FAILED = frozenset(("bad", "fail", "failed", "suspect", "doubtful", "error", "invalid", "r", "x", "rejected", "false"))
+_FINE = frozenset(("", "0", "1", "ok", "good", "pass", "passed", "valid", "v", "p", "true", "measured", "fine"))
+
+
+def _quality(mark: str) -> str:
+    """Words of quality as people write them; what is neither good nor bad is told."""
+    word = mark.casefold()
+    return "out" if word in _FAILED else "" if word in _FINE else "missing" if word == "m" else \
+        "trace" if word in ("t", "trace") else "told"
+
+
+OWN = Layout("columns", "columns named by what they hold and their unit", flags=_quality)

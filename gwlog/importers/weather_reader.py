@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 
 from gwlog import clock, text
-from gwlog.actions import Argument, Hint
+from gwlog.actions import Action, Argument, Hint
 from gwlog.decisions.entry_limits import MAX_RAIN_MM
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.importers import weather_hours, weather_units
@@ -23,6 +24,7 @@ from gwlog.importers.weather_rows import Rows, days_in, figures_of, rows_of, sta
 from gwlog.importers.weather_stamps import Stamp, Zones
 from gwlog.importers.weather_unit_choice import NINES, decide
 from gwlog.importers.weather_units import RAIN, TEMPERATURE
+from gwlog.importers.weather_words import is_so_far
 
 Values = Sequence[tuple[Figure, float]]
 """Figures with their value in mm, degC or tips."""
@@ -153,6 +155,7 @@ def _daily(file: Opened, rows: Rows, values: Values, found: WeatherFile) -> None
             spans.setdefault(day, []).append((one.line, hours, mine))
         else:
             _keep(found, one.stamp.day, one.line, mine, one.made)
+    _refuse_long_rows(file, by_row)
     for day, parts in spans.items():
         if sum(hours for _, hours, _ in parts) < weather_hours.ENOUGH_HOURS:
             found.counts["few"] += day not in found.days
@@ -162,6 +165,19 @@ def _daily(file: Opened, rows: Rows, values: Values, found: WeatherFile) -> None
                   if all(what in mine for _, _, mine in parts)}
         if day not in found.days:
             _keep(found, day, parts[0][0], joined)
+
+
+def _refuse_long_rows(file: Opened, by_row: dict[int, tuple[Figure, dict[str, float]]]) -> None:
+    """Rows of rain that stand a week or a month apart are totals of all the days between them."""
+    days = sorted({one.stamp.day for one, mine in by_row.values() if "rain" in mine})
+    apart = {(later - day).days for day, later in pairwise(days)}
+    monthly = bool(apart) and min(apart) >= 28 and max(apart) <= 31
+    if len(days) >= 3 and (monthly or (len(apart) == 1 and min(apart) >= 7)):
+        span = "a month" if monthly else text.plural(min(apart), "day")
+        raise BadInput(f"The rows of rain stand {span} apart, so that each may be a total of all these days; daily "
+                       "weather is accepted.",
+                       hint=Hint("A gauge's total is logged with its first day: ",
+                                 Action("rain", amount="AMOUNT", since="DAY")))
 
 
 def _readings(file: Opened, values: Values, found: WeatherFile) -> list[Reading]:
@@ -192,8 +208,11 @@ def _hours(file: Opened, values: Values, found: WeatherFile) -> None:
     readings = _readings(file, values, found)
     said = file.format.get("rain")
     running = "hour" if file.layout.running else "day" if said == RUNNING else ""
-    if file.layout is OWN and said is None and weather_hours.looks_running(readings, file.asked.zone):
-        raise Question("The rain of this file only grows over each day; it may be the day's total so far.", "format", [
+    wet = any(reading.what == "rain" and reading.value > 0 for reading in readings)
+    if file.layout is OWN and said is None and wet and (
+            weather_hours.looks_running(readings, file.asked.zone)
+            or any(column.what == "rain" and is_so_far(column.title) for column in file.columns)):
+        raise Question("Each figure of rain in this file may be the day's total so far.", "format", [
             Choice(RUNNING, "each figure is the day's total so far"),
             Choice(AMOUNTS, "each figure is what fell since the one before")])
     days, few = weather_hours.to_days(readings, file.asked.zone, running=running)

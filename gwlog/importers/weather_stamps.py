@@ -16,7 +16,7 @@ from gwlog.errors import BadInput
 
 ORDERS = {"ymd": "year, month, day", "dmy": "day, month, year", "mdy": "month, day, year"}
 _TIME = r"(?:[T ,]+(\d{1,2}):(\d{2})(?::(\d{2})(?:\.\d+)?)?\s*([AaPp]\.?[Mm]\.?)?\s*(Z|UTC|[+-]\d{2}:?\d{2})?)?$"
-_BIG_FIRST = re.compile(r"(\d{4})([-/.]?)(\d{2})\2(\d{2})" + _TIME)
+_BIG_FIRST = re.compile(r"(\d{4})([-/.]?)(\d{2}|(?<=\D)\d)\2(\d{2}|(?<=\D)\d)" + _TIME)
 _SMALL_FIRST = re.compile(r"(\d{1,2})([-/.])(\d{1,2})\2(\d{4})" + _TIME)
 _MONTH_ALONE = re.compile(r"\d{4}-?\d{2}$")
 

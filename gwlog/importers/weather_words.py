@@ -12,7 +12,7 @@ from gwlog.importers.weather_units import Unit, unit_of
 
 DAY_WORDS = frozenset((
     "date", "day", "datum", "local date", "time", "datetime", "date time", "timestamp", "local time", "yyyy-mm-dd",
-    "date/time", "observation date", "valid", "local datetime", "date local", "time local"))
+    "date/time", "observation date", "valid", "local datetime", "date local", "time local", "date & time"))
 UTC_WORDS = frozenset(("utc", "time utc", "date utc", "utc time", "datetime utc", "timestamp utc", "time (utc)"))
 MADE_WORDS = frozenset(("made at", "made", "issued", "issued at", "forecast made at"))
 
@@ -20,13 +20,16 @@ _RAIN = frozenset(("rain", "rainfall", "precip", "precipitation", "prcp", "pcp",
                    "pluie", "lluvia"))
 _TEMPERATURE = frozenset(("temp", "temperature", "temperatur", "t", "temps"))
 _LOW = frozenset(("min", "minimum", "low", "lowest"))
-_HIGH = frozenset(("max", "maximum", "high", "highest"))
+_HIGH = frozenset(("max", "maximum", "high", "highest", "hi"))
 _WHOLE_LOW = frozenset(("tmin", "tmmn", "mintemp", "tempmin", "mint"))
 _WHOLE_HIGH = frozenset(("tmax", "tmmx", "maxtemp", "tempmax", "maxt"))
-_OF_RAIN = frozenset(("daily", "day", "total", "sum", "amount", "24h", "corrected", "measured", "liquid", "local"))
+_OF_RAIN = frozenset(("daily", "day", "total", "sum", "amount", "24h", "corrected", "measured", "liquid", "local",
+                      "accum", "accumulated"))
 _OF_TEMPERATURE = frozenset(("daily", "day", "air", "outdoor", "outside", "out", "2m", "of", "ambient", "measured"))
 _TIPS = frozenset(("tips", "tip", "tip count"))
 _COUNTERS = frozenset(("counter", "tip counter", "rain counter", "gauge counter"))
+_SO_FAR = frozenset(("daily", "day", "total", "sum", "accum", "accumulated"))
+_QUALITY = frozenset(("flag", "flags", "qc", "quality", "qflag", "q", "status"))
 _RATES = re.compile(r"\brates?\b|\bintensity\b|(?:/|\bper )\s*h(?:r|our)?s?\b|\bmm/?h\b|\bmmph\b|\binph\b")
 _BRACKET = re.compile(r"\s*[(\[]([^()\[\]]*)[)\]]\s*$")
 
@@ -42,7 +45,7 @@ class Meaning:
 def folded(title: str) -> str:
     """A title in small letters, its words apart: “TempMax” and “temp_max” are “temp max”."""
     apart = re.sub(r"(?<=[a-z])(?=[A-Z][a-z])", " ", title.strip().lstrip("\ufeff"))
-    return " ".join(apart.casefold().replace("_", " ").split())
+    return " ".join(re.sub(r"_|(?<=[a-z])\.(?=\s|$)|\s-\s", " ", apart.casefold()).split())
 
 
 def stem(title: str) -> str:
@@ -53,6 +56,17 @@ def stem(title: str) -> str:
 def is_rate(title: str) -> bool:
     """Whether the words speak of rain in a time and not of an amount."""
     return bool(_RATES.search(folded(title))) and any(word in _RAIN for word in re.split(r"[^a-z]+", folded(title)))
+
+
+def is_so_far(title: str) -> bool:
+    """Whether the words of a rain column may speak of the day's total so far, where its rows are by the hour."""
+    return bool(_SO_FAR & set(folded(title).split()))
+
+
+def judged(title: str) -> str | None:
+    """What a column of quality marks is about: “rain” of “rain_flag”, “” where it is about the whole row."""
+    words = folded(title).split()
+    return " ".join(words[:-1]) if words and words[-1] in _QUALITY else None
 
 
 def bracket(title: str) -> str | None:

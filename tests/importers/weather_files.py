@@ -246,6 +246,22 @@ FILES: dict[str, File] = {
         "time,counter\n2026-03-01 23:55:00,1040\n2026-03-02 06:00:00,1043\n2026-03-03 00:00:00,1050\n"
         "2026-03-03 04:00:00,2\n2026-03-03 12:00:00,5\n2026-03-06 12:00:00,9\n", {
             "2026-03-02": (2.54, None, None)}, ask=("units", "0.01in")),
+    "a quality of each row": File("date,rain_mm,tmax_c,quality\n2026-06-01,1,20,ok\n2026-06-02,9,60,bad\n", {
+        "2026-06-01": (1.0, None, 20.0)}),
+    "a flag of each figure": File("date,rain_mm,rain_flag,tmax_c,tmax_flag\n2026-6-1,9,suspect,20,\n", {
+        "2026-06-01": (None, None, 20.0)}),
+    "sums of months on their first day": File(
+        "date,rain_mm\n2026-01-01,64\n2026-02-01,80\n2026-03-01,33\n", {}, refused="a month apart"),
+    "sums of weeks": File("date,rain_mm\n2026-01-03,64\n2026-01-10,8\n2026-01-17,33\n", {}, refused="7 days apart"),
+    "a logger's own titles": File(
+        "Date & Time,Temp - °F,Hi Temp - °F,Low Temp - °F,Rain - in,High Rain Rate - in/h,Wind Speed - mph\n" +
+        "".join(f"6/{day}/2026 {hour % 12 or 12}:00 {'PM' if hour > 11 else 'AM'},60,61,59,"
+                f"{0.1 if hour == 5 else 0},2,9\n" for day in (13, 14) for hour in range(24)), {
+            "2026-06-13": (2.54, 15.0, 16.1111), "2026-06-14": (2.54, 15.0, 16.1111)}),
+    "a daily total by the hour": File(
+        "time,Daily Rain (mm),temp (C)\n" + "".join(
+            f"2026-06-01 {hour:02}:30,{2 if hour < 3 else 0 if hour < 20 else 1},15\n" for hour in range(24)),
+        {"2026-06-01": (2.0, 15.0, 15.0)}, ask=("format", "running")),
     "dry in every unit": File("DATE,PRCP\n2026-06-01,0\n2026-06-02,0.00\n", {
         "2026-06-01": (0.0, None, None), "2026-06-02": (0.0, None, None)}),
 }
