@@ -190,7 +190,19 @@ class Household:
 
         ahead = () if self._log.clock_went_on(self.present) else \
             problems(self.entries, self.standing, self.present, self.zone)
-        return tuple(sorted((*self.state.problems, *self.garden.problems, *ahead), key=lambda p: p.entry_id))
+        return tuple(sorted((*self.state.problems, *self.garden.problems, *ahead, *self._weather_troubles()),
+                            key=lambda p: p.entry_id))
+
+    def _weather_troubles(self) -> list[Problem]:
+        """That the weather command has failed for days: nobody looks where it runs."""
+        from gwlog.journal import weather_runs
+
+        runs = weather_runs.read(self.path)
+        if not runs.long_failing(self.now) or runs.failing_since is None:
+            return []
+        since = clock.echo(runs.failing_since, self.zone)
+        return [Problem(0, f"The weather command has brought nothing since {since}: {runs.trouble}",
+                        Hint("Look at it by hand: ", Action("weather run", dry_run="")))]
 
     def at(self, moment: datetime) -> Household:
         """The same logbook, looked at from another moment."""

@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from gwlog.actions import Action, Hint, Words
-from gwlog.clock import local_day
+from gwlog.clock import day_start, local_day
 from gwlog.history import History, Lookup
 from gwlog.journal.facts import (
     Basin,
@@ -83,11 +83,28 @@ class LoadRun:
 
 @dataclass(frozen=True, slots=True)
 class Weather:
-    """Measured (or typed-ahead) weather of one local day; None where nothing was measured. mm and degC."""
+    """Weather of one local day, measured or forecast; None where nobody said anything. mm and degC."""
 
     rain_mm: float | None = None
     tmin_c: float | None = None
     tmax_c: float | None = None
+
+    def over(self, other: Weather | None) -> Weather:
+        """This weather, and of the other what this one does not know."""
+        if other is None:
+            return self
+        return Weather(other.rain_mm if self.rain_mm is None else self.rain_mm,
+                       other.tmin_c if self.tmin_c is None else self.tmin_c,
+                       other.tmax_c if self.tmax_c is None else self.tmax_c)
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """What was expected of a local day, and when it was said. It counts until the day is over, and never as measured.
+    """
+
+    made_at: datetime
+    weather: Weather
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +164,7 @@ class State:
     outlet_log: History[tuple[datetime, str, str, int]] = field(default_factory=History)
     loads: History[LoadRun] = field(default_factory=History)
     weather: Lookup[date, Weather] = field(default_factory=Lookup)
+    forecasts: dict[date, Forecast] = field(default_factory=dict)
     gauges: History[Gauge] = field(default_factory=History)
     other_water: dict[str, History[Watering]] = field(default_factory=dict)
     soil_readings: dict[str, list[SoilReading]] = field(default_factory=dict)
@@ -156,6 +174,8 @@ class State:
     upkeep_done: dict[str, History[UpkeepDone]] = field(default_factory=dict)
     answers: Lookup[str, ReminderAnswer] = field(default_factory=Lookup)
     problems: list[Problem] = field(default_factory=list)
+    seen_at: datetime | None = None
+    """The moment looked at: of the last fact so far, in the end that up to which was folded."""
     before: object = field(default=None, compare=False, repr=False)
 
     @property
@@ -188,15 +208,30 @@ class State:
         return {name: outlet.share_milli / total for name, outlet in active.items()} if total else {}
 
 
+FORECASTS_KEPT = timedelta(days=31)
+"""How long after its day a forecast is remembered, so that it can be told that nothing was measured."""
+
 GAUGE_TELLS_DAYS = 7
 """A gauge's total says something of its single days where it is of so many at most. Working assumption: a week."""
 
 
-def known_weather(state: State, day: date) -> Weather | None:
-    """What is known of a day's weather: as measured, else the day's even share of a short gauge's total, less what
-    was logged for single days of it.
+def believed_weather(state: State, day: date, *, as_expected: bool = False) -> Weather | None:
+    """A day's weather as measured, and what is forecast of a day that is not over at the moment looked at.
+
+    `as_expected`: what was forecast of a day that is over counts too, as people knew it before the day.
     """
-    measured = state.weather.get(day)
+    measured, ahead = state.weather.get(day), state.forecasts.get(day)
+    if ahead is None or state.seen_at is None or not (
+            as_expected or day >= local_day(state.seen_at, state.zone)):
+        return measured
+    return (measured or Weather()).over(ahead.weather)
+
+
+def known_weather(state: State, day: date, *, as_expected: bool = False) -> Weather | None:
+    """What is known of a day's weather: as believed_weather() has it, else the day's even share of a short gauge's
+    total, less what was logged for single days of it.
+    """
+    measured = believed_weather(state, day, as_expected=as_expected)
     if not state.gauges or (measured is not None and measured.rain_mm is not None):
         return measured
     for gauge in state.gauges.newest_first(day):
@@ -219,7 +254,10 @@ def fold(facts: Iterable[Fact], start: State | None = None, *, until: datetime |
             break
         step = _STEPS.get(type(fact))
         if step is not None:
+            state.seen_at = fact.happened_at
             step(state, fact)
+    if until is not None:
+        state.seen_at = until
     return state
 
 
@@ -373,7 +411,32 @@ def _soil_reading(state: State, fact: SoilReading) -> None:
     state.soil_readings.setdefault(fact.basin, []).append(fact)
 
 
+def forecast_made_at(fact: WeatherDay) -> datetime | None:
+    """When a weather day was forecast; None where it was measured. What was logged before its day began is a forecast.
+    """
+    if fact.forecast_made_at is not None:
+        return datetime.fromisoformat(fact.forecast_made_at)
+    ahead = fact.rain_from is None and fact.happened_at < day_start(fact.day, fact.zone)
+    return fact.happened_at if ahead else None
+
+
+def _forecast(state: State, fact: WeatherDay, made_at: datetime) -> None:
+    said = Weather(*(None if small is None else small / 1000.0
+                     for small in (fact.rain_um, fact.tmin_mdegc, fact.tmax_mdegc)))
+    known = state.forecasts.get(fact.day)
+    newer = known is None or known.made_at <= made_at
+    if known is not None:
+        said = said.over(known.weather) if newer else known.weather.over(said)
+    forgotten = local_day(fact.happened_at, state.zone) - FORECASTS_KEPT
+    state.forecasts = {day: one for day, one in state.forecasts.items() if day >= forgotten}
+    state.forecasts[fact.day] = Forecast(made_at if known is None or newer else known.made_at, said)
+
+
 def _weather_day(state: State, fact: WeatherDay) -> None:
+    made_at = forecast_made_at(fact)
+    if made_at is not None:
+        _forecast(state, fact, made_at)
+        return
     known = state.weather.get(fact.day, Weather())
     rain_um = fact.rain_um
     if fact.rain_from is not None and rain_um is not None:

@@ -30,6 +30,7 @@ from gwlog.journal.facts import (
     WashLoad,
     WeatherDay,
 )
+from gwlog.state import forecast_made_at
 
 if TYPE_CHECKING:
     from gwlog.journal.listing import Lists
@@ -73,9 +74,11 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
                        hint=Hint("What can be corrected: ", *_options(parts)))
     when = entry.happened_at if at is None else clock.moment(at, home.now, home.zone).replace(microsecond=0)
     moved: Fact = entry
-    if isinstance(entry, WeatherDay) and at is not None:  # its moment is its day
-        day = weather_day(entries.day_of(home, at), home.now, home.zone)
-        moved, when = replace(entry, day=day.day), day.happened_at
+    # a weather day's moment is its day; a forecast that is corrected once its day is over says what it was like
+    if isinstance(entry, WeatherDay) and (at is not None or entry.day < clock.local_day(home.now, home.zone)):
+        day = weather_day(entry.day if at is None else entries.day_of(home, at), home.now, home.zone)
+        moved = replace(entry, day=day.day, forecast_made_at=None)
+        when = entry.happened_at if at is None and forecast_made_at(entry) is None else day.happened_at
     check_time(when, home.now, home.zone, home.begins)
     who = entries.read_author(home, by=by, note=note)
     draft = replace(moved, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,

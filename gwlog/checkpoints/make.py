@@ -95,6 +95,9 @@ def content(standing: Standing, moment: datetime, day: date) -> dict[str, Any]:
         "stands": _stands(state, facts, put),
         "counts": [len(one) for one in (state.valve_log, state.outlet_log, state.loads)],
         "weather": _weather(state, day),
+        "forecasts": [[one.toordinal(), said.made_at.isoformat(), *_figures(said.weather)]
+                      for one, said in state.forecasts.items()],
+        "seen_at": None if state.seen_at is None else state.seen_at.isoformat(),
         "gauges": _gauges(state, sky, day),
         "seen": _seen(state, facts, rests, judged, day, put),
         "mulch": [_mulch(name, entries, put) for name, entries in state.mulch.items()],

@@ -15,6 +15,7 @@ from gwlog.history import History, Lookup, Older
 from gwlog.journal.facts import Fact, Product, Resolution
 from gwlog.state import (
     Delivery,
+    Forecast,
     Gauge,
     LoadRun,
     Place,
@@ -147,6 +148,9 @@ class _Restored:
             loads=History((), self.older(loads, lambda state: state.loads)),
             weather=Lookup({_DAY(day): Weather(*figures) for day, *figures in days},
                            self.older(noted, lambda state: state.weather), lambda day: day >= begins),
+            forecasts={_DAY(day): Forecast(_AT(made_at), Weather(*said))
+                       for day, made_at, *said in data["forecasts"]},
+            seen_at=None if data["seen_at"] is None else _AT(data["seen_at"]),
             gauges=History([Gauge(number, _DAY(one), _DAY(last), mm) for number, one, last, mm in gauges],
                            self.older(cut, lambda state: state.gauges[:cut])._replace(day=_DAY(bound))),
             other_water={name[place]: self._water(name[place], count) for place, count in data["water"]},

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from gwlog.clock import echo_day, local_day
 from gwlog.history import Lookup
 from gwlog.journal.facts import Observation
-from gwlog.state import LoadRun, State, Weather, known_weather
+from gwlog.state import LoadRun, State, Weather, believed_weather, known_weather
 from gwlog.units import Reader, show
 from gwlog.values import replace
 from gwlog.water.before import FrostStart, before_of
@@ -49,10 +49,14 @@ def soaked(state: State, day: date, read: Reader, *, when_raining: bool = False)
     return soaked_by_rain(state, day, read, when_raining=when_raining)
 
 
-def soaked_by_rain(state: State, day: date, read: Reader, *, when_raining: bool = False) -> str | None:
-    """The same by rain alone. What was typed for the day itself counts although the day is not over."""
-    return rain_soaks(known_weather(state, day), known_weather(state, day - timedelta(days=1)), read,
-                      when_raining=when_raining)
+def soaked_by_rain(state: State, day: date, read: Reader, *, when_raining: bool = False,
+                   as_expected: bool = False) -> str | None:
+    """The same by rain alone. What was typed for the day itself counts although the day is not over.
+
+    `as_expected`: by what was forecast of the day, although it is over.
+    """
+    return rain_soaks(known_weather(state, day, as_expected=as_expected), known_weather(state, day - timedelta(days=1)),
+                      read, when_raining=when_raining)
 
 
 def rain_soaks(day: Weather | None, before: Weather | None, read: Reader, *, when_raining: bool = False) -> str | None:
@@ -78,9 +82,13 @@ def frozen(state: State, day: date, read: Reader) -> str | None:
     return frozen_by_cold(state, day, read)
 
 
-def frozen_by_cold(state: State, day: date, read: Reader) -> str | None:
-    """The same by the temperatures of that day and the one before, else by the frost index of the year before it."""
-    cold = cold_freezes(day, state.weather.get(day), state.weather.get(day - timedelta(days=1)), read)
+def frozen_by_cold(state: State, day: date, read: Reader, *, as_expected: bool = False) -> str | None:
+    """The same by the temperatures of that day and the one before, else by the frost index of the year before it.
+
+    `as_expected`: by what was forecast of the day, although it is over.
+    """
+    cold = cold_freezes(day, believed_weather(state, day, as_expected=as_expected),
+                        believed_weather(state, day - timedelta(days=1)), read)
     return cold or index_freezes(frost_on(state, day))
 
 
@@ -118,7 +126,8 @@ def frost_between(state: State, first: date, last: date, start: FrostStart | Non
     if not any(min(site.monthly_tmean_mdegc) < 0 for site in state.sites if site.monthly_tmean_mdegc):
         back = CARRIED_DAYS if start is None else 0
         days = (first + timedelta(days=number) for number in range(-back, (last - first).days + 1))
-        if not (start is not None and start.froze) and not any(freezing(state.weather.get(day)) for day in days):
+        if not (start is not None and start.froze) and not any(
+                freezing(believed_weather(state, day)) for day in days):
             return {}
     return dict(carried(sky_of(state, first), first, last, thawed_on(state),
                         None if start is None else (start.degree_days, start.lately)))
@@ -181,7 +190,7 @@ class FrozenThen:
 
     def __init__(self, state: State, read: Reader, *, at_hand: bool = False) -> None:
         self._state, self._read = state, read
-        self._usually = replace(state, weather=Lookup())
+        self._usually = replace(state, weather=Lookup(), forecasts={})
         self._index: dict[date, Frost] | None = None
         self._before = before_of(state) if at_hand else None
 

@@ -207,15 +207,17 @@ def _hold_ended(look: Look, since: datetime) -> datetime | None:
                 and end.happened_at >= since:
             found.append(end.happened_at)
     turned = local_day(since, state.zone)
-    spells: tuple[Callable[[date], str | None], ...] = (
-        lambda day: soaked_by_rain(state, day, look.read, when_raining=raining),
-        lambda day: frozen_by_cold(state, day, look.read))
-    for measured in spells:
-        # Turned the evening before, by weather typed ahead, counts too.
-        first = next((day for day in (turned, turned + timedelta(days=1)) if measured(day) is not None), None)
+    spells: tuple[tuple[Callable[[date], str | None], Callable[[date], str | None]], ...] = (
+        (lambda day: soaked_by_rain(state, day, look.read, when_raining=raining),
+         lambda day: soaked_by_rain(state, day, look.read, when_raining=raining, as_expected=True)),
+        (lambda day: frozen_by_cold(state, day, look.read),
+         lambda day: frozen_by_cold(state, day, look.read, as_expected=True)))
+    for measured, expected in spells:
+        # Turned the evening before, by a forecast, counts too; whatever the day brought.
+        first = next((day for day in (turned, turned + timedelta(days=1)) if expected(day) is not None), None)
         if first is None:
             continue
-        day = first
+        day = first if measured(first) is not None else first + timedelta(days=1)
         while (day - first).days < LONGEST_SPELL_DAYS and measured(day) is not None:
             day += timedelta(days=1)
         found.append(look.start_of(day))

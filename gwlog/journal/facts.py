@@ -297,11 +297,12 @@ class Mulch(Fact):
 class WeatherDay(Fact):
     """Weather of one local day: the day's whole rain and its temperatures. Later entries for a day win.
 
-    `rain_from`: the rain is a gauge's total of the local days `rain_from` to `day`, both included.
+    `rain_from`: the rain is a gauge's total of the local days `rain_from` to `day`, both included. `forecast_made_at`:
+    the day is a forecast, made then (UTC, ISO 8601 with Z).
     """
 
     KIND: ClassVar[str] = "weather_day"
-    ADDED_LATER: ClassVar[tuple[str, ...]] = ("rain_from",)
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ("rain_from", "forecast_made_at")
 
     day: date
     rain_um: int | None = None
@@ -309,6 +310,7 @@ class WeatherDay(Fact):
     tmax_mdegc: int | None = None
     origin: str = "typed"
     rain_from: date | None = None
+    forecast_made_at: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)

@@ -287,6 +287,7 @@ class WeatherDayRow(Entry, table=True):
     tmax_mdegc: int | None = whole(-90_000, 60_000, None)
     origin: str = word()
     rain_from: date | None = None
+    forecast_made_at: UtcTime | None = word(longest=32, default=None)
 
 
 class ObservationRow(Entry, table=True):

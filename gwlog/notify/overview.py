@@ -23,6 +23,7 @@ from gwlog.notify import settings_file
 from gwlog.notify.channels import EXAMPLE as CHANNELS_EXAMPLE
 from gwlog.notify.channels import Apprise, Channel, Command, Message, channels_path, read_channels
 from gwlog.notify.settings_file import STDOUT, Settings, Tell, read_settings, settings_path
+from gwlog.notify.weather_command import state_lines
 
 if TYPE_CHECKING:
     from gwlog.household import Household
@@ -171,6 +172,7 @@ class Page:
     who: list[str]
     failed: list[str]
     coming: list[str]
+    weather: list[str]
     start: tuple[str, str]
     places: list[tuple[str, str]]
     signs: tuple[object, ...]
@@ -194,17 +196,23 @@ def read_page(home: Household) -> Page:
 
     before = signs()
     files, fresh = read_files(), home.at(home.now)
+    command = files.settings.weather if files.settings is not None else None
     return Page(files, who_lines(files), failed_lines(fresh), coming_lines(fresh, files.settings),
+                state_lines(home.path, command, fresh.now, fresh.zone),
                 start_lines(starter(), home.path), place_lines(home.path), before)
 
 
 def write_examples(home: Household) -> list[str]:
-    """Write the example files that are not there; what is there is left as it is. Returns what to say."""
+    """Write the example files that are not there, programs for a weather command among them; what is there is left as
+    it is. Returns what to say.
+    """
     from gwlog.files import make_folder, write_whole
+    from gwlog.notify.weather_examples import EXAMPLES
 
     person = next((name for name, one in home.state.people.items() if one.active), None)
     wrote, kept, lines = [], [], []
-    for path, content in examples(person):
+    programs = [(settings_path().with_name(name), content) for name, content in EXAMPLES.values()]
+    for path, content in (*examples(person), *programs):
         if os.path.lexists(path):
             kept.append(path.name)
             continue

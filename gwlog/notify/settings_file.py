@@ -17,6 +17,8 @@ from gwlog.actions import Action, Hint
 from gwlog.decisions.notification_times import Lead, Quiet, Times, lead
 from gwlog.decisions.reminder_model import FORMER_KINDS, KINDS
 from gwlog.errors import BadInput, SeveralFaults, UnknownName
+from gwlog.notify.weather_command import EXAMPLE as WEATHER_EXAMPLE
+from gwlog.notify.weather_command import WeatherCommand, read_table
 
 LARGEST = 1_000_000
 STDOUT = "stdout"
@@ -43,7 +45,8 @@ channels = ["stdout"]
 except = ["valve to sewer", "valve back", "garden shut for weather", "room gone"]
 digest = "7:30"                              # one message a day instead of one at each moment
 # quiet = "21:00-8:00"                       # this person's own quiet hours
-"""
+
+""" + WEATHER_EXAMPLE
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +66,7 @@ class Settings:
 
     times: Times = field(default_factory=Times)
     tell: tuple[Tell, ...] = (Tell(),)
+    weather: WeatherCommand | None = None
 
 
 def settings_path() -> Path:
@@ -111,7 +115,7 @@ class _Reader:
         self.faults: list[str] = []
 
     def settings(self, found: dict[str, Any]) -> Settings:
-        self._known("", found, ("evening", "morning", "before_a_load", "quiet", "tell"))
+        self._known("", found, ("evening", "morning", "before_a_load", "quiet", "tell", "weather"))
         usual = Times()
         times = Times(self._time("evening", found.get("evening")) or usual.evening,
                       self._time("morning", found.get("morning")) or usual.morning,
@@ -122,7 +126,8 @@ class _Reader:
             self.faults.append("tell: write a table [[tell]] for each person")
             rows = []
         tell = tuple(self._tell(f"tell {number}", row, quiet) for number, row in enumerate(rows, start=1))
-        return Settings(times, tell or (Tell(quiet=quiet),))
+        weather = read_table(found["weather"], self.faults) if "weather" in found else None
+        return Settings(times, tell or (Tell(quiet=quiet),), weather)
 
     def _tell(self, place: str, row: dict[str, Any], quiet: Quiet | None) -> Tell:
         self._known(f"{place}: ", row, ("person", "channels", "kinds", "except", "quiet", "digest"))

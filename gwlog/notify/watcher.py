@@ -25,10 +25,12 @@ from gwlog.journal.changes import Writes
 from gwlog.libraries import scheduler
 from gwlog.notify.channels import Channel, Command, read_channels
 from gwlog.notify.rounds import Round, tell
-from gwlog.notify.settings_file import Settings, read_settings
+from gwlog.notify.settings_file import Settings, read_settings, settings_path
 
 TICK_S = 1.5
 LOOK_AT_LEAST = timedelta(minutes=5)
+WEATHER_EVERY_S = 60
+"""How often it is looked whether the weather command's run of the day is due."""
 GRACE_S = 0.8
 """How long a message on its way may take when the watcher is told to stop."""
 
@@ -39,10 +41,16 @@ def once(path: Path, say: Say) -> int:
     """One round, for cron and timers. Raises what the settings, the channels or the logbook deserve."""
     channels = read_channels()
     settings = read_settings(channels)
+    fetched = True
+    if settings.weather is not None:
+        from gwlog.notify import weather_command
+
+        fetched = weather_command.daily(path, settings.weather, settings_path(), clock.now(),
+                                        look_set_up(path, clock.now()).zone, say)
     done = tell(look_set_up(path, clock.now()), settings, channels)
     for trouble in done.troubles:
         say(trouble)
-    return FAILED if done.troubles else FINE
+    return FAILED if done.troubles or not fetched else FINE
 
 
 class Watcher:
@@ -114,6 +122,8 @@ class Watcher:
         self._scheduler.add_job(self.tick, "interval", seconds=TICK_S, id="tick", next_run_time=clock.now())
         self._scheduler.add_job(self.round, "cron", hour=0, minute=0, second=1, id="new_day",
                                 timezone=clock.zone(self._zone))
+        self._scheduler.add_job(self.weather, "interval", seconds=WEATHER_EVERY_S, id="weather",
+                                next_run_time=clock.now())
         self._scheduler.start()
 
     def _end(self) -> None:
@@ -190,6 +200,18 @@ class Watcher:
         known = self._home if version == self._version else None
         self._home = look_set_up(self.path, now) if known is None else known.at(now)
         return self._home
+
+    def weather(self) -> None:
+        """The weather command's run of the day, where it is due: beside the rounds, so that nobody is told late."""
+        if self._settings is None or self._settings.weather is None or self.stopped.is_set():
+            return
+        from gwlog.notify import weather_command
+
+        try:
+            weather_command.daily(self.path, self._settings.weather, settings_path(), clock.now(), self._zone, self.say,
+                                  self.stopped)
+        except GwlogError as trouble:
+            self._report_once(str(trouble))
 
     def _follow(self, done: Round) -> None:
         if done.troubles:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from gwlog import clock
 from gwlog.household import Household
 from gwlog.text import listed, plural
+from gwlog.units import show
 from gwlog.views import outcomes
 
 if TYPE_CHECKING:
@@ -20,10 +21,18 @@ if TYPE_CHECKING:
     from gwlog.journal.backup import Restored
 
 
-def weather_lines(found: WeatherImport, *, dry: bool) -> list[str]:
-    """Days of weather: how many and which, what was left alone, what is missing, what could not be used."""
+def weather_lines(home: Household, found: WeatherImport, *, dry: bool) -> list[str]:
+    """Days of weather: how many and which, what was left alone, what is missing, what could not be used.
+
+    Before they are taken (`dry`) also the first five days of the file and the sums of its months.
+    """
     made = [f"{plural(len(found.days), 'day')} {'would be ' if dry else ''}logged"
             + (f", {_span(found.days[0].day, found.days[-1].day)}." if found.days else ".")]
+    if found.forecasts:
+        made.append(f"{plural(found.forecasts, 'day')} of them {'is' if found.forecasts == 1 else 'are'} forecast: a "
+                    "forecast counts until its day is over, and never as measured.")
+    if found.elapsed:
+        made.append(f"{plural(found.elapsed, 'forecast')} of days that are over, left out.")
     if found.differ:
         made.append(f"{plural(len(found.differ), 'day')} with other figures than the logbook holds "
                     f"({_few(found.differ)}): the file's {'would ' if dry else ''}count from now on.")
@@ -34,7 +43,24 @@ def weather_lines(found: WeatherImport, *, dry: bool) -> list[str]:
     if found.gaps:
         made.append(f"{plural(len(found.gaps), 'day')} missing in between: "
                     f"{_few(found.gaps)}. The climate's normals stand in for them.")
-    return [*made, *found.remarks, *(f"left out: {fault}" for fault in found.faults)]
+    made += [*found.remarks, *(f"left out: {fault}" for fault in found.faults)]
+    return [*made, *preview(home, found)] if dry else made
+
+
+def preview(home: Household, found: WeatherImport) -> list[str]:
+    """The first five days of a weather file and the sums of its months, in the household's units."""
+    def told(rain_mm: float | None, low_c: float | None, high_c: float | None, much: str = "", mean: str = "") -> str:
+        parts = [] if rain_mm is None else [f"rain {home.reader.rain(rain_mm)}{much}"]
+        degrees = ["?" if celsius is None else show(celsius, "temperature", home.system) for celsius in (low_c, high_c)]
+        return ", ".join([*parts, *([f"{degrees[0]} to {degrees[1]}{mean}"] if degrees != ["?", "?"] else [])])
+
+    made = [f"{day}  {told(one.rain_mm, one.tmin_c, one.tmax_c)}" for day, one in found.rows[:5]]
+    if len(found.rows) > 5:
+        made.append(f"and {plural(len(found.rows) - 5, 'day')} more, by month:")
+        made += [f"{one.year}-{one.month:02}  {plural(one.days, 'day')}: "
+                 f"{told(one.rain_mm, one.low_c, one.high_c, ' together', ' on the mean')}"
+                 for one in found.months[-24:]]
+    return made
 
 
 def loads_lines(home: Household, found: LoadsImport, *, dry: bool) -> list[str]:

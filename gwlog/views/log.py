@@ -24,6 +24,7 @@ from gwlog.journal.facts import (
     WeatherDay,
     Withdrawal,
 )
+from gwlog.state import forecast_made_at
 from gwlog.units import Reader, System, show
 from gwlog.values import dataclass, fields
 
@@ -147,7 +148,9 @@ def _weather(home: Locale, fact: WeatherDay) -> str:
     if len(degrees) == 2:
         parts.append(f"{degrees[0][1]} to {degrees[1][1]}")
     parts += [f"{word} {value}" for word, value in degrees if len(degrees) == 1]
-    return f"{clock.echo_day(fact.day)}: {', '.join(parts) or 'nothing measured'}"
+    made_at = forecast_made_at(fact)
+    forecast = "" if made_at is None else f" (forecast of {clock.echo(made_at, home.zone)})"
+    return f"{clock.echo_day(fact.day)}: {', '.join(parts) or 'nothing measured'}{forecast}"
 
 
 def rows(lists: Lists, listed: Sequence[Listed], *, every: bool = False) -> list[LogRow]:

@@ -15,7 +15,7 @@ from gwlog.journal.facts import Basin, Site
 from gwlog.reference.climate import ETO_ZONES
 from gwlog.reference.codes import OFFERED, refused
 from gwlog.reference.soils import SOILS, TEXTURES
-from gwlog.state import LoadRun, Problem, State
+from gwlog.state import LoadRun, Problem, State, Weather, known_weather
 from gwlog.text import listed, one_line
 from gwlog.units import Reader
 from gwlog.water.basin import in_use
@@ -33,6 +33,10 @@ WET_DAYS_ONLY = 5
 """So many logged days with rain and none without, while nobody has said what the others had, are the habit of writing
 down wet days alone. Working assumption."""
 
+MEASURED_WITHIN, TOLD_FORECASTS = timedelta(days=4), timedelta(days=14)
+"""How long measurements may take to come in before an elapsed forecast is told, and for how long it is told. Working
+assumption: archives of weather are two to five days late."""
+
 LOOKED_BACK_DAYS = 400
 """How far back odd sums of rain are looked for: an older one has left the balance."""
 
@@ -49,6 +53,7 @@ def oddities(state: State, sky: Sky, starts: Mapping[str, date], now: datetime) 
     yield from _outlets(state)
     yield from _soil_readings(state)
     yield from _weather(state)
+    yield from _elapsed(state, local_day(now, state.zone))
     yield from _gauges(state, sky)
     yield from _odd_sum(state, sky, local_day(now, state.zone))
     yield from _counted_twice(state, sky, local_day(now, state.zone))
@@ -182,6 +187,20 @@ def _weather(state: State) -> Iterator[Problem]:
         yield Problem(0, f"On {day.isoformat()} the lowest temperature ({low:.1f} °C) is above the highest "
                       f"({high:.1f} °C); that day takes the normal evapotranspiration.",
                       "Log that day's temperatures again, the right way round.")
+
+
+def _elapsed(state: State, today: date) -> Iterator[Problem]:
+    """Forecasts of days that are over and of which nothing was measured: they do not count any more."""
+    if state.site is not None and state.site.rain is not None:
+        return   # it was said what a day without an entry had
+    late = [day for day in sorted(state.forecasts) if MEASURED_WITHIN < today - day <= TOLD_FORECASTS
+            and (known_weather(state, day) or Weather()).rain_mm is None
+            and state.forecasts[day].weather.rain_mm is not None]
+    if late:
+        days = f"{echo_day(late[0])} {late[0].year}" + (f" and {len(late) - 1} more" if len(late) > 1 else "")
+        yield Problem(0, f"Rain was forecast for {days} and none was measured; a forecast does not count once its day "
+                      "is over, so that the usual rain stands in.",
+                      Hint("Say what fell: ", Action("rain", amount="AMOUNT", at="DAY")))
 
 
 def _reader(state: State) -> Reader:

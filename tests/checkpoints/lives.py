@@ -103,9 +103,9 @@ class Life:
     def _one(self, back: int) -> None:
         chance, day = self.chance, self._day(back)
         what = chance.choices(
-            ("load", "weather", "gauge", "water", "move", "valve", "mulch", "seen", "resolve", "done", "answer",
+            ("load", "weather", "forecast", "gauge", "water", "move", "valve", "mulch", "seen", "resolve", "done", "answer",
              "reading", "correct", "withdraw", "describe"),
-            (30, 22, 3, 5, 6, 6, 4, 5, 6, 2, 2, 2, 5, 2, 2))[0]
+            (30, 22, 6, 3, 5, 6, 6, 4, 5, 6, 2, 2, 2, 5, 2, 2))[0]
         getattr(self, f"_{what}")(day, back)
 
     def _load(self, day: date, back: int) -> None:
@@ -120,6 +120,12 @@ class Life:
         chance, low = self.chance, self.chance.randint(-9000, 15000)
         self.add(WeatherDay, 23.9, day, day=day, rain_um=chance.choice((None, 0, 2000, 18_000)), tmin_mdegc=low,
                  tmax_mdegc=low + chance.randint(0, 12_000))
+
+    def _forecast(self, day: date, back: int) -> None:
+        chance, low = self.chance, self.chance.randint(-9000, 15000)
+        self.add(WeatherDay, 6.5, day, day=day + timedelta(days=chance.randint(0, 6)),
+                 rain_um=chance.choice((None, 0, 9000)), tmin_mdegc=low, tmax_mdegc=low + chance.randint(0, 12_000),
+                 forecast_made_at=f"{day}T05:00:00Z")
 
     def _gauge(self, day: date, back: int) -> None:
         first = max(FIRST, day - timedelta(days=self.chance.randint(0, 12)))

@@ -127,7 +127,8 @@ class TestPlannedLoads:
     (b"date,rain_mm\n1931-06-01,1.5\n2026-06-02,2\n", 0, "1 day before the logbook begins"),
     (b"date,rain_mm\n", 2, "no day"),
     (b"date,rain_mm,wind_ms,sky\n2026-06-02,2,3,clear\n", 0, "Not used: “wind_ms” and “sky”"),
-    (b"date,tmax\n2026-06-02,80\n", 0, "taken as °F"),
+    (b"date,tmax\n2026-06-02,80\n", 2, "--units us: °F"),
+    (b"date,tmax\n2026-06-02,80.6\n", 0, "read as °F: no other unit"),
     (b"date,rain_mm\n2026-06-02,2\n", 0, "1 day logged, 2026-06-02."),
 ])
 def test_weather_files_of_other_makers(home: Runner, tmp_path: Path, csv: bytes, code: int, said: str) -> None:

@@ -90,12 +90,22 @@ def test_the_valve_goes_back_when_the_rain_is_over() -> None:
     home = Home()
     home.weather(day(3), typed=day(2), rain_um=20_000)
     home.valve("sewer", day(2), 20.0)
+    home.weather(day(3), typed=day(3), rain_um=20_000)
     assert home.reminded(at(day(3)), "valve back", expected=()) == []
     assert home.reminded(at(day(4)), "valve back", expected=()) == []
     (one,) = home.reminded(at(day(5)), "valve back", expected=())
     assert one.due == at(day(5), 0) and "takes water again since Sat 6 Jun 2026, 00:00" in one.text
     home.valve("garden", day(5), 9.2)
     assert home.reminded(at(day(5), 10), "valve back", expected=()) == []
+
+
+def test_the_valve_goes_back_when_rain_was_forecast_and_nobody_measured_any() -> None:
+    home = Home()
+    home.weather(day(3), typed=day(2), rain_um=20_000)
+    home.valve("sewer", day(2), 20.0)
+    assert home.reminded(at(day(3)), "valve back", expected=()) == []
+    (one,) = home.reminded(at(day(4)), "valve back", expected=())
+    assert one.due == at(day(4), 0)
 
 
 def test_the_valve_goes_back_when_soaked_ground_is_resolved() -> None:

@@ -72,6 +72,24 @@ async def test_weather_is_seen_before_it_is_logged(logbook: Path, clock: Clock, 
     assert len(weather_days(logbook)) == 2
 
 
+async def test_what_a_weather_file_leaves_open_is_chosen_among_its_readings(logbook: Path, clock: Clock, tmp_path: Path
+                                                                            ) -> None:
+    (file := tmp_path / "w.csv").write_text("DATE,PRCP,TMAX,TMIN\n2026-06-10,0,75,48\n2026-06-11,0,77,49\n")
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await open_work(screens, pilot, "weather")
+        await name_file(screens, pilot, file)
+        await press(screens, pilot, "enter")
+        page = seen(screens)
+        assert "does not say in which unit" in page and "Units" in page and weather_days(logbook) == []
+        assert screens.focused is screens.screen.query_one("#units", Choice)
+        await press(screens, pilot, "right", "enter")
+        assert "2 days would be logged" in seen(screens)
+        await press(screens, pilot, "enter")
+    assert [day.tmax_mdegc for day in weather_days(logbook)] == [23889, 25000]
+
+
 async def test_rows_that_cannot_be_used_are_told_and_may_be_left_out(logbook: Path, clock: Clock,
                                                                      tmp_path: Path) -> None:
     (file := tmp_path / "w.csv").write_text(WEATHER + "2026-06-12,much,8,19\n")

@@ -33,6 +33,9 @@ from gwlog.tui.widgets.path_line import PathLine, likely, where_people_look
 from gwlog.worker import orders
 
 TYPED = Option("", "as typed")
+UNSAID = Option("", "not said")
+QUESTIONS = {"units": "Units", "format": "Format", "station": "Station"}
+"""What a weather file may leave open."""
 REFUSE, LEAVE_OUT = Option("", "refuse the whole file"), Option("yes", "leave those rows out")
 
 
@@ -59,9 +62,10 @@ def _backups(logbook: Path) -> list[Path]:
 
 
 IMPORTS = {one.work: one for one in (
-    Import("weather", "Weather from a file", "A CSV with a header and one line per day: date, rain, lowest and highest "
-           "temperature, with their units in the titles, like date,rain_mm,tmin_c,tmax_c. Days that the logbook has "
-           "with the same figures are left alone.", (".csv", ".txt"), "logs it", rows=True),
+    Import("weather", "Weather from a file", "A table in text, by the day or by the hour: of a weather service, or "
+           "your own with units in the titles, like date,rain_mm,tmin_c,tmax_c. What it does not say is asked. Days "
+           "that the logbook has with the same figures are left alone.", (".csv", ".txt", ".dly"), "logs it",
+           rows=True),
     Import("loads", "Past loads from a spreadsheet", "Save the sheet as CSV: a header, then one line per load. Next "
            "you say which column holds what. Loads that the logbook has already are left alone.", (".csv", ".txt"),
            "logs it", rows=True),
@@ -106,6 +110,8 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
         """What the fields held when the file was found fit to be taken in."""
         self.typed: Values = self.kept
         """What the fields held last."""
+        self.asked_of = ""
+        """The file that leaves something open."""
 
     def parts(self) -> ComposeResult:
         fields: list[Widget] = [
@@ -149,8 +155,9 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
         """What is ordered for these values."""
         logbook, now = self.host.path, self.host.now()
         if self.source.work == "weather":
-            return orders.Weather(logbook=logbook, now=now, file=file, dry=dry,
-                                  leave_out=values.get("leave_out") == "yes")
+            units, form, station = (str(values.get(name) or "") or None for name in QUESTIONS)
+            return orders.Weather(logbook=logbook, now=now, file=file, dry=dry, units=units, format=form,
+                                  station=station, leave_out=values.get("leave_out") == "yes")
         kind = orders.Restore if self.source.work == "restore" else orders.Begin
         return kind(logbook=logbook, now=now, file=file, dry=dry)
 
@@ -170,6 +177,9 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
 
     def changed(self) -> None:
         """Something else is asked for now: what was found for the old does not count."""
+        if self.asked_of and str(self.values["path"]) != self.asked_of:
+            self.asked_of = ""
+            self.query_one("#asked", Vertical).remove_children()
         self.typed = self.values
         if self.ready_for is not None and self.values != self.ready_for:
             self.ready_for = None
@@ -227,7 +237,22 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
 
     def more(self, outcome: dict[str, Any]) -> bool:
         """Whether the outcome asks for something more before it can be taken in."""
-        return False
+        if "asks" not in outcome:
+            return False
+        self.asked_of = str(self.values["path"])
+        self.run_worker(self._ask(outcome), group="asked")
+        return True
+
+    async def _ask(self, outcome: dict[str, Any]) -> None:
+        """Offer the answers to what the file leaves open; each is spelled out below with what it would mean."""
+        name, asked = outcome["asks"], self.query_one("#asked", Vertical)
+        options = [UNSAID, *(Option(value, value) for value, _ in outcome["choices"])]
+        if not self.query(f"#{name}"):
+            await asked.mount(LabelledRow(QUESTIONS[name], Choice(options, id=name)))
+        self.query_one(f"#{name}", Choice).offer(options)
+        self.query_one(f"#{name}").focus()
+        self.say(plain(outcome["lines"][0]), *(plain(f"{value}: {words}") for value, words in outcome["choices"]),
+                 plain("Choose one; enter then reads the file so.", "bold"))
 
     def action_leave(self) -> None:
         if self.mine:

@@ -6,6 +6,7 @@ Addresses and passwords of channels are never shown: a channel is spoken of by i
 from __future__ import annotations
 
 import asyncio
+import threading
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
@@ -28,6 +29,7 @@ from gwlog.tui.widgets.plain_list import PlainList
 if TYPE_CHECKING:
     from gwlog.notify.channels import Channel
     from gwlog.notify.overview import Page
+    from gwlog.notify.weather_command import WeatherCommand
 
 LOOK_S = 2.0
 """How often the two files are looked at again while the dialog is open."""
@@ -54,6 +56,7 @@ class NotificationsDialog(PageDialog[None]):
         Binding("enter", "test", "send a test message by the channel"),
         Binding("w", "write", "write examples of settings.toml and channels.toml where there are none"),
         Binding("g", "read", "look at the files again"),
+        Binding("r", "weather", "run the weather command and look at what it gives; again: take that in"),
         Binding("c", "copy", "copy the line that starts gwlog watch"),
         Binding("pageup", "page(-1)", "up", show=False, priority=True),
         Binding("pagedown", "page(1)", "down", show=False, priority=True),
@@ -71,6 +74,10 @@ class NotificationsDialog(PageDialog[None]):
         self.poll = poll
         self.page: Page | None = None
         self.sending: Channel | None = None
+        self.running: threading.Event | None = None
+        """Set to stop the weather command that runs."""
+        self.shown = False
+        """Whether what the weather command gives was shown; then r takes it in."""
 
     def parts(self) -> ComposeResult:
         with VerticalScroll(id="words"), Container(id="both"):
@@ -90,6 +97,8 @@ class NotificationsDialog(PageDialog[None]):
         stop = getattr(self.sending, "stop", None)
         if stop is not None:
             stop()
+        if self.running is not None:
+            self.running.set()
 
     def household_changed(self) -> None:
         """Show who would be notified by the newest look at the household."""
@@ -125,6 +134,7 @@ class NotificationsDialog(PageDialog[None]):
             (f"{REFUSED} What is wrong in the files", page.files.faults), ("Who is told", page.who),
             (f"{REFUSED} What has not arrived", page.failed),
             ("What would be told next, as the log stands now", page.coming),
+            ("The weather command; r runs it by hand", page.weather),
         ):
             left += _section(title, lines, room) if lines else []
         what, line = page.start
@@ -204,6 +214,39 @@ class NotificationsDialog(PageDialog[None]):
             self.say(marked("✓", f"Sent a test message by {name}."))
         finally:
             self.sending = None
+
+    def action_weather(self) -> None:
+        command = self.page.files.settings.weather if self.page is not None and self.page.files.settings else None
+        if command is None:
+            self.refuse("No weather command stands in settings.toml; w writes an example where there is no file.")
+        elif self.running is not None:
+            self.say(plain("It is still under way."))
+        else:
+            self.running = threading.Event()
+            self.say(plain("Running the weather command …", "dim"))
+            self._run_weather(command, self.running, dry=not self.shown)
+
+    @work(group="weather")
+    async def _run_weather(self, command: WeatherCommand, stopped: threading.Event, *, dry: bool) -> None:
+        from gwlog.notify import weather_command
+        from gwlog.notify.settings_file import settings_path
+        from gwlog.views.import_summary import weather_lines
+
+        run = weather_command.tried if dry else weather_command.taken
+        try:
+            await asyncio.to_thread(weather_command.refuse_strangers, settings_path())
+            done = await asyncio.to_thread(run, self.host.path, command, self.host.now(), stopped)
+        except GwlogError as trouble:
+            self.shown = False
+            self.refuse(trouble)
+        else:
+            self.shown = dry and bool(done.found.days)
+            self.say(*(plain(line) for line in weather_lines(done.home, done.found, dry=dry)),
+                     *([plain("r again logs it.", "bold")] if self.shown else []))
+        finally:
+            self.running = None
+        if not dry:
+            self.action_read()
 
     def action_write(self) -> None:
         self._write(self.home)
