@@ -37,8 +37,9 @@ def _dataclass(*, slots: bool, frozen: bool = False, kw_only: bool = False, repr
         scope.pop("__weakref__", None)
         scope["__slots__"] = tuple(name for name in every if name not in inherited)
         scope["__value_fields__"] = every
-        scope["__values__"] = attrgetter(*every) if len(every) > 1 else staticmethod(
-            lambda one: tuple(getattr(one, name) for name in every))   # of one name attrgetter makes no tuple
+        compared = tuple(name for name, part in every.items() if part.compare)
+        scope["__values__"] = attrgetter(*compared) if len(compared) > 1 else staticmethod(
+            lambda one: tuple(getattr(one, name) for name in compared))   # of one name attrgetter makes no tuple
         scope["__dataclass_fields__"] = _StandardFields()
         scope.setdefault("__match_args__", tuple(name for name, part in every.items() if not part.kw_only))
         if init:

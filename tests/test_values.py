@@ -35,6 +35,7 @@ def written(dataclass: Callable[..., Callable[[type], type]], field: Callable[..
     class Named(Point):
         y: int = 8
         names: tuple[str, ...] = ()
+        aside: int = field(default=0, compare=False, repr=False)
 
     @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
     class Loose:
@@ -86,7 +87,7 @@ def outcome(do: Callable[[dict[str, Any]], object], classes: dict[str, Any]) -> 
     lambda c: hash(c["Point"](1)) == hash(c["Point"](1, 7)), lambda c: hash(c["Point"](1)) == hash((1, 7)),
     lambda c: setattr(c["Point"](1), "x", 2), lambda c: c["Point"](1).z,
     lambda c: delattr(c["Point"](1), "x"), lambda c: c["Point"].__match_args__, lambda c: c["Point"].__slots__,
-    lambda c: c["Named"](1), lambda c: c["Named"](1, 2, ("a",)), lambda c: c["Named"](1) == c["Point"](1, 8),
+    lambda c: c["Named"](1), lambda c: c["Named"](1, aside=4) == c["Named"](1, aside=5), lambda c: c["Named"](1, 2, ("a",)), lambda c: c["Named"](1) == c["Point"](1, 8),
     lambda c: c["Named"].__slots__, lambda c: c["Named"].__match_args__, lambda c: c["Named"].__mro__[1] is c["Point"],
     lambda c: c["Loose"](a="a"), lambda c: c["Loose"]("a"), lambda c: c["Loose"](), lambda c: c["Loose"].__match_args__,
     lambda c: c["Loose"](a="a") == c["Loose"](a="a"), lambda c: len({c["Loose"](a="a"), c["Loose"](a="a")}),

@@ -37,7 +37,8 @@ def states(path: Path, now: datetime = NOW, **how: bool) -> dict[str, str]:
 
 
 def sealed(path: Path) -> list[str]:
-    return [entry.line for entry in exchange.sealed_entries(path)]
+    with reader.reading(path) as connection:
+        return [entry.line for entry in exchange.sealed_entries(connection)]
 
 
 def damage(path: Path, *statements: str) -> None:
@@ -193,7 +194,7 @@ def test_the_command_says_it_in_words_json_and_exit_codes(home: Runner, tmp_path
 def test_what_a_backup_calls_verified_a_restore_accepts(seed: int, logbook: Path, tmp_path: Path) -> None:
     whole, chance = logbook.read_bytes(), random.Random(seed)
     good = next((tmp_path / "backups").iterdir())
-    before = [(entry.body, entry.hash) for entry in exchange.sealed_entries(logbook)]
+    before = sealed(logbook)
     for number in range(4):
         bytes_ = bytearray(whole)
         for _ in range(chance.choice((1, 1, 5))):
@@ -216,5 +217,5 @@ def test_what_a_backup_calls_verified_a_restore_accepts(seed: int, logbook: Path
         assert good.exists(), "the last good one gave way to one that does not verify"
         if check(logbook, NOW, repair=True).sound:
             # The words of a note may be lost, and are told; no entry is.
-            assert [(entry.body, entry.hash) for entry in exchange.sealed_entries(logbook)] == before
+            assert sealed(logbook) == before
         assert not list(tmp_path.rglob("*draft*"))

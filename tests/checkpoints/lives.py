@@ -103,8 +103,8 @@ class Life:
     def _one(self, back: int) -> None:
         chance, day = self.chance, self._day(back)
         what = chance.choices(
-            ("load", "weather", "forecast", "gauge", "water", "move", "valve", "mulch", "seen", "resolve", "done", "answer",
-             "reading", "correct", "withdraw", "describe"),
+            ("load", "weather", "forecast", "gauge", "water", "move", "valve", "mulch", "seen", "resolve", "done",
+             "answer", "reading", "correct", "withdraw", "describe"),
             (30, 22, 6, 3, 5, 6, 6, 4, 5, 6, 2, 2, 2, 5, 2, 2))[0]
         getattr(self, f"_{what}")(day, back)
 

@@ -39,7 +39,8 @@ def checkpoint(entries: list[Fact], latest: date, earliest: date) -> dict[str, A
         return None
     held: dict[str, Any] = json.loads(json.dumps({
         "number": len(entries), "hash": "", "moment": moment.isoformat(), "day": day.toordinal(), "zone": zone,
-        "behind": ranges(raw_numbers(standing, moment)), "content": made}))
+        "behind": ranges(raw_numbers(standing, moment)), "content": made,
+        "written": entries[-1].recorded_at.isoformat()}))
     return held
 
 
