@@ -154,3 +154,13 @@ def apart_km(latitude: float, longitude: float, other_latitude: float, other_lon
     over = abs(longitude - other_longitude)
     east = min(over, 360 - over) * math.cos(math.radians((latitude + other_latitude) / 2))
     return math.hypot(latitude - other_latitude, east) * KM_PER_DEGREE
+
+
+def largest_in(zone: str) -> Town | None:
+    """The largest town of a time zone; None where there is none."""
+    table = _table()
+    if zone not in table.zones:
+        return None
+    number = str(table.zones.index(zone))
+    rows = [row for row, at in enumerate(table.zone) if at == number]
+    return table.town(max(rows, key=lambda row: int(table.thousands[row]))) if rows else None
