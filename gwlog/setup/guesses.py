@@ -127,7 +127,7 @@ def code_reason(place: Place) -> str:
 
 
 def climate_words(climate: dict[str, Any], system: System) -> str:
-    """A climate's year and its thirstiest month: “about 55 in of reference ET a year, Jul 0.28 in a day; rain 25 in”."""
+    """A climate's year and its driest air: “about 55 in of reference ET a year, Jul 0.28 in a day, rain 25 in”."""
     read = Reader(system)
     eto, rain = in_mm(climate, "monthly_eto"), in_mm(climate, "monthly_rain")
     if not eto:

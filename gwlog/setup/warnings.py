@@ -12,6 +12,7 @@ from statistics import median
 from gwlog.decisions.garden_rules import passed_limit
 from gwlog.decisions.query import profile_at
 from gwlog.journal.facts import RAIN_AS_LOGGED, Basin, Fact, Outlet, Site, UpkeepTask, UsualLoad, Washer
+from gwlog.reference.upkeep import NEW_SYSTEM
 from gwlog.setup.code_warnings import code_warnings
 from gwlog.setup.cross_checks import Entries
 from gwlog.setup.keys import NEVER
@@ -151,7 +152,7 @@ def _assumed(basin: Basin, entry: Entry, name: str, reader: Reader) -> list[str]
 
 
 def _upkeep(site: Site, tasks: list[UpkeepTask]) -> list[str]:
-    known = {default.name for default in profile_at(site).upkeep}
+    known = {default.name for default in profile_at(site).upkeep} | {one.name for one in NEW_SYSTEM}
     return [
         f"Upkeep “{task.name}” is set to never, but {site.code} brings no task of that name."
         for task in tasks if task.every == NEVER and task.name not in known

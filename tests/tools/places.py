@@ -77,7 +77,7 @@ def rounded(people: int) -> str:
 
 
 def zip_areas() -> bytes:
-    """Every first three digits of a ZIP code in use: the state, time zone and middle of its places, its largest town."""
+    """Every first three digits of a ZIP code in use: the state, time zone and middle of its places, its town."""
     import zipcodes
 
     areas: dict[str, list[dict[str, Any]]] = defaultdict(list)

@@ -1,4 +1,4 @@
-"""Where on earth a household is: towns, areas of United States ZIP codes, and the climate's means of each square degree.
+"""Where on earth a household is: towns, areas of US ZIP codes, and the climate's means of each square degree.
 
 Tables beside these modules, made by tests/tools/places.py; read only when a household is first described.
 """
