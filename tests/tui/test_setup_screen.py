@@ -40,9 +40,14 @@ async def test_changes_gather_and_are_appended_together(logbook: Path, clock: Cl
         await open_row(screens, pilot, "Fig")
         field(screens, "area").value = "0"
         await settle(screens, pilot)
+        assert "“0” is 0; write it like" in seen(screens)
+        field(screens, "area").value = "0.2"
+        await settle(screens, pilot)
         assert "out of range; from 0.5 ft²" in seen(screens)
+        field(screens, "plants").focus()
         await press(screens, pilot, "enter")
         assert isinstance(screens.screen, SetupItemDialog)
+        assert screens.focused is field(screens, "area")    # where the fault is
         field(screens, "area").value = "3 m2"
         field(screens, "mulch").value = "1in"
         await settle(screens, pilot)

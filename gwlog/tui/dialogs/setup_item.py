@@ -118,6 +118,7 @@ class SetupItemDialog(Validation, PartedDialog[None]):
         if wrong:
             self.tried = True
             self.check()
+            rows.focus_fault(wrong)
             return
         self.edits.typed.pop(self.key, None)
         if rows.touched:
