@@ -37,6 +37,9 @@ _NOUN = {"basin": "basin", "outlet": "outlet", "product": "product", "usual_load
 _FIRST_FIELD = {"basin": "area"}
 """The field of a new thing's page that keys go to, where it is not the first."""
 
+READ_WHOLE = (GUESSES, LOOK_OVER)
+"""Pages that enter does not pass before their last line was in sight."""
+
 _OPENS = {"h": "site", "z": "site", "o": "code", "c": "climate", "a": "system"}
 
 
@@ -53,9 +56,9 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
         # before any field sees it, so that what is typed next waits for the next page
         Binding("enter", "on", "keep this page and go on; in the review: show the rest, then make the logbook",
                 priority=True),
-        Binding("pageup", "up", "the page before; in the review: up"),
+        Binding("pageup", "up", "up a screen; from the top: the page before", priority=True),
         Binding("ctrl+b", "back", "the page before"),
-        Binding("pagedown", "scroll_by(1, 1)", "down a screen"),
+        Binding("pagedown", "scroll_by(1, 1)", "down a screen", priority=True),
         Binding("down", "scroll_by(1)", "down", show=False),
         Binding("up", "scroll_by(-1)", "up", show=False),
         Binding("f2", "details", "say more of each product and load"),
@@ -113,6 +116,7 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
         await holder.remove_children()
         self._head()
         rows = self._rows()
+        holder.display = rows is not None
         if rows is not None:
             await holder.mount(rows)
             fields = rows.query("EntryLine, Choice")
@@ -171,9 +175,9 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
 
     def _keys(self, page: str) -> list[tuple[str, str, str]]:
         begun = page in _NOUN and not self.guided.begins_new()
-        on = "go on"
-        if page == LOOK_OVER:
-            on = "make the logbook" if self._seen_whole() else "show the rest"
+        on = "make the logbook" if page == LOOK_OVER else "go on"
+        if page in READ_WHOLE and not self._seen_whole():
+            on = "show the rest"
         return [("enter", on, "screen.on"),
                 *([("pageup", "back", "screen.back")] if page != ORDER[0] else []),
                 *([("F2", "say more", "screen.details")] if page == "wash" else []),
@@ -184,6 +188,8 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
     def on_resize(self) -> None:
         if self.is_mounted:
             self._head()
+            if self.guided.at[0] == GUESSES:
+                self.check()
             self.call_after_refresh(self._foot)
 
     def check(self) -> None:
@@ -197,7 +203,8 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
             lines += review_content(judge(self.guided.draft, self.host.now()), self.guided.unsaid(), TITLES)
             self.call_after_refresh(self._foot)
         elif page == GUESSES:
-            lines += guess_content(guess_lines(self.guided))
+            lines += guess_content(guess_lines(self.guided), min(100, self.size.width) - 4)
+            self.call_after_refresh(self._foot)
         elif self.query(PlaceRows):
             lines += self._of_place(self.query_one(PlaceRows))
         elif self.query(SetupRows):
@@ -205,6 +212,8 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
             rows.only_what_matters()
             table, wrong, draft = rows.made(self.host.now())
             lines += [plain(each) for each in asides(PAGES[page], rows.values, system_of(draft))]
+            if not self.tried:    # what is still to be typed is no fault yet
+                wrong = [one for one in wrong if " is missing" not in one.words]
             if self.tried or not self._passes(rows):
                 lines += faults(wrong, quiet=not self.tried and not rows.touched)
             lines += [plain(f"! {one.value}", "dim") for one in cautions(PAGES[page], table.get("code"))]
@@ -217,7 +226,7 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
         rows.check()
         if rows.which.display:
             return [plain("There are several of that name: choose with its number or the arrows, then enter.")]
-        if not rows.typed:
+        if not rows.typed and not self.tried:
             return []
         try:
             found = rows.found()
@@ -232,10 +241,13 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
             if key != "name" or rows.values.get(key) != rows.start.get(key))
 
     async def on_key(self, event: events.Key) -> None:
-        """On the page of guesses a letter opens the page on which it is changed."""
+        """On the page of guesses a letter changes one."""
+        await self.action_change(event.character or "")
+
+    async def action_change(self, sign: str) -> None:
+        """Change a guess by the letter before it: the other units, or the page on which it is said."""
         if self.guided.at[0] != GUESSES:
             return
-        sign = event.character or ""
         if sign == "u":
             self.guided.put_units("us" if self.guided.site.get("units") == "metric" else "metric")
             self._keep()
@@ -247,10 +259,11 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
     async def action_on(self) -> None:
         page = self.guided.at[0]
         self.resumed, self.fault = False, ""
+        if page in READ_WHOLE and not self._seen_whole():
+            self.action_scroll_by(1, 1)
+            return
         if page == LOOK_OVER:
-            if not self._seen_whole():
-                self.action_scroll_by(1, 1)
-            elif not self.busy:
+            if not self.busy:
                 self.busy = True
                 self._make()
             return
@@ -307,8 +320,8 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
 
     def _faulty(self, rows: SetupRows, wrong: list[FieldFault]) -> None:
         self.tried = True
-        self.check()
         rows.focus_fault(wrong)
+        self.check()
         self.query_one("#message").scroll_visible(animate=False)
 
     def _seen_whole(self) -> bool:
@@ -324,7 +337,7 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
         self.call_after_refresh(self._foot)
 
     async def action_up(self) -> None:
-        if self.guided.at[0] == LOOK_OVER and self.query_one("#frame").scroll_offset.y > 0:
+        if self.query_one("#frame").scroll_offset.y > 0:
             self.action_scroll_by(-1, -1)
         else:
             await self.action_back()

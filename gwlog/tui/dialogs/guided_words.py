@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from textual.content import Content
+from textual.style import Style
 
 from gwlog.setup import unsaid
 from gwlog.setup.describe import describe
 from gwlog.setup.draft import Judged, in_words
 from gwlog.state import fold
+from gwlog.text import wrap
 from gwlog.tui.setup.guess_lines import GuessLine
 from gwlog.tui.widgets.cells import marked, plain, refusal
 
@@ -17,13 +19,16 @@ GUESSED = "Guessed from the place. Enter takes all of it; the letter before a li
 TAKEN = "Read it to the end: what can never work comes first. Enter shows the rest, then makes the logbook."
 
 
-def guess_content(lines: Sequence[GuessLine]) -> list[Content]:
-    """Each guess with its key, and its reason below it."""
+def guess_content(lines: Sequence[GuessLine], width: int) -> list[Content]:
+    """Each guess with its key, and its reason below it, folded to `width` columns."""
     found = []
     for line in lines:
-        found.append(Content.assemble((line.key, "bold underline"), f"  {line.label:<10} ", plain(line.words)))
-        if line.reason:
-            found.append(plain(f"   {'':<10} {line.reason}", "dim"))
+        label, room = f"{line.label:<10} ", max(20, width - 14)
+        first, *more = wrap(line.words, room) or [""]
+        click = Style.from_meta({"@click": f"screen.change('{line.key}')"}) + Style(bold=True, underline=True)
+        found.append(Content.styled(line.key, click) + plain(f"  {label}{first}"))
+        found += [plain(f"{'':<14}{part}") for part in more]
+        found += [plain(f"{'':<14}{part}", "dim") for part in wrap(line.reason, room) if line.reason]
     return found
 
 
