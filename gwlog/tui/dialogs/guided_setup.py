@@ -30,7 +30,7 @@ from gwlog.tui.setup.guided_draft import ASIDES, DETAILS, GUESSES, LOOK_OVER, NE
 from gwlog.tui.setup.pages import PAGES, asides, cautions, system_of
 from gwlog.tui.setup.rows import SetupRows, faults
 from gwlog.tui.setup.special_rows import PlaceRows, ValveRows, WashRows
-from gwlog.tui.widgets.cells import plain, refusal
+from gwlog.tui.widgets.cells import plain, refusal, stacked
 from gwlog.tui.widgets.validation import Validation
 
 _NOUN = {"basin": "basin", "outlet": "outlet", "product": "product", "usual_load": "usual load"}
@@ -87,6 +87,7 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
 
     def parts(self) -> ComposeResult:
         yield Static(id="about", markup=False)
+        yield Static(id="faults", markup=False)
         yield Vertical(id="fields", classes="block")
         yield self.message_part()
 
@@ -178,7 +179,9 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
         on = "make the logbook" if page == LOOK_OVER else "go on"
         if page in READ_WHOLE and not self._seen_whole():
             on = "show the rest"
+        more = not self._seen_whole() and page not in READ_WHOLE
         return [("enter", on, "screen.on"),
+                *([("pagedown", "more", "screen.scroll_by(1, 1)")] if more else []),
                 *([("pageup", "back", "screen.back")] if page != ORDER[0] else []),
                 *([("F2", "say more", "screen.details")] if page == "wash" else []),
                 *([("F4", "take out", "screen.take_out")] if begun else []),
@@ -197,14 +200,13 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
         self.due = False
         page = self.guided.at[0]
         lines: list[Content] = []
+        above: list[Content] = []
         if self.resumed and page != LOOK_OVER:
             lines.append(plain("You are where you left; ctrl+n begins again.", "dim"))
         if page == LOOK_OVER:
             lines += review_content(judge(self.guided.draft, self.host.now()), self.guided.unsaid(), TITLES)
-            self.call_after_refresh(self._foot)
         elif page == GUESSES:
             lines += guess_content(guess_lines(self.guided), min(100, self.size.width) - 4)
-            self.call_after_refresh(self._foot)
         elif self.query(PlaceRows):
             lines += self._of_place(self.query_one(PlaceRows))
         elif self.query(SetupRows):
@@ -212,14 +214,22 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
             rows.only_what_matters()
             table, wrong, draft = rows.made(self.host.now())
             lines += [plain(each) for each in asides(PAGES[page], rows.values, system_of(draft))]
-            if not self.tried:    # what is still to be typed is no fault yet
-                wrong = [one for one in wrong if " is missing" not in one.words]
-            if self.tried or not self._passes(rows):
-                lines += faults(wrong, quiet=not self.tried and not rows.touched)
+            if self.tried:    # above the fields, where they are seen beside the one that is wrong
+                above = faults(self._told(rows, wrong), quiet=False)
+            elif not self._passes(rows):    # what is still to be typed is no fault yet
+                lines += faults([one for one in wrong if " is missing" not in one.words], quiet=not rows.touched)
             lines += [plain(f"! {one.value}", "dim") for one in cautions(PAGES[page], table.get("code"))]
         if self.fault:
             lines.insert(0, refusal(self.fault))
+        self.query_one("#faults", Static).update(stacked(above))
+        self.query_one("#faults").display = bool(above)
+        self.call_after_refresh(self._foot)
         self.say(*lines)
+
+    def _told(self, rows: SetupRows, wrong: list[FieldFault]) -> list[FieldFault]:
+        """The faults without that of a basin's name, which follows from its plants."""
+        named = self.guided.at[0] == "basin" and not str(rows.values.get("name", "")).strip()
+        return [one for one in wrong if not (named and one.field == "name")] or wrong
 
     def _of_place(self, rows: PlaceRows) -> list[Content]:
         """The place that is meant so far, or once enter was pressed what keeps it from being found."""
@@ -320,9 +330,9 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
 
     def _faulty(self, rows: SetupRows, wrong: list[FieldFault]) -> None:
         self.tried = True
-        rows.focus_fault(wrong)
+        self.query_one("#frame").scroll_home(animate=False)
         self.check()
-        self.query_one("#message").scroll_visible(animate=False)
+        rows.focus_fault(self._told(rows, wrong))
 
     def _seen_whole(self) -> bool:
         """Whether the last line of the page is in sight."""
