@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from pathlib import Path
 
 from gwlog import text
 from gwlog.errors import BadInput
@@ -43,10 +44,11 @@ class Place:
     state: str
 
 
-def places(typed: str, own_zone: str = "") -> tuple[Place, ...]:
+def places(typed: str, own_zone: str = "", *, misspelt: bool = True) -> tuple[Place, ...]:
     """The places that the words may mean, the likeliest first; several only where a person must choose.
 
     `own_zone`: the time zone of this machine, or empty: towns in it come first, a bare latitude is taken to be in it.
+    `misspelt`: look for towns of a like name where there is none, which takes longer.
     Raises BadInput with the way on.
     """
     words = text.one_line(typed)
@@ -66,13 +68,13 @@ def places(typed: str, own_zone: str = "") -> tuple[Place, ...]:
     found = _towns(words, own_zone)
     if found:
         return tuple(_of_town(town, words) for town in found[:MOST_OFFERED])
-    raise BadInput(_unknown(words), hint=WAY_ON)
+    raise BadInput(_unknown(words, misspelt), hint=WAY_ON)
 
 
-def _unknown(words: str) -> str:
+def _unknown(words: str, misspelt: bool) -> str:
     if any(sign.isdigit() for sign in words):
         return f"“{words[:40]}” names no town that is known here and no US ZIP code."
-    like = towns.like(words)
+    like = towns.like(words) if misspelt else []
     meant = f" Did you mean {text.listed(like, 'or')}?" if like else ""
     return f"No town of 15,000 people (in the US 5,000) is known here as “{words[:40]}”.{meant}"
 
@@ -150,3 +152,13 @@ def _towns(words: str, own_zone: str) -> list[Town]:
         if found:
             return sorted(found, key=lambda town: (town.zone != own_zone, -town.thousands))
     return []
+
+
+def local_zone() -> str:
+    """This machine's time zone by its settings, or nothing where they do not tell."""
+    import os
+    from zoneinfo import available_timezones
+
+    named = os.environ.get("TZ", "").removeprefix(":") or "/".join(
+        Path("/etc/localtime").resolve().parts).partition("zoneinfo/")[2]
+    return named if "/" in named and named in available_timezones() and not named.startswith("Etc/") else ""

@@ -62,7 +62,9 @@ class _Table:
         self.countries = dict(one.split("=", 1) for one in countries[0].split("\t"))
         self.zones = zones[0].split("\t")
         self.names, self.country, self.state, self.zone, self.latitude, self.longitude, self.thousands = columns
-        self.folded = [folded(name) for name in self.names]
+        self.rows: dict[str, list[int]] = {}
+        for row, name in enumerate(self.names):
+            self.rows.setdefault(folded(name), []).append(row)
 
     def town(self, row: int) -> Town:
         country = self.country[row]
@@ -101,18 +103,15 @@ def find(words: str) -> list[Town]:
                 break
     if not found and len(folded(words)) >= SHORTEST_BEGINNING:
         table = _table()
-        found = [table.town(row) for row, other in enumerate(table.folded) if other.startswith(folded(words))]
+        begins = folded(words)
+        found = [table.town(row) for name, rows in table.rows.items() if name.startswith(begins) for row in rows]
     return sorted(found, key=lambda town: -town.thousands)
 
 
 def _called(name: str, region: str) -> Iterator[Town]:
     """Towns of exactly this name, within the region where one is named."""
-    if not name:
-        return
     table = _table()
-    row = -1
-    for _ in range(table.folded.count(name)):
-        row = table.folded.index(name, row + 1)
+    for row in table.rows.get(name, ()) if name else ():
         town = table.town(row)
         if not region or _within(town, region):
             yield town
@@ -130,9 +129,8 @@ def like(words: str) -> list[str]:
     """Names of towns that are written much like this, at most three."""
     wanted = folded(words.partition(",")[0])
     table = _table()
-    near = {name for name in table.folded if name[:1] == wanted[:1] and abs(len(name) - len(wanted)) <= 2}
-    rows = [table.folded.index(name) for name in get_close_matches(wanted, sorted(near), 3, 0.8)]
-    return [table.names[row] for row in rows]
+    near = [name for name in table.rows if name[:1] == wanted[:1] and abs(len(name) - len(wanted)) <= 2]
+    return [table.names[table.rows[name][0]] for name in get_close_matches(wanted, near, 3, 0.8)]
 
 
 def nearest(latitude: float, longitude: float) -> tuple[Town, float]:

@@ -20,6 +20,8 @@ from textual.widgets import Static
 
 from gwlog.errors import BadInput, GwlogError
 from gwlog.setup.draft import judge, names
+from gwlog.setup.first_draft import system_of
+from gwlog.setup.place import local_zone
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import FIELD_KEYS, KEYS, PageDialog
 from gwlog.tui.dialogs.guided_words import GUESSED, TAKEN, guess_content, review_content
@@ -27,7 +29,7 @@ from gwlog.tui.setup import guided_draft
 from gwlog.tui.setup.fields import FieldFault
 from gwlog.tui.setup.guess_lines import guess_lines, missing
 from gwlog.tui.setup.guided_draft import ASIDES, DETAILS, GUESSES, LOOK_OVER, NEEDED, ORDER, STATION, TITLES, Guided
-from gwlog.tui.setup.pages import PAGES, asides, cautions, system_of
+from gwlog.tui.setup.pages import PAGES, asides, cautions
 from gwlog.tui.setup.rows import SetupRows, faults
 from gwlog.tui.setup.special_rows import PlaceRows, ValveRows, WashRows
 from gwlog.tui.widgets.cells import plain, refusal, stacked
@@ -73,7 +75,7 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
     def __init__(self) -> None:
         super().__init__()
         self.guided = Guided()
-        self.zone = guided_draft.local_zone()
+        self.zone = local_zone()
         self.resumed = False
         self.tried = self.busy = self.sure = self.due = False
         self.fault = ""
@@ -239,7 +241,7 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
         if not rows.typed and not self.tried:
             return []
         try:
-            found = rows.found()
+            found = rows.found(misspelt=self.tried)
         except BadInput as fault:
             return [refusal(key_hints.refused(fault))] if self.tried else []
         return [plain(f"{'→' if len(found) == 1 else 'Several, like'} {found[0].label}", "dim")]

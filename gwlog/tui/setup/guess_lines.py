@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from gwlog.decisions.told import first_word
 from gwlog.reference.climate import ETO_ZONES
 from gwlog.reference.codes import GENERIC, PROFILES
+from gwlog.setup.first_draft import PEOPLE, system_of
 from gwlog.setup.guesses import climate_words, guesses, units_words
 from gwlog.text import plural
-from gwlog.tui.setup.guided_draft import PEOPLE, Guided
-from gwlog.tui.setup.pages import PAGES, fields_for, system_of
+from gwlog.tui.setup.guided_draft import Guided
+from gwlog.tui.setup.pages import PAGES, fields_for
 
 SAID = "as you said"
 FROM_TEMPERATURES = "as you said; from four temperatures a guess, give or take a fifth"

@@ -16,6 +16,15 @@ from gwlog.errors import GwlogError
 from gwlog.reference.codes import GENERIC
 from gwlog.setup import draft as drafts
 from gwlog.setup.draft import Draft, Table
+from gwlog.setup.first_draft import (
+    PEOPLE,
+    USUAL_LOAD,
+    USUAL_MULCH,
+    USUAL_OUTLET,
+    USUAL_SOIL,
+    USUAL_WASHER,
+    system_of,
+)
 from gwlog.setup.guesses import site_of
 from gwlog.setup.place import Place
 from gwlog.setup.unsaid import of_wash
@@ -40,9 +49,6 @@ STATION = {**dict.fromkeys(ASIDES, GUESSES), **dict.fromkeys(DETAILS, "wash")}
 
 FROM_PLACE = ("name", "units", "timezone", "latitude", "code", "climate")
 """Keys of the site that follow from the place until somebody says them."""
-
-PEOPLE = 2
-"""People in a household where nobody said how many. Working assumption."""
 
 
 @dataclass
@@ -164,7 +170,6 @@ class Guided:
     def start(self, zone: str) -> dict[str, Value]:
         """What a page opens with where nothing was answered yet; `zone`: this machine's time zone, or empty."""
         page, _ = self.at
-        us = self.site.get("units") != "metric"
         if page == "site":
             return {key: value for key, value in (("timezone", zone), ("occupants", str(PEOPLE)))
                     if key not in self.site}
@@ -173,13 +178,13 @@ class Guided:
         if page == "climate":
             return {} if self.site.get("climate") else {"how": "four"}
         if page == "wash":
-            return {} if self.draft["washer"] else {"kind": "front-load", "loads": "towels"}
+            return {} if self.draft["washer"] else {"kind": USUAL_WASHER, "loads": USUAL_LOAD}
         if not self.begins_new():
             return {}
         if page == "basin":
-            return {"mulch": "4 in" if us else "100 mm", "soil": "sandy loam"}
+            return {"mulch": USUAL_MULCH[system_of(self.draft)], "soil": USUAL_SOIL}
         if page == "outlet" and not self.draft["outlet"]:
-            return {"name": "Hose"}
+            return {"name": USUAL_OUTLET}
         return {}
 
 
@@ -248,13 +253,3 @@ def finish(logbook: Path, guided: Guided, now: datetime) -> int:
     except OSError as fault:
         raise GwlogError(f"{draft_file(logbook)} cannot be removed: {fault.strerror}.") from None
     return len(written)
-
-
-def local_zone() -> str:
-    """This machine's time zone by its settings, or nothing where they do not tell."""
-    import os
-    from zoneinfo import available_timezones
-
-    named = os.environ.get("TZ", "").removeprefix(":") or "/".join(
-        Path("/etc/localtime").resolve().parts).partition("zoneinfo/")[2]
-    return named if "/" in named and named in available_timezones() and not named.startswith("Etc/") else ""

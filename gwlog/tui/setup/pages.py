@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from gwlog import units
 from gwlog.errors import BadInput
 from gwlog.setup.draft import Draft, Table
+from gwlog.setup.first_draft import system_of
 from gwlog.tui.forms.model import Option, Value, Values
 from gwlog.tui.setup.fields import FieldFault, SetupField, field, put, twelve, typed
 from gwlog.units import MM_PER_INCH, Reader, System
@@ -158,11 +159,6 @@ FOUR = (("cold_low", "Coldest, low"), ("cold_high", "Coldest, high"), ("hot_low"
 """The temperatures that a person may know: field and label; months' mean lows and highs."""
 
 _DEGREES: dict[System, str] = {"us": "F", "metric": "C"}
-
-
-def system_of(draft: Draft) -> System:
-    """The household's units as the draft has them."""
-    return "metric" if draft["site"] and draft["site"][0].get("units") == "metric" else "us"
 
 
 def zone_of(draft: Draft) -> str:

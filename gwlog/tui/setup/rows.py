@@ -16,6 +16,7 @@ from textual.content import Content
 from gwlog import text
 from gwlog.setup import unsaid
 from gwlog.setup.draft import Draft, Table, judge, names
+from gwlog.setup.first_draft import named_by, system_of
 from gwlog.tui.forms.model import Option, Value, Values
 from gwlog.tui.setup.fields import FieldFault, SetupField
 from gwlog.tui.setup.pages import (
@@ -28,7 +29,6 @@ from gwlog.tui.setup.pages import (
     four_hint,
     month_hint,
     shown,
-    system_of,
 )
 from gwlog.tui.widgets.cells import plain, refusal
 from gwlog.tui.widgets.choice import Choice
@@ -104,11 +104,7 @@ class SetupRows(Vertical):
         """Call the thing by another field where its name is empty."""
         name, other = self.holders.get("name"), str(self.values.get(key, "")).strip()
         if isinstance(name, EntryLine) and not name.value.strip() and other:
-            first = plain_name = other[:1].upper() + other[1:]
-            taken, count = {one.casefold() for one in names(self.draft, self.page.kind)}, 2
-            while plain_name.casefold() in taken:
-                plain_name, count = f"{first} {count}", count + 1
-            name.value = plain_name
+            name.value = named_by(other, names(self.draft, self.page.kind))
 
     def taken(self, table: Table) -> list[str]:
         """What the page offered and nobody changed, and what was left to be taken as usual, in words."""

@@ -5,7 +5,6 @@ Each fills several tables of the draft at once, and judges them by the site file
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from datetime import datetime
 from typing import ClassVar
 
@@ -16,8 +15,8 @@ from gwlog import text
 from gwlog.errors import BadInput
 from gwlog.reference.codes.system import NEW
 from gwlog.setup.draft import Draft, Table, names
+from gwlog.setup.first_draft import described, listed_names
 from gwlog.setup.place import EXAMPLES, Place, places
-from gwlog.setup.unsaid import contents_of
 from gwlog.tui.forms.model import Option, Value, Values
 from gwlog.tui.setup.fields import FieldFault
 from gwlog.tui.setup.pages import Page
@@ -57,9 +56,9 @@ class PlaceRows(Vertical):
             self.which.display = False
             self.offered = ()
 
-    def found(self) -> tuple[Place, ...]:
+    def found(self, *, misspelt: bool = False) -> tuple[Place, ...]:
         """The places that the words may mean. Raises BadInput."""
-        return places(self.typed, self.zone)
+        return places(self.typed, self.zone, misspelt=misspelt)
 
     def decided(self) -> Place | None:
         """The place that is meant; None where a person has to choose first, who is then asked. Raises BadInput."""
@@ -102,41 +101,6 @@ class WashRows(SetupRows):
                 wrong.append(FieldFault(key, "Loads: at least one is needed, like towels."))
             draft[kind] = described(draft, kind, named)
         return table, wrong, draft
-
-
-def listed_names(words: str, what: str) -> list[str]:
-    """Names with commas between, each once. Raises BadInput."""
-    found: dict[str, str] = {}
-    for part in words.split(","):
-        if part.strip():
-            name = text.clean_name(part, f"{what}'s name")
-            if not any(sign.isalpha() for sign in name):
-                raise BadInput(f"“{name[:20]}” is no {what}'s name; a name has a letter, like towels.")
-            found.setdefault(name.casefold(), name)
-    return list(found.values())
-
-
-def described(draft: Draft, kind: str, named: Sequence[str]) -> list[Table]:
-    """The tables of these things: those that are described already, and new ones with what their names tell."""
-    known = {str(table.get("name", "")).casefold(): table for table in draft[kind]}
-    made: list[Table] = []
-    products = names(draft, "product")
-    for name in named:
-        new: Table = {"name": name}
-        if kind == "product":
-            new["kind"] = "detergent"
-        else:
-            if products:
-                new["products"] = list(products)
-            if (contents := contents_of(name)) is not None:
-                new["contents"] = [contents]
-        table = {**known.get(name.casefold(), new), "name": name}
-        if kind == "usual_load" and "products" in table:
-            table["products"] = [one for one in table["products"] if one in products]
-        elif kind == "usual_load" and products:
-            table["products"] = list(products)
-        made.append(table)
-    return made
 
 
 class ValveRows(SetupRows):
