@@ -11,12 +11,12 @@ from dataclasses import dataclass
 from typing import Any
 
 POSITIONAL: dict[str, tuple[str, ...]] = {
-    **dict.fromkeys(("calendar", "card", "handover", "init", "manual", "pack", "report", "restore", "setup apply",
-                     "verify"), ("file",)),
+    **dict.fromkeys(("begin", "calendar", "card", "handover", "manual", "pack", "report", "restore",
+                     "setup apply", "verify"), ("file",)),
     **dict.fromkeys(("correct", "erase-note", "resolve", "withdraw"), ("number",)),
-    **dict.fromkeys(("load", "plan-load", "where"), ("load",)),
+    **dict.fromkeys(("load", "plan-load", "where"), ("load",)), **dict.fromkeys(("later", "seen"), ("key",)),
     "done": ("task",), "move": ("outlet", "basin"), "mulch": ("basin",), "observe": ("kind", "basin"),
-    "rain": ("amount",), "seen": ("key",), "valve": ("to",), "water": ("basin", "amount"), "soil": ("basin",),
+    "rain": ("amount",), "valve": ("to",), "water": ("basin", "amount"), "soil": ("basin",),
     "label": ("product",),
 }
 """The arguments that a command takes by their place; every other one is an option of its own name."""

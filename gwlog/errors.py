@@ -46,15 +46,18 @@ class SeveralFaults(BadInput):
 
 
 class UnknownName(BadInput):
-    """A name that is not in the logbook; the nearest one is offered."""
+    """A name that is not in the logbook; the nearest one is offered, or its new name."""
 
-    def __init__(self, what: str, name: str, known: Sequence[str]) -> None:
+    def __init__(self, what: str, name: str, known: Sequence[str], *, renamed: str | None = None) -> None:
+        """`renamed`: what it is called now, where it was renamed."""
         from difflib import get_close_matches
 
         guessable = any(letter.isalpha() for letter in name)   # a figure is no misspelling of another one
         near = get_close_matches(name.casefold(), [k.casefold() for k in known], n=1, cutoff=0.5) if guessable else []
         offer = next((k for k in known if near and k.casefold() == near[0]), None)
-        if offer is not None:
+        if renamed is not None:
+            hint = f"It is called “{renamed}” now."
+        elif offer is not None:
             hint = f"Did you mean “{offer}”?"
         elif known:
             hint = f"Known here: {', '.join(known)}."

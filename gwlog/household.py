@@ -84,7 +84,7 @@ class Household:
 
     @cached_property
     def every_reminder(self) -> tuple[Reminder, ...]:
-        """Every reminder that stands, those that people have seen or snoozed too."""
+        """Every reminder that stands, those that people have seen or put off too."""
         from gwlog.decisions.reminders import reminders
 
         return reminders(self.advice, self.exceptions)

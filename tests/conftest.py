@@ -203,7 +203,7 @@ def home(frozen: Callable[[datetime], None], gwlog: Runner, tmp_path: Path, shel
     (tmp_path / "site.toml").write_text(SITE, encoding="utf-8")
 
     def set_up(path: Path) -> None:
-        answer = gwlog("--logbook", str(path), "init", str(tmp_path / "site.toml"))
+        answer = gwlog("--logbook", str(path), "begin", str(tmp_path / "site.toml"))
         assert answer.code == 0, answer.err
 
     shelf.copy("home.db", set_up, tmp_path / "logbook.db")

@@ -59,7 +59,7 @@ def test_with_every_other_clock_stopped_in_another_year_everything_follows_clock
     assert home("plan-load", "diapers", "--on", "thu 18:00").code == 0
     path = tmp_path / "logbook.db"
     commands = (("today", "--json"), ("where", "towels", "--json"), ("basins", "--json"), ("upkeep", "--json"),
-                ("reminders", "--json"), ("log", "--json"), ("plan", "--json"), ("watch", "--once"))
+                ("reminders", "--json"), ("entries", "--json"), ("plan", "--json"), ("watch", "--once"))
     told = [home(*words) for words in commands[:-1]]
     home("calendar", str(tmp_path / "c.ics"))
     calendar = (tmp_path / "c.ics").read_bytes()
@@ -70,6 +70,6 @@ def test_with_every_other_clock_stopped_in_another_year_everything_follows_clock
         done = tell(look(path, NOW), Settings(), {}, now=lambda: NOW)
     assert [answer.out for answer in again] == [answer.out for answer in told]
     assert (tmp_path / "again.ics").read_bytes() == calendar
-    last = home("log", "--json", "--last", "1").json["entries"][0]
+    last = home("entries", "--json", "--last", "1").json["entries"][0]
     assert last["happened_at"] == "2026-07-14T18:00:00Z"
     assert isinstance(done, Round) and done.next_at is not None and done.next_at.year == 2026

@@ -127,7 +127,7 @@ def _refuse_place(home: Household, entry: WashLoad, number: int, changed: dict[s
                    hint=Hint("Log the move that is missing: ",
                              Action("move", outlet="OUTLET", basin="BASIN", at=moment), "; or correct a wrong one: ",
                              Action("correct", number="ID", to="BASIN"), " (its number: ",
-                             Action("log", kind="outlet move"), ")."))
+                             Action("entries", kind="outlet move"), ")."))
 
 
 def _changed(home: Household, draft: Fact, changed: dict[str, Any]) -> Fact:

@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from gwlog.decisions.answer import Answer
     from gwlog.decisions.load_rules import LoadQuery
 
-SETUP, LOG = Action("setup apply", file="SITE.toml"), Action("log")
+SETUP, LOG = Action("setup apply", file="SITE.toml"), Action("entries")
 
 
 @dataclass(frozen=True, slots=True)

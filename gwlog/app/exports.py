@@ -94,13 +94,13 @@ def calendar(home: Household, out: Path, *, replace: bool = False) -> Exported:
     return done
 
 
-def pack(home: Household, out: Path, *, withhold: Collection[str] = (), anchors: Sequence[str] = (),
+def pack(home: Household, out: Path, *, withhold: Collection[str] = (), noted: Sequence[str] = (),
          replace: bool = False) -> Packed:
     """Write the record pack: all entries with their seal, the report, and a program that verifies them."""
     from gwlog.documents.pack import packed
 
     _refuse(out, replace=replace)
-    made = packed(home, withhold=withhold, anchors=anchors)
+    made = packed(home, withhold=withhold, noted=noted)
     files.write_whole(out, made.content, replace=replace)
     return made
 

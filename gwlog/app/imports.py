@@ -24,10 +24,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class EntriesImport:
-    """Entries that came in, or would: how many, and the head “412:9f3a…” afterwards (None before they came in)."""
+    """Entries that came in, or would: how many; the seal number “412:9f3a…” afterwards, None before."""
 
     entries: int
-    head: str | None
+    seal_number: str | None
 
 
 def weather(home: Household, file: Path, *, leave_out: bool = False) -> WeatherImport:
@@ -75,7 +75,7 @@ def entries(file: Path, logbook: Path, *, dry: bool = False) -> EntriesImport:
     if dry:
         return EntriesImport(len(exchange.read_export(content)), None)
     count = exchange.import_into(logbook, content)
-    number, digits, _ = reader.seal_head(logbook)
+    number, digits, _ = reader.last_seal(logbook)
     return EntriesImport(count, f"{number}:{digits}")
 
 

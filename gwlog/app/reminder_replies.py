@@ -1,4 +1,4 @@
-"""From what a person says about a reminder to an entry: which one is meant, that it was seen, until when it sleeps.
+"""From what a person says about a reminder to an entry: which one is meant, that it was seen, until when it is put off.
 
 The screens and the commands both go through here; what settles a reminder is logged through entries.py.
 """
@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from gwlog import clock, text
 from gwlog.actions import Action, Argument, Hint
 from gwlog.app.entries import Author
+from gwlog.decisions.acknowledgements import answer_to
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import ReminderAnswer
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from gwlog.decisions.reminders import Reminder
 
 MORNING = time(8)
-LONGEST_SNOOZE = timedelta(days=366)
+LONGEST_DELAY = timedelta(days=366)
 
 
 def find(home: Household, typed: str) -> Reminder:
@@ -50,21 +51,21 @@ def find(home: Household, typed: str) -> Reminder:
 def seen(home: Household, typed: str, author: Author) -> ReminderAnswer:
     """A reminder was seen: it is not told or shown again, until what it asks for is due anew."""
     one = find(home, typed)
-    known = home.state.answers.get(one.key)
+    known = answer_to(home.state, one.key)
     if known is not None and known.answer == "seen":
         raise BadInput(f"That reminder was marked as seen already, by entry {known.id}.")
     return _answer(home, one, author, "seen", None)
 
 
-def snoozed(home: Household, typed: str, until: str, author: Author) -> ReminderAnswer:
-    """A reminder sleeps until a moment to come; a day alone means its morning."""
+def later(home: Household, typed: str, until: str, author: Author) -> ReminderAnswer:
+    """A reminder is put off until a later moment; a day alone means its morning."""
     one = find(home, typed)
     moment = clock.moment(until, home.now, home.zone, forward=True, at=MORNING)
     if moment <= author.happened_at:
-        raise BadInput(f"{clock.echo(moment, home.zone)} is not ahead; a reminder sleeps until a moment to come.",
+        raise BadInput(f"{clock.echo(moment, home.zone)} is in the past; choose a later time.",
                        hint=Hint("For example: ", Argument("until", "tomorrow 9:00"), ", or ",
                                  Argument("until", "sat")))
-    if moment > author.happened_at + LONGEST_SNOOZE:
+    if moment > author.happened_at + LONGEST_DELAY:
         raise BadInput(f"{clock.echo(moment, home.zone)} is more than a year ahead; up to a year is accepted.")
     return _answer(home, one, author, "snoozed", clock.iso(moment))
 

@@ -35,7 +35,7 @@ def begin(file: Path, logbook: Path, now: datetime, *, dry: bool) -> Started:
     Raises what reading that kind of file raises; then nothing was made.
     """
     kind = kind_of(file)
-    if logbook.exists() and reader.seal_head(logbook)[0]:
+    if logbook.exists() and reader.last_seal(logbook)[0]:
         raise BadInput(f"The logbook {logbook} holds entries already; nothing was changed.",
                        hint="A logbook begins from a file only where it is new or empty.")
     if kind == "site file":

@@ -24,32 +24,32 @@ class Verified:
 
     @property
     def holds(self) -> bool:
-        """Whether every level holds, also the comparison with a head noted earlier."""
+        """Whether every level holds, also the comparison with a seal number noted earlier."""
         return all(level.holds for level in self.found.levels)
 
 
-def verify(path: Path, against: str | None, *, own: bool) -> Verified:
-    """Verify a file. `own`: it is the logbook in use; `against`: a head noted earlier, “412:9f3a…”.
+def verify(path: Path, noted: str | None, *, own: bool) -> Verified:
+    """Verify a file. `own`: it is the logbook in use; `noted`: a seal number noted earlier, “412:9f3a…”.
 
-    Raises BadInput when there is no such file or the head is none; what opening the file raises.
+    Raises BadInput when there is no such file or the seal number is none; what opening the file raises.
     """
     from gwlog import files
     from gwlog.journal import pack, seal, store
-    from gwlog.journal.verify_pack import NOT_CHECKED
+    from gwlog.journal.check_seal import NOT_CHECKED
 
     if own:
         store.ready(path)
-        return Verified(seal.verify(path, anchor=against))
+        return Verified(seal.verify(path, noted=noted))
     if not path.exists():
         raise BadInput(f"There is no file {path} to verify.")
     if not files.is_database(path):
-        return Verified(pack.verify(path, anchor=against), tuple(NOT_CHECKED))
+        return Verified(pack.verify(path, noted=noted), tuple(NOT_CHECKED))
     if not store.stale(path):
-        return Verified(seal.verify(path, anchor=against))
-    return Verified(_in_a_copy(path, against))
+        return Verified(seal.verify(path, noted=noted))
+    return Verified(_in_a_copy(path, noted))
 
 
-def _in_a_copy(path: Path, against: str | None) -> Verification:
+def _in_a_copy(path: Path, noted: str | None) -> Verification:
     """A logbook of an older layout is upgraded in a copy, so that somebody else's file stays as it is."""
     from tempfile import TemporaryDirectory
 
@@ -59,4 +59,4 @@ def _in_a_copy(path: Path, against: str | None) -> Verification:
         copy = Path(folder) / "logbook.db"
         backup.copy(path, copy)
         store.upgrade(copy)
-        return seal.verify(copy, anchor=against)
+        return seal.verify(copy, noted=noted)

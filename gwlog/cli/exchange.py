@@ -100,11 +100,11 @@ def _renamed(names: tuple[str, ...]) -> dict[str, str]:
 
 def _import_entries(ctx: click.Context, file: Path, dry_run: bool, as_json: bool) -> None:
     done = imports.entries(file, path_of(ctx), dry=dry_run)
-    head = None if done.head is None else outcomes.short_head(done.head)
+    number = None if done.seal_number is None else outcomes.short_number(done.seal_number)
     if as_json:
-        print_json({"entries": done.entries, "head": head, "dry_run": dry_run})
+        print_json({"entries": done.entries, "seal_number": number, "dry_run": dry_run})
         return
-    say(outcomes.came_in(done.entries, dry=dry_run) + (f" Head {head}." if head else ""))
+    say(outcomes.came_in(done.entries, dry=dry_run) + (f" Seal number {number}." if number else ""))
 
 
 @click.command()
@@ -122,9 +122,10 @@ def backup(ctx: click.Context, folder: str | None, keep: int, as_json: bool) -> 
     found = made.verification
     if as_json:
         print_json({"file": str(made.file), "entries": found.entries, "holds": found.holds,
-                    "head": f"{found.head_seq}:{found.head_hash[:16]}", "removed": [str(old) for old in made.removed]})
+                    "seal_number": f"{found.last_number}:{found.last_hash[:16]}",
+                    "removed": [str(old) for old in made.removed]})
     else:
-        say(f"{made.file}: {outcomes.backed_up(found.entries, f'{found.head_seq}:{found.head_hash}')}")
+        say(f"{made.file}: {outcomes.backed_up(found.entries, f'{found.last_number}:{found.last_hash}')}")
         for old in made.removed:
             say(f"removed: {old}")
     if not found.holds:
@@ -154,23 +155,25 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 @click.argument("file", metavar="FILE.zip")
 @click.option("--without-notes", is_flag=True, help="Leave out all notes; the seal still holds.")
 @click.option("--without-notes-of", multiple=True, metavar="KIND", help="Leave out the notes of one kind of entry.")
-@click.option("--anchor", "anchors", multiple=True, metavar="ANCHOR", help="A head noted earlier, to check and tell.")
+@click.option("--noted", "noted", multiple=True, metavar="NUMBER",
+              help="A seal number noted earlier, to check and tell.")
 @click.option("--replace", is_flag=True, help="Write over an older pack.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
 def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: tuple[str, ...],
-         anchors: tuple[str, ...], replace: bool, as_json: bool) -> None:
+         noted: tuple[str, ...], replace: bool, as_json: bool) -> None:
     """Pack all entries with their seal, the report, and a program that verifies them without gwlog."""
     where = Path(file).expanduser()
-    made = exports.pack(household(ctx), where, withhold=kinds(without_notes, without_notes_of), anchors=anchors,
+    made = exports.pack(household(ctx), where, withhold=kinds(without_notes, without_notes_of), noted=noted,
                         replace=replace)
     if as_json:
-        print_json({"file": str(where), "entries": made.entries, "head": made.head, "notes_withheld": made.withheld})
+        print_json({"file": str(where), "entries": made.entries, "seal_number": made.seal_number,
+                    "notes_withheld": made.withheld})
         return
-    held, *more = outcomes.packed(made.entries, made.withheld, made.head)
+    held, *more = outcomes.packed(made.entries, made.withheld, made.seal_number)
     for line in (f"{where}: {held}", *more,
-                 f"To verify: gwlog verify {where}, or without gwlog the verify_pack.py in it."):
+                 f"To verify: gwlog verify {where}, or without gwlog the check_seal.py in it."):
         say(line)
 
 
@@ -186,7 +189,8 @@ def handover(ctx: click.Context, file: str, replace: bool, as_json: bool) -> Non
     done = exports.handover(path_of(ctx), where, clock.now().replace(microsecond=0), replace=replace)
     if as_json:
         print_json({"file": str(where), "entries": done.entries, "notes_withheld": done.withheld,
-                    "retired": list(done.retired), "head": done.head})
+                    "retired": list(done.retired), "seal_number": done.seal_number})
         return
     say(f"{where}: {outcomes.handed_on(done.entries, done.withheld, len(done.retired))}")
-    say(f"Both households note the head: {outcomes.short_head(done.head)}. The README.txt in it tells how to go on.")
+    say(f"Both households note the seal number {outcomes.short_number(done.seal_number)}. The README.txt in it "
+        "tells how to go on.")

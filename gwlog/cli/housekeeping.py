@@ -18,23 +18,23 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("file", metavar="[FILE]", required=False)
-@click.option("--against", metavar="ANCHOR", help="A head noted earlier, like 412:9f3a…: number and 16 hex digits.")
+@click.option("--noted", metavar="NUMBER", help="A seal number noted earlier, like 412:9f3a… with 16 hex digits.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def verify(ctx: click.Context, file: str | None, against: str | None, as_json: bool) -> int:
+def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: bool) -> int:
     """Check the seal of the logbook, or of FILE: another logbook or a record pack (.zip).
 
     Exit code 4 when it does not hold; the first broken entry is named.
     """
     from gwlog.app.verify import verify as verify_file
 
-    done = verify_file(path_of(ctx) if file is None else Path(file).expanduser(), against, own=file is None)
+    done = verify_file(path_of(ctx) if file is None else Path(file).expanduser(), noted, own=file is None)
     result = done.found
     if as_json:
         print_json({
             "holds": done.holds, "entries": result.entries,
-            "head": f"{result.head_seq}:{result.head_hash[:16]}" if result.entries else None,
+            "seal_number": f"{result.last_number}:{result.last_hash[:16]}" if result.entries else None,
             "levels": [{"name": lv.name, "holds": lv.holds, "detail": lv.detail} for lv in result.levels],
             "first_broken": result.first_broken,
         })

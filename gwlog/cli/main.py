@@ -23,7 +23,7 @@ COMMANDS: dict[str, str] = {
     "today": "today:today",
     "reminders": "reminders:reminders",
     "seen": "reminders:seen",
-    "snooze": "reminders:snooze",
+    "later": "reminders:later",
     "watch": "watch:watch",
     "calendar": "calendar:calendar",
     "valve": "valve_and_outlets:valve",
@@ -43,12 +43,12 @@ COMMANDS: dict[str, str] = {
     "done": "garden:done",
     "upkeep": "tables:upkeep",
     "plan-load": "planned_loads:plan_load",
-    "log": "tables:log",
+    "entries": "tables:entries",
     "correct": "corrections:correct",
     "withdraw": "corrections:withdraw",
     "erase-note": "corrections:erase_note",
     "weather": "weather:weather",
-    "init": "setup:init",
+    "begin": "setup:begin",
     "setup": "setup:setup",
     "report": "documents:report",
     "manual": "documents:manual",
@@ -86,9 +86,10 @@ class Table(click.Group):
     ) -> tuple[str | None, click.Command | None, list[str]]:
         name = args[0] if args else ""
         if name and not name.startswith("-") and name not in COMMANDS:
+            from gwlog.cli import former_names
             from gwlog.errors import UnknownName
 
-            raise UnknownName("command", name[:40], list(COMMANDS))
+            raise UnknownName("command", name[:40], list(COMMANDS), renamed=former_names.COMMANDS.get(name))
         return super().resolve_command(ctx, args)
 
 
@@ -123,6 +124,9 @@ def run(words: Sequence[str]) -> int:
         return end.exit_code
     except click.ClickException as problem:
         context = getattr(problem, "ctx", None)
+        if isinstance(problem, click.NoSuchOption) and (unknown := _renamed_option(problem)) is not None:
+            tell(str(unknown), unknown.hint)
+            return BAD_INPUT
         hint = f"See: {context.command_path} --help" if context is not None else None
         tell(problem.format_message(), hint)
         return BAD_INPUT
@@ -145,6 +149,15 @@ def run(words: Sequence[str]) -> int:
         tell(f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}",
              "Nothing half-done is kept. GWLOG_TRACEBACK=1 shows where it happened; please report it.")
         return FAILED
+
+
+def _renamed_option(problem: click.NoSuchOption) -> GwlogError | None:
+    from gwlog.cli import former_names
+    from gwlog.errors import UnknownName
+
+    command = problem.ctx.info_name if problem.ctx is not None else None
+    renamed = former_names.OPTIONS.get((command or "", problem.option_name))
+    return None if renamed is None else UnknownName("option", problem.option_name, (), renamed=renamed)
 
 
 def tell(message: str, hint: Words | None = None) -> None:

@@ -1,4 +1,4 @@
-"""`gwlog init` without a site file: the questions, one at a time, each with a default and its own check.
+"""`gwlog begin` without a site file: the questions, one at a time, each with a default and its own check.
 
 Where it is comes first, and what is guessed from it is shown and can be changed. The answers become a site file, so
 that both ways of setting up go through the same reader.

@@ -1,4 +1,4 @@
-"""`reminders`, `seen` and `snooze`: what is to be done, and what people answer to it."""
+"""`reminders`, `seen` and `later`: what is to be done, and what people answer to it."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from gwlog.views.today import mark, reminder_json, undelivered_line
 
 
 @click.command()
-@click.option("--all", "everything", is_flag=True, help="Those that were seen or snoozed too.")
+@click.option("--all", "everything", is_flag=True, help="Also those that were seen or put off.")
 @reading
 @click.pass_context
 def reminders(ctx: click.Context, everything: bool, as_json: bool, at: str | None) -> None:
@@ -76,10 +76,10 @@ def seen(ctx: click.Context, key: str, by: str | None, note: str | None) -> None
 @click.option("--note", metavar="TEXT", help="A note to the entry.")
 @logbook_option
 @click.pass_context
-def snooze(ctx: click.Context, key: str, until: str, by: str | None, note: str | None) -> None:
+def later(ctx: click.Context, key: str, until: str, by: str | None, note: str | None) -> None:
     """Put the reminder KEY off until a moment to come. KEY: its number, or part of its key."""
     home = household(ctx)
-    draft = reminder_replies.snoozed(home, key, until, author(home, None, by, note))
+    draft = reminder_replies.later(home, key, until, author(home, None, by, note))
     entry = append(home, [draft])[0]
     moment = clock.moment(str(draft.until), home.now, home.zone)
-    say(f"Logged {entry.id}: asleep until {clock.echo(moment, home.zone)}: {reminder_replies.find(home, key).text}")
+    say(f"Logged {entry.id}: put off until {clock.echo(moment, home.zone)}: {reminder_replies.find(home, key).text}")

@@ -1,4 +1,4 @@
-"""`init` and `setup`: describe the household from a site file or by questions, show it, change it."""
+"""`begin` and `setup`: describe the household from a site file or by questions, show it, change it."""
 
 from __future__ import annotations
 
@@ -46,8 +46,8 @@ DESCRIBED = frozenset(kind.KIND for kind in DESCRIPTIONS)
 @click.option("--load", "loads", metavar="LOAD", multiple=True, help="With --basin: a usual load; default: towels.")
 @logbook_option
 @click.pass_context
-def init(ctx: click.Context, site_file: str | None, example: bool, place: str | None, basins: tuple[str, ...],
-         loads: tuple[str, ...]) -> None:
+def begin(ctx: click.Context, site_file: str | None, example: bool, place: str | None, basins: tuple[str, ...],
+          loads: tuple[str, ...]) -> None:
     """Make a logbook, from a site file, by questions, or from a place and basins in few words."""
     if example:
         from gwlog.setup.example import starter
@@ -95,7 +95,7 @@ def _described(place: str | None, basins: tuple[str, ...], loads: tuple[str, ...
     from gwlog.setup.read import read_site_file
 
     if (basins or loads) and not (place and basins):
-        raise BadInput("--basin and --load go with a place: gwlog init --place “Davis, CA” --basin “fig 4x6 ft”.")
+        raise BadInput("--basin and --load go with a place: gwlog begin --place “Davis, CA” --basin “fig 4x6 ft”.")
     if place and basins:
         found = places(place, local_zone())
         if len(found) > 1:
@@ -105,8 +105,8 @@ def _described(place: str | None, basins: tuple[str, ...], loads: tuple[str, ...
     else:
         if not sys.stdin.isatty():
             raise BadInput("There is no terminal to ask questions on.",
-                           hint="gwlog init SITE.toml; a site file to start from: gwlog init --example > SITE.toml; "
-                                "or in few words: gwlog init --place WHERE --basin WHAT")
+                           hint="gwlog begin SITE.toml; a site file to start from: gwlog begin --example > SITE.toml; "
+                                "or in few words: gwlog begin --place WHERE --basin WHAT")
         from gwlog.cli.questions import ask
 
         draft, taken = ask(place)

@@ -1,4 +1,4 @@
-"""`basins`, `upkeep` and `log`: the tables behind the screens."""
+"""`basins`, `upkeep` and `entries`: the tables behind the screens."""
 
 from __future__ import annotations
 
@@ -52,8 +52,8 @@ def upkeep(ctx: click.Context, as_json: bool, at: str | None) -> None:
 @click.option("--odd", is_flag=True, help="Only what does not fit together, with a way out.")
 @reading
 @click.pass_context
-def log(ctx: click.Context, last: int | None, kind: str | None, since: str | None, entry: int | None,
-        everything: bool, odd: bool, as_json: bool, at: str | None) -> None:
+def entries(ctx: click.Context, last: int | None, kind: str | None, since: str | None, entry: int | None,
+            everything: bool, odd: bool, as_json: bool, at: str | None) -> None:
     """The entries of the logbook, oldest first."""
     home = household(ctx, at)
     if odd:

@@ -25,9 +25,12 @@ Stage = Literal["soon", "due", "overdue"]
 Timing = Literal["at once", "that morning", "the evening before", "ahead of a load"]
 
 KINDS = (
-    "valve to sewer", "valve back", "rain or frost hold", "room gone", "move outlet", "other water", "rest over",
+    "valve to sewer", "valve back", "garden shut for weather", "room gone", "move outlet", "other water", "rest over",
     "mulch due", "leaching owed", "upkeep", "follow up", "product to assess", "yearly record",
 )
+
+FORMER_KINDS = {"rain or frost hold": "garden shut for weather"}
+"""What a kind was called before: answers in logbooks and settings of people still say it."""
 
 
 @dataclass(frozen=True, slots=True)

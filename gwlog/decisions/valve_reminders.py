@@ -128,7 +128,7 @@ def _hold(look: Look) -> Iterator[Reminder]:
         found = _since(look, observed, measured)
         if found is not None:
             due, words = found
-            yield look.reminder("rain or frost hold", subject, due, look.stage(due, timedelta(hours=24)),
+            yield look.reminder("garden shut for weather", subject, due, look.stage(due, timedelta(hours=24)),
                                 f"Turn the valve to sewer and leave it there: {words}", Action("valve", to="sewer"),
                                 timing="the evening before")
 

@@ -83,7 +83,7 @@ def updated(home: Household, path: Path, *, replace: bool = False) -> tuple[byte
 
 def _stamp(home: Household) -> datetime:
     """The timestamp of an export's changes: the later of the last entry and the day's beginning."""
-    recorded = reader.seal_head(home.path)[2]
+    recorded = reader.last_seal(home.path)[2]
     today = clock.day_start(clock.local_day(home.now, home.zone), home.zone)
     return (today if recorded is None else max(recorded, today)).astimezone(UTC).replace(microsecond=0)
 

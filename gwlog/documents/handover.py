@@ -49,20 +49,20 @@ What was left out
     report says roles instead of names.
     People who no longer write in it: {people}.
 
-The head of the logbook as it was handed on is  {head}
+The seal number of the logbook as it was handed on is  {number}
 Both households note it: later it shows that nothing from before was rewritten.
-        gwlog verify --against {short}
+        gwlog verify --noted {short}
 """
 
 
 @dataclass(frozen=True, slots=True)
 class HandedOn:
-    """What was handed on: entries in the logbook, notes withheld, people retired, the head “412:9f3a…”."""
+    """What was handed on: entries in the logbook, notes withheld, people retired, the seal number “412:9f3a…”."""
 
     entries: int
     withheld: int
     retired: tuple[str, ...]
-    head: str
+    seal_number: str
 
 
 def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
@@ -83,8 +83,8 @@ def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
         exchange.import_into(copy, exchange.export(path, withhold=list(KINDS)))
         retired = _retired(copy, now)
         home = look_set_up(copy, now)
-        number, head, _ = reader.seal_head(copy)
-        done = HandedOn(len(home.entries), _withheld(copy), retired, f"{number}:{head}")
+        number, digits, _ = reader.last_seal(copy)
+        done = HandedOn(len(home.entries), _withheld(copy), retired, f"{number}:{digits}")
         made = _documents(home) | {"README.txt": _readme(home, done).encode()}
         backup.copy(copy, closed := Path(folder) / "closed.db")
         made["logbook.db"] = closed.read_bytes()
@@ -126,11 +126,12 @@ def _documents(home: Household) -> dict[str, bytes]:
 
 def _readme(home: Household, done: HandedOn) -> str:
     assert home.state.site is not None
-    number, _, head = done.head.partition(":")
+    number, _, digits = done.seal_number.partition(":")
     day = clock.local_day(home.now, home.zone)
     return README.format(
-        site=home.state.site.name, day=day, version=__version__, head=done.head, short=f"{number}:{head[:16]}",
-        people=listed(done.retired) or "none were named", notes=plural(done.withheld, "note"))
+        site=home.state.site.name, day=day, version=__version__, number=done.seal_number,
+        short=f"{number}:{digits[:16]}", people=listed(done.retired) or "none were named",
+        notes=plural(done.withheld, "note"))
 
 
 def _zipped(made: dict[str, bytes]) -> bytes:

@@ -13,14 +13,14 @@ from gwlog.journal.pack import Packed, pack
 REPORT = "report.html"
 
 
-def packed(home: Household, *, withhold: Collection[str] = (), anchors: Sequence[str] = ()) -> Packed:
+def packed(home: Household, *, withhold: Collection[str] = (), noted: Sequence[str] = ()) -> Packed:
     """Pack a household's logbook with its report. `withhold`: kinds of entry whose notes are left out of both.
 
-    `anchors`: heads noted earlier, “412:9f3a…”. Raises as journal.pack.pack() does.
+    `noted`: seal numbers noted earlier, “412:9f3a…”. Raises as journal.pack.pack() does.
     """
     from gwlog.documents.record.chapters import document
     from gwlog.documents.record.gather import record
     from gwlog.documents.render.html import html
 
     report = html(document(record(home, without_notes=withhold)))
-    return pack(home.path, now=home.now, withhold=withhold, anchors=anchors, extra={REPORT: report.encode()})
+    return pack(home.path, now=home.now, withhold=withhold, noted=noted, extra={REPORT: report.encode()})

@@ -70,7 +70,7 @@ def _primary(error: sqlite3.Error) -> int | None:
 def missing(path: Path) -> NoLogbook:
     """The error for a path at which there is no logbook, or no longer."""
     return NoLogbook(f"There is no logbook at {path}.",
-                      hint=Hint("Make one: ", Action("init"), " (or name it: ", Argument("logbook", "PATH"), ")"))
+                      hint=Hint("Make one: ", Action("begin"), " (or name it: ", Argument("logbook", "PATH"), ")"))
 
 
 def damaged(path: Path) -> NotALogbook:
@@ -183,7 +183,7 @@ def read(path: Path | str) -> list[Fact]:
     return facts
 
 
-def seal_head(path: Path | str) -> tuple[int, str, datetime | None]:
+def last_seal(path: Path | str) -> tuple[int, str, datetime | None]:
     """The last entry's number, its hash, and when it was recorded; (0, 64 zeros, None) in an empty logbook."""
     with reading(path) as connection:
         row = connection.execute("SELECT seq, hash, body FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
@@ -200,6 +200,6 @@ def seal_head(path: Path | str) -> tuple[int, str, datetime | None]:
 def data_version(path: Path | str) -> str:
     """A string that changes whenever the content of the logbook does, for polling; compare it for equality only."""
     with reading(path) as connection:
-        head = connection.execute("SELECT hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
+        last = connection.execute("SELECT hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
         withheld = connection.execute("SELECT count(*) FROM note_salt WHERE salt IS NULL").fetchone()
-    return f"{head[0] if head else START}:{withheld[0]}"
+    return f"{last[0] if last else START}:{withheld[0]}"

@@ -11,7 +11,7 @@ from gwlog.journal.facts import Fact, Resolution, Site, Withdrawal
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-_HINT = Hint("Nothing was logged. See the numbers with: ", Action("log"))
+_HINT = Hint("Nothing was logged. See the numbers with: ", Action("entries"))
 
 
 class References:

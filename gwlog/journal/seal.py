@@ -1,6 +1,6 @@
 """Verifies the seal of a logbook with the standard library alone: the chain, the rows against it, and the triggers.
 
-How an entry is hashed is in chain.py; verify_pack.py verifies a record pack without gwlog.
+How an entry is hashed is in chain.py; check_seal.py verifies a record pack without gwlog.
 """
 
 from __future__ import annotations
@@ -36,8 +36,8 @@ class Verification:
 
     levels: tuple[Level, ...]
     entries: int
-    head_seq: int
-    head_hash: str
+    last_number: int
+    last_hash: str
     first_broken: str | None
 
     @property
@@ -63,15 +63,15 @@ class _Findings:
         return Level(name, False, self.faults[0][1] + more)
 
 
-def verify(path: Path | str, *, anchor: str | None = None) -> Verification:
-    """Verify the seal of a logbook: the chain, the rows against it, the guards, and a head noted earlier.
+def verify(path: Path | str, *, noted: str | None = None) -> Verification:
+    """Verify the seal of a logbook: the chain, the rows against it, the guards, and a seal number noted earlier.
 
-    `anchor`: “412:9f3a…”, an entry's number and at least the first 16 hex digits of its hash. Raises BadInput for
+    `noted`: “412:9f3a…”, an entry's number and at least the first 16 hex digits of its hash. Raises BadInput for
     another form, NotALogbook when the file cannot be read. Edits, deletions in the middle and reordering are
-    found; a tail cut off, or a logbook rewritten whole, only with an anchor. That entries are true or complete is
-    never proven.
+    found; a tail cut off, or a logbook rewritten whole, only with a number noted earlier. That entries are true or
+    complete is never proven.
     """
-    noted = _anchor(anchor)
+    known = number_of(noted)
     with reading(path) as connection:
         guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
         try:
@@ -96,11 +96,11 @@ def verify(path: Path | str, *, anchor: str | None = None) -> Verification:
         unsealed.level("nothing unsealed", plural(len(rows), "entry", "entries")),
         _guarded(triggers(), guards),
     ]
-    if noted is not None:
-        levels.append(_anchored(*noted, {seal[0]: seal[4] for seal in seals}))
+    if known is not None:
+        levels.append(_as_noted(*known, {seal[0]: seal[4] for seal in seals}))
     faults = sorted(chain.faults + same.faults + unsealed.faults, key=itemgetter(0))
-    head = seals[-1] if seals else (0, "", "", "", START)
-    return Verification(tuple(levels), len(rows), head[0], str(head[4]), faults[0][1] if faults else None)
+    last = seals[-1] if seals else (0, "", "", "", START)
+    return Verification(tuple(levels), len(rows), last[0], str(last[4]), faults[0][1] if faults else None)
 
 
 def _collected(connection: Connection) -> tuple[list[_Seal], dict[int, str | None], _Rows, list[tuple[int, str]]]:
@@ -175,21 +175,21 @@ def _guarded(wanted: dict[str, str], found: dict[str, str]) -> Level:
     return Level("guards", not faults, "; ".join(faults) or plural(len(wanted), "trigger"))
 
 
-def _anchor(text: str | None) -> tuple[int, str] | None:
+def number_of(text: str | None) -> tuple[int, str] | None:
     if text is None:
         return None
     match = re.fullmatch(r"\s*(\d{1,15})\s*:\s*([0-9a-f]{16,64})\s*", text.casefold())
     if match is None:
-        raise BadInput(f"“{text[:80]}” is not a head that was noted; write it like 412:9f3a6c0b12d4e877, the "
+        raise BadInput(f"“{text[:80]}” is not a seal number; write it like 412:9f3a6c0b12d4e877, the "
                        "entry's number and 16 hex digits.")
     return int(match[1]), match[2]
 
 
-def _anchored(seq: int, start: str, hashes: dict[int, str]) -> Level:
+def _as_noted(seq: int, start: str, hashes: dict[int, str]) -> Level:
     if seq == 0 and START.startswith(start):
-        return Level("anchor", True, "an empty logbook")
+        return Level("noted", True, "an empty logbook")
     if seq not in hashes:
-        return Level("anchor", False, f"entry {seq} was there when the head was noted, and is gone: the end was cut")
+        return Level("noted", False, f"entry {seq} was there when the number was noted, and is gone: the end was cut")
     if not hashes[seq].startswith(start):
-        return Level("anchor", False, f"entry {seq} had another hash when the head was noted: it was rewritten")
-    return Level("anchor", True, f"entry {seq} is the one that was noted")
+        return Level("noted", False, f"entry {seq} had another hash when the number was noted: it was rewritten")
+    return Level("noted", True, f"entry {seq} is the one that was noted")

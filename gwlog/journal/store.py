@@ -124,7 +124,7 @@ def _revision(path: Path) -> str:
                          hint="Check who owns the file, and its permissions.") from None
     with reader.reading(path) as connection:
         if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
-            raise NotALogbook(f"{path} is not a gwlog logbook.", hint=Hint("Make one elsewhere: ", Action("init")))
+            raise NotALogbook(f"{path} is not a gwlog logbook.", hint=Hint("Make one elsewhere: ", Action("begin")))
         try:
             found = connection.execute("SELECT version_num FROM alembic_version").fetchall()
         except sqlite3.OperationalError:

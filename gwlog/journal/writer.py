@@ -123,8 +123,8 @@ def _write(connection: Connection, facts: list[Fact]) -> list[Fact]:
     if layout != store.HEAD:
         raise LogbookNewer(f"The logbook was brought to a newer layout ({layout}) just now.",
                            hint="Update gwlog and try again.")
-    head = connection.exec_driver_sql("SELECT seq, hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
-    seq, previous = (head[0], head[1]) if head else (0, START)
+    last = connection.exec_driver_sql("SELECT seq, hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
+    seq, previous = (last[0], last[1]) if last else (0, START)
     references = References(connection)
     written: list[Fact] = []
     rows: dict[str, list[dict[str, Any]]] = {}

@@ -13,7 +13,7 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from gwlog import clock, text
-from gwlog.decisions.acknowledgements import asleep_until
+from gwlog.decisions.acknowledgements import put_off_until
 from gwlog.decisions.expected import expected
 from gwlog.decisions.notification_times import due_telling, next_moment, tellings
 from gwlog.decisions.reminders import DAYS_AHEAD
@@ -168,7 +168,7 @@ def _next(telling: _Telling, pairs: Iterable[tuple[Tell, str, str]]) -> datetime
         moments.append(next(moment for moment in coming if moment > home.now))
     loads, _ = expected(home.state, home.now, DAYS_AHEAD)
     moments += [load.when - AHEAD for load in loads if load.when - AHEAD > home.now]
-    moments += [until for key in home.state.answers if (until := asleep_until(home.state, key, home.now)) is not None]
+    moments += [until for key in home.state.answers if (until := put_off_until(home.state, key, home.now)) is not None]
     again = delivery.deliveries(home.path, [one.key for one in home.reminders])
     # A failed telling that a later one has overtaken is not tried again, and its moment lies behind.
     moments += [one.next_try for one in again.values() if one.state == "failed" and one.next_try is not None]

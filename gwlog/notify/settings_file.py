@@ -15,7 +15,7 @@ from typing import Any
 from gwlog import settings, text
 from gwlog.actions import Action, Hint
 from gwlog.decisions.notification_times import Lead, Quiet, Times, lead
-from gwlog.decisions.reminder_model import KINDS
+from gwlog.decisions.reminder_model import FORMER_KINDS, KINDS
 from gwlog.errors import BadInput, SeveralFaults, UnknownName
 
 STDOUT = "stdout"
@@ -34,12 +34,12 @@ quiet = "22:00-7:00"                         # nobody is told anything then; "of
 [[tell]]
 person = "Ines"
 channels = ["stdout"]
-kinds = ["valve to sewer", "valve back", "rain or frost hold", "room gone"]   # without this line: every kind
+kinds = ["valve to sewer", "valve back", "garden shut for weather", "room gone"]   # without this line: every kind
 
 [[tell]]
 person = "Ines"
 channels = ["stdout"]
-except = ["valve to sewer", "valve back", "rain or frost hold", "room gone"]
+except = ["valve to sewer", "valve back", "garden shut for weather", "room gone"]
 digest = "7:30"                              # one message a day instead of one at each moment
 # quiet = "21:00-8:00"                       # this person's own quiet hours
 """
@@ -152,8 +152,9 @@ class _Reader:
             return ()
         found = []
         for word in value:
+            name = FORMER_KINDS.get(str(word), str(word)) if known is KINDS else word
             try:
-                found.append(text.pick(what, word, known))
+                found.append(text.pick(what, name, known))
             except UnknownName as fault:
                 self.faults.append(f"{place}: {fault} {fault.hint or ''}".rstrip())
             except BadInput as fault:

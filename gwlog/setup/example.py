@@ -1,4 +1,4 @@
-"""The commented site file from which a new household starts (`gwlog init --example`).
+"""The commented site file from which a new household starts (`gwlog begin --example`).
 
 The place and the people in it are invented. It begins on the day on which it is asked for, so that nothing in it is
 overdue on the first evening.

@@ -115,7 +115,7 @@ def in_few_words(place: Place, basins: Sequence[str], loads: Sequence[str]) -> t
     draft = of_place(place)
     if not draft["site"][0]["climate"] or not place.zone:
         raise BadInput(f"No climate and time zone are known for {place.label}: write a town or a US ZIP code.",
-                       hint="The questions ask for what is missing: gwlog init, in a terminal.")
+                       hint="The questions ask for what is missing: gwlog begin, in a terminal.")
     taken: dict[tuple[str, str], list[str]] = {
         ("site", ""): [f"units, time zone, code profile, climate guessed from {place.label}", f"{PEOPLE} people"]}
     for words in basins:

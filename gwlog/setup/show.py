@@ -38,7 +38,7 @@ def show(state: State) -> str:
     """The setup in force as the text of a site file. Raises BadInput when no site was described yet."""
     if state.site is None:
         raise BadInput("This logbook has no setup yet.",
-                       hint=Hint("Describe the place first: ", Action("init", file="SITE.toml")))
+                       hint=Hint("Describe the place first: ", Action("begin", file="SITE.toml")))
     page = _Page(state.site.units)
     _site(page, state, state.site)
     _system(page, state.site)

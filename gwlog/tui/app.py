@@ -265,6 +265,15 @@ class GwlogApp(App[None]):
     async def action_quit(self) -> None:
         self.action_leave()
 
+    def action_command_palette(self) -> None:
+        """Show everything by name, unless it is shown already."""
+        from textual.command import CommandPalette
+
+        from gwlog.tui.palette import by_name
+
+        if not isinstance(self.screen, CommandPalette):
+            self.push_screen(by_name())
+
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         from gwlog.tui.palette import commands
 

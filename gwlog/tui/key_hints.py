@@ -17,9 +17,9 @@ KEYS = {
     "capacity": "3 (Plan)",
     "observe": "o (observe)", "resolve": "s (settle)", "done": "d (done)", "where": "l (load)",
     "plan-load": "a in Plan (3)", "plan": "3 (Plan)", "today": "1 (Today)", "reminders": "1 (Today)",
-    "seen": "a in Today (1)", "snooze": "z in Today (1)", "basins": "2 (Garden)", "upkeep": "5 (Upkeep)",
-    "log": "4 (Log)", "correct": "x in the Log (4)", "withdraw": "w in the Log (4)", "rehearse": "e (rehearse)",
-    **dict.fromkeys(("init", "setup", "setup apply", "setup code", "setup show"), "7 (Setup)"),
+    "seen": "a in Today (1)", "later": "z in Today (1)", "basins": "2 (Garden)", "upkeep": "5 (Upkeep)",
+    "entries": "4 (Log)", "correct": "x in the Log (4)", "withdraw": "w in the Log (4)", "rehearse": "e (rehearse)",
+    **dict.fromkeys(("begin", "setup", "setup apply", "setup code", "setup show"), "7 (Setup)"),
     **dict.fromkeys(("report", "manual", "card", "pack", "verify", "handover", "calendar", "export", "import",
                      "backup", "weather", "weather import"), "6 (Records)"),
     "restore": "F3 (from a file)",
@@ -27,7 +27,7 @@ KEYS = {
 """The key that does what an action of each kind asks for."""
 
 KEYS_WITH = {
-    ("load", "at"): "l (load), then e", ("log", "odd"): "i in the Log (4)", ("log", "kind"): "f in the Log (4)",
+    ("load", "at"): "l (load), then e", ("entries", "odd"): "i in the Log (4)", ("entries", "kind"): "f in the Log (4)",
     ("reminders", "all"): "A in Today (1)", ("plan-load", "drop"): "x in Plan (3)",
     ("plan-load", "skip"): "k in Plan (3)", ("observe", "basin"): "Choose it after “At basin”",
 }
@@ -45,7 +45,7 @@ FIELDS = {
 INSTEAD = {
     Hint("For a load to come use: ", Action("plan-load", load="LOAD", on="WHEN")):
         "A load to come is expected in Plan: 3, then a.",
-    Hint("Make one elsewhere: ", Action("init")): "Choose another file.",
+    Hint("Make one elsewhere: ", Action("begin")): "Choose another file.",
     Hint("Choose another name, or say ", Argument("replace"), "."): "Choose another name.",
 }
 """Sentences for which a screen has another way than a key."""

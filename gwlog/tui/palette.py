@@ -7,8 +7,16 @@ from typing import Any
 
 from textual.app import App, SystemCommand
 from textual.binding import Binding
+from textual.command import CommandPalette
 
 from gwlog.tui.screens.records_tasks import GROUPS
+
+PLACEHOLDER = "a few letters of what you want to do"
+
+
+def by_name() -> CommandPalette:
+    """The list, to be shown over a screen."""
+    return CommandPalette(placeholder=PLACEHOLDER, id="--command-palette")
 
 
 def commands(app: App[Any], *, described: bool) -> Iterator[SystemCommand]:

@@ -45,4 +45,5 @@ DataTable:nocolor:focus > .datatable--cursor, OptionList:nocolor:focus > .option
 .block { height: auto; }
 .gap { margin-top: 1; }
 .dim { color: $text-muted; }
+SearchIcon { display: none; }
 """

@@ -16,7 +16,7 @@ from gwlog.journal.facts import Fact, OtherWater, OutletMove, SoilReading, Valve
 ODD_AT_ONCE = 3
 LEAST_L = 0.05
 """Less water than that is not told."""
-ODD = Action("log", odd="")
+ODD = Action("entries", odd="")
 
 
 def already(home: Household, fact: Fact) -> str:

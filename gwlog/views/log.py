@@ -7,6 +7,7 @@ from datetime import date, datetime
 from typing import Any
 
 from gwlog import clock, text
+from gwlog.decisions.reminder_model import FORMER_KINDS
 from gwlog.household import Household
 from gwlog.journal.facts import (
     Fact,
@@ -24,6 +25,9 @@ from gwlog.journal.facts import (
     Withdrawal,
 )
 from gwlog.units import show
+
+STORED_ANSWERS = {"snoozed": "later"}
+"""How logbooks store the answer to a reminder -> what it is called."""
 
 DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, OtherWater, SoilReading, Observation,
                   Resolution, UpkeepDone)
@@ -81,10 +85,10 @@ def sentence(home: Household, fact: Fact) -> str:
 
 def _answer(home: Household, fact: ReminderAnswer) -> str:
     kind, _, rest = fact.key.partition("|")
-    what = f"reminder “{kind}: {rest.rpartition('|')[0]}”"
+    what = f"reminder “{FORMER_KINDS.get(kind, kind)}: {rest.rpartition('|')[0]}”"
     if fact.until is None:
         return f"{what} seen"
-    return f"{what} snoozed until {clock.echo(datetime.fromisoformat(fact.until), home.zone)}"
+    return f"{what} put off until {clock.echo(datetime.fromisoformat(fact.until), home.zone)}"
 
 
 def soil_words(fact: SoilReading) -> str:
@@ -162,5 +166,7 @@ def fact_json(fact: Fact) -> dict[str, Any]:
             value = value.isoformat()
         elif isinstance(value, tuple):
             value = list(value)
+        elif part.name == "answer":
+            value = STORED_ANSWERS.get(value, value)
         shown[part.name] = value
     return shown

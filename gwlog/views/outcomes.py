@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from gwlog.text import listed, plural
 
 
-def short_head(head: str) -> str:
-    """A head “412:9f3a…” (seal number, 64 hexadecimal digits) as people note it: 16 digits of it."""
-    number, _, digits = head.partition(":")
+def short_number(seal_number: str) -> str:
+    """A seal number “412:9f3a…” (the entry's number, 64 hexadecimal digits) as people note it: 16 digits of it."""
+    number, _, digits = seal_number.partition(":")
     return f"{number}:{digits[:16]}"
 
 
@@ -23,12 +23,12 @@ def tables(count: int) -> str:
     return f"{plural(count, 'file')}, one per kind of entry."
 
 
-def packed(count: int, withheld: int, head: str) -> list[str]:
-    """What a record pack holds, and what to do with its head."""
+def packed(count: int, withheld: int, seal_number: str) -> list[str]:
+    """What a record pack holds, and what to do with its seal number."""
     left_out = f", {plural(withheld, 'note')} withheld" if withheld else ""
     return [f"{plural(count, 'entry', 'entries')}{left_out}.",
-            f"Head {short_head(head)}: note it somewhere else; with it everybody can see later that nothing before it "
-            "was rewritten."]
+            f"Seal number {short_number(seal_number)}: note it somewhere else; with it everybody can see later that "
+            "nothing before it was rewritten."]
 
 
 def handed_on(count: int, withheld: int, retired: int) -> str:
@@ -42,9 +42,9 @@ def calendar(standing: int, new: int, changed: int, cancelled: int) -> str:
     return f"{plural(standing, 'event')}; {new} new, {changed} changed, {cancelled} cancelled."
 
 
-def backed_up(count: int, head: str) -> str:
+def backed_up(count: int, seal_number: str) -> str:
     """What a backup holds."""
-    return f"{plural(count, 'entry', 'entries')}, head {short_head(head)}."
+    return f"{plural(count, 'entry', 'entries')}, seal number {short_number(seal_number)}."
 
 
 NOTE_STAYS = ("The entry itself stays, and the seal still holds: it keeps only a fingerprint of the words. Backups, "

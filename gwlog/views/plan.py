@@ -24,8 +24,8 @@ MUCH_MORE = 5.0
 """Water left over is not spoken of where the garden lacks so many times as much."""
 
 SEWER_SHAPE = "▼"
-LIES_SHAPE = "│"
-COMES_SHAPE = "▶"
+IS_SHAPE = "◆"
+CAME_SHAPE = "→"
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
@@ -48,7 +48,7 @@ class Grid:
 
 
 def grid(home: Household, plan: Plan) -> Grid:
-    """Lay the plan out: “│A” an outlet lies there, “▶A” it is carried there that day, then the litres it brings."""
+    """Lay the plan out: “◆A” an outlet is there, “→A” it came there that day, then the litres it brings."""
     basins = tuple(home.garden.basins)
     letters = {name: chr(ord("A") + number % 26) for number, name in enumerate(plan.outlets)}
     shares = home.state.shares()
@@ -80,7 +80,7 @@ def grid(home: Household, plan: Plan) -> Grid:
 
 def _cell(home: Household, lay: set[str], at: dict[str, str], basin: str, came: set[str], letters: dict[str, str],
           litres: float | None) -> str:
-    words = "".join((COMES_SHAPE if outlet in came and at[outlet] == basin else LIES_SHAPE) + letters[outlet]
+    words = "".join((CAME_SHAPE if outlet in came and at[outlet] == basin else IS_SHAPE) + letters[outlet]
                     for outlet in sorted(lay))
     return f"{words} {home.reader.volume(litres)}" if litres else words
 
@@ -158,7 +158,7 @@ def legend(home: Household, plan: Plan) -> str:
     """What the signs of the grid mean."""
     made = grid(home, plan)
     names = listed([f"{letter} {name}" for letter, name in made.outlets])
-    return (f"{names}.  {COMES_SHAPE} carried there that day, {LIES_SHAPE} lies there, "
+    return (f"{names}.  {IS_SHAPE} is there, {CAME_SHAPE} came there that day, "
             f"{SEWER_SHAPE} the valve to sewer for that load.")
 
 

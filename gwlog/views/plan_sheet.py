@@ -1,4 +1,4 @@
-"""The plan drawn as a sheet: days down, basins across, and the way of each outlet as a line between them.
+"""The plan drawn as a sheet: days down, basins across, and a mark where each outlet is.
 
 Plain text of a given width, so that it reads on any terminal; the grid itself comes from plan.py.
 """
@@ -11,18 +11,17 @@ from typing import TYPE_CHECKING
 
 from gwlog.clock import echo_day
 from gwlog.household import Household
-from gwlog.views.plan import COMES_SHAPE, SEWER_SHAPE, GridRow, grid
+from gwlog.views.plan import CAME_SHAPE, IS_SHAPE, SEWER_SHAPE, grid
 
 if TYPE_CHECKING:
     from gwlog.decisions.rotation import Plan
 
-COMES_FROM_RIGHT, WAY = "◀", "╌"
 DAY_WIDTH, LEAST_COLUMN, WIDEST_COLUMN, LEAST_SEWER = 13, 6, 20, 16
 
 
 @dataclass(frozen=True, slots=True)
 class SheetRow:
-    """One day: its label, the cells of the basins with the ways between them, and what goes to the sewer."""
+    """One day: its label, the cells of the basins, and what goes to the sewer."""
 
     label: str
     basins: str
@@ -54,31 +53,12 @@ def sheet(home: Household, plan: Plan, width: int) -> Sheet:
         cells = "".join(_at(lines, number - height + len(lines)).ljust(column) for lines in names)
         ends = number == height - 1
         head.append(f"{'day' if ends else '':{DAY_WIDTH}}{cells}{'sewer' if ends else ''}"[:width].rstrip())
-    letters = {name: letter for letter, name in made.outlets}
     rows = []
     for number, row in enumerate(made.rows):
-        ways = [(letters[move.outlet], made.basins.index(move.origin), made.basins.index(move.basin))
-                for move in plan.moves if move.day == row.day
-                and move.origin in made.basins and move.basin in made.basins]
-        rows.append(SheetRow(echo_day(row.day), _cells(row, ways, column), _cut(row.sewer, last), number == 0,
+        cells = "".join(_fitting(cell, column - 1).ljust(column) for cell in row.cells)
+        rows.append(SheetRow(echo_day(row.day), cells, _cut(row.sewer, last), number == 0,
                              not row.sewer and not any(" " in cell for cell in row.cells)))
     return Sheet(tuple(head), tuple(rows))
-
-
-def _cells(row: GridRow, ways: list[tuple[str, int, int]], column: int) -> str:
-    """The cells side by side, and dashes from where an outlet lay to where it is carried."""
-    cells = list(row.cells)
-    for letter, origin, place in ways:
-        if origin > place:
-            cells[place] = cells[place].replace(COMES_SHAPE + letter, COMES_FROM_RIGHT + letter)
-    line = list("".join(_fitting(cell, column - 1).ljust(column) for cell in cells))
-    for _, origin, place in ways:
-        low, high = sorted((origin, place))
-        for at in range(low * column, high * column):
-            # between an outlet and its litres a dash would read as part of them
-            if line[at] == " " and not line[at + 1].isdigit():
-                line[at] = WAY
-    return "".join(line)
 
 
 def _fitting(cell: str, width: int) -> str:
@@ -106,7 +86,7 @@ def _cut(words: str, width: int) -> str:
 def legend(home: Household, plan: Plan) -> str:
     """What the signs of the sheet mean."""
     names = "  ".join(f"{letter} {name}" for letter, name in grid(home, plan).outlets)
-    return (f"{names}   │ lies there  {COMES_SHAPE} {COMES_FROM_RIGHT} carried there that day  "
+    return (f"{names}   {IS_SHAPE} is there  {CAME_SHAPE} came there that day  "
             f"{SEWER_SHAPE} valve to sewer for that load")
 
 

@@ -90,7 +90,7 @@ def summary(home: Household, result: Rehearsal, width: int) -> list[str]:
 
 
 def plots(home: Household, result: Rehearsal, width: int) -> list[str]:
-    """One plot for each basin: the deficit under the plan (●) and under an outlet that never moves (·)."""
+    """One plot for each basin: the deficit under the plan (×) and under an outlet that never moves (·)."""
     import plotext
 
     if not result.results:
@@ -106,11 +106,11 @@ def plots(home: Household, result: Rehearsal, width: int) -> list[str]:
         plotext.limit_size(False, False)
         plotext.plot_size(max(40, width - 2), PLOT_HEIGHT)
         plotext.plot(_in_units(home, still.series[name].deficit_l), marker="·")
-        plotext.plot(_in_units(home, plan.series[name].deficit_l), marker="●")
+        plotext.plot(_in_units(home, plan.series[name].deficit_l), marker="×")
         plotext.hline(_in_units(home, (basin.raw_l,))[0])
         ticks = list(range(0, len(plan.series[name].deficit_l), max(1, len(plan.series[name].deficit_l) // 6)))
         plotext.xticks(ticks, [f"{result.first + timedelta(days=tick):%d %b}" for tick in ticks])
-        page += ["", f"{name}: deficit in {unit_word('volume', home.system)}; ● {plan.habit}, · {still.habit}; "
+        page += ["", f"{name}: deficit in {unit_word('volume', home.system)}; × {plan.habit}, · {still.habit}; "
                      f"the line: {home.reader.volume(basin.raw_l)} that plants use readily"]
         page += [line.rstrip() for line in plotext.uncolorize(plotext.build()).split("\n") if line.strip()]
     return page

@@ -1,4 +1,4 @@
-"""What verifying the seal found, in lines: each level and the head; and what no seal can show."""
+"""What verifying the seal found, in lines: each level and the seal number; and what no seal can show."""
 
 from __future__ import annotations
 
@@ -12,13 +12,14 @@ if TYPE_CHECKING:
 
 PROMISE = (
     "The seal shows edits, deletions in the middle and reordering after the fact. Entries cut off at the end, an older "
-    "copy put back, or everything rewritten from some entry on, show only against a head that was noted earlier, at or "
-    "after that place. A note that was taken out shows as withheld. It never proves that an entry is true or complete."
+    "copy put back, or everything rewritten from some entry on, show only against a seal number that was noted "
+    "earlier, at or after that place. A note that was taken out shows as withheld. It never proves that an entry is "
+    "true or complete."
 )
 
 
 def lines(found: Verification, unchecked: Sequence[str] = ()) -> list[str]:
-    """Every level with its answer, the first broken entry, the head to note, and what that does not prove.
+    """Every level with its answer, the first broken entry, the seal number to note, and what that does not prove.
 
     `unchecked`: what was left to others to check; empty for a logbook, whose seal promises what PROMISE says.
     """
@@ -27,5 +28,6 @@ def lines(found: Verification, unchecked: Sequence[str] = ()) -> list[str]:
     if found.first_broken:
         made.append(f"First broken: {found.first_broken}")
     if found.entries:
-        made.append(f"{plural(found.entries, 'entry', 'entries')}; head {found.head_seq}:{found.head_hash[:16]}")
+        made.append(f"{plural(found.entries, 'entry', 'entries')}; seal number "
+                    f"{found.last_number}:{found.last_hash[:16]}")
     return [*made, *([f"not checked: {each}" for each in unchecked] or [PROMISE])]

@@ -64,7 +64,7 @@ def lines(home: Household, width: int = 80) -> list[str]:
     if (offer := offered(home.state.site)) is not None:
         page += ["", *wrap(f"Code profile: {offer} {Action('setup code')}", width)]
     if home.problems:
-        page += ["", f"{plural(len(home.problems), 'odd entry', 'odd entries')} in the log: gwlog log --odd"]
+        page += ["", f"{plural(len(home.problems), 'odd entry', 'odd entries')} in the log: gwlog entries --odd"]
     return page
 
 

@@ -15,7 +15,7 @@ def welcome(home: Household) -> list[str]:
         "This logbook describes no household yet.",
         "",
         "Write a site file, starting from an example:",
-        "  gwlog init --example > site.toml",
+        "  gwlog begin --example > site.toml",
         "Change it to your washer, basins and outlets, then:",
         "  gwlog setup apply site.toml",
         "",

@@ -218,7 +218,7 @@ def _told_sum(state: State, first: date, believed: Sequence[DayWeather], normal:
                        Hint("If rain is written down whenever it falls, say so in the setup, rain = “as logged”: ",
                             Action("setup apply", file="SITE.toml")))
     return Problem(0, f"{text}.", Hint("It may have been so; or an amount was typed in the wrong unit, or twice: ",
-                                       Action("log", kind="weather day")))
+                                       Action("entries", kind="weather day")))
 
 
 def _counted_twice(state: State, sky: Sky, today: date) -> Iterator[Problem]:

@@ -19,7 +19,7 @@ def verify(order: orders.Verify, progress: Progress) -> Outcome:
     from gwlog.views.seal_report import lines
 
     progress(0, 1, "verifying every entry")
-    done = verify_file(order.file or order.logbook, order.against or None, own=order.file is None)
+    done = verify_file(order.file or order.logbook, order.noted or None, own=order.file is None)
     return {"lines": lines(done.found, done.unchecked), "fine": done.holds}
 
 
@@ -57,9 +57,9 @@ def calendar(order: orders.Calendar, progress: Progress) -> Outcome:
 def pack(order: orders.Pack, progress: Progress) -> Outcome:
     home = household(order, progress, 3)
     progress(2, 3, "packing the entries with their seal")
-    made = exports.pack(home, order.out, withhold=order.withhold, anchors=order.anchors, replace=order.replace)
-    return _wrote(order.out, *outcomes.packed(made.entries, made.withheld, made.head),
-                  "The verify_pack.py in it checks it without gwlog.")
+    made = exports.pack(home, order.out, withhold=order.withhold, noted=order.noted, replace=order.replace)
+    return _wrote(order.out, *outcomes.packed(made.entries, made.withheld, made.seal_number),
+                  "The check_seal.py in it checks it without gwlog.")
 
 
 def handover(order: orders.Handover, progress: Progress) -> Outcome:
@@ -93,7 +93,7 @@ def backup(order: orders.Backup, progress: Progress) -> Outcome:
     progress(0, 1, "copying and verifying the logbook")
     made = back_up(order.logbook, now=order.now, folder=order.out, keep=order.keep or KEEP)
     found = made.verification
-    more = [outcomes.backed_up(found.entries, f"{found.head_seq}:{found.head_hash}")]
+    more = [outcomes.backed_up(found.entries, f"{found.last_number}:{found.last_hash}")]
     if made.removed:
         more.append(f"{plural(len(made.removed), 'older backup')} made room for it.")
     if not found.holds:

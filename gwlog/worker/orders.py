@@ -25,10 +25,10 @@ class _Order:
 
 @dataclass(frozen=True, kw_only=True)
 class Verify(_Order):
-    """Verify the logbook, or `file`; `against`: a head noted earlier."""
+    """Verify the logbook, or `file`; `noted`: a seal number noted earlier."""
 
     file: Path | None = None
-    against: str | None = None
+    noted: str | None = None
     work: Literal["verify"] = "verify"
 
 
@@ -80,7 +80,7 @@ class Pack(_Written):
     """The record pack."""
 
     withhold: tuple[str, ...] = ()
-    anchors: tuple[str, ...] = ()
+    noted: tuple[str, ...] = ()
     work: Literal["pack"] = "pack"
 
 

@@ -82,22 +82,22 @@ def test_the_numbers_of_entries_end_where_the_log_ends(home: Runner, tmp_path: P
 
 def test_a_head_noted_earlier_is_held_against_its_own_number_and_sixteen_digits(home: Runner, tmp_path: Path) -> None:
     path = tmp_path / "logbook.db"
-    number, head, _ = reader.seal_head(path)
+    number, head, _ = reader.last_seal(path)
     assert number == entries(tmp_path)
-    assert seal.verify(path, anchor=f"{number}:{head[:16]}").holds
-    assert seal.verify(path, anchor=f"{number}:{head}").holds
-    assert seal.verify(path, anchor=f"0{number}:{head[:16].upper()}").holds
-    assert not seal.verify(path, anchor=f"{number - 1}:{head[:16]}").holds, "another entry's number"
-    beyond = seal.verify(path, anchor=f"{number + 1}:{head[:16]}")
+    assert seal.verify(path, noted=f"{number}:{head[:16]}").holds
+    assert seal.verify(path, noted=f"{number}:{head}").holds
+    assert seal.verify(path, noted=f"0{number}:{head[:16].upper()}").holds
+    assert not seal.verify(path, noted=f"{number - 1}:{head[:16]}").holds, "another entry's number"
+    beyond = seal.verify(path, noted=f"{number + 1}:{head[:16]}")
     assert not beyond.holds and "the end was cut" in beyond.levels[-1].detail
     wrong = "0" if head[15] != "0" else "1"
-    rewritten = seal.verify(path, anchor=f"{number}:{head[:15]}{wrong}")
+    rewritten = seal.verify(path, noted=f"{number}:{head[:15]}{wrong}")
     assert not rewritten.holds and "rewritten" in rewritten.levels[-1].detail
-    nothing = seal.verify(path, anchor="0:" + "0" * 16)
+    nothing = seal.verify(path, noted="0:" + "0" * 16)
     assert nothing.holds and "an empty logbook" in nothing.levels[-1].detail
-    assert not seal.verify(path, anchor="0:" + "0" * 15 + "1").holds
+    assert not seal.verify(path, noted="0:" + "0" * 15 + "1").holds
     for form in (f"{number}:{head[:15]}", f"{number}:{head}0", f"{number}{head[:16]}", f"-1:{head[:16]}"):
-        with pytest.raises(BadInput, match="is not a head that was noted"):
-            seal.verify(path, anchor=form)
+        with pytest.raises(BadInput, match="is not a seal number"):
+            seal.verify(path, noted=form)
     home("load", "towels")
-    assert seal.verify(path, anchor=f"{number}:{head[:16]}").holds, "what was added since"
+    assert seal.verify(path, noted=f"{number}:{head[:16]}").holds, "what was added since"

@@ -133,7 +133,7 @@ def test_it_leaves_and_comes_back_whole(there: Household, tmp_path: Path) -> Non
     imports.entries(tmp_path / "all.jsonl", tmp_path / "new.db")
     back = [fact for fact in reader.read(tmp_path / "new.db") if isinstance(fact, OtherWater)]
     assert back == [fact for fact in reader.read(there.path) if isinstance(fact, OtherWater)]
-    assert seal.verify(tmp_path / "new.db").head_hash == seal.verify(there.path).head_hash
+    assert seal.verify(tmp_path / "new.db").last_hash == seal.verify(there.path).last_hash
     sheet = spreadsheet.csv_files(there.path)["other_water.csv"].decode("utf-8-sig")
     assert "Fig,11356,flush" in sheet and "'=1+1" in sheet
     assert NOW - timedelta(days=1) < back[0].happened_at <= NOW

@@ -102,7 +102,7 @@ def test_a_reminder_is_found_by_the_first_and_the_last_number_of_the_list(home: 
 
 @pytest.mark.parametrize(("until", "code"), [("2027-07-15 11:00", 0), ("2027-07-15 11:01", 2), ("2026-07-14 11:01", 0),
                                              ("2026-07-14 11:00", 2)])
-def test_a_reminder_sleeps_from_a_minute_to_a_year(home: Runner, until: str, code: int) -> None:
+def test_a_reminder_is_put_off_from_a_minute_to_a_year(home: Runner, until: str, code: int) -> None:
     home("observe", "ponding", "Fig")
-    answer = home("snooze", "1", "--until", until)
+    answer = home("later", "1", "--until", until)
     assert answer.code == code, answer.err

@@ -16,7 +16,7 @@ from gwlog.errors import BadInput, GwlogError
 from gwlog.household import look
 from gwlog.importers.entries import kind_of
 from gwlog.journal import exchange
-from gwlog.journal.reader import seal_head
+from gwlog.journal.reader import last_seal
 from gwlog.setup.show import show
 from gwlog.views.import_summary import started_lines
 from tests.conftest import NOW, Runner
@@ -56,9 +56,9 @@ def test_each_file_says_what_it_is_and_a_logbook_begins_from_it(made: dict[str, 
         before = begin(file, where, NOW, dry=True)
         assert not where.exists() and "would" in " ".join(lines(before, dry=True))
         told = begin(file, where, NOW, dry=False)
-        assert "would" not in " ".join(lines(told, dry=False)) and seal_head(where)[0] >= seal_head(logbook)[0]
+        assert "would" not in " ".join(lines(told, dry=False)) and last_seal(where)[0] >= last_seal(logbook)[0]
         if kind in ("export", "pack", "backup"):
-            assert seal_head(where) == seal_head(logbook)
+            assert last_seal(where) == last_seal(logbook)
         with pytest.raises(BadInput, match="holds entries already"):
             begin(file, where, NOW, dry=False)
 

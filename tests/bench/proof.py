@@ -18,7 +18,7 @@ from pathlib import Path
 
 ROOT = Path(__file__).parents[2]
 TARGETS = {"report.html": 10.0, "report.pdf": 10.0, "pack": 5.0, "verify": 1.0, "verify pack": 1.0,
-           "verify_pack.py": 1.0, "export": 5.0, "import": 30.0, "backup": 5.0}
+           "check_seal.py": 1.0, "export": 5.0, "import": 30.0, "backup": 5.0}
 MEGABYTES = 300
 
 
@@ -49,15 +49,15 @@ def main() -> int:
         seed = [sys.executable, str(ROOT / "demo_seed.py"), "--logbook", str(logbook), "--years", str(chosen.years)]
         print(subprocess.run(seed, check=True, capture_output=True, text=True).stdout.splitlines()[0])
         gwlog = [sys.executable, "-m", "gwlog"]
-        pack, jsonl, program = place / "record.zip", place / "all.jsonl", place / "verify_pack.py"
-        program.write_bytes((ROOT / "gwlog" / "journal" / "verify_pack.py").read_bytes())
+        pack, jsonl, program = place / "record.zip", place / "all.jsonl", place / "check_seal.py"
+        program.write_bytes((ROOT / "gwlog" / "journal" / "check_seal.py").read_bytes())
         commands = {
             "report.html": [*gwlog, "report", str(place / "report.html")],
             "report.pdf": [*gwlog, "report", str(place / "report.pdf")],
             "pack": [*gwlog, "pack", str(pack), "--replace"],
             "verify": [*gwlog, "verify"],
             "verify pack": [*gwlog, "verify", str(pack)],
-            "verify_pack.py": [sys.executable, "-I", str(program), str(pack)],
+            "check_seal.py": [sys.executable, "-I", str(program), str(pack)],
             "export": [*gwlog, "export", str(jsonl), "--replace"],
             "import": [*gwlog, "import", str(jsonl), "--logbook", ""],
             "backup": [*gwlog, "backup", "--to", str(place / "away"), "--keep", "1"],

@@ -37,7 +37,7 @@ def test_a_profile_that_is_not_held_is_refused_and_no_other_table_takes_one(gwlo
 def test_a_permit_that_comes_first_is_said_at_setup_and_in_the_first_answer(gwlog: Runner, frozen: object,
                                                                             tmp_path: Path) -> None:
     (tmp_path / "site.toml").write_text(SITE.replace("us-ca-washer", "us-ut"), encoding="utf-8")
-    said = gwlog("init", str(tmp_path / "site.toml")).out
+    said = gwlog("begin", str(tmp_path / "site.toml")).out
     assert "mind: Permit first (us-ut): A permit comes first, always" in said
     assert "mind: Permit first" in gwlog("where", "towels").out
     gwlog("load", "towels", "--to", "garden")
@@ -48,7 +48,7 @@ def test_a_permit_that_comes_first_stands_under_the_next_load_and_over_the_plan(
         gwlog: Runner, frozen: object, tmp_path: Path) -> None:
     site = SITE.replace("us-ca-washer", "us-ut")
     (tmp_path / "site.toml").write_text(site, encoding="utf-8")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     short = "Permit first (us-ut): not yet settled."
     assert short in gwlog("today").out.split("valve")[0]
     gwlog("plan-load", "towels", "--on", "tomorrow 9:00")
@@ -68,7 +68,7 @@ def test_that_there_is_no_permit_is_told_after_a_load_has_gone_to_the_garden_too
         gwlog: Runner, frozen: object, tmp_path: Path) -> None:
     site = SITE.replace("us-ca-washer", "us-ut") + '\n[system]\npermit = "none"\n'
     (tmp_path / "site.toml").write_text(site, encoding="utf-8")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     gwlog("load", "towels", "--to", "garden")
     assert "mind: Permit first" in gwlog("where", "towels").out
 
@@ -86,7 +86,7 @@ def test_an_old_logbook_is_offered_the_newer_edition_and_takes_it(gwlog: Runner,
                                                                   tmp_path: Path) -> None:
     (tmp_path / "site.toml").write_text(
         SITE.replace('code = "us-ca-washer"', 'code = "us-ut"\ncode_edition = "first"'), encoding="utf-8")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     assert "setup code" in gwlog("today").out
     told = gwlog("setup", "code").out
     assert "~ volume (limit a day → design flow)" in told and "gwlog setup code --take" in told
@@ -100,7 +100,7 @@ def test_an_old_logbook_is_offered_the_newer_edition_and_takes_it(gwlog: Runner,
 
 def test_a_rule_of_the_place_is_told_at_the_machine(gwlog: Runner, frozen: object, tmp_path: Path) -> None:
     (tmp_path / "site.toml").write_text(SITE + CITY, encoding="utf-8")
-    assert "city's limit" in gwlog("init", str(tmp_path / "site.toml")).out
+    assert "city's limit" in gwlog("begin", str(tmp_path / "site.toml")).out
     out = gwlog("where", "towels", "--volume", "31gal").out
     assert "SEWER (must)" in out and "the local rule allows 30 gal" in " ".join(out.split())
     gwlog("setup", "apply", str(tmp_path / "site.toml"))
@@ -111,6 +111,6 @@ def test_a_condition_whose_text_was_not_read_is_not_said_to_be_kept(gwlog: Runne
                                                                     tmp_path: Path) -> None:
     site = SITE.replace("us-ca-washer", "us-or-1") + '\n[system]\ndistances_kept = true\n'
     (tmp_path / "site.toml").write_text(site, encoding="utf-8")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     out = " ".join(gwlog("setup", "code").out.split())
     assert "its text was not read: ask for it: Table 2" in out and "as the code asks: Table 2" not in out

@@ -28,7 +28,7 @@ def damaged(home: Runner, tmp_path: Path) -> Runner:
 
 @pytest.mark.parametrize("words", [
     "today", "where towels", "where towels --json", "load towels", "plan", "basins", "setup show", "setup code",
-    "log", "log --json", "capacity", "report record.html", "report record.pdf", "manual manual.pdf",
+    "entries", "entries --json", "capacity", "report record.html", "report record.pdf", "manual manual.pdf",
 ])
 def test_every_face_stands(damaged: Runner, words: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)

@@ -24,7 +24,7 @@ def test_the_words_are_gone_from_every_wording_and_the_seal_holds(home: Runner, 
     assert "wordings of one entry" in erased.out
     assert b"secret remedy" not in everything(tmp_path)
     assert home("verify").code == 0
-    assert "secret remedy" not in home("log", "--all").out
+    assert "secret remedy" not in home("entries", "--all").out
     again = home("erase-note", number, "--yes")
     assert again.code == 2 and f"Entry {number} has no note" in again.err
 
@@ -37,7 +37,7 @@ def everything(folder: Path) -> bytes:
 def test_an_entry_that_is_not_there_or_has_no_note_is_refused(home: Runner) -> None:
     for number in ("9999", "0", "-3"):
         refused = home("erase-note", number, "--yes")
-        assert refused.code == 2 and "There is no entry" in refused.err and "gwlog log" in refused.err
+        assert refused.code == 2 and "There is no entry" in refused.err and "gwlog entries" in refused.err
     assert home("erase-note", "1", "--yes").code == 2
 
 

@@ -156,8 +156,8 @@ class TestCorrections:
     def test_who_it_was_can_be_corrected_alone(self, home: Runner) -> None:
         run = entry_of(home("load", "towels").out)
         assert home("correct", run, "--by", "Ines").code == 0
-        assert home("log", "--last", "1", "--json").json["entries"][0]["recorded_by"] == "Ines"
-        assert ", by Ines" in home("log", "--entry", run).out
+        assert home("entries", "--last", "1", "--json").json["entries"][0]["recorded_by"] == "Ines"
+        assert ", by Ines" in home("entries", "--entry", run).out
         assert home("correct", run, "--by", "Ines").code == 2
 
     def test_a_correction_made_later_does_not_make_an_entry_late(self, home: Runner,
@@ -166,14 +166,14 @@ class TestCorrections:
         frozen(NOW + timedelta(days=5))
         late = entry_of(home("load", "towels", "--at", "3 days ago").out)
         home("correct", run, "--volume", "17gal")
-        rows = {str(row["id"]): row for row in home("log", "--json", "--kind", "wash load").json["entries"]}
+        rows = {str(row["id"]): row for row in home("entries", "--json", "--kind", "wash load").json["entries"]}
         assert rows[run]["fate"].startswith("corrected by")
         assert (rows[run]["late"], rows[late]["late"]) == (False, True)
 
     def test_a_rain_of_another_day_is_moved_to_that_day(self, home: Runner) -> None:
         number = entry_of(home("rain", "0.4in", "--at", "yesterday").out)
         assert "Sun 12 Jul" in home("correct", number, "--at", "2 days ago").out
-        entry = home("log", "--last", "1", "--json").json["entries"][0]
+        entry = home("entries", "--last", "1", "--json").json["entries"][0]
         assert (entry["day"], entry["happened_at"][:10]) == ("2026-07-12", "2026-07-13")
 
     def test_a_withdrawal_stays(self, home: Runner) -> None:

@@ -19,7 +19,7 @@ for words in sys.argv[1:]:
     code = run(words.split())
     print("LOADED", code, *sorted({name.partition(".")[0] for name in sys.modules}))
 """
-READING = ("where towels", "today", "reminders", "basins", "log", "where whites --json")
+READING = ("where towels", "today", "reminders", "basins", "entries", "where whites --json")
 
 
 def probed(tmp_path: Path, *commands: str) -> list[set[str]]:

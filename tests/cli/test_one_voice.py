@@ -77,8 +77,8 @@ def test_the_calendar_puts_the_next_load_where_the_advice_does(step: int) -> Non
 
 
 def test_every_household_gets_its_first_lines(gwlog: Runner, tmp_path: Path) -> None:
-    (tmp_path / "site.toml").write_text(gwlog("init", "--example").out, encoding="utf-8")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    (tmp_path / "site.toml").write_text(gwlog("begin", "--example").out, encoding="utf-8")
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     assert "Turn the valve to" in gwlog("today").out      # nobody has said where it stands
     assert gwlog("plan-load", "towels", "--drop").code == 0
     page = gwlog("today").out

@@ -21,7 +21,7 @@ def test_an_amount_is_logged_and_what_is_missing_since_is_told(home: Runner) -> 
     logged, now, *more = answer.out.splitlines()
     assert logged.endswith("3 gal of other water to Fig (can).") and not more
     assert now == f"Fig: {missing(home, 'Fig') / GALLON:.0f} gal missing now."
-    entry = home("log", "--json", "--last", "1").json["entries"][0]
+    entry = home("entries", "--json", "--last", "1").json["entries"][0]
     assert (entry["kind"], entry["basin"], entry["volume_ml"], entry["way"], entry["recorded_by"], entry["note"]) == \
         ("other_water", "Fig", 11_356, "can", "Ines", "evening")
 
@@ -57,7 +57,7 @@ def test_a_flush_that_is_due_is_noted_as_done_when_every_basin_had_it(home: Runn
 def test_water_of_yesterday_says_when_and_is_found_in_the_log(home: Runner) -> None:
     answer = home("water", "carrots", "5 L", "--at", "yesterday 18:30")
     assert "Mon 13 Jul 2026, 18:30" in answer.err
-    assert "1.3 gal of other water to Carrots (can)" in home("log", "--kind", "other water").out
+    assert "1.3 gal of other water to Carrots (can)" in home("entries", "--kind", "other water").out
 
 
 def test_a_correction_names_what_was_different(home: Runner) -> None:
@@ -65,7 +65,7 @@ def test_a_correction_names_what_was_different(home: Runner) -> None:
     out = home("correct", number, "--volume", "2gal", "--way", "drip").out
     assert f"corrects {number}: 2 gal of other water to Fig (drip)" in out
     assert home("withdraw", number, "--note", "it was the neighbour's").code == 0
-    assert "withdrawn" in home("log", "--all").out
+    assert "withdrawn" in home("entries", "--all").out
 
 
 def test_a_metric_household_reads_litres(home: Runner, tmp_path: object) -> None:

@@ -1,4 +1,4 @@
-"""`gwlog init` by questions, in a real terminal (pty): wrong answers are asked again, the logbook is made."""
+"""`gwlog begin` by questions, in a real terminal (pty): wrong answers are asked again, the logbook is made."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def test_the_questions_make_a_logbook(tmp_path: Path) -> None:
     leader, follower = pty.openpty()
     env = {**os.environ, "GWLOG_LOGBOOK": str(tmp_path / "logbook.db"), "PYTHONUNBUFFERED": "1",
            "TZ": "America/Los_Angeles"}
-    process = subprocess.Popen([sys.executable, "-m", "gwlog", "init"], stdin=follower, stdout=subprocess.PIPE,
+    process = subprocess.Popen([sys.executable, "-m", "gwlog", "begin"], stdin=follower, stdout=subprocess.PIPE,
                                stderr=subprocess.STDOUT, env=env, text=True)
     os.close(follower)
     os.write(leader, ("\n".join(ANSWERS) + "\n").encode())
@@ -58,7 +58,7 @@ def test_the_questions_make_a_logbook(tmp_path: Path) -> None:
 def test_leaving_half_way_makes_nothing(tmp_path: Path) -> None:
     leader, follower = pty.openpty()
     env = {**os.environ, "GWLOG_LOGBOOK": str(tmp_path / "logbook.db")}
-    process = subprocess.Popen([sys.executable, "-m", "gwlog", "init"], stdin=follower, stdout=subprocess.PIPE,
+    process = subprocess.Popen([sys.executable, "-m", "gwlog", "begin"], stdin=follower, stdout=subprocess.PIPE,
                                stderr=subprocess.STDOUT, env=env, text=True)
     os.close(follower)
     os.write(leader, b"davis\n\n3x4\n\x04")
@@ -70,7 +70,7 @@ def test_leaving_half_way_makes_nothing(tmp_path: Path) -> None:
 
 
 def test_a_household_in_few_words(gwlog: Runner, tmp_path: Path) -> None:
-    answer = gwlog("init", "--place", "Davis, CA", "--basin", "fig 4x6 ft", "--basin", "rose: 2 m across",
+    answer = gwlog("begin", "--place", "Davis, CA", "--basin", "fig 4x6 ft", "--basin", "rose: 2 m across",
                    "--load", "towels", "--load", "baby diapers")
     assert answer.code == 0 and "taken, since nobody said it: site: units, time zone" in answer.err + answer.out
     facts = reader.read(tmp_path / "logbook.db")
@@ -96,6 +96,6 @@ def test_a_household_in_few_words(gwlog: Runner, tmp_path: Path) -> None:
 def test_few_words_that_cannot_be_used_make_nothing(gwlog: Runner, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
                                                    words: tuple[str, ...], told: str) -> None:
     monkeypatch.setenv("TZ", "UTC")
-    answer = gwlog("init", *words)
+    answer = gwlog("begin", *words)
     assert answer.code == 2 and told in answer.err and "Traceback" not in answer.err
     assert not (tmp_path / "logbook.db").exists()

@@ -29,7 +29,7 @@ def test_a_total_since_a_day_says_its_days_and_how_it_is_spread(home: Runner, tm
     assert "It is spread over 5 days." in said.out
     fact = gauge(tmp_path, entry_of(said.out))
     assert (fact.rain_from, fact.day, fact.rain_um) == (date(2026, 7, 10), TODAY, 12_000)
-    assert "rain 0.47 in since Fri 10 Jul" in home("log", "--last", "1").out
+    assert "rain 0.47 in since Fri 10 Jul" in home("entries", "--last", "1").out
 
 
 def test_since_last_begins_behind_the_last_reading_or_logged_rain(home: Runner, tmp_path: Path) -> None:
@@ -74,7 +74,7 @@ def test_what_its_days_hold_already_is_said(home: Runner) -> None:
     home("rain", "20 mm", "--at", "2026-07-07")
     less = home("rain", "15 mm", "--since", "2026-07-06", "--at", "2026-07-08").out
     assert "hold 0.79 in already, more than the total" in less
-    odd = [problem["text"] for problem in home("log", "--odd", "--json").json["problems"]]
+    odd = [problem["text"] for problem in home("entries", "--odd", "--json").json["problems"]]
     assert any("gauge's total of Mon 6 Jul to Wed 8 Jul 2026 is 0.59 in" in text for text in odd)
 
 

@@ -93,10 +93,10 @@ def test_a_label_is_read_in_line_by_line(reported: Runner) -> None:
     (("soil", "fig", "--sar", "3", "--boron", "1 mg/L", "--extract", "1:5"), "The SAR and boron of a 1:5 extract"),
 ])
 def test_what_cannot_be_is_refused_and_nothing_is_written(reported: Runner, words: tuple[str, ...], said: str) -> None:
-    before = len(reported("log", "--json").json["entries"])
+    before = len(reported("entries", "--json").json["entries"])
     answer = reported(*words)
     assert answer.code == 2 and said in answer.err
-    assert len(reported("log", "--json").json["entries"]) == before
+    assert len(reported("entries", "--json").json["entries"]) == before
 
 
 def test_a_soil_test_is_logged_compared_corrected_and_wins(reported: Runner) -> None:
@@ -110,10 +110,10 @@ def test_a_soil_test_is_logged_compared_corrected_and_wins(reported: Runner) -> 
         return float(next(b["ece_ds_m"] for b in reported("basins", "--json").json["basins"] if b["name"] == "Fig"))
 
     assert ece() == pytest.approx(2.4)
-    number = reported("log", "--json", "--last", "1").json["entries"][0]["id"]
+    number = reported("entries", "--json", "--last", "1").json["entries"][0]["id"]
     assert reported("correct", str(number), "--ec", "1.2 dS/m").code == 0
     assert ece() == pytest.approx(1.2)
-    assert "EC 1.2 dS/m, SAR 4.5" in reported("log", "--last", "1").out
+    assert "EC 1.2 dS/m, SAR 4.5" in reported("entries", "--last", "1").out
     refused = reported("correct", str(number + 1), "--extract", "1:5")
     assert refused.code == 2 and "The SAR and boron of a 1:5 extract" in refused.err and ece() == pytest.approx(1.2)
     # one part of soil in five of water: Slavich and Petterson 1993, clay x 7.5

@@ -39,14 +39,14 @@ def applied(home: Runner, tmp_path: Path, site: str, *words: str) -> None:
 
 def test_the_kind_of_a_description_is_told_because_names_repeat(home: Runner) -> None:
     home("plan-load", "towels", "--on", "sat 9:00", "--every", "weekly")
-    out = home("log").out
+    out = home("entries").out
     assert "usual load towels described" in out
     assert "planned load towels described" in out
     assert "basin Fig described" in out
 
 
 def test_a_log_without_oddities_says_so(home: Runner) -> None:
-    assert home("log", "--odd").out == "Everything in the log fits together.\n"
+    assert home("entries", "--odd").out == "Everything in the log fits together.\n"
     home("load", "towels", "--at", "yesterday 18:00")
     home("valve", "sewer", "--at", "yesterday 17:00")
     assert "1 odd entry in the log" in home("today").out
@@ -83,7 +83,7 @@ def test_setup_is_shown_to_programs_as_entries(home: Runner) -> None:
 
 def test_a_change_of_the_setup_bears_who_and_why(home: Runner, tmp_path: Path) -> None:
     applied(home, tmp_path, SITE.replace("area_ft2 = 25", "area_ft2 = 30"), "--by", "ines", "--note", "dug wider")
-    entry = home("log", "--last", "1", "--json").json["entries"][0]
+    entry = home("entries", "--last", "1", "--json").json["entries"][0]
     assert (entry["kind"], entry["recorded_by"], entry["note"]) == ("basin", "Ines", "dug wider")
     assert home("setup", "apply", str(tmp_path / "changed.toml"), "--by", "Nobody").code == 2
 
@@ -119,7 +119,7 @@ class TestPlannedLoads:
     def test_a_rule_below_a_day_or_for_no_day_is_refused(self, home: Runner, rule: str, said: str) -> None:
         refused = home("plan-load", "towels", "--on", "sat 9:00", "--every", rule)
         assert refused.code == 2 and said in refused.err
-        assert home("log", "--kind", "planned load", "--json").json["entries"] == []
+        assert home("entries", "--kind", "planned load", "--json").json["entries"] == []
 
 
 @pytest.mark.parametrize(("csv", "code", "said"), [
@@ -140,7 +140,7 @@ def test_weather_files_of_other_makers(home: Runner, tmp_path: Path, csv: bytes,
 def test_a_day_with_one_temperature_is_told_in_the_log(home: Runner, tmp_path: Path) -> None:
     (tmp_path / "w.csv").write_bytes(b"date,tmax_c\n2026-06-02,30\n")
     home("weather", "import", str(tmp_path / "w.csv"))
-    assert "Tue 2 Jun: highest 86 F" in home("log", "--last", "1").out
+    assert "Tue 2 Jun: highest 86 F" in home("entries", "--last", "1").out
 
 
 def test_a_young_tree_tells_its_age_and_how_far_its_roots_reach(home: Runner, tmp_path: Path) -> None:

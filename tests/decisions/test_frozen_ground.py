@@ -64,7 +64,7 @@ def test_the_plan_and_the_reminder_hold_the_ground_for_shut() -> None:
     now = at(FROZEN, 18.0)
     plan = home.advice(now).plan()
     assert plan.sewer and all("frozen" in one.reason for one in plan.sewer)
-    held = [one for one in home.reminders(now) if one.kind == "rain or frost hold"]
+    held = [one for one in home.reminders(now) if one.kind == "garden shut for weather"]
     assert len(held) == 1 and held[0].subject == "frost" and "frost index" in held[0].text
 
 

@@ -51,8 +51,8 @@ def test_the_valve_stays_on_sewer_before_the_next_load_for_the_sewer() -> None:
 def test_rain_typed_ahead_is_told_the_day_before_under_the_same_key() -> None:
     home = Home()
     home.weather(day(3), typed=day(2), rain_um=20_000)
-    (eve,) = home.reminded(at(day(2)), "rain or frost hold")
-    (morning,) = home.reminded(at(day(3)), "rain or frost hold")
+    (eve,) = home.reminded(at(day(2)), "garden shut for weather")
+    (morning,) = home.reminded(at(day(3)), "garden shut for weather")
     assert (eve.state, morning.state) == ("soon", "due")
     assert eve.key == morning.key
 

@@ -30,7 +30,7 @@ def lived(gwlog: Runner, frozen: Callable[[datetime], None], tmp_path: Path, she
         def there(*words: str) -> Answer:
             return gwlog("--logbook", str(path), *words)
 
-        assert there("init", str(site)).code == 0
+        assert there("begin", str(site)).code == 0
         _live(there, frozen)
 
     shelf.copy("lived.db", live, tmp_path / "logbook.db")
@@ -58,7 +58,7 @@ def _live(home: Runner, frozen: Callable[[datetime], None]) -> None:
     at(7, "load", "towels", "--at", "4 days ago", "--to", "garden", "--note", "written down late")
     at(8, "mulch", "Fig", "--added", "1in")
     at(9, "load", "towels", "--volume", "200gal", "--to", "sewer")
-    entries = home("log", "--json").json["entries"]
+    entries = home("entries", "--json").json["entries"]
 
     def number(kind: str, which: int = -1) -> str:
         return str([one["id"] for one in entries if one["kind"] == kind][which])

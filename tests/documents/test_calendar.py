@@ -231,7 +231,7 @@ def test_another_programs_file_is_left_as_it_is(planned: Runner, tmp_path: Path)
 def test_another_logbooks_calendar_is_left_as_it_is(planned: Runner, tmp_path: Path) -> None:
     exported(planned, tmp_path / "c.ics")
     other = tmp_path / "other.db"
-    assert planned("--logbook", str(other), "init", str(tmp_path / "site.toml")).code == 0
+    assert planned("--logbook", str(other), "begin", str(tmp_path / "site.toml")).code == 0
     answer = planned("--logbook", str(other), "calendar", str(tmp_path / "c.ics"))
     assert answer.code == 2 and "another logbook" in answer.err
 
@@ -254,5 +254,5 @@ code = "generic"
 since = 2026-05-01
 climate = { eto_zone = 3 }
 """)
-    assert gwlog("init", str(tmp_path / "bare.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "bare.toml")).code == 0
     assert not [key for key in exported(gwlog, tmp_path / "c.ics") if key.startswith("turn|")]

@@ -48,7 +48,7 @@ def test_a_large_household_still_fits_one_page(gwlog: Runner, frozen: object, lo
                     'products = ["plain liquid"]\n' for n in range(40))
     outlets = "".join(f'\n[[outlet]]\nname = "hose with a very long name, number {n}"\nat = "Fig"\n' for n in range(20))
     (tmp_path / "site.toml").write_text(SITE + loads + outlets, encoding="utf-8")
-    answer = gwlog("init", str(tmp_path / "site.toml"))
+    answer = gwlog("begin", str(tmp_path / "site.toml"))
     assert answer.code == 0, answer.err
     content = card(looked(), paper=paper)
     said = words_of(content)
@@ -61,7 +61,7 @@ def test_a_large_household_still_fits_one_page(gwlog: Runner, frozen: object, lo
 def test_a_household_without_usual_loads_has_a_card(gwlog: Runner, frozen: object, looked: Looker,
                                                     tmp_path: Path) -> None:
     (tmp_path / "site.toml").write_text(SITE[:SITE.index("[[usual_load]]")], encoding="utf-8")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     assert "None is described" in words_of(card(looked()))
 
 

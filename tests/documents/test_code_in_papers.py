@@ -42,7 +42,7 @@ def reported(gwlog: Runner, frozen: object, tmp_path: Path) -> Callable[..., dic
 
     def make(code: str, more: str = "") -> dict[str, list[tuple[object, ...]]]:
         (tmp_path / "site.toml").write_text(SITE.replace("us-ca-washer", code) + more, encoding="utf-8")
-        made = gwlog("init", str(tmp_path / "site.toml"))
+        made = gwlog("begin", str(tmp_path / "site.toml"))
         assert made.code == 0, made.err
         gwlog("load", "towels")
         blocks = document(record(look(tmp_path / "logbook.db", NOW))).blocks
@@ -92,7 +92,7 @@ def test_manual_and_card_say_first_what_comes_first(code: str, gwlog: Runner, fr
     from gwlog.household import look
 
     (tmp_path / "site.toml").write_text(SITE.replace("us-ca-washer", code), encoding="utf-8")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     home = look(tmp_path / "logbook.db", NOW)
     first = {"us-co-a1": "Local permission first", "generic": "Not known to be lawful"}.get(
         code, "Permit first")
@@ -105,7 +105,7 @@ def test_the_manual_holds_every_condition_the_gate_and_the_rule_of_the_place(
     from gwlog.household import look
 
     (tmp_path / "site.toml").write_text(SITE + "\n[system]\npipes_uncut = true\n" + CITY, encoding="utf-8")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     said = words_of(manual(look(tmp_path / "logbook.db", NOW)))
     for condition in PROFILES["us-ca-washer"].conditions:
         assert condition.text in said, condition.id

@@ -21,7 +21,7 @@ def used(home: Runner) -> Runner:
     home("load", "towels", "--at", "2026-06-05 18:30", "--by", "Ines", "--note", SECRETS[0])
     home("observe", "ponding", "fig", "--at", "2026-06-06 9am", "--note", SECRETS[1])
     home("load", "whites", "--to", "sewer", "--at", "2026-06-07 18:30")
-    last = home("log", "--json", "--kind", "wash load").json["entries"]
+    last = home("entries", "--json", "--kind", "wash load").json["entries"]
     home("withdraw", str(max(entry["id"] for entry in last)), "--note", SECRETS[2])
     return home
 
@@ -57,14 +57,14 @@ def test_no_word_of_a_note_is_in_any_of_it(handed: Path) -> None:
 
 
 def test_the_seal_goes_on_and_the_old_people_are_retired(used: Runner, handed: Path, tmp_path: Path) -> None:
-    theirs = reader.seal_head(tmp_path / "logbook.db")
-    told = used("verify", str(handed / "logbook.db"), "--against", f"{theirs[0]}:{theirs[1]}", "--json").json
+    theirs = reader.last_seal(tmp_path / "logbook.db")
+    told = used("verify", str(handed / "logbook.db"), "--noted", f"{theirs[0]}:{theirs[1]}", "--json").json
     assert told["holds"] and told["entries"] == theirs[0] + 1
-    assert used("verify", str(handed / "pack.zip"), "--against", f"{theirs[0]}:{theirs[1]}").code == 0
+    assert used("verify", str(handed / "pack.zip"), "--noted", f"{theirs[0]}:{theirs[1]}").code == 0
     [*_, last] = reader.read(handed / "logbook.db")
     assert isinstance(last, Person) and (last.name, last.active) == ("Ines", False)
     assert "person" not in tomllib.loads((handed / "site.toml").read_text())
-    assert f"--against {told['head']}" in (handed / "README.txt").read_text()
+    assert f"--noted {told['seal_number']}" in (handed / "README.txt").read_text()
 
 
 def test_the_old_household_keeps_its_own_logbook_as_it_was(used: Runner, tmp_path: Path) -> None:
@@ -88,8 +88,8 @@ def test_the_next_household_goes_on_as_the_readme_tells(used: Runner, handed: Pa
         assert answer.code == 0, answer.err
     assert used("load", "towels", "--by", "Benno", *new).code == 0
     assert used("load", "towels", "--by", "Ines", "--at", "1 hour ago", *new).code == 2
-    theirs = reader.seal_head(tmp_path / "logbook.db")
-    assert used("verify", "--against", f"{theirs[0]}:{theirs[1][:16]}", *new).code == 0
+    theirs = reader.last_seal(tmp_path / "logbook.db")
+    assert used("verify", "--noted", f"{theirs[0]}:{theirs[1][:16]}", *new).code == 0
     assert used("today", *new).code == 0
 
 

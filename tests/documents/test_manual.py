@@ -61,7 +61,7 @@ def test_the_same_household_gives_the_same_bytes(manual_printed: bytes, looked: 
 
 def test_metric_households_read_metres_on_a4(gwlog: Runner, frozen: object, looked: Looker, tmp_path: Path) -> None:
     (tmp_path / "site.toml").write_text(SITE.replace('units = "us"', 'units = "metric"'), encoding="utf-8")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     content = manual(looked())
     said = words_of(content)
     assert "68 L a run" in said
@@ -73,7 +73,7 @@ def test_metric_households_read_metres_on_a4(gwlog: Runner, frozen: object, look
 def test_other_code_profiles_make_a_manual(gwlog: Runner, frozen: object, looked: Looker, tmp_path: Path,
                                            code: str) -> None:
     (tmp_path / "site.toml").write_text(SITE.replace("us-ca-washer", code), encoding="utf-8")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     assert PROFILES[code].document[:20] in words_of(manual(looked()))
 
 
@@ -84,7 +84,7 @@ def test_basins_are_drawn_where_the_setup_puts_them(gwlog: Runner, frozen: objec
         head = f'[[basin]]\nname = "{name}"'
         site = site.replace(head, f"{head}\nat_ft = [{number * 9}, {number}]")
     (tmp_path / "site.toml").write_text(site, encoding="utf-8")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     said = words_of(manual(looked()))
     assert "10 ft" in said
     assert "Sketch house" not in said
@@ -96,7 +96,7 @@ def test_many_parts_still_fit_the_drawing(gwlog: Runner, frozen: object, looked:
     site = SITE + "\n".join(basin.replace('"Pomegranate"', f'"Long bed number {n} by the wall"') for n in range(30))
     site += "".join(f'\n[[outlet]]\nname = "End {n}"\nat = "Pomegranate"\n' for n in range(12))
     (tmp_path / "site.toml").write_text(site, encoding="utf-8")
-    answer = gwlog("init", str(tmp_path / "site.toml"))
+    answer = gwlog("begin", str(tmp_path / "site.toml"))
     assert answer.code == 0, answer.err
     assert "End 11" in words_of(manual(looked()))
 

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from gwlog.journal import reader, verify_pack
+from gwlog.journal import check_seal, reader
 from gwlog.journal.facts import WashLoad
 from gwlog.journal.writer import append
 from tests.conftest import NOW, Runner
@@ -45,14 +45,14 @@ def run_verifier(*words: str | Path) -> subprocess.CompletedProcess[str]:
 
 def test_a_pack_holds_every_entry_the_report_and_a_program_that_verifies_it(used: Runner, tmp_path: Path) -> None:
     members = members_of(packed(used, tmp_path).read_bytes())
-    assert sorted(members) == ["README.txt", "anchors.txt", "entries.jsonl", "manifest.json", "report.html",
-                               "verify_pack.py"]
+    assert sorted(members) == ["README.txt", "check_seal.py", "entries.jsonl", "manifest.json", "noted.txt",
+                               "report.html"]
     entries = reader.read(tmp_path / "logbook.db")
     lines = [json.loads(line) for line in members["entries.jsonl"].decode().split("\n")[:-1]]
     assert [line["seq"] for line in lines] == [entry.id for entry in entries]
     manifest = json.loads(members["manifest.json"])
-    number, head, _ = reader.seal_head(tmp_path / "logbook.db")
-    assert manifest["head"] == f"{number}:{head}" and manifest["made"] == "2026-07-14T18:00:00Z"
+    number, head, _ = reader.last_seal(tmp_path / "logbook.db")
+    assert manifest["seal_number"] == f"{number}:{head}" and manifest["made"] == "2026-07-14T18:00:00Z"
     assert manifest["period"][0] == "2026-05-01" and manifest["counts"]["wash_load"] == 2
     assert (tmp_path / "record.zip").stat().st_mode & 0o777 == 0o600
 
@@ -76,16 +76,16 @@ def test_the_program_in_the_pack_runs_isolated_on_the_zip_and_on_the_folder(used
     pack = packed(used, tmp_path)
     with zipfile.ZipFile(pack) as archive:
         archive.extractall(tmp_path / "out")
-    program = tmp_path / "out" / "verify_pack.py"
+    program = tmp_path / "out" / "check_seal.py"
     for words in ((program,), (program, pack), (program, tmp_path / "out")):
         done = run_verifier(*words)
         assert (done.returncode, done.stderr) == (0, "")
         assert done.stdout.endswith("The pack holds.\n") and "NOT checked:" in done.stdout
-    number, head, _ = reader.seal_head(tmp_path / "logbook.db")
-    assert run_verifier(program, "--anchor", f"{number}:{head[:16]}").returncode == 0
-    assert run_verifier(program, "--anchor", f"{number + 1}:{head[:16]}").returncode == 4
-    assert run_verifier(program, "--anchor", f"{number}:{'0' * 16}").returncode == 4
-    assert run_verifier(program, "--anchor", "yesterday").returncode == 4
+    number, head, _ = reader.last_seal(tmp_path / "logbook.db")
+    assert run_verifier(program, "--noted", f"{number}:{head[:16]}").returncode == 0
+    assert run_verifier(program, "--noted", f"{number + 1}:{head[:16]}").returncode == 4
+    assert run_verifier(program, "--noted", f"{number}:{'0' * 16}").returncode == 4
+    assert run_verifier(program, "--noted", "yesterday").returncode == 4
     assert run_verifier(program, "--other").returncode == 2
     lines = tmp_path / "out" / "entries.jsonl"
     lines.write_text(lines.read_text().replace('\\"volume_ml\\":68137', '\\"volume_ml\\":68138', 1))
@@ -96,7 +96,7 @@ def test_the_program_in_the_pack_runs_isolated_on_the_zip_and_on_the_folder(used
 
 
 def test_the_program_is_short_standard_and_runs_on_old_pythons() -> None:
-    text = Path(verify_pack.__file__).read_text()
+    text = Path(check_seal.__file__).read_text()
     tree = ast.parse(text, feature_version=(3, 8))
     imported = {name.name.partition(".")[0] for node in ast.walk(tree) if isinstance(node, ast.Import)
                 for name in node.names}
@@ -135,14 +135,14 @@ def test_withheld_notes_are_nowhere_in_the_pack_and_the_chain_holds(used: Runner
     assert NOTES[0].encode() not in none and b"HYPERLINK" not in none
     for name in ("whole.zip", "some.zip", "none.zip"):
         told = used("verify", str(tmp_path / name), "--json").json
-        assert told["holds"] and told["head"] == used("verify", "--json").json["head"]
+        assert told["holds"] and told["seal_number"] == used("verify", "--json").json["seal_number"]
     assert used("pack", str(tmp_path / "x.zip"), "--without-notes-of", "hosepipe").code == 2
 
 
 def test_verify_names_the_levels_and_the_first_broken_entry_of_a_pack(used: Runner, tmp_path: Path) -> None:
     pack = packed(used, tmp_path)
     told = used("verify", str(pack), "--json").json
-    assert [level["name"] for level in told["levels"]] == ["files", "manifest", "chain", "bodies", "notes", "anchors"]
+    assert [level["name"] for level in told["levels"]] == ["files", "manifest", "chain", "bodies", "notes", "noted"]
     answer = used("verify", str(pack))
     assert answer.code == 0 and answer.out.count("holds ") == 6
     assert "not checked: whether what the entries say" in answer.out
@@ -154,21 +154,21 @@ def test_verify_names_the_levels_and_the_first_broken_entry_of_a_pack(used: Runn
     assert answer.code == 4 and "BROKEN  chain" in answer.out
     washer = next(n for n, line in enumerate(members["entries.jsonl"].split(b"\n"), 1) if b"68137" in line)
     assert f"First broken: entry {washer} does not follow" in answer.out
-    assert used("verify", str(pack), "--against", "1:" + "0" * 16).code == 4
-    assert used("verify", str(pack), "--against", "soon").code == 2
+    assert used("verify", str(pack), "--noted", "1:" + "0" * 16).code == 4
+    assert used("verify", str(pack), "--noted", "soon").code == 2
     assert used("verify", str(tmp_path / "none.zip")).code == 2
     (tmp_path / "words.zip").write_text("a letter")
     assert used("verify", str(tmp_path / "words.zip")).code == 4
 
 
-def test_an_anchor_given_is_checked_and_stands_in_the_pack(used: Runner, tmp_path: Path) -> None:
-    head = used("verify", "--json").json["head"]
+def test_a_seal_number_given_is_checked_and_stands_in_the_pack(used: Runner, tmp_path: Path) -> None:
+    head = used("verify", "--json").json["seal_number"]
     used("load", "towels")
-    members = members_of(packed(used, tmp_path, "--anchor", head).read_bytes())
-    anchors = members["anchors.txt"].decode().split("\n")
-    assert f"2026-07-14 {head} a head noted earlier" in anchors
+    members = members_of(packed(used, tmp_path, "--noted", head).read_bytes())
+    anchors = members["noted.txt"].decode().split("\n")
+    assert f"2026-07-14 {head} a seal number noted earlier" in anchors
     assert any(line.endswith("last entry recorded in that month") for line in anchors)
-    answer = used("pack", str(tmp_path / "x.zip"), "--anchor", head.split(":")[0] + ":" + "0" * 16)
+    answer = used("pack", str(tmp_path / "x.zip"), "--noted", head.split(":")[0] + ":" + "0" * 16)
     assert answer.code == 4 and "rewritten" in answer.err and not (tmp_path / "x.zip").exists()
 
 
@@ -178,7 +178,7 @@ def test_a_pack_goes_into_a_new_logbook_with_the_same_seal(used: Runner, tmp_pat
     dry = used("import", str(pack), "--dry-run", "--logbook", new)
     assert dry.code == 0 and "would come in" in dry.out and not Path(new).exists()
     answer = used("import", str(pack), "--logbook", new)
-    assert answer.code == 0 and used("verify", "--json").json["head"] in answer.out
+    assert answer.code == 0 and used("verify", "--json").json["seal_number"] in answer.out
     assert used("verify", new).code == 0
     refused = used("import", str(pack))
     assert refused.code == 2 and "holds entries already" in refused.err
@@ -237,7 +237,7 @@ def test_backup_and_restore_go_round(used: Runner, tmp_path: Path) -> None:
     used("load", "towels")
     answer = used("restore", told["file"])
     assert answer.code == 0 and "Only there: 1 entry." in answer.out
-    assert used("verify", "--json").json["head"] == told["head"]
+    assert used("verify", "--json").json["seal_number"] == told["seal_number"]
     kept = next(tmp_path.glob("logbook-before-restore-*.db"))
     assert used("restore", str(kept), "--json").json["only_in_kept"] == 0
     assert used("verify", str(kept)).code == 0
@@ -254,4 +254,4 @@ def test_another_logbook_is_verified_as_it_lies_and_never_changed(used: Runner, 
     told = used("verify", str(file), "--json").json
     assert told["holds"] and told["entries"] < used("verify", "--json").json["entries"]
     assert file.read_bytes() == before
-    assert used("verify", str(file), "--against", used("verify", "--json").json["head"]).code == 4
+    assert used("verify", str(file), "--noted", used("verify", "--json").json["seal_number"]).code == 4

@@ -58,7 +58,7 @@ def test_every_page_is_numbered_and_carries_the_seal(printed: bytes, looked: Loo
     for number, page in enumerate(pages, 1):
         said = page.extract_text()
         assert f"{number} of {len(pages)}" in said
-        assert str(made.seal.anchor) in said
+        assert str(made.seal.number) in said
 
 
 def test_nothing_on_a_page_is_coloured(printed: bytes) -> None:

@@ -25,7 +25,7 @@ def test_figures_agree_with_the_json_of_the_commands_to_the_last_digit(lived: Ru
     made = record(looked())
     rows = list(csv.reader(io.StringIO(as_csv(document(made)))))
 
-    loads = [one for one in lived("log", "--json").json["entries"] if one["kind"] == "wash_load"]
+    loads = [one for one in lived("entries", "--json").json["entries"] if one["kind"] == "wash_load"]
     assert round(made.totals.litres * 1000) == sum(one["volume_ml"] for one in loads)
     assert round(sum(week.litres for week in made.weeks), 3) == made.totals.litres
     assert [made.totals.garden_loads, made.totals.sewer_loads] == [
@@ -96,10 +96,10 @@ def test_conditions_without_evidence_say_so(lived: Runner, looked: Looker) -> No
 
 def test_the_seal_is_told_with_its_head_and_holds(lived: Runner, looked: Looker) -> None:
     made = record(looked())
-    assert made.seal.anchor == lived("verify", "--json").json["head"]
+    assert made.seal.number == lived("verify", "--json").json["seal_number"]
     assert made.seal.holds
     page = html(document(made))
-    assert str(made.seal.anchor) in page and "does not prove that an entry is true" in page
+    assert str(made.seal.number) in page and "does not prove that an entry is true" in page
 
 
 def test_a_broken_seal_is_the_first_thing_told(lived: Runner, looked: Looker, tmp_path: Path) -> None:
@@ -182,7 +182,7 @@ def test_an_empty_file_makes_a_record(tmp_path: Path, frozen: Callable[[datetime
 
     store.create(tmp_path / "logbook.db")
     made = record(look(tmp_path / "logbook.db", NOW))
-    assert made.seal.anchor is None
+    assert made.seal.number is None
     assert "there is nothing to seal" in html(document(made))
 
 

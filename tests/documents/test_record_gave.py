@@ -28,7 +28,7 @@ def watered(lived: Runner, frozen: Callable[[datetime], None]) -> Runner:
     for words in (("fig", "10 gal", "--way", "hose"), ("fig", "2 gal", "--at", "2 days ago"),
                   ("carrots", "5 L", "--at", "2026-06-20"), ("carrots", "500 L", "--at", "2026-06-21")):
         assert lived("water", *words).code == 0
-    number = next(one["id"] for one in lived("log", "--json").json["entries"] if one.get("volume_ml") == 500_000)
+    number = next(one["id"] for one in lived("entries", "--json").json["entries"] if one.get("volume_ml") == 500_000)
     assert lived("withdraw", str(number), "--note", "typed twice").code == 0
     return lived
 

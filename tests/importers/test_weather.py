@@ -117,7 +117,7 @@ def test_four_years_of_seattle_weather_come_in_as_they_are(gwlog: Runner, frozen
     source = Path(spec.submodule_search_locations[0]) / "_data" / "seattle-weather.csv"
     frozen(datetime(2016, 1, 2, 12, tzinfo=UTC))
     put(tmp_path, SITE.replace("2026-05-01", "2012-01-01"), "site.toml")
-    assert gwlog("init", str(tmp_path / "site.toml")).code == 0
+    assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     with source.open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
     named = "date,precipitation_mm,temp_max_c,temp_min_c\n" + "".join(

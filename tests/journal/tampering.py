@@ -1,6 +1,6 @@
 """What somebody might do to a logbook file or a record pack, drawn at random from a seed: 1,000 edits in the tests.
 
-Each edit says whether the promise covers it, or whether only a head noted earlier shows it.
+Each edit says whether the promise covers it, or whether only a seal number noted earlier shows it.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from typing import Any
 from gwlog.journal import chain, pack
 from gwlog.journal.facts import KINDS
 
-FOUND, ONLY_WITH_ANCHOR, HARMLESS_OR_FOUND = "found", "only with an anchor", "harmless or found"
+FOUND, ONLY_IF_NOTED, HARMLESS_OR_FOUND = "found", "only with a seal number noted earlier", "harmless or found"
 
 Members = dict[str, bytes]
 
@@ -54,7 +54,7 @@ class FileEdits:
             (self._change_a_column, FOUND), (self._change_the_seal, FOUND), (self._delete_a_row, FOUND),
             (self._delete_from_the_middle, FOUND), (self._insert_a_row, FOUND), (self._insert_a_seal, FOUND),
             (self._swap_bodies, FOUND), (self._swap_rows, FOUND), (self._replay, FOUND), (self._change_a_note, FOUND),
-            (self._cut_the_end, ONLY_WITH_ANCHOR), (self._rewrite_from, ONLY_WITH_ANCHOR),
+            (self._cut_the_end, ONLY_IF_NOTED), (self._rewrite_from, ONLY_IF_NOTED),
             (self._flip_bytes, HARMLESS_OR_FOUND), (self._truncate_file, HARMLESS_OR_FOUND),
         ])
         act()
@@ -220,7 +220,7 @@ class PackEdits:
             (self._forge(self._change_a_line), FOUND), (self._forge(self._delete_a_line), FOUND),
             (self._forge(self._insert_a_line), FOUND), (self._forge(self._reorder_lines), FOUND),
             (self._forge(self._replay_a_line), FOUND), (self._forge(self._change_a_note), FOUND),
-            (self._cut_the_end, ONLY_WITH_ANCHOR), (self._rewrite_from, ONLY_WITH_ANCHOR),
+            (self._cut_the_end, ONLY_IF_NOTED), (self._rewrite_from, ONLY_IF_NOTED),
             (self._flip_bytes, HARMLESS_OR_FOUND), (self._truncate_zip, HARMLESS_OR_FOUND),
         ])
         return act(), promised
@@ -303,13 +303,13 @@ class PackEdits:
         lines[other] = lines[one]
 
     def _whole(self, lines: list[dict[str, Any]]) -> bytes:
-        """Everything made anew by somebody who knows the rule: hashes, anchors.txt and manifest."""
+        """Everything made anew by somebody who knows the rule: hashes, noted.txt and manifest."""
         previous = chain.START
         for line in lines:
             previous = line["hash"] = chain.link(previous, line["body"])
         entries = "".join(f"{chain.canonical(line)}\n" for line in lines).encode()
         anchors = f"2026-07-14 {len(lines)}:{previous} last entry recorded in that month\n".encode()
-        return repacked(relisted({**self.members, "entries.jsonl": entries, "anchors.txt": anchors}))
+        return repacked(relisted({**self.members, "entries.jsonl": entries, "noted.txt": anchors}))
 
     def _cut_the_end(self) -> bytes:
         lines = [json.loads(line) for line in self._lines()]

@@ -48,7 +48,7 @@ def test_an_import_gives_the_same_entries_notes_salts_and_seal(filled: Path, tmp
     content, other = exchange.export(filled), tmp_path / "new" / "other.db"
     assert exchange.import_into(other, content) == len(ONE_OF_EACH)
     assert reader.read(other) == reader.read(filled)
-    assert reader.seal_head(other) == reader.seal_head(filled)
+    assert reader.last_seal(other) == reader.last_seal(filled)
     assert exchange.export(other) == content
     assert seal.verify(other) == seal.verify(filled) and seal.verify(other).levels[1].detail == "1 note withheld"
     assert other.stat().st_mode & 0o777 == 0o600
@@ -68,7 +68,7 @@ def test_whatever_was_logged_comes_back_with_the_same_seal(facts: list[Fact], bl
     shutil.copyfile(blank, other)
     append(one, facts, now=NOW)
     exchange.import_into(other, exchange.export(one))
-    assert reader.seal_head(one) == reader.seal_head(other) and reader.read(one) == reader.read(other)
+    assert reader.last_seal(one) == reader.last_seal(other) and reader.read(one) == reader.read(other)
     assert seal.verify(other).holds
 
 
@@ -76,7 +76,7 @@ def test_notes_withheld_by_kind_leave_the_chain_whole(filled: Path, tmp_path: Pa
     content = exchange.export(filled, withhold=["observation"])
     assert b"a [/] b" not in content and b"dug in" in content
     exchange.import_into(tmp_path / "other.db", content)
-    assert reader.seal_head(tmp_path / "other.db") == reader.seal_head(filled)
+    assert reader.last_seal(tmp_path / "other.db") == reader.last_seal(filled)
     assert [fact.note for fact in reader.read(tmp_path / "other.db") if isinstance(fact, Observation)] == [None]
     everything = exchange.export(filled, withhold=list(KINDS))
     assert b'"note":' not in everything and b'"salt":' not in everything
@@ -190,11 +190,11 @@ def test_a_file_that_does_not_hold_is_refused_and_nothing_is_written(what: str, 
 
 
 def test_a_forger_who_rewrites_from_some_entry_on_shows_only_against_the_old_head(filled: Path, tmp_path: Path) -> None:
-    # What the promise says: only a head noted earlier shows this.
-    head = reader.seal_head(filled)
+    # What the promise says: only a seal number noted earlier shows this.
+    head = reader.last_seal(filled)
     exchange.import_into(tmp_path / "forged.db", _body(10, volume_ml=1)(exchange.export(filled)))
     assert seal.verify(tmp_path / "forged.db").holds
-    assert not seal.verify(tmp_path / "forged.db", anchor=f"{head[0]}:{head[1][:16]}").holds
+    assert not seal.verify(tmp_path / "forged.db", noted=f"{head[0]}:{head[1][:16]}").holds
 
 
 FORMULAS = (

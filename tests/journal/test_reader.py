@@ -43,9 +43,9 @@ def test_every_kind_is_read_in_the_order_of_its_number(logbook: Path) -> None:
 
 
 def test_the_head_is_the_last_entry(logbook: Path) -> None:
-    assert reader.seal_head(logbook) == (0, chain.START, None)
+    assert reader.last_seal(logbook) == (0, chain.START, None)
     append(logbook, [load(), load()], now=NOW)
-    number, hashed, recorded = reader.seal_head(logbook)
+    number, hashed, recorded = reader.last_seal(logbook)
     assert (number, recorded) == (2, NOW) and len(hashed) == 64
 
 

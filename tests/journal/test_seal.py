@@ -75,7 +75,7 @@ def test_a_sound_logbook_holds_on_every_level(logbook: Path) -> None:
     append(logbook, ONE_OF_EACH, now=NOW)
     found = seal.verify(logbook)
     assert found.holds and found.first_broken is None and found.entries == len(ONE_OF_EACH)
-    assert (found.head_seq, found.head_hash, NOW) == reader.seal_head(logbook)
+    assert (found.last_number, found.last_hash, NOW) == reader.last_seal(logbook)
 
 
 # What somebody does to a closed file with the guards taken away, and the first entry that must be named.
@@ -175,32 +175,32 @@ def test_guards_taken_away_or_weakened_are_named(filled: Path, tmp_path: Path) -
     assert broken.detail == "missing: wash_load_no_change; changed: seal_no_delete; not gwlog's: sly"
 
 
-def test_a_tail_cut_off_shows_only_against_a_head_noted_earlier(filled: Path, tmp_path: Path) -> None:
+def test_a_tail_cut_off_shows_only_against_a_number_noted_earlier(filled: Path, tmp_path: Path) -> None:
     path = tmp_path / "cut.db"
     shutil.copyfile(filled, path)
-    number, head, _ = reader.seal_head(path)
+    number, head, _ = reader.last_seal(path)
     noted = f"{number}:{head[:16]}"
-    assert seal.verify(path, anchor=noted).holds
+    assert seal.verify(path, noted=noted).holds
     tampered(path, _sql("DELETE FROM soil_reading", "DELETE FROM seal WHERE seq = 21"))
     assert seal.verify(path).holds
-    found = seal.verify(path, anchor=noted)
-    assert not found.holds and found.levels[-1].name == "anchor" and "the end was cut" in found.levels[-1].detail
+    found = seal.verify(path, noted=noted)
+    assert not found.holds and found.levels[-1].name == "noted" and "the end was cut" in found.levels[-1].detail
 
 
-def test_a_logbook_written_anew_shows_only_against_a_head_noted_earlier(logbook: Path, filled: Path) -> None:
+def test_a_logbook_written_anew_shows_only_against_a_number_noted_earlier(logbook: Path, filled: Path) -> None:
     append(logbook, ONE_OF_EACH[:15], now=NOW)
     append(logbook, [load(volume_ml=1)] * 6, now=NOW)
-    number, head, _ = reader.seal_head(filled)
+    number, head, _ = reader.last_seal(filled)
     assert seal.verify(logbook).holds
-    found = seal.verify(logbook, anchor=f"{number}:{head}")
+    found = seal.verify(logbook, noted=f"{number}:{head}")
     assert not found.holds and "rewritten" in found.levels[-1].detail
-    assert seal.verify(logbook, anchor=" 0:0000000000000000").holds
+    assert seal.verify(logbook, noted=" 0:0000000000000000").holds
 
 
 @pytest.mark.parametrize("noted", ["", "12", "12:abc", "x:0123456789abcdef", "1:0123456789abcdeg", "1:" + "a" * 65])
 def test_a_head_in_another_form_is_refused(noted: str, logbook: Path) -> None:
-    with pytest.raises(BadInput, match="is not a head that was noted"):
-        seal.verify(logbook, anchor=noted)
+    with pytest.raises(BadInput, match="is not a seal number"):
+        seal.verify(logbook, noted=noted)
 
 
 def test_a_file_that_is_no_logbook_is_told(tmp_path: Path) -> None:

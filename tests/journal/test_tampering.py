@@ -12,14 +12,14 @@ from random import Random
 import pytest
 
 from gwlog.errors import GwlogError
-from gwlog.journal import pack, reader, seal, verify_pack
+from gwlog.journal import check_seal, pack, reader, seal
 from gwlog.journal.writer import append
 from gwlog.views.seal_report import PROMISE
 from tests.journal.samples import NOW, ONE_OF_EACH, load
 from tests.journal.tampering import (
     FOUND,
     HARMLESS_OR_FOUND,
-    ONLY_WITH_ANCHOR,
+    ONLY_IF_NOTED,
     FileEdits,
     PackEdits,
     content,
@@ -53,16 +53,16 @@ def bare(filled: Path) -> Path:
     return path
 
 
-def holds(path: Path, anchor: str | None = None) -> bool:
+def holds(path: Path, noted: str | None = None) -> bool:
     """Whether every level but the guards holds; a file that cannot be read does not."""
     try:
-        return all(level.holds for level in seal.verify(path, anchor=anchor).levels if level.name != "guards")
+        return all(level.holds for level in seal.verify(path, noted=noted).levels if level.name != "guards")
     except GwlogError:
         return False
 
 
 def test_every_edit_of_the_file_that_the_promise_covers_is_found(bare: Path, tmp_path: Path) -> None:
-    number, head, _ = reader.seal_head(bare)
+    number, head, _ = reader.last_seal(bare)
     anchor, sound, path = f"{number}:{head[:16]}", content(bare), tmp_path / "edited.db"
     assert holds(bare, anchor) and sound is not None
     random, seen, harmless = Random(20_260_714), Counter[str](), 0
@@ -72,7 +72,7 @@ def test_every_edit_of_the_file_that_the_promise_covers_is_found(bare: Path, tmp
         seen[promised] += 1
         if promised == FOUND:
             assert not holds(path), turn
-        elif promised == ONLY_WITH_ANCHOR:
+        elif promised == ONLY_IF_NOTED:
             assert holds(path), turn
             assert not holds(path, anchor), turn
         elif holds(path):
@@ -86,7 +86,7 @@ def test_every_edit_of_the_pack_that_the_promise_covers_is_found(filled: Path, t
     packed = pack.pack(filled, now=NOW, extra={"report.html": b"<p>all well</p>" * 50})
     path = tmp_path / "edited.zip"
     path.write_bytes(packed.content)
-    assert pack.verify(path, anchor=packed.head).holds
+    assert pack.verify(path, noted=packed.seal_number).holds
     random, seen, harmless = Random(20_260_714), Counter[str](), 0
     for turn in range(EDITS):
         edited, promised = PackEdits(packed.content, random).edit()
@@ -95,9 +95,9 @@ def test_every_edit_of_the_pack_that_the_promise_covers_is_found(filled: Path, t
         found = pack.verify(path)
         if promised == FOUND:
             assert not found.holds, turn
-        elif promised == ONLY_WITH_ANCHOR:
+        elif promised == ONLY_IF_NOTED:
             assert found.holds, (turn, found)
-            assert not pack.verify(path, anchor=packed.head).holds, turn
+            assert not pack.verify(path, noted=packed.seal_number).holds, turn
         elif found.holds:
             # The zip's own bookkeeping (dates, permissions): every file in it is as it was.
             assert members_of(edited) == members_of(packed.content), turn
@@ -105,12 +105,12 @@ def test_every_edit_of_the_pack_that_the_promise_covers_is_found(filled: Path, t
     assert min(seen.values()) > 40 and harmless < seen[HARMLESS_OR_FOUND]
 
 
-def test_the_text_says_what_shows_only_against_a_head_noted_earlier() -> None:
-    for text in (PROMISE, " ".join(verify_pack.NOT_CHECKED), " ".join(pack.README.split())):
+def test_the_text_says_what_shows_only_against_a_number_noted_earlier() -> None:
+    for text in (PROMISE, " ".join(check_seal.NOT_CHECKED), " ".join(pack.README.split())):
         assert "from some entry on" in text      # rewritten
         assert "older" in text                   # an older copy put back
         assert "noted earlier" in text and "at or after" in text
         assert "true" in text                    # never proven
     assert "cut off at the end" in PROMISE and "cut off at the end" in pack.README
-    assert "later entries were left out" in " ".join(verify_pack.NOT_CHECKED)
+    assert "later entries were left out" in " ".join(check_seal.NOT_CHECKED)
     assert "withheld" in PROMISE

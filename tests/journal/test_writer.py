@@ -106,7 +106,7 @@ def test_a_value_that_cannot_be_used_is_named_and_nothing_of_the_batch_is_writte
     with pytest.raises(BadInput) as refused:
         append(logbook, [load(), replace(load(), **slip), load()], now=NOW)
     assert said in refused.value.message
-    assert reader.seal_head(logbook) == (0, chain.START, None)
+    assert reader.last_seal(logbook) == (0, chain.START, None)
     assert reader.read(logbook) == []
 
 
@@ -197,7 +197,7 @@ def test_a_full_disk_is_told_and_nothing_is_written(logbook: Path, monkeypatch: 
 def test_there_must_be_a_logbook_of_a_known_layout(logbook: Path, tmp_path: Path) -> None:
     with pytest.raises(NoLogbook) as missing:
         append(tmp_path / "none.db", [load()], now=NOW)
-    assert missing.value.hint and "gwlog init" in str(missing.value.hint)
+    assert missing.value.hint and "gwlog begin" in str(missing.value.hint)
     with sqlite3.connect(logbook) as connection:
         connection.execute("UPDATE alembic_version SET version_num = '9999'")
     connection.close()

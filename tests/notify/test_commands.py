@@ -54,19 +54,19 @@ def test_a_seen_reminder_is_gone_and_listed_with_who_saw_it(two: Runner, by: str
     assert listed[chosen] == "seen by Ines" and len(listed) == len(before)
     assert f"seen by Ines: {chosen_text(two, chosen)[:30]}" in " ".join(two("reminders", "--all").out.split())
     assert two("seen", chosen).code == 2
-    assert f"reminder “{chosen.rpartition('|')[0].replace('|', ': ')}” seen" in two("log", "--last", "1").out
+    assert f"reminder “{chosen.rpartition('|')[0].replace('|', ': ')}” seen" in two("entries", "--last", "1").out
     assert seal.verify(tmp_path / "logbook.db").holds
 
 
-def test_a_snoozed_reminder_comes_back(two: Runner, frozen: Clock) -> None:
+def test_a_reminder_put_off_comes_back(two: Runner, frozen: Clock) -> None:
     before = keys(two)
-    answer = two("snooze", "1", "--until", "tomorrow")
-    assert "asleep until Wed 15 Jul 2026, 08:00" in answer.out
+    answer = two("later", "1", "--until", "tomorrow")
+    assert "put off until Wed 15 Jul 2026, 08:00" in answer.out
     assert len(keys(two)) == len(before) - 1
-    assert "snoozed until Wed 15 Jul 2026, 08:00" in two("reminders", "--all").out
+    assert "put off until Wed 15 Jul 2026, 08:00" in two("reminders", "--all").out
     frozen(NOW + timedelta(hours=21, minutes=1))
     assert before[0] in keys(two)
-    two("snooze", before[0], "--until", "2026-08-02")
+    two("later", before[0], "--until", "2026-08-02")
     assert before[0] not in keys(two)
     two("seen", before[0])
     frozen(NOW + timedelta(days=40))
@@ -91,10 +91,10 @@ def test_doing_it_settles_it(two: Runner) -> None:
 @pytest.mark.parametrize(("words", "says"), [
     (("seen", "99"), "There is no reminder 99"), (("seen", "0"), "There is no reminder 0"),
     (("seen", ""), "No reminder stands"), (("seen", "paint the fence"), "No reminder stands"),
-    (("seen", "follow up"), "could be"), (("snooze", "1", "--until", "yesterday"), "is not ahead"),
-    (("snooze", "1", "--until", "whenever"), "not a moment"),
-    (("snooze", "1", "--until", "2031-01-01"), "a year ahead"),
-    (("snooze", "1"), "--until"), (("seen", "1", "--by", "Nobody"), "Nobody"),
+    (("seen", "follow up"), "could be"), (("later", "1", "--until", "yesterday"), "is in the past"),
+    (("later", "1", "--until", "whenever"), "not a moment"),
+    (("later", "1", "--until", "2031-01-01"), "a year ahead"),
+    (("later", "1"), "--until"), (("seen", "1", "--by", "Nobody"), "Nobody"),
     (("watch", "--once", "--example"), "do not go together"), (("watch", "--print-unit", "bell"), "no unit called"),
 ])
 def test_what_cannot_be_meant_is_refused_in_words(two: Runner, words: tuple[str, ...], says: str,

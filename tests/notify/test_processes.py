@@ -51,7 +51,7 @@ class Yard:
                     "HOME": str(folder), "PYTHONFAULTHANDLER": "1"}
         since = f"{datetime.now(ZoneInfo('America/Los_Angeles')) - timedelta(days=1):%Y-%m-%d}"
         (folder / "site.toml").write_text(SITE.replace("since = 2026-05-01", f"since = {since}"))
-        assert main(["--logbook", str(self.logbook), "init", str(folder / "site.toml")]) == 0
+        assert main(["--logbook", str(self.logbook), "begin", str(folder / "site.toml")]) == 0
         self.watchers: list[subprocess.Popen[str]] = []
 
     def watch(self) -> subprocess.Popen[str]:

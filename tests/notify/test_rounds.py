@@ -71,11 +71,11 @@ def test_what_was_settled_meanwhile_is_not_told(settle: tuple[str, ...], path: P
     assert valve(bell) == []
 
 
-def test_a_snoozed_reminder_is_told_when_its_sleep_is_over(path: Path, home: Runner,
+def test_a_reminder_put_off_is_told_when_its_time_has_come(path: Path, home: Runner,
                                                            frozen: Callable[[datetime], None]) -> None:
     bell = Bell()
     frozen(EVENING - 2 * HOUR)
-    assert home("snooze", "valve to sewer", "--until", "tomorrow 10:00").code == 0
+    assert home("later", "valve to sewer", "--until", "tomorrow 10:00").code == 0
     woken = datetime(2026, 7, 16, 17, 0, tzinfo=UTC)
     assert a_round(path, EVENING, {"bell": bell}).next_at is not None
     a_round(path, woken - MINUTE, {"bell": bell})

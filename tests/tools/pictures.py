@@ -29,7 +29,7 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...], str]] = {
     "today": ((80, 40), (), "Today: the next load and its answer, valve and outlets, what is due, basins"),
     "load": ((80, 24), ("l",), "Which load? Each usual load with its answer, and the reasons for one"),
     "basin": ((132, 40), ("2", "right"), "Garden: the basins at their places, and one basin's water day by day"),
-    "plan": ((132, 40), ("3",), "Plan: the fortnight with the way of each outlet, turns, sewer days and reasons"),
+    "plan": ((132, 40), ("3",), "Plan: the fortnight with where each outlet is, turns, sewer days and reasons"),
 }
 
 

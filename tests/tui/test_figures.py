@@ -69,13 +69,13 @@ async def test_tables_names_and_figures_with_the_keys(screens: GwlogApp, size: S
         await settle(screens, pilot)
         await opened(screens, pilot)
         page = seen(screens)
-        assert "● soils" in page and "24 figures" in page and "absorption allowance: 5 gal/ft2/day" in page
+        assert "■ soils" in page and "24 figures" in page and "absorption allowance: 5 gal/ft2/day" in page
         await press(screens, pilot, "right", "right", "down")
         page = joined(seen(screens))
-        assert "● plants" in page and "lemon in plants" in page and "plant factor: 0.65" in page
+        assert "■ plants" in page and "lemon in plants" in page and "plant factor: 0.65" in page
         assert "FAO Irrigation and Drainage Paper 56" in page and "read in the document" in page
         await press(screens, pilot, "left", "left", "left")
-        assert "● cautions" in seen(screens)
+        assert "■ cautions" in seen(screens)
         await press(screens, pilot, "escape")
         assert not isinstance(screens.screen, FiguresDialog)
 

@@ -77,7 +77,7 @@ def actions_named() -> set[str]:
 
 
 def test_no_plain_sentence_that_screens_can_show_spells_a_command() -> None:
-    assert words_of(ast.parse('f"see: gwlog log {one.id}"').body[0].value) == "see: gwlog log 7"  # type: ignore[attr-defined]
+    assert words_of(ast.parse('f"see: gwlog entries {one.id}"').body[0].value) == "see: gwlog entries 7"  # type: ignore[attr-defined]
     assert plain_sentences() == []
 
 
@@ -98,9 +98,9 @@ def test_known_hints_read_as_sentences() -> None:
         "If the valve stood on sewer: x in the Log (4)"
     assert words(Hint("Or drop it: ", Action("plan-load", load="towels", drop=""))) == "Or drop it: x in Plan (3)"
     assert words("Describe one: a [[basin]] in the site file.") == "Describe one: a [[basin]] in the setup (7)."
-    assert words(Hint("Nothing was logged. See the numbers with: ", Action("log"))) == \
+    assert words(Hint("Nothing was logged. See the numbers with: ", Action("entries"))) == \
         "Nothing was logged. See the numbers with: 4 (Log)"
-    assert words(Hint("See more: ", Action("log", odd=""))) == "See more: i in the Log (4)"
+    assert words(Hint("See more: ", Action("entries", odd=""))) == "See more: i in the Log (4)"
     assert words(Hint("For example: ", Argument("until", "sat"), ", or leave ", Argument("at"), " empty")) == \
         "For example: sat, or leave “When” empty"
     assert words(Hint("Choose another name, or say ", Argument("replace"), ".")) == "Choose another name."
@@ -231,7 +231,7 @@ async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook
         await settle(screens, pilot)
         await press(screens, pilot, "p", "4", "x")
         page = seen(screens)
-        assert all(part in page for part in ("● as it is: garden   ○ sewer", "as it is: 18 gal", "● as it is: whites",
+        assert all(part in page for part in ("■ as it is: garden   □ sewer", "as it is: 18 gal", "■ as it is: whites",
                                                "as it is: plain liquid, oxygen booster; several with"))
         for field, value in (("to", "sewer"), ("volume", "15gal"), ("product", "none"), ("contents", "dye")):
             await fill(screens, field, value)
@@ -242,7 +242,7 @@ async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook
         await fill(screens, "depth", "3in")
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "down", "x")
-        assert "● as it is: Tom" in seen(screens) and "as it is: by the path; - alone takes it away" in seen(screens)
+        assert "■ as it is: Tom" in seen(screens) and "as it is: by the path; - alone takes it away" in seen(screens)
         await fill(screens, "basin", "Lemon")
         await fill(screens, "note", "-")
         await settle(screens, pilot)

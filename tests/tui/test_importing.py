@@ -11,7 +11,7 @@ from textual.widgets import OptionList
 
 from gwlog.journal import backup, exchange
 from gwlog.journal.facts import WashLoad, WeatherDay
-from gwlog.journal.reader import read, seal_head
+from gwlog.journal.reader import last_seal, read
 from gwlog.journal.writer import append
 from gwlog.setup.show import show
 from gwlog.state import fold
@@ -149,7 +149,7 @@ async def test_a_backup_is_put_back_and_what_was_there_is_kept(logbook: Path, cl
 
 async def test_a_damaged_backup_changes_nothing(logbook: Path, clock: Clock, tmp_path: Path) -> None:
     (bad := tmp_path / "bad.db").write_bytes(logbook.read_bytes()[:9000])
-    before = seal_head(logbook)
+    before = last_seal(logbook)
     screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
@@ -160,7 +160,7 @@ async def test_a_damaged_backup_changes_nothing(logbook: Path, clock: Clock, tmp
             await press(screens, pilot, "enter", "enter")
             assert said in words(screens) and clean(seen(screens)) and isinstance(screens.screen, ImportFileDialog)
         await press(screens, pilot, "escape")
-    assert seal_head(logbook) == before
+    assert last_seal(logbook) == before
 
 
 @pytest.mark.parametrize("kind", ["export", "backup", "site file"])
@@ -182,13 +182,13 @@ async def test_a_logbook_begins_from_a_file(logbook: Path, clock: Clock, tmp_pat
         await press(screens, pilot, "enter")
         page = seen(screens)
         assert "is made." in page and "Pomegranate" in page and not screens.screen.is_modal
-    assert len(read(path)) == len(household()) and (kind == "site file" or seal_head(path) == seal_head(logbook))
+    assert len(read(path)) == len(household()) and (kind == "site file" or last_seal(path) == last_seal(logbook))
 
 
 async def test_a_damaged_logbook_is_put_back_from_the_place_that_tells_of_it(logbook: Path, clock: Clock,
                                                                              tmp_path: Path) -> None:
     made = backup.backup(logbook, now=NOW)
-    head = seal_head(logbook)
+    head = last_seal(logbook)
     logbook.write_bytes(b"not a logbook any more")
     screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
@@ -198,7 +198,7 @@ async def test_a_damaged_logbook_is_put_back_from_the_place_that_tells_of_it(log
         await name_file(screens, pilot, made.file)
         await press(screens, pilot, "enter", "enter")
         assert "is there again" in words(screens) and "Pomegranate" in seen(screens)
-    assert seal_head(logbook) == head
+    assert last_seal(logbook) == head
 
 
 async def test_a_site_file_changes_the_setup_line_by_line(logbook: Path, clock: Clock, tmp_path: Path) -> None:
@@ -233,19 +233,19 @@ async def test_a_site_file_changes_the_setup_line_by_line(logbook: Path, clock: 
 
 
 async def test_a_head_noted_earlier_and_another_file_are_verified(logbook: Path, clock: Clock, tmp_path: Path) -> None:
-    number, head, _ = seal_head(logbook)
+    number, head, _ = last_seal(logbook)
     made = backup.backup(logbook, now=NOW, folder=tmp_path / "away").file
     append(logbook, season(), now=NOW)
     screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(140, 50)) as pilot:
         await settle(screens, pilot)
         for file, against, mark, said in (
-                ("", f"{number}:{head[:16]}", "✓", "head"), ("", f"{number}:0123456789abcdef", "✗", "BROKEN"),
-                (str(made), "", "✓", f"{number} entries; head {number}"), ("", "nonsense", "✗", "nonsense"),
+                ("", f"{number}:{head[:16]}", "✓", "seal number"), ("", f"{number}:0123456789abcdef", "✗", "BROKEN"),
+                (str(made), "", "✓", f"{number} entries; seal number {number}"), ("", "nonsense", "✗", "nonsense"),
                 (str(tmp_path / "none.zip"), "", "✗", "There is no file")):
             await open_work(screens, pilot, "verify other")
             screens.screen.query_one("#file", EntryLine).value = file
-            screens.screen.query_one("#against", EntryLine).value = against
+            screens.screen.query_one("#noted", EntryLine).value = against
             await press(screens, pilot, "enter")
             page = seen(screens)
             assert f"{mark} Verify another" in page and said in page, page

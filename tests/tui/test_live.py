@@ -118,7 +118,7 @@ async def test_a_reminder_is_marked_as_seen_and_that_is_taken_back(screens: Gwlo
         assert key in {one.key for one in screens.home.reminders}
 
 
-async def test_a_reminder_sleeps_until_the_moment_that_was_said(screens: GwlogApp, clock: Clock) -> None:
+async def test_a_reminder_is_put_off_until_the_moment_that_was_said(screens: GwlogApp, clock: Clock) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         assert screens.home is not None

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from pathlib import Path
 from threading import Event
@@ -17,7 +18,7 @@ from gwlog.tui.app import GwlogApp
 from gwlog.tui.planner import Planned
 from gwlog.tui.widgets.water_plot import signs
 from gwlog.views.basin_outlook import COMING_DAYS, PAST_DAYS, outlook
-from gwlog.views.plan_sheet import WAY, sheet
+from gwlog.views.plan_sheet import sheet
 from gwlog.water.basin import day_step
 from tests.tui.conftest import NOW, SIZES, Clock, press, seen, settle
 
@@ -38,7 +39,7 @@ async def test_plan_shows_days_basins_ways_and_reasons(lived_in: Path, clock: Cl
         await press(screens, pilot, "3")
         page = seen(screens)
         assert "▸ Tue 16 Jun" in page and "Mon 29 Jun" in page and "sewer" in page
-        assert "▶A" in page or "◀A" in page
+        assert "◆A" in page and "→A" in page and not any(sign in page for sign in "╌◀")
         if size[0] < 110:
             await press(screens, pilot, "pagedown")
         page = seen(screens)
@@ -81,7 +82,7 @@ async def test_other_days_and_weights_plan_anew_and_log_nothing(lived_in: Path, 
             assert f"“{days}” is not a number of days to plan; 1 to 92 are accepted." in seen(screens)
         screens.screen.query_one("#days").value = "28"  # type: ignore[attr-defined]
         await press(screens, pilot, "enter")
-        assert "Supposed for 28 days, not logged: sewer" in seen(screens) and "→" not in seen(screens)
+        assert "Supposed for 28 days, not logged: sewer" in seen(screens) and " → " not in seen(screens)
         await press(screens, pilot, "end")
         await pilot.pause(0.1)
         assert screens.screen.made.plan is not None  # type: ignore[attr-defined]
@@ -149,13 +150,15 @@ async def test_a_household_without_basins_is_told_why_there_is_no_plan(empty: Pa
 
 
 @pytest.mark.parametrize("width", [50, 60, 76, 90, 200])
-def test_the_sheet_keeps_to_its_width_and_shows_each_way(home: Household, width: int) -> None:
+def test_the_sheet_keeps_to_its_width_and_marks_where_an_outlet_came_to(home: Household, width: int) -> None:
     plan = home.plan
     drawn = sheet(home, plan, width)
     assert len(drawn.rows) == 14
     assert all(len(row.basins) + 13 + len(row.sewer) <= width for row in drawn.rows)
     moved = {(move.day - plan.first).days for move in plan.moves}
-    assert moved and all(WAY in drawn.rows[day].basins for day in moved)
+    assert moved == {number for number, row in enumerate(drawn.rows) if "→" in row.basins}
+    # nothing stands between the marks of outlets but what they bring
+    assert all(re.fullmatch(r"(?: |[◆→][A-Z]|[\d.]+|gal)*", row.basins) for row in drawn.rows)
 
 
 @pytest.mark.parametrize("name", ["Pomegranate", "Fig", "Plum", "Lemon"])

@@ -61,7 +61,7 @@ async def test_a_load_is_expected_then_a_day_left_out_then_no_longer(screens: Gw
         page = seen(screens)
         assert "Logged 15: whites: every week" in page and "▼ sewer: whites" in page
         await press(screens, pilot, "escape", "k")
-        assert "● whites: next Sat 20 Jun, 09:00 (every week)" in seen(screens)
+        assert "■ whites: next Sat 20 Jun, 09:00 (every week)" in seen(screens)
         assert "Which day is left out?" in seen(screens)
         await press(screens, pilot, "tab", "space")
         assert "whites skips Sat 20 Jun 2026. Then next Sat 27 Jun, 09:00;" in seen(screens)
@@ -73,7 +73,7 @@ async def test_a_load_is_expected_then_a_day_left_out_then_no_longer(screens: Gw
         await press(screens, pilot, "enter")
         assert "Logged 16: whites skips Sat 20 Jun 2026 and Sat 4 Jul 2026." in " ".join(seen(screens).split())
         await press(screens, pilot, "escape", "x")
-        assert "● whites: next Sat 27 Jun, 09:00 (every week)" in seen(screens)
+        assert "■ whites: next Sat 27 Jun, 09:00 (every week)" in seen(screens)
         await press(screens, pilot, "enter")
         assert "Logged 17: whites is no longer planned." in seen(screens)
         await press(screens, pilot, "k")
@@ -94,7 +94,7 @@ async def test_what_was_dropped_can_be_taken_back(screens: GwlogApp) -> None:
         assert list(planned_loads.planned(screens.home)) == ["towels"]
         assert "next Wed 17 Jun" not in seen(screens)
         await press(screens, pilot, "k")
-        assert "● towels: next Wed 17 Jun, 18:00 (once)" in seen(screens)
+        assert "■ towels: next Wed 17 Jun, 18:00 (once)" in seen(screens)
 
 
 @pytest.mark.parametrize(("when", "rule", "repeats", "told"), [

@@ -11,7 +11,7 @@ import pytest
 from textual.pilot import Pilot
 from textual.widgets import OptionList
 
-from gwlog.journal.reader import read, seal_head
+from gwlog.journal.reader import last_seal, read
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.rehearsal import RehearsalDialog
 from gwlog.tui.dialogs.save_file import SaveFileDialog
@@ -42,8 +42,8 @@ async def test_the_seal_is_verified_and_a_record_is_written(lived_in: Path, cloc
         assert isinstance(screens.screen, RecordsScreen)
         await make(screens, pilot, "verify")
         page = seen(screens)
-        number, head, _ = seal_head(lived_in)
-        assert f"head {number}:{head[:16]}" in page and "✓ Verify the seal" in page
+        number, head, _ = last_seal(lived_in)
+        assert f"seal number {number}:{head[:16]}" in page and "✓ Verify the seal" in page
         assert "never proves" in page or "never\n" in page
         screens.screen.query_one("#period", Choice).choose(2)
         out = tmp_path / "my record.md"

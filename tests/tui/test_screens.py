@@ -190,7 +190,7 @@ async def test_upkeep_notes_the_task_under_the_cursor(screens: GwlogApp) -> None
         await press(screens, pilot, "5")
         assert "‼ overdue" in seen(screens) and "Nothing: no observation is open" in seen(screens)
         await press(screens, pilot, "down", "enter")
-        assert "● flush the soil with drinking water" in seen(screens)
+        assert "■ flush the soil with drinking water" in seen(screens)
         await press(screens, pilot, "enter")
     assert read(screens.path)[-1].task == "flush the soil with drinking water"  # type: ignore[attr-defined]
 
@@ -204,7 +204,7 @@ async def test_a_thing_to_do_opens_the_form_that_notes_it(lived_in: Path, clock:
         await press(screens, pilot, *["down"] * at, "enter")
         assert isinstance(screens.screen, FormDialog)
         assert screens.screen.spec.key == "done"
-        assert f"● {screens.home.reminders[at].subject}" in seen(screens)
+        assert f"■ {screens.home.reminders[at].subject}" in seen(screens)
 
 
 async def test_reminders_that_were_answered_are_shown_on_request(lived_in: Path, clock: Clock) -> None:
@@ -216,19 +216,19 @@ async def test_reminders_that_were_answered_are_shown_on_request(lived_in: Path,
         await press(screens, pilot, "p", "a", "z", "enter", "escape")
         assert len(todo.shown) == count - 2
         await press(screens, pilot, "A")
-        assert "To do, and 2 seen or asleep" in seen(screens) and len(todo.shown) == count
+        assert "To do, and 2 seen or put off" in seen(screens) and len(todo.shown) == count
         await press(screens, pilot, "end")
         answers = [one.answer for one in todo.shown if one.answer]
-        assert sorted(answers) == ["seen by Ines", "snoozed by Ines until Wed 17 Jun 2026, 08:00"]
+        assert sorted(answers) == ["put off by Ines until Wed 17 Jun 2026, 08:00", "seen by Ines"]
         todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("seen"))
         await pilot.pause()
         assert "seen by Ines:" in seen(screens)
         await press(screens, pilot, "a")
         assert "That reminder was marked as seen already, by entry" in " ".join(seen(screens).split())
         await press(screens, pilot, "escape")
-        todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("snoozed"))
+        todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("put off"))
         await pilot.pause()
-        assert "asleep by Ines until Wed 17 Jun 2026, 08:00:" in seen(screens)
+        assert "put off by Ines until Wed 17 Jun 2026, 08:00:" in seen(screens)
         await press(screens, pilot, "z")
         screens.screen.query_one("#f-until", EntryLine).value = "yesterday"
         await settle(screens, pilot)

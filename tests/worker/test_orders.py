@@ -18,10 +18,10 @@ COMMON = {"logbook": Path("house.db"), "now": NOW}
 OUT = {**COMMON, "out": Path("made here.pdf"), "replace": True}
 FILE = {**COMMON, "file": Path("given.csv"), "dry": False}
 EVERY = [
-    orders.Verify(**COMMON), orders.Verify(**COMMON, file=Path("pack.zip"), against="412:9f3a"),
+    orders.Verify(**COMMON), orders.Verify(**COMMON, file=Path("pack.zip"), noted="412:9f3a"),
     orders.Report(**OUT, start=date(2026, 1, 1), end=None, withhold=("observation",), roles=True, paper="a4"),
     orders.Manual(**OUT), orders.Card(**OUT, paper="letter"), orders.Calendar(**OUT),
-    orders.Pack(**OUT, withhold=("wash_load",), anchors=("1:ab", "2:cd")), orders.Handover(**OUT), orders.Export(**OUT),
+    orders.Pack(**OUT, withhold=("wash_load",), noted=("1:ab", "2:cd")), orders.Handover(**OUT), orders.Export(**OUT),
     orders.Spreadsheets(**OUT), orders.SiteFile(**OUT), orders.Backup(**OUT, keep=3),
     orders.Rehearse(**COMMON, days=30),
     orders.Weather(**FILE, leave_out=True), orders.Loads(**FILE, columns={"date": "Day"}, names={"Tücher": "towels"}),
@@ -48,4 +48,4 @@ def test_what_is_no_order_is_refused_and_nothing_is_done(tmp_path: Path) -> None
         (line,) = ordered(content)
         assert "That is no order" in str(line["refused"])
     (*_, line) = ordered(orders.as_json(orders.Verify(logbook=tmp_path / "none.db", now=NOW)))
-    assert "There is no logbook at" in str(line["refused"]) and "init" in json.dumps(line["hint"])
+    assert "There is no logbook at" in str(line["refused"]) and "begin" in json.dumps(line["hint"])

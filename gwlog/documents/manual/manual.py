@@ -45,7 +45,7 @@ class _Manual:
         site = home.state.site
         assert site is not None
         self.home, self.state, self.site, self.read = home, home.state, site, home.reader
-        seq, digits, _ = reader.seal_head(home.path)
+        seq, digits, _ = reader.last_seal(home.path)
         self.day = clock.local_day(home.now, home.zone)
         self.version = f"{self.day.isoformat()}.{seq}"
         self.seal = f"{seq}:{digits[:16]}"

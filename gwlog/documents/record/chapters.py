@@ -24,8 +24,8 @@ if TYPE_CHECKING:
 WHAT_THE_SEAL_PROVES = (
     "Every entry was sealed when it was written: its content, together with the seal of the entry before, went into a "
     "checksum (SHA-256). Changing, deleting or reordering entries afterwards breaks the chain and is found.",
-    "Entries cut off at the end, or a logbook rewritten as a whole, are found only by comparing with a head that was "
-    "noted earlier, outside the logbook. So note this one, or keep this report.",
+    "Entries cut off at the end, or a logbook rewritten as a whole, are found only by comparing with a seal number "
+    "that was noted earlier, outside the logbook. So note this one, or keep this report.",
     "It does not prove that an entry is true, that it was written by the person named, or that everything was written "
     "down.",
 )
@@ -38,10 +38,10 @@ WATER = Column("water", 0.6, "volume", True)
 def document(record: Record, mark: str = "") -> Document:
     """The whole report. `mark`: what the file is known by when it is written again."""
     period = f"{_day(record.first)} to {_day(record.last)}"
-    seal = record.seal.anchor or "no entries yet"
+    seal = f"Seal number {record.seal.number}" if record.seal.number else "No entries yet"
     return Document(
         f"Laundry water record: {record.site}", period,
-        f"Seal {seal} · {CHECK_LOCAL}", tuple(_blocks(record)), record.zone, record.system, record.made_at,
+        f"{seal} · {CHECK_LOCAL}", tuple(_blocks(record)), record.zone, record.system, record.made_at,
         mark=mark)
 
 
@@ -244,12 +244,12 @@ def _known_from(record: Record, condition: Condition) -> str:
 def _seal(record: Record) -> Iterator[Block]:
     seal = record.seal
     yield Heading(1, "The seal")
-    if seal.anchor is None:
+    if seal.number is None:
         yield Para("The logbook holds no entry yet; there is nothing to seal.")
         return
-    yield Para(f"Head {seal.anchor}" + (f", written {clock.echo(seal.recorded_at, record.zone)}."
+    yield Para(f"Seal number {seal.number}" + (f", written {clock.echo(seal.recorded_at, record.zone)}."
                                         if seal.recorded_at else "."), strong=True)
     yield table("seal", (Column("checked", 1.2), Column("holds", 0.6), Column("found", 3.0)),
                 [(name, "yes" if holds else "NO", detail) for name, holds, detail in seal.levels])
     yield Points(WHAT_THE_SEAL_PROVES)
-    yield Para("To compare later: gwlog verify --against " + seal.anchor)
+    yield Para("To compare later: gwlog verify --noted " + seal.number)

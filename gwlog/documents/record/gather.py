@@ -237,8 +237,8 @@ class _Gathering:
 
 
 def seal_of(home: Household) -> Seal:
-    """The seal's head, and whether it holds now."""
-    seq, digits, recorded = reader.seal_head(home.path)
+    """The seal's number, and whether it holds now."""
+    seq, digits, recorded = reader.last_seal(home.path)
     found = seal.verify(home.path)
     return Seal(seq, digits[:HEAD_DIGITS], recorded, found.holds,
                 tuple((level.name, level.holds, level.detail) for level in found.levels), found.first_broken)

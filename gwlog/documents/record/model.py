@@ -22,7 +22,10 @@ HEAD_DIGITS = 16
 
 @dataclass(frozen=True, slots=True)
 class Seal:
-    """The seal's head and whether the chain held when the record was made. `broken`: the first entry that does not."""
+    """The seal's number, and whether the chain held when the record was made.
+
+    `broken`: the first entry that does not hold.
+    """
 
     seq: int
     digits: str
@@ -32,7 +35,7 @@ class Seal:
     broken: str | None
 
     @property
-    def anchor(self) -> str | None:
+    def number(self) -> str | None:
         """What to note down, like 412:9f3a6c0b12d4e877; None in an empty logbook."""
         return f"{self.seq}:{self.digits}" if self.seq else None
 

@@ -1,4 +1,4 @@
-"""Asks what else to verify: another logbook, a backup, a record pack; and against which head that was noted earlier.
+"""Asks what else to verify: another logbook, a backup, a record pack; and which seal number was noted earlier.
 
 Nothing is changed by it.
 """
@@ -20,10 +20,10 @@ from gwlog.tui.widgets.path_line import PathLine
 
 
 class ToVerify(NamedTuple):
-    """A file, empty for this logbook; and a head like “412:9f3a…”, empty for none."""
+    """A file, empty for this logbook; and a seal number like “412:9f3a…”, empty for none."""
 
     file: str
-    against: str
+    noted: str
 
 
 class VerifyDialog(Dialog[ToVerify]):
@@ -40,18 +40,18 @@ class VerifyDialog(Dialog[ToVerify]):
         *KEYS,
     ]
     FOOTER = "enter verifies · → takes the path that is offered · esc back · F1 keys"
-    heading = "Verify something else, or against a head"
+    heading = "Verify something else, or with a seal number"
 
     def __init__(self, kept: ToVerify | None = None) -> None:
         super().__init__()
         self.kept = kept or ToVerify("", "")
 
     def parts(self) -> ComposeResult:
-        yield Static("A head that was noted earlier also shows what was cut off at the end or rewritten since.",
+        yield Static("A seal number that was noted earlier also shows what was cut off at the end or rewritten since.",
                      id="about", markup=False)
         yield LabelledRow("File", PathLine(self.kept.file, endings=(".db", ".zip"), id="file",
                                            hint="a logbook, backup or record pack; empty: this logbook"))
-        yield LabelledRow("Head", EntryLine(self.kept.against, hint="like 412:9f3a… ; empty: none", id="against"))
+        yield LabelledRow("Seal number", EntryLine(self.kept.noted, hint="like 412:9f3a… ; empty: none", id="noted"))
         yield self.message_part()
 
     def on_mount(self) -> None:
@@ -61,10 +61,10 @@ class VerifyDialog(Dialog[ToVerify]):
         self.say()
 
     def action_verify(self) -> None:
-        file, against = (text.one_line(self.query_one(f"#{key}", EntryLine).value) for key in ("file", "against"))
+        file, noted = (text.one_line(self.query_one(f"#{key}", EntryLine).value) for key in ("file", "noted"))
         try:
             file = str(Path(file).expanduser().absolute()) if file else ""
         except (RuntimeError, ValueError) as trouble:
             self.refuse(f"That is no path: {trouble}.")
             return
-        self.dismiss(ToVerify(file, against))
+        self.dismiss(ToVerify(file, noted))

@@ -52,7 +52,7 @@ ENTRIES = ("pack", "handover", "export", "spreadsheets")
 """The works that hold the entries themselves."""
 
 KEEP = More("Keep", "how many backups stay there; older ones are removed", "10", _count)
-HEADS = More("Heads", "noted earlier, like 412:9f3a… , with spaces between; empty: none")
+NOTED = More("Noted", "seal numbers noted earlier, like 412:9f3a… , spaces between; empty: none")
 
 
 class RecordsScreen(HouseholdScreen):
@@ -204,7 +204,7 @@ class RecordsScreen(HouseholdScreen):
         self.app.push_screen(VerifyDialog(self.verified), answered)
 
     def _ask(self, work: Work, home: Household) -> None:
-        more = {"backup": KEEP, "pack": HEADS}.get(work.id)
+        more = {"backup": KEEP, "pack": NOTED}.get(work.id)
         dialog = SaveFileDialog(f"Where to write it: {work.title}",
                                 self.paths.get(work.id) or self._usual(work, home), work.ending, more,
                                 self._mind(work))

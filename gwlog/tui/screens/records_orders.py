@@ -49,7 +49,7 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify,
     common: dict[str, Any] = {"logbook": logbook, "now": now}
     if isinstance(chosen, ToVerify):
         file = Path(chosen.file).expanduser() if chosen.file else None
-        return orders.Verify(**common, file=file, against=chosen.against or None)
+        return orders.Verify(**common, file=file, noted=chosen.noted or None)
     common |= {"out": chosen.path, "replace": chosen.replace}
     if work == "report":
         return orders.Report(**common, start=selection.first, end=selection.last, withhold=selection.withhold,
@@ -63,7 +63,7 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify,
     if work == "backup":
         return orders.Backup(**common, keep=int(chosen.more) if chosen.more else None)
     if work == "pack":
-        return orders.Pack(**common, withhold=selection.withhold, anchors=tuple(chosen.more.split()))
+        return orders.Pack(**common, withhold=selection.withhold, noted=tuple(chosen.more.split()))
     if work == "handover":
         return orders.Handover(**common)
     if work == "export":

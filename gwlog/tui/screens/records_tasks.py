@@ -28,7 +28,7 @@ class Work:
 GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
     ("The seal", (
         Work("verify", "verify", "Verify the seal", "every entry against its link, and what no seal can show"),
-        Work("verify other", "verify", "Verify another", "a pack, a backup, a logbook; or against a noted head"),
+        Work("verify other", "verify", "Verify another", "a pack, a backup, a logbook; or with a number noted"),
     )),
     ("Papers", (
         Work("pdf", "report", "Record, PDF", "what was run, by whom, with the evidence for it", ".pdf", "record", True),

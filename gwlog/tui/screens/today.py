@@ -91,10 +91,10 @@ class TodayScreen(HouseholdScreen):
     AUTO_FOCUS = "ReminderList"
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("y", "next_load", "log the next load as it is advised"),
-        Binding("A", "everything", "with or without the reminders that were seen or sleep"),
+        Binding("A", "everything", "show or hide reminders marked seen or put off"),
     ]
     FOOTER_KEYS = (("y", "next load", "screen.next_load"), *EVERYWHERE[:-2], ("a", "seen", "screen.answer(False)"),
-                   ("z", "sleep", "screen.answer(True)"), ("A", "all", "screen.everything"), *EVERYWHERE[-2:])
+                   ("z", "later", "screen.answer(True)"), ("A", "all", "screen.everything"), *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
         super().__init__()
@@ -215,11 +215,11 @@ class TodayScreen(HouseholdScreen):
         reminders = self.query_one(ReminderList)
         reminders.show(home, self.everything)
         answered = sum(1 for one in reminders.shown if one.answer)
-        more = f", and {answered or 'none'} seen or asleep" if self.everything else ""
+        more = f", and {answered or 'none'} seen or put off" if self.everything else ""
         self.query_one("#to-do", Static).update(f"To do{more}")
 
-    def action_answer(self, sleeps: bool) -> None:
-        self.query_one(ReminderList).action_answer(sleeps)
+    def action_answer(self, later: bool) -> None:
+        self.query_one(ReminderList).action_answer(later)
 
     def on_reminder_list_picked(self, event: ReminderList.Picked) -> None:
         """Open the form that logs the thing to do, filled in as far as its action says."""
@@ -238,14 +238,14 @@ class TodayScreen(HouseholdScreen):
             self.host.open("setup")
         else:
             self.host.say(["No entry of these screens settles this one by itself.",
-                              "  a: seen, it is not shown again.  z: it sleeps until a moment to come."], logged=False)
+                              "  a: seen, it is not shown again.  z: remind me later."], logged=False)
 
     def on_reminder_list_answered(self, event: ReminderList.Answered) -> None:
-        """Open the form that lets a reminder sleep, or note at once that it was seen."""
-        from gwlog.tui.forms.snooze import snooze_of
+        """Open the form that puts a reminder off, or note at once that it was seen."""
+        from gwlog.tui.forms.later import later_of
 
-        if event.sleeps:
-            self.host.open_form(snooze_of(event.key, event.words), {})
+        if event.later:
+            self.host.open_form(later_of(event.key, event.words), {})
         else:
             self._mark_seen(event.key)
 

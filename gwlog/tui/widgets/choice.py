@@ -121,7 +121,7 @@ class Choice(Widget, can_focus=True):
     def _label(self, number: int, width: int) -> str:
         option = self.options[number]
         on = option.value in self.marked if self.many else number == self.at
-        dot = ("■" if on else "□") if self.many else ("●" if on else "○")
+        dot = "■" if on else "□"
         label = text.one_line(option.label)
         room = max(4, width - 3)
         if cell_len(label) > room:

@@ -1,6 +1,6 @@
 """The list of things to do now, from the reminders; Enter or a click opens the form that notes one.
 
-Each carries its urgency as a sign and a word. One may also be marked as seen, or sent to sleep; those that were are
+Each carries its urgency as a sign and a word. One may also be marked as seen, or put off; those that were are
 shown on request, dimmed, with what was answered.
 """
 
@@ -48,17 +48,17 @@ class ReminderList(PlainList):
 
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("a", "answer(False)", "seen: this reminder is not told or shown again"),
-        Binding("z", "answer(True)", "let this reminder sleep until a moment to come"),
+        Binding("z", "answer(True)", "remind me of this later"),
     ]
 
     class Answered(Message):
-        """Somebody has seen a reminder, or wants it to sleep."""
+        """Somebody has seen a reminder, or puts it off until later."""
 
-        def __init__(self, key: str, words: str, sleeps: bool) -> None:
+        def __init__(self, key: str, words: str, later: bool) -> None:
             super().__init__()
             self.key = key
             self.words = words
-            self.sleeps = sleeps
+            self.later = later
 
     class Picked(Message):
         """Somebody wants to note that this was done."""
@@ -74,7 +74,7 @@ class ReminderList(PlainList):
         self.shown: tuple[Shown, ...] = ()
 
     def show(self, home: Household, everything: bool = False) -> None:
-        """Show the reminders; the highlight stays where it was. `everything`: also those seen or asleep."""
+        """Show the reminders; the highlight stays where it was. `everything`: also those seen or put off."""
         from gwlog.decisions.acknowledgements import said
         from gwlog.tui import key_hints
 
@@ -103,10 +103,10 @@ class ReminderList(PlainList):
             one = self.shown[int(event.option.id)]
             self.post_message(self.Picked(one.action, one.kind, one.subject))
 
-    def action_answer(self, sleeps: bool) -> None:
+    def action_answer(self, later: bool) -> None:
         if self.highlighted is not None and self.highlighted < len(self.shown):
             one = self.shown[self.highlighted]
-            self.post_message(self.Answered(one.key, one.text, sleeps))
+            self.post_message(self.Answered(one.key, one.text, later))
 
 
 def _line(one: Shown) -> Content:
@@ -114,5 +114,5 @@ def _line(one: Shown) -> Content:
 
     words = text.one_line(one.text)
     if one.answer:
-        return Content.styled(f"{text.one_line(one.answer).replace('snoozed', 'asleep')}: {words}", "dim")
+        return Content.styled(f"{text.one_line(one.answer)}: {words}", "dim")
     return Content.assemble((f"{mark(one.state):<11}", TONE[one.state]), words)

@@ -7,7 +7,7 @@ from typing import Any, ClassVar
 from gwlog.tui.widgets.themed_plot import ThemedPlot
 from gwlog.views.salts import Years
 
-SALT, MOST, SODIUM, BEARS, MEASURED = "●", "·", "○", "─", "M"
+SALT, MOST, SODIUM, BEARS, MEASURED = "×", "·", "+", "─", "M"
 SIGNS = f"{SALT} salt ECe dS/m  {MOST} at most  {SODIUM} sodium SAR  {BEARS} borne  {MEASURED} measured"
 MOST_TICKS = 6
 

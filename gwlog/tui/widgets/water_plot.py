@@ -10,7 +10,7 @@ from typing import Any, ClassVar
 from gwlog.tui.widgets.themed_plot import ThemedPlot
 from gwlog.views.basin_outlook import Outlook
 
-WAS, WILL_BE, FEELS_IT, ALL_GONE, TODAY = "●", "○", "─", "═", "┊"
+WAS, WILL_BE, FEELS_IT, ALL_GONE, TODAY = "×", "·", "─", "═", "┊"
 LETTERS = (("W", "graywater", "success"), ("R", "rain", "foreground"), ("P", "percolated", "error"))
 """Sign, series and colour of the theme; the colours repeat what the signs say."""
 

@@ -1,4 +1,4 @@
-"""The form that lets a reminder sleep until a moment to come; what it makes goes through reminder_replies."""
+"""The form that puts a reminder off until later; what it makes goes through reminder_replies."""
 
 from __future__ import annotations
 
@@ -13,20 +13,20 @@ from gwlog.tui.forms.model import Field, FormSpec, Values, word
 TOMORROW = "tomorrow 8:00"
 
 
-def snooze_of(key: str, words: str) -> FormSpec:
+def later_of(key: str, words: str) -> FormSpec:
     """The form for one reminder, which is found again by its key when the form is filled in."""
 
     def build(home: Household, values: Values) -> list[Fact]:
-        return [reminder_replies.snoozed(home, key, word(values, "until"), author_of(home, values))]
+        return [reminder_replies.later(home, key, word(values, "until"), author_of(home, values))]
 
     return FormSpec(
-        f"sleep {key}", f"Let it sleep: {text.one_line(words)}",
+        f"later {key}", f"Remind me later: {text.one_line(words)}",
         (Field("until", "Until", hint="like: tomorrow 8:00, sat, in 2 hours", start=lambda _: TOMORROW), BY, NOTE),
         build, advise=lambda home, values: _too_late(home, key, word(values, "until")))
 
 
 def _too_late(home: Household, key: str, until: str) -> list[str]:
-    """A line where a reminder would sleep past what it is about."""
+    """A line where a reminder would be put off past what it is about."""
     one = next((one for one in home.every_reminder if one.key == key), None)
     if one is None or one.due <= home.now:
         return []

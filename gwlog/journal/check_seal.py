@@ -1,6 +1,6 @@
 """Checks a gwlog record pack with Python's standard library alone (3.8 or later); read it before you trust it.
 
-python3 -I verify_pack.py [PACK.zip, or its unpacked folder] [--anchor 412:9f3a6c0b12d4e877]    exit code 0 or 4
+python3 -I check_seal.py [PACK.zip, or its unpacked folder] [--noted 412:9f3a6c0b12d4e877]    exit code 0 or 4
 """
 
 from __future__ import annotations
@@ -17,11 +17,14 @@ from typing import Any, NamedTuple
 # hash(0) is 64 zeros. A note is in the body only as SHA-256 of "gwlog-note-1", its salt and its words.
 START = "0" * 64
 LARGEST = 1000000000
+FORM = "gwlog-pack-2"
+# The form of a pack -> its file of seal numbers, and what its manifest calls its own: the first form had other names.
+FORMS = {FORM: ("noted.txt", "seal_number"), "gwlog-pack-1": ("anchors.txt", "head")}
 DAMAGED = (ValueError, KeyError, TypeError, AttributeError, RecursionError)
 NOT_CHECKED = (
     "whether what the entries say is true, or whether everything that happened was written down",
     "whether later entries were left out, an older state was packed, or everything from some entry on was written "
-    "anew: that shows only against a head noted earlier (--anchor), at or after the place",
+    "anew: that shows only against a seal number noted earlier (--noted), at or after the place",
     "an entry added at the end by somebody who knows the rule, and the clock of the machine that wrote",
     "the words of withheld notes, and whether the report says what the entries say",
     "the logbook file itself, its rows and its triggers (gwlog verify LOGBOOK does that)",
@@ -41,7 +44,7 @@ class Result(NamedTuple):
 
     levels: list[Level]
     entries: int
-    head: str
+    seal_number: str
     first_broken: str | None
 
     @property
@@ -154,8 +157,7 @@ def check_manifest(manifest: dict[str, Any], bodies: list[dict[str, Any]], hashe
     without = {key: value for key, value in manifest.items() if key != "digest"}
     compared = {
         "its own digest": (manifest["digest"], sha256(canonical(without).encode())),
-        "form": (manifest["form"], "gwlog-pack-1"),
-        "head": (manifest["head"], f"{len(hashes) - 1}:{hashes[-1]}"),
+        "seal number": (manifest[FORMS[manifest["form"]][1]], f"{len(hashes) - 1}:{hashes[-1]}"),
         "counts": (manifest["counts"], counts),
         "notes withheld": (manifest["notes_withheld"], withheld),
         "period": (manifest["period"], [days[0], days[-1]] if days else None),
@@ -165,30 +167,30 @@ def check_manifest(manifest: dict[str, Any], bodies: list[dict[str, Any]], hashe
                  "agrees with the entries")
 
 
-def check_anchors(noted: list[str], hashes: list[str]) -> Level:
-    """Every head that was noted, "number:hash" with 16 to 64 hex digits, is the one in the chain."""
-    for anchor in noted:
-        number, _, start = anchor.strip().lower().partition(":")
+def check_noted(noted: list[str], hashes: list[str]) -> Level:
+    """Every seal number that was noted, "number:hash" with 16 to 64 hex digits, is the one in the chain."""
+    for known in noted:
+        number, _, start = known.strip().lower().partition(":")
         if not re.fullmatch("[0-9]{1,15}", number) or not re.fullmatch("[0-9a-f]{16,64}", start):
-            return Level("anchors", False, ascii(anchor[:80]) + " is not a head like 412:9f3a6c0b12d4e877")
+            return Level("noted", False, ascii(known[:80]) + " is not a seal number like 412:9f3a6c0b12d4e877")
         if int(number) >= len(hashes):
-            return Level("anchors", False, f"entry {number} was there when the head was noted, and is gone")
+            return Level("noted", False, f"entry {number} was there when the number was noted, and is gone")
         if not hashes[int(number)].startswith(start):
-            return Level("anchors", False, f"entry {number} had another hash when the head was noted")
-    return Level("anchors", True, f"heads that are in the chain: {len(noted)}")
+            return Level("noted", False, f"entry {number} had another hash when the number was noted")
+    return Level("noted", True, f"numbers that are in the chain: {len(noted)}")
 
 
-def examine(path: Path, anchors: list[str]) -> Result:
-    """Check a pack. `anchors`: heads that you noted yourself; those in the pack's anchors.txt are checked as well."""
+def examine(path: Path, noted: list[str]) -> Result:
+    """Check a pack. `noted`: seal numbers that you noted yourself; those in the pack are checked as well."""
     try:
         files = files_of(path)
         manifest = strict_json(files["manifest.json"].decode("utf-8"))
         levels = [check_files(files, manifest)]
         found, bodies, hashes, withheld, broken = check_entries(files["entries.jsonl"].decode("utf-8"))
-        listed = [line.split()[1] for line in files["anchors.txt"].decode("utf-8").split("\n")
+        listed = [line.split()[1] for line in files[FORMS[manifest["form"]][0]].decode("utf-8").split("\n")
                   if line and not line.startswith("#")]
         levels += [check_manifest(manifest, bodies, hashes, withheld), *found,
-                   check_anchors(listed + list(anchors), hashes)]
+                   check_noted(listed + list(noted), hashes)]
         return Result(levels, len(bodies), f"{len(hashes) - 1}:{hashes[-1]}", broken)
     except Exception as error:  # whatever is wrong with a file from elsewhere, the answer is that it does not hold
         detail = f"cannot be read as a record pack ({type(error).__name__}: {str(error)[:80]!a})"
@@ -197,22 +199,22 @@ def examine(path: Path, anchors: list[str]) -> Result:
 
 def main(words: list[str]) -> int:
     """Check the pack named on the command line, or the folder in which this file lies."""
-    anchors, paths, rest = [], [], list(words)
+    noted, paths, rest = [], [], list(words)
     while rest:
         word = rest.pop(0)
-        if word == "--anchor" and rest:
-            anchors.append(rest.pop(0))
+        if word == "--noted" and rest:
+            noted.append(rest.pop(0))
         elif word.startswith("-"):
             sys.stderr.write(__doc__ or "")
             return 2
         else:
             paths.append(word)
-    result = examine(Path(paths[0]) if paths else Path(__file__).resolve().parent, anchors)
+    result = examine(Path(paths[0]) if paths else Path(__file__).resolve().parent, noted)
     lines = [f"{'holds ' if level.holds else 'BROKEN'}  {level.name}: {level.detail}"
              for level in result.levels]
     if result.first_broken:
         lines.append("First broken: " + result.first_broken)
-    lines += [f"Entries: {result.entries}; head {result.head}", "NOT checked:"]
+    lines += [f"Entries: {result.entries}; seal number {result.seal_number}", "NOT checked:"]
     lines += ["  - " + each for each in NOT_CHECKED]
     lines.append("The pack holds." if result.holds else "The pack does NOT hold.")
     sys.stdout.write("\n".join(lines) + "\n")
