@@ -85,7 +85,7 @@ async def test_every_page_filled_in_beside_the_way_too(tmp_path: Path, clock: Cl
         if metric:
             await fill(screens, pilot, tmin=COLD, tmax=WARM)
         else:
-            assert "● coastal valleys and plains" in seen(screens)   # by its name, not its number
+            assert "■ coastal valleys and plains" in seen(screens)   # by its name, not its number
         await press(screens, pilot, "enter")
         assert page_of(screens) == "guesses"
         await press(screens, pilot, "a")
@@ -206,7 +206,7 @@ async def test_a_place_that_is_not_known_and_towns_of_one_name(tmp_path: Path, c
             assert screens.focused is screens.screen.query_one("#f-where")
         await fill(screens, pilot, where="Portland")
         await press(screens, pilot, "enter")
-        assert "● 1 Portland, Oregon" in seen(screens) and "Portland, Maine" in seen(screens)
+        assert "■ 1 Portland, Oregon" in seen(screens) and "Portland, Maine" in seen(screens)
         await press(screens, pilot, "2", "enter")
         page = seen(screens)
         assert "Portland, Maine" in page and "America/New_York" in page and "everywhere else (generic)" in page
@@ -279,7 +279,7 @@ async def test_a_latitude_alone_asks_for_four_temperatures(tmp_path: Path, clock
         await to_the_guesses(screens, pilot, "38.5")
         assert "not known: four temperatures" in seen(screens) and "this machine's" in seen(screens)
         await press(screens, pilot, "enter")
-        assert page_of(screens) == "climate" and "● four temperatures" in seen(screens)
+        assert page_of(screens) == "climate" and "■ four temperatures" in seen(screens)
         await fill(screens, pilot, cold_low="60", cold_high="54", hot_low="57", hot_high="94")
         await press(screens, pilot, "enter")
         assert "A low is above its high" in seen(screens)
