@@ -332,7 +332,7 @@ def _softener(past: Past, said: _Said) -> None:
     if site is not None and site.softened_water:
         said.against.append("The setup says that the house's water is softened.")
     elif site is not None:
-        said.shows.append("The setup says that the house's water is not softened.")
+        said.remark = "The setup does not say that the house's water is softened; nobody may have been asked."
 
 
 def _manual(past: Past, said: _Said) -> None:

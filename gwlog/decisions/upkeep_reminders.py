@@ -42,9 +42,10 @@ def upkeep_reminders(look: Look) -> Iterator[Reminder]:
 
 
 def _upkeep(look: Look) -> Iterator[Reminder]:
-    before = {task.name for task in new_system_tasks(look.state) if task.before}
+    before = [task.name for task in new_system_tasks(look.state) if task.before]
     items = upkeep(look.state, look.now)
-    yield from _before_first_load(look, [item for item in items if item.name in before])
+    yield from _before_first_load(look, sorted((item for item in items if item.name in before),
+                                               key=lambda item: before.index(item.name)))
     for item in items:
         if item.state == "later" or item.name in before:
             continue

@@ -42,8 +42,9 @@ class PracticeDialog(LoadDialog):
         done = " with the steps before it" if as_advised else ""
         self.asking = False
         self._draw()
-        self.refuse(f"Practice: “{row.name}” would be logged{done} ({row.answer.strip()}). Nothing was logged. Escape "
-                    "goes on.")
+        self.say(plain(f"Practice: “{row.name}” would be logged{done} ({row.answer.strip()}). Nothing was logged. "
+                       "Escape goes on.", "bold"))
+        self.query_one("#message").add_class("-refused")    # shown where a refusal would stand
 
     def action_details(self) -> None:
         """There are no details of a practice load."""

@@ -237,8 +237,10 @@ def _gist(page: Page, table: Table) -> str:
     if page.id == "system":
         return plural(len(table), "answer")
     if page.id == "climate":
-        zone = table.get("climate", {}).get("eto_zone")
-        return f"zone {zone}" if zone is not None else "monthly figures"
+        from gwlog.reference.climate import ETO_ZONES
+
+        zone = ETO_ZONES.get(table.get("climate", {}).get("eto_zone", 0))
+        return zone.name if zone is not None else "monthly figures"
     if page.id == "tap":
         said = table.get("tap_water", {})
         return ", ".join(report_words([f"{key}={value}" for key, value in said.items()])[:3]) if said else "not known"

@@ -48,7 +48,7 @@ def guess_lines(guided: Guided) -> list[GuessLine]:
                   SAID if "occupants" in guided.said else "the number of people is a guess"),
         GuessLine("u", "Units", units_words(system), why("units")),
         GuessLine("z", "Time zone", str(site.get("timezone", "not known")), why("timezone")),
-        GuessLine("o", "Code", f"{profile.place} ({code})", " ".join(part for part in (why("code"), word) if part)),
+        GuessLine("o", "Code", f"{profile.place} ({code})", ". ".join(part for part in (why("code").rstrip("."), word) if part)),
         GuessLine("c", "Climate", climate or "not known: four temperatures that you may know are enough",
                   why("climate")),
         GuessLine("a", "Questions", f"the code's about the system: {answered} of {asked} answered", "they can wait"),
