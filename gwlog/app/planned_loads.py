@@ -24,6 +24,7 @@ _DAYS = {"monday": "MO", "tuesday": "TU", "wednesday": "WE", "thursday": "TH", "
          "sunday": "SU"}
 _ALSO = {"day": "daily", "week": "weekly", "two weeks": "2 weeks", "month": "monthly"}
 MOST_LOOKED_AT = 400
+MOST_COMPARED = 20
 LOOK_AHEAD_DAYS = (16, 92, 800)
 """How far the next dates are looked for; further only where nearer there are too few."""
 
@@ -55,9 +56,25 @@ def plan_load(home: Household, load_name: str, on: str, every: str | None, *, by
     label, count = name, 2
     while label in home.state.planned_loads and home.state.planned_loads[label].active:
         label, count = f"{name} {count}", count + 1
-    return PlannedLoad(happened_at=author.happened_at, zone=home.zone, recorded_by=author.by,
-                       note=author.note, name=label, load=name, starts=starts.isoformat(timespec="minutes"),
-                       every=rule)
+    draft = PlannedLoad(happened_at=author.happened_at, zone=home.zone, recorded_by=author.by,
+                        note=author.note, name=label, load=name, starts=starts.isoformat(timespec="minutes"),
+                        every=rule)
+    _refuse_doubled(home, draft)
+    return draft
+
+
+def _refuse_doubled(home: Household, draft: PlannedLoad) -> None:
+    """Ask about a load that is planned already for the same minute. Raises BadInput."""
+    mine = set(coming(home, draft, MOST_COMPARED))
+    for plan in planned(home).values():
+        both = mine & set(coming(home, plan, MOST_COMPARED)) if plan.load == draft.load else set()
+        if both:
+            first = min(both)
+            raise BadInput(
+                f"“{draft.load}” is planned already for {clock.echo(clock.attach(first, home.zone), home.zone)}, as "
+                f"“{plan.name}”. Is that the same load?",
+                hint=Hint("If two run then, give the second one another minute. To plan it anew: ",
+                          Action("plan-load", load=plan.name, drop=""), " first."))
 
 
 def read_rule(every: str, starts: datetime | None = None, zone: str = "UTC") -> str:

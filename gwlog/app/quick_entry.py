@@ -170,7 +170,13 @@ def _water(home: Household, words: Sequence[str], author: entries.Author) -> Fac
 
 
 def _load(home: Household, words: Sequence[str], author: entries.Author) -> entries.LoadDraft:
-    name, left = _take("usual load", words, entries.usual_load_names(home))
+    try:
+        name, left = _take("usual load", words, entries.usual_load_names(home))
+    except BadInput:
+        if not words[0][:1].isdigit():
+            raise
+        raise BadInput(f"“{words[0][:20]}” is no time of the day, and no load is called so; write a time like 18:30, "
+                       "7pm or 9.") from None
     left = _without(left, "to")
     volume = left.pop() if left and left[-1][0].isdigit() else None
     if volume is None and len(left) > 1 and left[-2][0].isdigit():

@@ -17,6 +17,7 @@ from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of, reader_of
 from gwlog.decisions.told import told_figure
 from gwlog.reference.codes.system import QUESTIONS, answers_of, judged
+from gwlog.reference.upkeep import NEW_SYSTEM
 from gwlog.text import listed, plural
 from gwlog.units import LITRES_PER_GALLON, MM_PER_FOOT, Reader
 from gwlog.values import dataclass
@@ -100,6 +101,7 @@ def _system(past: Past, said: _Said, condition: Condition, answers: Mapping[str,
     """By the household's own answers: they were given once, and nobody has checked them."""
     unsaid = []
     for key, accepted in condition.asks:
+        said.shows += _looked_at(past, key)
         verdict = judged(condition, key, accepted, answers)
         if verdict == "not asked":
             unsaid.append(QUESTIONS[key].words)
@@ -111,6 +113,12 @@ def _system(past: Past, said: _Said, condition: Condition, answers: Mapping[str,
         (said.shows if verdict == "kept" else said.against).append(words)
     if unsaid:
         said.remark = f"The setup does not say: {' '.join(unsaid)}"
+
+
+def _looked_at(past: Past, key: str) -> list[str]:
+    """That somebody looked, where a task of a new system answers the question."""
+    days = [(one.name, past.done(one.name)) for one in NEW_SYSTEM if one.answers == key]
+    return [f"Done on {listed([_full(day) for day in found])}: {name}." for name, found in days if found]
 
 
 def _valve(past: Past, said: _Said) -> None:
@@ -324,7 +332,7 @@ def _softener(past: Past, said: _Said) -> None:
     if site is not None and site.softened_water:
         said.against.append("The setup says that the house's water is softened.")
     elif site is not None:
-        said.shows.append("The setup says that the house's water is not softened.")
+        said.remark = "The setup does not say that the house's water is softened; nobody may have been asked."
 
 
 def _manual(past: Past, said: _Said) -> None:

@@ -11,11 +11,12 @@ from gwlog.clock import echo_day, local_day
 from gwlog.decisions.follow_up import COVER_WET_MULCH
 from gwlog.decisions.load_rules import is_unassessed
 from gwlog.decisions.reminder_model import Look, Reminder, Stage
-from gwlog.decisions.upkeep import upkeep
+from gwlog.decisions.upkeep import new_system_tasks, upkeep
 from gwlog.text import listed, plural
 
 if TYPE_CHECKING:
     from gwlog.decisions.exceptions import LoadException
+    from gwlog.decisions.upkeep import UpkeepItem
     from gwlog.journal.facts import Observation
 
 YEARLY_RECORD = "yearly record"
@@ -41,18 +42,32 @@ def upkeep_reminders(look: Look) -> Iterator[Reminder]:
 
 
 def _upkeep(look: Look) -> Iterator[Reminder]:
-    for item in upkeep(look.state, look.now):
-        if item.state == "later":
+    before = [task.name for task in new_system_tasks(look.state) if task.before]
+    items = upkeep(look.state, look.now)
+    yield from _before_first_load(look, sorted((item for item in items if item.name in before),
+                                               key=lambda item: before.index(item.name)))
+    for item in items:
+        if item.state == "later" or item.name in before:
             continue
         last = f"last done {echo_day(item.last_done)} {item.last_done.year}" if item.last_done else "never done yet"
         when = f"{echo_day(item.due)} {item.due.year}"
-        kind, words = "upkeep", f"Do: {item.name}. Due {when}, {last}, every {item.every}."
+        kind, words = "upkeep", f"Do: {item.name}. Due {when}, {last}, {item.often}."
         if item.name.casefold() == YEARLY_RECORD:
             kind = YEARLY_RECORD
             words = f"Make the yearly record for the landlord, then mark it done. Due {when}, {last}."
         yield look.reminder(kind, item.name, look.start_of(item.due), item.state, words, Action("done", task=item.name),
                             timing="that morning",
                             prepare=Action("report", file="FILE.pdf") if kind == YEARLY_RECORD else None)
+
+
+def _before_first_load(look: Look, items: list[UpkeepItem]) -> Iterator[Reminder]:
+    """What a new system asks for before its first load, in one reminder until the last of it is done."""
+    if items:
+        first = items[0]
+        yield look.reminder(
+            "upkeep", "before the first load", look.start_of(first.due), look.stage(look.start_of(first.due), PATIENCE),
+            f"Before the first load to the garden: {listed([item.name for item in items])}. Mark each when it is done.",
+            Action("done", task=first.name), timing="that morning")
 
 
 def _observations(look: Look) -> Iterator[Reminder]:

@@ -82,7 +82,7 @@ def _upkeep(home: Household, days: int) -> Iterator[CalendarEvent]:
         kind = YEARLY_RECORD if item.name.casefold() == YEARLY_RECORD else "upkeep"
         name = text.one_line(item.name).replace("|", "/")
         yield _all_day(f"{kind}|{name}|{item.due.isoformat()}", item.due, item.due, f"{kind}: {item.name}",
-                       f"Every {item.every}.", "upkeep")
+                       f"{item.often.capitalize()}.", "upkeep")
 
 
 def _loads(home: Household, plan: Plan | None, days: int) -> Iterator[CalendarEvent]:

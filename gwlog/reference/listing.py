@@ -247,6 +247,9 @@ def _upkeep() -> Iterator[Row]:
 
     for task in (*u.DEFAULT_UPKEEP, u.TOP_UP_SEASON, u.CLEAN_FILTER):
         yield {**row(task.name, task.why, task.every, "", task), "months": list(task.months or ())}
+    for one in u.NEW_SYSTEM:
+        when = "before the first load" if one.after is None else f"{one.after} after it"
+        yield {**row(one.name, one.why, f"once, {when}", "", one), "months": []}
     for name, what, unit, sourced in (
         ("cover", "kept", "", u.KEEP_COVER),
         ("cover", "on well-drained soil", "in", u.COVER_ON_DRAINED_SOIL_IN),
@@ -260,6 +263,14 @@ def _upkeep() -> Iterator[Row]:
         yield {**row(name, what, sourced.value, unit, sourced), "months": []}
 
 
+def _places() -> Iterator[Row]:
+    from gwlog.reference import places as p
+
+    for name, what, sourced in (("towns", "found by name", p.TOWNS),
+                                ("ZIP codes", "found by three digits", p.ZIP_AREAS), ("climate", "guessed from", p.NORMALS)):
+        yield row(name, what, sourced.value, "", sourced)
+
+
 def _cautions() -> Iterator[Row]:
     from gwlog.reference.cautions import CAUTIONS
 
@@ -271,7 +282,7 @@ TABLES: dict[str, Callable[[], Iterable[Row]]] = {
     "soils": _soils, "textures": _textures, "plants": _plants, "seasons": _seasons,
     "classes": _classes, "climate": _climate,
     "chemistry": _chemistry, "codes": _codes, "conditions": _conditions, "setbacks": _setbacks,
-    "laundry": _laundry, "upkeep": _upkeep, "cautions": _cautions,
+    "laundry": _laundry, "upkeep": _upkeep, "places": _places, "cautions": _cautions,
 }
 """The tables by name; iterating gives the names."""
 

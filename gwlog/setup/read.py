@@ -37,7 +37,8 @@ class SiteFile:
     `facts`: drafts (id 0), references first, in force from the start of `since` (local day in `zone`).
     `since_given`: whether the file says it. `started_given`: the basins whose `started` the file says.
     `edition_given`: whether the file says the edition of the code profile.
-    `warnings`: sentences to show; nothing in them keeps the file from being used.
+    `warnings`: sentences to show; nothing in them keeps the file from being used. The first `never` of them tell
+    what can never work as it is described.
     """
 
     facts: tuple[Fact, ...]
@@ -47,6 +48,7 @@ class SiteFile:
     started_given: frozenset[str]
     edition_given: bool
     warnings: tuple[str, ...]
+    never: int = 0
 
 
 def read_site_path(path: Path, *, now: datetime) -> SiteFile:
@@ -76,10 +78,11 @@ def read_site_file(text: str, *, now: datetime) -> SiteFile:
     faults.tell()
     made = facts_of(entries)
     site = entries["site"][0]
+    never, others = warnings_of(made, entries, local_day(now, site.get("timezone")))
     return SiteFile(
         tuple(made), site.get("timezone"), site.get("since"), "since" in site.spelt,
         frozenset(basin.get("name") for basin in entries["basin"] if "started" in basin.spelt),
-        "code_edition" in site.spelt, tuple(warnings_of(made, entries, local_day(now, site.get("timezone")))),
+        "code_edition" in site.spelt, (*never, *others), len(never),
     )
 
 

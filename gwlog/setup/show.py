@@ -256,7 +256,8 @@ def _basin(page: _Page, basin: Basin) -> None:
     page.text("soil", basin.soil)
     page.text("texture", basin.texture)
     page.text("plants", basin.plants)
-    page.quantity("canopy", "area", basin.canopy_cm2)
+    if basin.canopy_cm2 != basin.area_cm2:     # else it follows the basin's area
+        page.quantity("canopy", "area", basin.canopy_cm2)
     if basin.planted is not None:
         page.plain("planted", basin.planted)
         page.quantity("planted_canopy", "area", basin.planted_canopy_cm2)

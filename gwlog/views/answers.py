@@ -202,8 +202,9 @@ def _about_food(home: Household, written: Sequence[Fact]) -> Iterator[Reason]:
 
 def _places(home: Household, written: Sequence[Fact]) -> list[str]:
     """The basins at which the outlets lay when the load ran."""
-    places = {name: place.basin for name, place in home.state.outlet_at.items()
-              if name in home.state.active_outlets()}
+    at = written[-1].happened_at
+    state = (home if at >= home.now else home.at(at)).state     # a load of an earlier day ran where they lay then
+    places = {name: place.basin for name, place in state.outlet_at.items() if name in state.active_outlets()}
     places.update({fact.outlet: fact.basin for fact in written if isinstance(fact, OutletMove)})
     return list(dict.fromkeys(places.values()))
 

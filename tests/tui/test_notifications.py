@@ -234,7 +234,16 @@ async def test_a_slow_test_blocks_no_key_and_ends_with_the_box(busy: Path, folde
         assert "Sending a test message by slow" in seen(screens)
         await pilot.press("enter")
         await pilot.pause()
-        assert "still under way" in seen(screens)
+        assert "still under way; x stops it" in seen(screens)
+        mark.unlink()
+        await press(screens, pilot, "x")
+        assert "Stopped: the test message was not sent." in seen(screens)
+        assert isinstance(screens.screen, NotificationsDialog)     # stopped without leaving
+        await press(screens, pilot, "x")
+        assert "No test message is under way." in seen(screens)
+        await pilot.press("enter")
+        while not (mark.exists() and mark.read_text()):
+            await pilot.pause(0.02)
         await pilot.press("escape")
         await pilot.pause()
         assert not isinstance(screens.screen, NotificationsDialog)

@@ -8,14 +8,15 @@ from pathlib import Path
 import pytest
 from textual.widgets import OptionList
 
-from gwlog.journal.facts import Basin, Outlet, PlannedLoad, Site, UpkeepTask, UsualLoad
+from gwlog.journal.facts import Basin, Outlet, PlannedLoad, Site, UpkeepTask, UsualLoad, Washer
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
+from gwlog.state import fold
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.setup_item import SETUP, SetupItemDialog
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
-from tests.tui.conftest import BASE, NOW, Clock, household, press, seen, settle, words
+from tests.tui.conftest import BASE, NOW, Clock, basin, household, press, seen, settle, words
 from tests.tui.test_nasty_text import NASTY, clean
 
 
@@ -40,9 +41,14 @@ async def test_changes_gather_and_are_appended_together(logbook: Path, clock: Cl
         await open_row(screens, pilot, "Fig")
         field(screens, "area").value = "0"
         await settle(screens, pilot)
+        assert "“0” is 0; write it like" in seen(screens)
+        field(screens, "area").value = "0.2"
+        await settle(screens, pilot)
         assert "out of range; from 0.5 ft²" in seen(screens)
+        field(screens, "plants").focus()
         await press(screens, pilot, "enter")
         assert isinstance(screens.screen, SetupItemDialog)
+        assert screens.focused is field(screens, "area")    # where the fault is
         field(screens, "area").value = "3 m2"
         field(screens, "mulch").value = "1in"
         await settle(screens, pilot)
@@ -274,3 +280,51 @@ async def test_the_system_is_answered_and_a_rule_of_the_place_added(logbook: Pat
     site = read(logbook)[-1]
     assert isinstance(site, Site) and site.system_answers == ("notice: yes",)
     assert site.local_rules is not None and "City of Quarry, 14.08" in site.local_rules[0]
+
+
+async def test_a_machine_taken_out_of_use_asks_once_what_becomes_of_its_loads(logbook: Path, clock: Clock) -> None:
+    append(logbook, [Washer(**BASE, name="twin tub", machine="top-load-efficient", volume_ml=90_000)], now=NOW)
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "front loader")
+        await press(screens, pilot, "escape", "x")
+        page = " ".join(seen(screens).replace("│", " ").split())
+        assert "3 loads run on it: towels, diapers, whites" in page.replace(" and", ","), page
+        assert "■ they run on twin tub" in page, page
+        await press(screens, pilot, "escape")
+        assert not screens.edits.made
+        await press(screens, pilot, "x", "enter")
+        assert "taken out of use; u undoes it" in seen(screens) and "✗" not in seen(screens)
+        await press(screens, pilot, "a", "enter")
+    state = fold(read(logbook))
+    assert not state.washers["front loader"].active
+    assert {load.washer for load in state.usual_loads.values() if load.active} == {"twin tub"}
+
+
+async def test_the_only_machine_takes_its_loads_with_it_or_stays(logbook: Path, clock: Clock) -> None:
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(60, 20)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "front loader")
+        await press(screens, pilot, "escape", "x")
+        assert "describe that one first" in " ".join(seen(screens).split())
+        await press(screens, pilot, "enter")
+        assert {thing[0] for thing, table in screens.edits.made.items() if table is None} == {"washer", "usual_load"}
+
+
+async def test_a_canopy_left_empty_follows_the_basins_area(logbook: Path, clock: Clock) -> None:
+    append(logbook, [basin("Quince", 20, canopy_cm2=round(20 * 929.0304))], now=NOW)
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(140, 50)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "Quince")
+        assert field(screens, "canopy").value == ""
+        field(screens, "area").value = "5x6 ft"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter", "a", "enter")
+    quince = read(logbook)[-1]
+    assert isinstance(quince, Basin) and quince.canopy_cm2 == quince.area_cm2 == round(30 * 929.0304)

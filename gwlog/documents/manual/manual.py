@@ -23,7 +23,7 @@ from gwlog.household import Household
 from gwlog.journal import reader
 from gwlog.reference.cautions import CAUTIONS
 from gwlog.reference.source import CHECK_LOCAL, citation
-from gwlog.reference.upkeep import UpkeepDefault
+from gwlog.reference.upkeep import NEW_SYSTEM
 from gwlog.units import MM_PER_FOOT
 from gwlog.views import code_profile
 from gwlog.water.growth import spec_of
@@ -157,15 +157,16 @@ class _Manual:
 
     def _upkeep(self) -> None:
         profile = profile_of(self.state)
-        known: dict[str, UpkeepDefault] = {one.name.casefold(): one for one in profile.upkeep}
+        why = {one.name.casefold(): one.why for one in profile.upkeep}
+        why |= {one.name.casefold(): one.why for one in NEW_SYSTEM}
         self.sheet.heading("Inspection and maintenance")
         rows: list[tuple[Cell, ...]] = []
         for task in sorted(tasks_of(self.state), key=lambda one: one.name):
             if task.every.casefold() == "never":
                 continue
-            default = known.get(task.name.casefold())
             season = ", ".join(MONTHS[month - 1] for month in task.months) if task.months else "all year"
-            rows.append((task.name, task.every, season, default.why if default else "", task.source or "the household"))
+            rows.append((task.name, task.every, task.since if task.once else season,
+                         why.get(task.name.casefold(), ""), task.source or "the household"))
         self._table(table("upkeep", (Column("what", 1.6), Column("every", 0.8), Column("when", 1.0), Column("why", 2.4),
                                      Column("after", 1.8)), rows, "No task is described."))
         self.sheet.points(words.cover(self.read.length(profile.cover_mm.value)))

@@ -61,6 +61,7 @@ class NotificationsDialog(PageDialog[None]):
         Binding("pageup", "page(-1)", "up", show=False, priority=True),
         Binding("pagedown", "page(1)", "down", show=False, priority=True),
         *PART_KEYS,
+        Binding("x", "stop", "stop the test message that hangs"),
         Binding("escape", "leave", "back"),
         *HELP_KEYS,
     ]
@@ -78,6 +79,8 @@ class NotificationsDialog(PageDialog[None]):
         """Set to stop the weather command that runs."""
         self.shown = False
         """Whether what the weather command gives was shown; then r takes it in."""
+        self.attempt = 0
+        """The number of the test message at hand; what becomes of those before is not told any more."""
 
     def parts(self) -> ComposeResult:
         with VerticalScroll(id="words"), Container(id="both"):
@@ -94,11 +97,27 @@ class NotificationsDialog(PageDialog[None]):
 
     def on_unmount(self) -> None:
         """Let no command of a channel go on unseen."""
+        self._end()
+
+    def _end(self) -> bool:
+        """End the test message that is under way; False where its channel cannot be ended, only left alone."""
         stop = getattr(self.sending, "stop", None)
         if stop is not None:
             stop()
         if self.running is not None:
             self.running.set()
+        return stop is not None
+
+    def action_stop(self) -> None:
+        """Stop a test message that hangs, and stay."""
+        if self.sending is None:
+            self.say(plain("No test message is under way."))
+            return
+        ended = self._end()
+        self.attempt += 1
+        self.sending = None
+        self.say(plain("Stopped: the test message was not sent." if ended else
+                       "No longer waiting for the test message; it may still arrive."))
 
     def household_changed(self) -> None:
         """Show who would be notified by the newest look at the household."""
@@ -193,27 +212,32 @@ class NotificationsDialog(PageDialog[None]):
         if channel is None:
             return
         if self.sending is not None:
-            self.say(plain("The test before is still under way."))
+            self.say(plain("The test before is still under way; x stops it."))
             return
         self.sending = channel
-        self.say(plain(f"Sending a test message by {name} …", "dim"))
-        self._send(name, channel)
+        self.attempt += 1
+        self.say(plain(f"Sending a test message by {name} … x stops it.", "dim"))
+        self._send(name, channel, self.attempt)
 
     @work(group="test")
-    async def _send(self, name: str, channel: Channel) -> None:
+    async def _send(self, name: str, channel: Channel, attempt: int) -> None:
         from gwlog.notify.channels import NotSent
         from gwlog.notify.overview import TEST
 
+        fault: GwlogError | str | None = None
         try:
             await asyncio.to_thread(channel.send, TEST)
         except NotSent as trouble:
-            self.refuse(trouble)
+            fault = trouble
         except Exception as bug:  # what a channel says of itself may be secret
-            self.refuse(f"The channel “{name}” failed ({type(bug).__name__}).")
+            fault = f"The channel “{name}” failed ({type(bug).__name__})."
+        if attempt != self.attempt:
+            return
+        self.sending = None
+        if fault is not None:
+            self.refuse(fault)
         else:
             self.say(marked("✓", f"Sent a test message by {name}."))
-        finally:
-            self.sending = None
 
     def action_weather(self) -> None:
         command = self.page.files.settings.weather if self.page is not None and self.page.files.settings else None

@@ -18,12 +18,13 @@ from gwlog.errors import BadInput, SeveralFaults
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
 from gwlog.setup.draft import Draft, Table
+from gwlog.setup.first_draft import system_of
 from gwlog.tui.dialogs.base import FIELD_KEYS, KEYS, QUIT, PartedDialog
 from gwlog.tui.dialogs.form import BEFORE, FormDialog
 from gwlog.tui.forms.entries import BY, NOTE
 from gwlog.tui.forms.model import FormSpec, Values, word
 from gwlog.tui.setup.edits import Edits, Thing
-from gwlog.tui.setup.pages import Page, asides, cautions, system_of
+from gwlog.tui.setup.pages import Page, asides, cautions
 from gwlog.tui.setup.rows import SetupRows, faults
 from gwlog.tui.widgets.cells import marked, plain, refusal
 from gwlog.tui.widgets.validation import Validation
@@ -118,6 +119,7 @@ class SetupItemDialog(Validation, PartedDialog[None]):
         if wrong:
             self.tried = True
             self.check()
+            rows.focus_fault(wrong)
             return
         self.edits.typed.pop(self.key, None)
         if rows.touched:

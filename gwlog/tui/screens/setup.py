@@ -5,6 +5,7 @@ What is taken out of use stays in the record.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
@@ -16,7 +17,7 @@ from textual.widgets.option_list import Option
 
 from gwlog.errors import GwlogError
 from gwlog.household import Household
-from gwlog.setup.draft import Draft, Table
+from gwlog.setup.draft import Draft, Table, names
 from gwlog.text import plural
 from gwlog.tui.dialogs.setup_item import SETUP, AppendChangesDialog, SetupItemDialog, change_lines
 from gwlog.tui.keys import EVERYWHERE
@@ -154,9 +155,35 @@ class SetupScreen(HouseholdScreen):
         if chosen is None or chosen[2] is None or chosen[2][0] in ("site", "system"):
             self.host.say(["Choose a thing in the list that is to be taken out of use."], logged=False)
             return
-        self.host.edits.put(chosen[2], chosen[0].kind, None)
+        kind, name = chosen[0].kind, str(self.draft[chosen[0].kind][chosen[1]].get("name", ""))
+        loads = [str(load["name"]) for load in self.draft["usual_load"] if load.get("washer") == name]
+        if kind == "washer" and loads:
+            from gwlog.tui.dialogs.retire_machine import RetireMachineDialog
+
+            thing = chosen[2]
+            others = [other for other in names(self.draft, "washer") if other != name]
+            self.app.push_screen(RetireMachineDialog(name, loads, others),
+                                 lambda instead: self._retire_machine(thing, loads, instead))
+            return
+        self._retire(chosen[2])
+
+    def _retire(self, thing: Thing) -> None:
+        self.host.edits.put(thing, thing[0], None)
         self._changed()
-        self._go_to(f"gone {chosen[2][0]} {chosen[2][1]}")
+        self._go_to(f"gone {thing[0]} {thing[1]}")
+
+    def _retire_machine(self, thing: Thing, loads: Sequence[str], instead: str | None) -> None:
+        """Take a machine out of use, and its loads with it or to another machine; None: leave it."""
+        if instead is None:
+            return
+        home = self.host.home
+        if home is None:
+            return
+        draft, whose = self.host.edits.things(home)
+        for load, table in zip(whose["usual_load"], draft["usual_load"], strict=True):
+            if table.get("name") in loads:
+                self.host.edits.put(load, "usual_load", {**table, "washer": instead} if instead else None)
+        self._retire(thing)
 
     def action_undo(self) -> None:
         things = self.query_one("#things", PlainList)
@@ -210,8 +237,10 @@ def _gist(page: Page, table: Table) -> str:
     if page.id == "system":
         return plural(len(table), "answer")
     if page.id == "climate":
-        zone = table.get("climate", {}).get("eto_zone")
-        return f"zone {zone}" if zone is not None else "monthly figures"
+        from gwlog.reference.climate import ETO_ZONES
+
+        zone = ETO_ZONES.get(table.get("climate", {}).get("eto_zone", 0))
+        return zone.name if zone is not None else "monthly figures"
     if page.id == "tap":
         said = table.get("tap_water", {})
         return ", ".join(report_words([f"{key}={value}" for key, value in said.items()])[:3]) if said else "not known"

@@ -75,7 +75,7 @@ class UpkeepScreen(HouseholdScreen):
         if item is not None:
             done = f"last done {_day(item.last_done)}" if item.last_done else "never done"
             self.query_one("#source", Static).update(plain(
-                f"{item.name}: every {item.every}, {done}. The interval comes from: {_source(item)}."))
+                f"{item.name}: {item.often}, {done}. The interval comes from: {_source(item)}."))
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
         self.host.open_form(FORMS["done"], {"task": str(event.row_key.value)})

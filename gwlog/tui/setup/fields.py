@@ -16,6 +16,7 @@ from typing import Any
 from gwlog import clock, text, units
 from gwlog.errors import BadInput
 from gwlog.journal.facts import RAIN_AS_LOGGED, RAIN_NORMALS
+from gwlog.setup.areas import area_m2
 from gwlog.setup.draft import Draft, Table, names
 from gwlog.setup.keys import CLIMATE, SUFFIXES, Key, tables, tap_water_table
 from gwlog.setup.show import exact
@@ -33,6 +34,14 @@ _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct",
 OFFERS = {("usual_load", "washer"): "washer", ("usual_load", "products"): "product", ("outlet", "reaches"): "basin",
           ("outlet", "at"): "basin", ("planned_load", "load"): "usual_load"}
 """Keys that name things described elsewhere in the file -> their kind."""
+
+
+@dataclass(frozen=True, slots=True)
+class FieldFault:
+    """What is wrong with a page, in words, and the id of the field that it is about; empty where it is none."""
+
+    field: str
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +65,8 @@ class SetupField:
             known = [Option(name, name) for name in names(draft, offered)]
             must = self.several or self.key.required or self.kind == "outlet"
             return known if must else [Option("", self.hint or "the only one"), *known]
+        if self.key.name == "eto_zone":
+            return landscapes()
         if self.key.kind == "flag":
             unsaid = "no" if self.key.name == "softened_water" else \
                 "not answered" if self.kind == "system" else "nobody has looked"
@@ -71,6 +82,13 @@ class SetupField:
 
 _CHOICES = {"plants": "plants: what they use", "garden": "garden", "us": "US: gallons, inches",
             "metric": "metric: litres, mm", RAIN_AS_LOGGED: "yes: else it was dry"}
+
+
+def landscapes() -> list[Option]:
+    """California's reference ETo zones by the land that they cover."""
+    from gwlog.reference.climate import ETO_ZONES
+
+    return [Option("", "not chosen"), *(Option(str(zone.number), zone.name) for zone in ETO_ZONES.values())]
 
 
 def field(kind: str, name: str, label: str, hint: str = "") -> SetupField:
@@ -152,8 +170,9 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
     name = f"{key.name}_{unit}" if unit else key.name
     if key.kind in ("length", "area", "volume"):
         small = _SMALL[key.kind]
-        si = units.quantity(words, key.kind, system, what=label, low=key.low / small,
-                            high=key.high / small, low_included=True)
+        low, high = key.low / small, key.high / small
+        si = area_m2(words, system, what=label, low=low, high=high) if key.kind == "area" else units.quantity(
+            words, key.kind, system, what=label, low=low, high=high, low_included=True)
         found = float(exact(round(si * small), SUFFIXES[key.kind][unit]))
         return name, int(found) if found.is_integer() else found
     if key.kind in ("whole", "number"):
