@@ -177,7 +177,7 @@ def _next(telling: _Telling, pairs: Iterable[tuple[Tell, str, str]]) -> datetime
 
 def message_of(reminders: Sequence[Reminder], person: str, *, digest: bool = False) -> Message:
     """One message for all that is told at once."""
-    what = reminders[0].kind if len(reminders) == 1 else text.plural(len(reminders), "thing") + " to do"
+    what = reminders[0].kind if len(reminders) == 1 else text.plural(len(reminders), "reminder")
     title = f"gwlog, today: {what}" if digest else f"gwlog: {what}"
     lines = tuple(f"Overdue: {one.text}" if one.state == "overdue" else one.text for one in reminders)
     return Message(title, lines, person)
