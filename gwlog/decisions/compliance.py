@@ -151,7 +151,7 @@ def _basins(past: Past, said: _Said) -> None:
     over = [one for one in past.sewer if past.within(one.load.day) and not one.diverted
             and any(reason.rule == "absorption allowance" for reason in one.reasons)]
     if over:
-        said.against.append(f"{plural(len(over), 'load')} passed what the soil of a basin may soak in per day.")
+        said.against.append(f"{plural(len(over), 'load')} passed what the soil of a basin can absorb per day.")
 
 
 def _ponding(past: Past, said: _Said) -> None:

@@ -180,7 +180,7 @@ class Judge:
                                                f"{read.volume(surge)}.")
             if total > spec.allowance_l + TOLERANCE_L:
                 yield self._must("absorption allowance", f"{name} had got {read.volume(total)} that day; its soil "
-                                                         f"may soak in {read.volume(spec.allowance_l)}.")
+                                                         f"can absorb {read.volume(spec.allowance_l)}.")
 
     def _site(self, at: datetime) -> tuple[Site | None, Profile]:
         """The dwelling as described then, and its code."""

@@ -168,7 +168,7 @@ class _Obstacles:
                             "they are dry again")
         if litres > now.allowance_left_l + TOLERANCE_L:
             yield Hindrance("absorption allowance", "hard", name,
-                            f"{name} may soak in {read.volume(max(0.0, now.allowance_left_l))} more today "
+                            f"{name} can absorb {read.volume(max(0.0, now.allowance_left_l))} more today "
                             f"and would get {read.volume(litres)}")
         if litres > now.surge_room_l + TOLERANCE_L:
             yield Hindrance("surge room", "hard", name,

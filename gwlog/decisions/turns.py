@@ -133,12 +133,18 @@ class _Story:
     def end(self, last: date) -> Told:
         for number, turn in enumerate(self.open):
             if turn.reason is None:
-                turn.reason = f"Stays at {turn.basin}{self._shut(turn.basin)}: no other basin needs water enough to " \
-                              "move it."
+                turn.reason = self._why_left(turn.basin)
             self._close(number, last)
         order = {outlet.name: number for number, outlet in enumerate(self.outlets)}
         self.turns.sort(key=lambda turn: (turn.first, order[turn.outlet], turn.last))
         return Told(tuple(self.turns), tuple(self.moves), tuple(self.sewer), tuple(self.why))
+
+    def _why_left(self, basin: str) -> str:
+        """Why an outlet without a load stays where it is to the end."""
+        shut = self._shut(basin)
+        if not shut and self.beds[basin].dryness() >= 1.0:
+            return f"Stays at {basin}, which wants water: no planned load goes there."
+        return f"Stays at {basin}{shut}: no other basin needs water enough to move it."
 
     def _shut(self, basin: str) -> str:
         """Why a basin takes nothing, to stand behind its name; empty for one that does."""
@@ -180,7 +186,7 @@ class _Story:
         if shut == "resting":
             return f"{first}; {old} rests."
         if not left.takes(litres):
-            return f"{first}; {old} can soak in no more that day."
+            return f"{first}; {old} can absorb no more that day."
         if not left.fits(litres):
             return f"{first}; {old} has had enough."
         return f"{first}; {old} is less dry." if bed.dryness() > left.dryness() else f"{first}; {old} can wait."
@@ -198,7 +204,7 @@ class _Story:
             return "Every basin in reach is resting or closed."
         taking = [name for name in open_ones if shares[name] <= self.beds[name].limit() + TINY_L]
         if not taking:
-            return "It is more than any basin in reach may soak in that day, or than its mulch holds at once."
+            return "It is more than any basin in reach can absorb that day, or than its mulch holds at once."
         best = max(taking, key=lambda name: (self.beds[name].now, name in self.at))
         bed = self.beds[best]
         if not bed.fits(shares[best]):

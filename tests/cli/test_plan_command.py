@@ -76,7 +76,7 @@ def test_bad_input_is_named(home: Runner, words: tuple[str, ...], named: str) ->
 
 
 def test_an_empty_history_is_told(home: Runner) -> None:
-    assert "No load is expected" in home("plan").out
+    assert "No load is planned" in home("plan").out
 
 
 def test_rehearse_sets_five_habits_side_by_side(washing: Runner) -> None:

@@ -81,7 +81,7 @@ def test_more_loads_than_usual_today_leave_nothing_to_come() -> None:
     assert expected(folded(household(), wednesdays, others), NOW, 1)[0] == ()
 
 
-# --- loads that had to go to the sewer ----------------------------------------------------------------------------
+# --- loads that should have gone to the sewer ----------------------------------------------------------------------------
 
 
 def to_sewer(home: Home, now: datetime | None = None) -> list[SewerLoad]:
@@ -153,7 +153,7 @@ def test_loads_over_the_allowance_are_counted_within_the_period_whatever_else_th
     home = Home()
     home.load(day(3), litres=400.0)                       # the surge room too
     home.load(day(20), litres=400.0, to="sewer", contents=("oil",))
-    over = "1 load passed what the soil of a basin may soak in per day."
+    over = "1 load passed what the soil of a basin can absorb per day."
     assert over in found(home, "field").against
     assert found(home, "field", day(4)).against == ()
 
@@ -233,10 +233,10 @@ def test_the_sodium_of_powders_alone_is_asked_for() -> None:
     assert "sodium" not in shared
 
 
-def test_one_bleach_and_two_are_told_in_the_right_number() -> None:
+def test_one_bleach_and_two_are_named() -> None:
     one, two = product(chlorine_bleach=True), product(name="other", chlorine_bleach=True)
-    assert reasons(one)["chlorine bleach"].startswith("“sack” holds")
-    assert reasons(one, two)["chlorine bleach"].startswith("“sack” and “other” hold ")
+    assert reasons(one)["chlorine bleach"].startswith("Contains chlorine bleach (“sack”)")
+    assert reasons(one, two)["chlorine bleach"].startswith("Contains chlorine bleach (“sack” and “other”)")
 
 
 @pytest.mark.parametrize(("words", "open_question"), [
@@ -252,7 +252,7 @@ def test_a_product_is_assessed_when_its_form_and_its_bleach_are_known(words: dic
 
 
 def back(home: Home, now: datetime) -> list[Reminder]:
-    return home.reminded(now, "valve back", expected=[])
+    return home.reminded(now, "valve to garden", expected=[])
 
 
 def test_an_expected_load_that_nobody_described_is_left_out() -> None:

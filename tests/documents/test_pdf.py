@@ -105,7 +105,7 @@ def test_any_chart_can_be_drawn(bars: tuple[float, ...]) -> None:
 
 def test_an_empty_logbook_prints(home: Runner, looked: Looker, tmp_path: Path) -> None:
     exports.report(looked(), tmp_path / "r.pdf")
-    assert "No wash load was noted" in words_of((tmp_path / "r.pdf").read_bytes())
+    assert "No wash load was logged" in words_of((tmp_path / "r.pdf").read_bytes())
 
 
 def test_years_are_drawn_by_the_month(home: Runner, looked: Looker, frozen: Callable[[datetime], None]) -> None:

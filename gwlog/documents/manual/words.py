@@ -110,9 +110,9 @@ def wash_day(usual: str) -> tuple[str, ...]:
 def how_much(least: str, deep: str) -> tuple[str, ...]:
     """What a basin may get; `least`: the code's cover, `deep`: how far down the soil is felt, in words."""
     return (
-        "Two limits hold. What the soil can soak in a day, and what the mulch holds while the machine drains: both "
+        "Two limits hold. What the soil can absorb in a day, and what the mulch holds while the machine drains: both "
         "are in the table of basins and are never passed.",
-        "The plants use far less than the soil could soak in. Give a basin its next load when the soil is dry "
+        "The plants use far less than the soil could absorb. Give a basin its next load when the soil is dry "
         f"{deep} below the mulch; about {LEACHING_SHARE * 100:.0f} % may sink below the roots, to carry salt down.",
         f"A basin that was filled rests {_hours(REST_AFTER_FILLING.total_seconds())}; one in which water stood rests "
         f"{_hours(REST_AFTER_PONDING.total_seconds())} and until the cause is put right (working assumptions).",
