@@ -111,7 +111,7 @@ class TestReachingBack:
         run = entry_of(home("load", "towels", "--at", "yesterday 18:00").out)
         said = home("valve", "sewer", "--at", "yesterday 9:00").out
         assert f"check: Load {run} went to the garden, but the log has the valve on sewer." in said
-        assert "→ Log the valve switch that is missing" in said
+        assert "→ Log the missing turn of the valve" in said
 
     def test_a_withdrawn_valve_entry_says_it_as_well_and_only_the_first_few(self, home: Runner) -> None:
         turned = entry_of(home("valve", "sewer", "--at", "yesterday 6:00").out)
@@ -119,7 +119,7 @@ class TestReachingBack:
             home("load", "whites", "--at", f"yesterday {hour}:00")
         said = home("withdraw", turned, "--note", "it was not turned").out
         assert "valve to sewer" in said
-        assert said.count("while the valve log says garden") == 3
+        assert said.count("but the log has the valve on garden") == 3
         assert "check: 2 more" in said
 
     def test_turning_what_stands_there_already_is_logged_and_said(self, home: Runner) -> None:

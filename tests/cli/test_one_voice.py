@@ -82,6 +82,6 @@ def test_every_household_gets_its_first_lines(gwlog: Runner, tmp_path: Path) -> 
     assert "Turn the valve to" in gwlog("today").out      # the log does not say where it stands
     assert gwlog("plan-load", "towels", "--drop").code == 0
     page = gwlog("today").out
-    assert "No load is planned. If you wash now:" in page and "diapers  ▼ SEWER (must)" in page
+    assert "No load is expected. If you wash now:" in page and "diapers  ▼ SEWER (must)" in page
     refused = gwlog("load", "towels")
     assert refused.code == 2 and "Nobody has logged where the valve stands" in refused.err

@@ -81,7 +81,7 @@ def test_more_loads_than_usual_today_leave_nothing_to_come() -> None:
     assert expected(folded(household(), wednesdays, others), NOW, 1)[0] == ()
 
 
-# --- loads that should have gone to the sewer ----------------------------------------------------------------------------
+# --- loads that should have gone to the sewer --------------------------------------------------------------------
 
 
 def to_sewer(home: Home, now: datetime | None = None) -> list[SewerLoad]:

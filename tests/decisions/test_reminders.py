@@ -58,7 +58,8 @@ class Case:
 
 
 CASES = [
-    Case("valve to sewer", "diapers", "soon", "contains diapers", diapers, lambda home: home.valve("sewer", day(2), 9.2),
+    Case("valve to sewer", "diapers", "soon", "contains diapers", diapers,
+         lambda home: home.valve("sewer", day(2), 9.2),
          at(day(2)), at(day(3), 18), "gwlog valve sewer", [(at(day(3), 18), "diapers")]),
     Case("valve to sewer", "diapers", "due", "before “diapers”", diapers,
          lambda home: home.load(day(2), 9.3, to="sewer", name="diapers", contents=("diapers",)),
@@ -102,7 +103,8 @@ CASES = [
          lambda home: home.basin("Fig", when=day(1), started=day(1), start_deficit_ml=230_000),
          lambda home: home.load(day(2), 9.2, litres=130.0), at(day(2)), at(day(0), 0), None,
          [(at(day(3), 18), "diapers")]),
-    Case("basin ready again", "Fig", "due", "Fig is ready again", fill, lambda home: home.load(day(22), 9.2, litres=20.0),
+    Case("basin ready again", "Fig", "due", "Fig is ready again", fill,
+         lambda home: home.load(day(22), 9.2, litres=20.0),
          at(day(22)), at(day(21), 0)),
     Case("mulch due", "Fig", "due", "Top up the mulch at Fig", lambda home: home.mulch("Fig", day(2), "measured", 60),
          lambda home: home.mulch("Fig", day(3), "added", 50), at(day(3)), at(day(2), 0)),
@@ -123,7 +125,8 @@ CASES = [
          lambda home: home.resolve(7, day(2), 9.2), at(day(2), 9.1), at(day(3)), "gwlog resolve 7"),
     Case("follow up", "7", "overdue", "odor at Fig", lambda home: home.see("odour", day(2), "Fig"),
          lambda home: home.resolve(7, day(12), 9.2), at(day(12)), at(day(3))),
-    Case("follow up", "7", "due", "went to the garden against a rule", lambda home: home.load(day(2), contents=("oil",)),
+    Case("follow up", "7", "due", "went to the garden against a rule",
+         lambda home: home.load(day(2), contents=("oil",)),
          lambda home: home.resolve(7, day(2), 9.2), at(day(2), 9.1), at(day(2)), "gwlog resolve 7"),
     Case("label to check", "Mystery", "due", "Check the label of “Mystery”",
          lambda home: home.product("Mystery", day(1), form=None),
@@ -172,7 +175,8 @@ def test_a_key_stands_still_while_nothing_happens(case: Case) -> None:
 
 
 @pytest.mark.parametrize(
-    "case", [case for case in CASES if case.kind in ("move outlet", "mulch due", "upkeep", "follow up", "basin ready again")],
+    "case", [case for case in CASES
+             if case.kind in ("move outlet", "mulch due", "upkeep", "follow up", "basin ready again")],
     ids=names)
 def test_a_key_stands_still_over_night(case: Case) -> None:
     home = Home(case.basins, **case.site)

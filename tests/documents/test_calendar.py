@@ -72,7 +72,8 @@ def test_times_are_whole_days_or_utc_instants_that_agree_with_the_plan(planned: 
     events = exported(planned, tmp_path / "c.ics")
     loads = {key: event for key, event in events.items() if key.startswith("load|")}
     here = ZoneInfo("America/Los_Angeles")
-    walls = sorted((str(event["SUMMARY"]).removeprefix("Wash ").partition(" (")[0], event["DTSTART"].dt.astimezone(here))
+    walls = sorted((str(event["SUMMARY"]).removeprefix("Wash ").partition(" (")[0],
+                    event["DTSTART"].dt.astimezone(here))
                    for event in loads.values())
     first, last = date(2026, 7, 14), date(2026, 9, 11)
     wanted = [("diapers", day) for day in days(first, last) if day.weekday() == 3]

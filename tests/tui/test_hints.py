@@ -201,7 +201,7 @@ async def test_a_late_entry_tells_what_no_longer_fits(lived_in: Path, clock: Clo
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
         page = " ".join(seen(screens).split())
-        assert "check: " in page and "→ Log the valve switch that is missing" in page and "gwlog" not in page
+        assert "check: " in page and "→ Log the missing turn of the valve" in page and "gwlog" not in page
         await press(screens, pilot, "4", "i")
         assert "What does not fit together" in seen(screens) and "gwlog" not in seen(screens)
 

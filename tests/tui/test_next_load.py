@@ -66,7 +66,7 @@ async def test_with_nothing_expected_the_key_opens_the_list(logbook: Path, clock
     screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        assert "No load is planned. l says where a load may go now." in seen(screens)
+        assert "No load is expected. l says where a load may go now." in seen(screens)
         await press(screens, pilot, "y")
         assert isinstance(screens.screen, LoadDialog)
 

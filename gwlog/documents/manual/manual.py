@@ -22,7 +22,7 @@ from gwlog.files import made_for
 from gwlog.household import Household
 from gwlog.journal import reader
 from gwlog.reference.cautions import CAUTIONS
-from gwlog.reference.source import CHECK_LOCAL, citation
+from gwlog.reference.source import CHECK_LOCAL, MARKS_NOTE, citation, marked
 from gwlog.reference.upkeep import NEW_SYSTEM, with_how
 from gwlog.units import MM_PER_FOOT
 from gwlog.views import code_profile
@@ -167,7 +167,7 @@ class _Manual:
                 continue
             season = ", ".join(MONTHS[month - 1] for month in task.months) if task.months else "all year"
             rows.append((with_how(task.name), task.every, task.since if task.once else season,
-                         why.get(task.name.casefold(), ""), task.source or "the household"))
+                         why.get(task.name.casefold(), ""), marked(task.source) if task.source else "the household"))
         self._table(table("upkeep", (Column("what", 1.6), Column("every", 0.8), Column("when", 1.0), Column("why", 2.4),
                                      Column("after", 1.8)), rows, "No task is described."))
         self.sheet.points(words.cover(self.read.length(profile.cover_mm.value)))
@@ -179,7 +179,8 @@ class _Manual:
     def _conditions(self) -> None:
         profile = profile_of(self.state)
         self.sheet.heading("What the code asks")
-        self._table(table("code", (Column("", 1.0), Column("", 4.4)), list(code_profile.said(self.state, self.day))))
+        self._table(table("code", (Column("", 1.0), Column("", 4.4)), [
+            (label, marked(said)) for label, said in code_profile.said(self.state, self.day)]))
         self.sheet.para("Its conditions, restated in short words:")
         self.sheet.points(tuple(code_profile.text_of(condition) for condition in profile.conditions))
         if profile.silent:
@@ -195,8 +196,9 @@ class _Manual:
                           list(code_profile.gate(self.site, self.read)), "Nothing is asked of it."))
         self.sheet.heading("Distances from a basin's edge", 2)
         self._table(table("setbacks", (Column("from", 1.6), Column("at least", 0.8), Column("source", 3.0)), [
-            (name, _distance(feet.value, self.home.system), citation(feet))
+            (name, _distance(feet.value, self.home.system), marked(citation(feet)))
             for name, feet in profile.setbacks_ft.items()], "None is held here."))
+        self.sheet.para(MARKS_NOTE)
 
     def _cautions(self) -> None:
         profile = profile_of(self.state)

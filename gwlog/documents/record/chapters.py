@@ -12,7 +12,7 @@ from gwlog.documents.record import chapters_salt as soil
 from gwlog.documents.record import chapters_water as water
 from gwlog.documents.record.model import EventLine, LoadLine, Record
 from gwlog.documents.render.blocks import Block, Cell, Column, Document, Heading, Para, Points, litres, table
-from gwlog.reference.source import CHECK_LOCAL, citation
+from gwlog.reference.source import CHECK_LOCAL, MARKS_NOTE, citation, marked
 from gwlog.text import plural
 from gwlog.units import Reader
 from gwlog.views.code_profile import SILENT, silent, text_of
@@ -69,7 +69,7 @@ def _blocks(record: Record) -> Iterator[Block]:
     yield from _seal(record)
     yield from soil.salt(record.salt)
     yield Heading(1, "Cautions")
-    yield Points(tuple(f"{words} ({source})" for words, source in record.cautions))
+    yield Points(tuple(f"{words} ({marked(source)})" for words, source in record.cautions))
 
 
 def _exceptions(record: Record) -> Iterator[Block]:
@@ -111,7 +111,7 @@ def _household(record: Record) -> Iterator[Block]:
         ("household", record.site), ("period", f"{_day(record.first)} to {_day(record.last)}"),
         ("people in the logbook", ", ".join(record.people) or "none described"),
         ("occupants", record.occupants), ("entries in the period", record.totals.entries),
-        *record.code_said,
+        *((label, marked(said)) for label, said in record.code_said),
         ("made", f"{clock.echo(record.made_at, record.zone)} ({record.zone}) by gwlog {record.version}"),
     ]
     yield table("household", (Column("", 1.0), Column("", 4.0)), rows)
@@ -228,6 +228,7 @@ def _conditions(record: Record) -> Iterator[Block]:
            for one in record.evidence),
          *((f"{topic[:1].upper()}{topic[1:]}.", "not asked", SILENT, "") for topic in silent(profile))],
         "The profile holds no conditions.")
+    yield Para(MARKS_NOTE)
 
 
 def _said_of(one: Evidence) -> str:
@@ -237,8 +238,8 @@ def _said_of(one: Evidence) -> str:
 def _known_from(record: Record, condition: Condition) -> str:
     profile = record.profile
     if (condition.source, condition.edition) == (profile.document, profile.edition):
-        return f"as above ({condition.sure})"
-    return citation(condition)
+        return marked(f"as above ({condition.sure})")
+    return marked(citation(condition))
 
 
 def _seal(record: Record) -> Iterator[Block]:
