@@ -150,9 +150,10 @@ def temporary_folder() -> Path:
 
 
 def remove(draft: Path) -> None:
-    """Remove a draft and what SQLite keeps beside it, as far as it is there."""
+    """Remove a draft and what SQLite keeps beside it, as far as it is there; what stays, a later command removes."""
     for leftover in (draft, *(Path(f"{draft}{ending}") for ending in ("-wal", "-shm", "-journal"))):
-        leftover.unlink(missing_ok=True)
+        with suppress(OSError):
+            leftover.unlink()
 
 
 def leftovers(where: Path) -> list[Path]:
@@ -181,7 +182,7 @@ def _left(one: os.DirEntry[str]) -> bool:
         return _untouched(one.path, found.st_mtime) if ended is None else ended
     if stat.S_ISDIR(found.st_mode):
         ours = re.fullmatch(_UNOWNED_FOLDER, one.name) and all(
-            re.fullmatch(_COPIES, inside.name) for inside in os.scandir(one.path))
+            re.fullmatch(_COPIES, inside.name) for inside in Path(one.path).iterdir())
         return bool(ours) and _untouched(one.path, found.st_mtime)
     return bool(re.fullmatch(_UNOWNED, one.name)) and _untouched(one.path, found.st_mtime)
 

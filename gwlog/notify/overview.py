@@ -141,9 +141,9 @@ def examples(person: str | None = None) -> tuple[tuple[Path, str], ...]:
 
 
 def starter() -> str:
-    """What starts things on this machine: launchd, systemd, or cron where there is neither."""
-    if sys.platform == "darwin":
-        return "launchd"
+    """What starts things on this machine: the task scheduler of Windows, launchd, systemd, or else cron."""
+    if sys.platform in ("win32", "darwin"):
+        return "task-scheduler" if sys.platform == "win32" else "launchd"
     return "systemd" if Path("/run/systemd/system").exists() else "cron"
 
 
@@ -151,15 +151,17 @@ def start_lines(kind: str, logbook: Path) -> tuple[str, str]:
     """What to do so that the watcher starts with the machine, and the one line that does it."""
     from gwlog.notify import service_files
 
-    if kind == "cron":
-        return "Put this line into your crontab (crontab -e):", \
-            service_files.unit_file(kind, logbook).strip().splitlines()[-1]
+    if kind in ("cron", "task-scheduler"):
+        where = "your crontab (crontab -e)" if kind == "cron" else "PowerShell, once"
+        return f"Put this line into {where}:", service_files.unit_file(kind, logbook).strip().splitlines()[-1]
     unit = service_files.unit_file(kind, logbook)
     found = re.search(r"Put this into (\S+), then: (.+?)(?: -->)?$", unit, re.MULTILINE)
     assert found is not None
     where, then = found[1], found[2]
     make = shlex.join([sys.executable, "-m", "gwlog", "--logbook", str(logbook.absolute()), "watch", "--print-unit",
                        kind])
+    if kind == "systemd":
+        then = f"{then} && {service_files.LINGERING}"
     return "Run this line once in a terminal:", f"mkdir -p {where.rpartition('/')[0]} && {make} > {where} && {then}"
 
 

@@ -12,6 +12,7 @@ from gwlog import clock, text
 from gwlog.actions import Action, Hint, Words, joined
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, OtherWater, OutletMove, SoilReading, ValveSwitch, WashLoad, WeatherDay
+from gwlog.state import believed_weather
 
 ODD_AT_ONCE = 3
 LEAST_L = 0.05
@@ -24,7 +25,7 @@ def already(home: Household, fact: Fact) -> str:
     if isinstance(fact, WeatherDay) and fact.rain_from is not None:
         return _gathered(home, fact.rain_from, fact)
     if isinstance(fact, WeatherDay):
-        known = home.state.weather.get(fact.day)
+        known = believed_weather(home.state, fact.day)
         if known is None or known.rain_mm is None or fact.rain_um is None:
             return ""
         return f"It replaces {home.reader.rain(known.rain_mm)} logged for that day before."
