@@ -47,7 +47,7 @@ def settle(basin: BasinNow, stands: Owed, read: Reader, sky: Sky) -> str:
     from gwlog.water.leaching import usual_rain_pays
 
     if paid_today(basin, stands):
-        return "What sank below the roots today settles it: the soil is reckoned by whole days, so from tomorrow on."
+        return "What sank below the roots today settles it: the soil is calculated by whole days, so from tomorrow on."
     if not stands.helps:
         return "Water alone does not settle it: other products, or other plants."
     if usual_rain_pays(stands, basin.ledger, basin.growth, sky):

@@ -17,7 +17,7 @@ MONTHS_SHOWN = 13
 """So many months are shown one by one, the years before them as one row each."""
 
 CAME = "what reached the basins from the washing machine."
-GAVE = ("what plants used because of the graywater: each basin's balance is reckoned twice, as it was and without "
+GAVE = ("what plants used because of the graywater: each basin's balance is calculated twice, as it was and without "
         "graywater, and what its plants used more is water that the tap would have had to give. What sank below the "
         "roots, what is still in the ground and what rain would have given anyway is not in it.")
 NEEDED = "what plants wanted by that balance and no water met."

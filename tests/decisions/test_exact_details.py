@@ -144,8 +144,8 @@ def test_turns_of_the_valve_are_counted_within_the_period() -> None:
     home = Home()
     home.valve("sewer", day(5))
     home.valve("garden", day(6))
-    assert found(home, "valve").shows[0] == "The valve was turned, or noted, 3 times."
-    assert found(home, "valve", day(6)).shows[0] == "The valve was turned, or noted, 1 time."
+    assert found(home, "valve").shows[0] == "The valve was turned, or logged, 3 times."
+    assert found(home, "valve", day(6)).shows[0] == "The valve was turned, or logged, 1 time."
     assert found(home, "valve", day(7)).shows == ()
 
 
@@ -164,10 +164,10 @@ def test_the_least_cover_is_told_with_its_day() -> None:
     home.mulch("Fig", day(6), "measured", 60)
     home.mulch("Fig", day(7), "measured", 90)
     told = found(home, "cover")
-    assert told.shows[0].startswith("Cover measured 3 times; the least was 2.4 in at Fig on Sun 7 Jun 2026")
+    assert told.shows[0].startswith("Mulch measured 3 times; the least was 2.4 in at Fig on Sun 7 Jun 2026")
     assert told.against == ()
     home.mulch("Fig", day(8), "measured", 50)             # 50.8 mm are asked for
-    assert found(home, "cover").against[0] == "1 measurement of the cover found less than 2.0 in."
+    assert found(home, "cover").against[0] == "1 measurement of the mulch found less than 2.0 in."
 
 
 def test_loads_on_soaked_ground_are_told_where_they_went() -> None:
@@ -178,7 +178,8 @@ def test_loads_on_soaked_ground_are_told_where_they_went() -> None:
     home.load(day(3), 12)
     told = found(home, "wet ground")
     assert not any("soaked ground" in words for words in told.shows)
-    assert told.against == ("1 of 2 loads on days that count as soaked by the rain noted for them went to the garden.",)
+    assert told.against == (
+        "1 of 2 loads on days that count as soaked by the rain logged for them went to the garden.",)
 
 
 def test_ponding_is_counted_within_the_period_and_with_how_it_ended() -> None:
@@ -190,7 +191,7 @@ def test_ponding_is_counted_within_the_period_and_with_how_it_ended() -> None:
     assert not any("Ponding was seen" in words for words in found(home, "ponding", day(31)).against)
 
 
-@pytest.mark.parametrize(("mg", "finding"), [(SODIUM_TARGET_MG - 1, "shown"), (SODIUM_TARGET_MG, "exceptions only")])
+@pytest.mark.parametrize(("mg", "finding"), [(SODIUM_TARGET_MG - 1, "met"), (SODIUM_TARGET_MG, "exceptions only")])
 def test_sodium_counts_from_the_very_gram(mg: int, finding: str) -> None:
     home = Home(code="au-wa")
     home.product("sack", sodium_mg=mg)
@@ -201,7 +202,7 @@ def test_sodium_counts_from_the_very_gram(mg: int, finding: str) -> None:
 def test_the_most_sodium_is_told_in_grams() -> None:
     home = Home(code="au-wa")
     home.load(day(3), products=("plain liquid",))
-    assert found(home, "sodium").shows == ("The most sodium in a garden load was 3 g, by the products noted.",)
+    assert found(home, "sodium").shows == ("The most sodium in a garden load was 3 g, by the products logged.",)
 
 
 def test_rounds_that_were_missed_are_told_by_name_and_number() -> None:

@@ -88,10 +88,10 @@ def test_an_observation_is_told_with_its_end(lived: Runner, looked: Looker) -> N
 
 def test_conditions_without_evidence_say_so(lived: Runner, looked: Looker) -> None:
     found = {one.condition.id: one for one in record(looked()).evidence}
-    assert found["notice"].finding == "not shown"
-    assert found["hazardous"].finding == "not shown"
-    assert found["diapers"].finding == "shown"
-    assert found["ponding"].finding == "shown, with exceptions"
+    assert found["notice"].finding == "not in the log"
+    assert found["hazardous"].finding == "not in the log"
+    assert found["diapers"].finding == "met"
+    assert found["ponding"].finding == "met with exceptions"
 
 
 def test_the_seal_is_told_with_its_head_and_holds(lived: Runner, looked: Looker) -> None:

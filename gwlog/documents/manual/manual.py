@@ -79,7 +79,7 @@ class _Manual:
         self.sheet.need(PLAN_HEIGHT + 30)
         self.sheet.heading("The basins from above", 2)
         if not plan_view(self.sheet, self.state):
-            self.sheet.para("The setup does not say where the basins lie. Sketch house, street, valve, line and basins "
+            self.sheet.para("The setup does not say where the basins are. Sketch house, street, valve, line and basins "
                             "here:")
             high = min(80.0, max(45.0, self.sheet.bottom - self.sheet.y - 3))
             self.sheet.need(high + 2)
@@ -211,7 +211,7 @@ class _Manual:
         self.sheet.heading("Who to call")
         self._blank(words.WHOM)
         self.sheet.heading("Handed on", 2)
-        self.sheet.para("A new owner or tenant is told of the system and gets this manual.")
+        self.sheet.para("A new owner or tenant is told about the system and gets this manual.")
         self._blank(words.HANDED_ON)
 
     def _blank(self, names: tuple[str, ...]) -> None:

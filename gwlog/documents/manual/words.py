@@ -13,7 +13,7 @@ STAYS = "Keep this manual with the building. Whoever moves in next needs it, and
 
 WHAT = (
     "Water drained from the washing machine (graywater) can go to the garden instead of the sewer.",
-    "The machine's own pump pushes it through a valve and one pipe to open hose ends (outlets). Each outlet lies under "
+    "The machine's own pump pushes it through a valve and one pipe to open hose ends (outlets). Each outlet is under "
     "mulch in a shallow basin dug around plants. The mulch holds the surge while the soil soaks it up, and the plants "
     "use it.",
     "There is no tank, no filter, no added pump and no controller. People turn the valve and move the outlets from "
@@ -41,9 +41,9 @@ PRODUCTS = (
 QUALITY = (
     "Only the washing machine is connected; no kitchen, no toilet, no bath.",
     "What would harm soil, plants or people goes to the sewer: see “Which loads go where”.",
-    "The water is never kept: it runs out within the load, and pipes lie so that they drain.",
+    "The water is never kept: it runs out within the load, and pipes slope so that they drain.",
     "It comes out under mulch and is never sprayed; people and pets stay off it.",
-    "Salt is carried down by rain, or by a flush with drinking water in rainless weeks.",
+    "Salt is washed down by rain, or by a flush with drinking water in rainless weeks.",
 )
 
 AT_ONCE = (

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 WHAT_THE_SEAL_PROVES = (
     "Every entry was sealed when it was written: its content, together with the seal of the entry before, went into a "
-    "checksum (SHA-256). Changing, deleting or reordering entries afterwards breaks the chain and is found.",
+    "checksum (SHA-256). Changing, deleting or reordering entries afterward breaks the chain and is found.",
     "Entries cut off at the end, or a logbook rewritten as a whole, are found only by comparing with a seal number "
     "that was noted earlier, outside the logbook. So note this one, or keep this report.",
     "It does not prove that an entry is true, that it was written by the person named, or that everything was written "
