@@ -37,6 +37,12 @@ FORMER_KINDS = {
 """What a kind was called before: answers in logbooks and settings of people still say it."""
 
 
+def also_former(key: str) -> list[str]:
+    """A key that begins with a kind, and what it was while that kind had another name."""
+    kind, bar, rest = key.partition("|")
+    return [key, *(f"{former}{bar}{rest}" for former, present in FORMER_KINDS.items() if present == kind)]
+
+
 @dataclass(frozen=True, slots=True)
 class Reminder:
     """Something a person should do by a time. `due` UTC; `action`: what settles it, if an entry does.
