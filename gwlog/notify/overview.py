@@ -84,15 +84,14 @@ def way(channel: Channel) -> str:
 def who_lines(files: Files) -> list[str]:
     """Each person with kinds, channels, hours; then the times of the day that all of them share."""
     if files.settings is None:
-        return ["Nobody is told anything before this is mended: gwlog watch does not start; one that runs already "
-                "keeps to what it read before."]
+        return ["Fix this first: gwlog watch will not start. One already running keeps its old settings."]
     lines = [_who(row) for row in files.settings.tell]
     if not settings_path().exists():
-        lines.append("So it is while there is no settings.toml.")
+        lines.append("This is the default while there is no settings.toml.")
     times = files.settings.times
     leads = text.listed([f"the {lead.label}" if lead.ahead is None else lead.label for lead in times.leads])
     lines.append(f"“The evening before” is {_hour(times.evening)}, “that morning” {_hour(times.morning)}; "
-                 f"of the valve before a load: {leads}.")
+                 f"the valve, before a load: {leads}.")
     return lines
 
 
@@ -128,7 +127,7 @@ def place_lines(logbook: Path) -> list[tuple[str, str]]:
 
     return [
         ("logbook", there(logbook.absolute(), "not made yet")), ("data", str(settings.data_folder())),
-        ("settings", there(settings_path(), "not there: the usual counts")),
+        ("settings", there(settings_path(), "not there: the default")),
         ("channels", there(channels_path(), "not there: stdout alone")),
     ]
 
@@ -225,8 +224,8 @@ def write_examples(home: Household) -> list[str]:
         except GwlogError as trouble:
             lines.append(f"✗ {trouble}")
     if wrote:
-        lines.append(f"✓ Wrote {text.listed(wrote)} into {settings_path().parent}; what stands there is made up: "
-                     "change it with any editor.")
+        lines.append(f"✓ Wrote {text.listed(wrote)} into {settings_path().parent}; the names in it are examples: "
+                     "change them in any editor.")
     if kept:
-        lines.append(f"{text.listed(kept)} {'is' if len(kept) == 1 else 'are'} there already and left as before.")
+        lines.append(f"{text.listed(kept)} {'is' if len(kept) == 1 else 'are'} there already and unchanged.")
     return lines

@@ -170,8 +170,8 @@ class Watcher:
 
     def _job_failed(self, event: Any) -> None:
         what = getattr(event, "exception", None)
-        self._report_once(f"A round of the watcher went wrong ({type(what).__name__}); it is tried again." if what
-                        else "A round of the watcher was late; the next one makes up for it.")
+        self._report_once(f"A check failed ({type(what).__name__}); trying again." if what
+                        else "A check was late; the next one makes up for it.")
 
     def tick(self) -> None:
         """A round when the logbook has changed, when something is due, when the clock jumped, or after a while."""
@@ -245,7 +245,7 @@ class Watcher:
         try:
             self._read_files()
         except BadInput as fault:
-            self._report_once(f"{fault}\nThe settings stay as they were until that is mended.")
+            self._report_once(f"{fault}\nThe settings stay as they were until that is fixed.")
 
     def _read_files(self) -> None:
         channels = read_channels()

@@ -20,7 +20,7 @@ Clock = Callable[[datetime], None]
 
 @pytest.fixture
 def two(home: Runner) -> Runner:
-    """The small household with two things to do."""
+    """The small household with two reminders."""
     assert home("observe", "ponding", "Fig").code == 0
     assert home("observe", "leak", "Pomegranate").code == 0
     return home
