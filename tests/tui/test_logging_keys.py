@@ -57,7 +57,7 @@ async def test_as_advised_logs_the_turn_of_the_valve_with_the_load(screens: Gwlo
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l", "2")
-        assert "How did it run?" in seen(screens)
+        assert "Did you do the steps first?" in seen(screens)
         assert logged(screens.path) == []
         await press(screens, pilot, "a")
         assert "▼ SEWER" in seen(screens)

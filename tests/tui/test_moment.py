@@ -1,4 +1,4 @@
-"""The household at another moment: understood as typed, the same as the commands say, and nothing is logged."""
+"""The household at another time: understood as typed, the same as the commands say, and nothing is logged."""
 
 from __future__ import annotations
 

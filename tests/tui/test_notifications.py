@@ -240,7 +240,7 @@ async def test_a_slow_test_blocks_no_key_and_ends_with_the_box(busy: Path, folde
         assert "Stopped: the test message was not sent." in seen(screens)
         assert isinstance(screens.screen, NotificationsDialog)     # stopped without leaving
         await press(screens, pilot, "x")
-        assert "No test message is under way." in seen(screens)
+        assert "No test message is being sent." in seen(screens)
         await pilot.press("enter")
         while not (mark.exists() and mark.read_text()):
             await pilot.pause(0.02)

@@ -102,7 +102,7 @@ async def test_what_was_dropped_can_be_taken_back(screens: GwlogApp) -> None:
     ("yesterday 9am", "", "", "A load that ran is logged with: l (load), then e"),
     ("someday", "", "", "“someday” is not a moment I can read"),
     ("sat 9am", "mon", "weekly", "Choose “as typed below”, or empty the rule."),
-    ("sat 9am", "", "rule", "How does it come round?"),
+    ("sat 9am", "", "rule", "How often does it come?"),
     ("sat 9am", "every so often", "rule", "“every so often” is not a recurrence rule"),
     ("sat 9am", "FREQ=WEEKLY;BYDAY=XX", "rule", "BYDAY “XX”"),
     ("sat 9am", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "rule", "it never comes to a day after 2026-06-20"),

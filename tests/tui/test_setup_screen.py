@@ -296,7 +296,7 @@ async def test_a_machine_taken_out_of_use_asks_once_what_becomes_of_its_loads(lo
         await press(screens, pilot, "escape")
         assert not screens.edits.made
         await press(screens, pilot, "x", "enter")
-        assert "taken out of use; u undoes it" in seen(screens) and "✗" not in seen(screens)
+        assert "retired; u undoes it" in seen(screens) and "✗" not in seen(screens)
         await press(screens, pilot, "a", "enter")
     state = fold(read(logbook))
     assert not state.washers["front loader"].active

@@ -88,7 +88,7 @@ class ImportLoadsDialog(ImportFileDialog):
     async def _ask_for_words(self, strange: list[dict[str, Any]]) -> None:
         asked = self.query_one("#asked", Vertical)
         if not self.unknown:
-            await asked.mount(Static(plain("What are these words called here?", "bold"), markup=False))
+            await asked.mount(Static(plain("Translate these words", "bold"), markup=False))
         fresh = [one for one in strange if one["word"] not in self.unknown][:MOST_WORDS]
         first = len(self.unknown)
         for number, one in enumerate(fresh, start=first):
