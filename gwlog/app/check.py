@@ -88,7 +88,7 @@ def quick(path: Path, now: datetime) -> tuple[Part, ...]:
         with reader.reading(path) as connection:
             guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
         if guards != triggers():
-            found.append(Part("guards", "fault", "what keeps the logbook append-only is not as it should be", more))
+            found.append(Part("guards", "fault", "the write protection is not as it should be", more))
         last = reader.last_seal(path)[2]
         if last is not None and last > now + TOLERANCE:
             found.append(_behind(last))
@@ -108,7 +108,7 @@ def _soundness(path: Path) -> list[Part]:
     from gwlog.journal import soundness
 
     found = soundness.examine(path)
-    mend = Hint("Repair what can be: ", Action("check", repair=""))
+    mend = Hint("Repair it: ", Action("check", repair=""))
     return [Part(level.name, "sound" if level.holds else "fault", level.detail, None if level.holds else mend)
             for level in found.levels]
 
@@ -140,7 +140,7 @@ def _ahead(wrong: Sequence[Fact], meant: Sequence[Fact]) -> Part:
         return Part(name, "fault",
                     f"{plural(len(wrong), 'entry', 'entries')} written while the clock was ahead, the first is "
                     f"{first.id}, of {first.happened_at:%Y-%m-%d %H:%M} UTC: nothing comes of them until then",
-                    Hint("Say when it was: ", Action("correct", number=first.id, at="WHEN"), ", or strike it out: ",
+                    Hint("Say when it was: ", Action("correct", number=first.id, at="WHEN"), ", or withdraw it: ",
                          Action("withdraw", number=first.id, note="the clock was ahead")))
     later = f"{plural(len(meant), 'entry', 'entries')} to come into force later"
     return Part(name, "sound", later if meant else "none")
@@ -152,7 +152,7 @@ def _behind(last: datetime) -> Part:
 
 
 def _trial(path: Path, folder: Path, now: datetime) -> Part:
-    """The newest backup put back on trial, into a temporary place."""
+    """The newest backup restored on trial, into a temporary place."""
     from gwlog import drafts
     from gwlog.journal import backup, kept_backups, reader
 
@@ -165,11 +165,11 @@ def _trial(path: Path, folder: Path, now: datetime) -> Part:
         with drafts.folder() as place:
             done = backup.restore(newest.file, place / "logbook.db", now=now)
     except GwlogError as fault:
-        return Part(name, "fault", f"{newest.file.name} cannot be put back: {fault}",
+        return Part(name, "fault", f"{newest.file.name} cannot be restored: {fault}",
                     Hint("Make a new one: ", Action("backup")))
     try:
         since = max(0, reader.last_seal(path)[0] - done.entries)
     except GwlogError:
         since = 0
-    return Part(name, "sound", f"{newest.file.name}: {plural(done.entries, 'entry', 'entries')} put back on trial"
+    return Part(name, "sound", f"{newest.file.name}: {plural(done.entries, 'entry', 'entries')} restored on trial"
                 + (f"; {plural(since, 'entry', 'entries')} since" if since else ""))

@@ -103,7 +103,7 @@ def read_again(home: Household, lines: Sequence[Caught]) -> Lines:
         found = Lines((*found.caught, read_line(then, line.line, by=line.by)))
     now = next((new for new, old in zip(found.caught, lines, strict=True) if new.said != old.said), None)
     if now is not None:
-        raise AnswerChanged(f"Nothing was logged: somebody wrote meanwhile. “{now.line}” says by now: {now.said}.")
+        raise AnswerChanged(f"Nothing was logged: somebody else logged first. “{now.line}” now says: {now.said}.")
     return found
 
 

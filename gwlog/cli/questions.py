@@ -44,7 +44,7 @@ NOT_SAID = "not said"
 
 def ask(where: str | None = None) -> tuple[Draft, Unsaid]:
     """Ask for a household; returns the tables of its site file, and what nobody said. `where`: the place, if known."""
-    click.echo("A few questions; Enter takes the answer in brackets. Ctrl-C leaves without making anything.\n")
+    click.echo("A few questions; Enter accepts the answer in brackets. Ctrl-C stops without making anything.\n")
     place = _place(where)
     draft = of_place(place)
     said = _guesses(place, draft)
@@ -85,7 +85,7 @@ def _guesses(place: Place, draft: Draft) -> list[str]:
         site = draft["site"][0]
         click.echo(f"  h  {site['name']}, {text.plural(site['occupants'], 'person', 'people')}\n"
                    f"       {'as you said' if 'occupants' in said else 'the number of people is a guess'}")
-        changed = _checked("Enter takes all of it; u z o c h change one, a answers the code's questions", "",
+        changed = _checked("Enter accepts all of it; u z o c h change one, a answers the code's questions", "",
                            lambda typed: text.pick("letter", typed, list(CHANGES)) if typed.strip() else "")
         if not changed:
             return said
@@ -300,7 +300,7 @@ def _new_name(draft: Draft, typed: str) -> str:
 def _outlet(draft: Draft) -> None:
     name = _checked("\nName of the hose end", USUAL_OUTLET, lambda typed: text.clean_name(typed))
     known = names(draft, "basin")
-    at = known[0] if len(known) == 1 else _one_of("It lies now at", known, known[0])
+    at = known[0] if len(known) == 1 else _one_of("It is now at", known, known[0])
     draft["outlet"] = [{"name": name, "at": at}]
 
 
@@ -319,7 +319,7 @@ def _wash(draft: Draft, taken: dict[tuple[str, str], list[str]]) -> None:
         "Usual loads, with commas between", USUAL_LOAD, _loads))
     for load in draft["usual_load"]:
         if load.get("contents"):
-            click.echo(f"  “{load['name']}” is taken to hold {load['contents'][0]}, by its name.")
+            click.echo(f"  “{load['name']}” is assumed to contain {load['contents'][0]}, by its name.")
     taken |= of_wash(draft["washer"][0], draft["usual_load"])
 
 

@@ -31,7 +31,7 @@ def weather() -> None:
 @click.option("--format", "form", metavar="FORMAT", help="Where the file does not show it: its layout (like isd-lite), "
               "the order of its dates (ymd, dmy, mdy), or what rain by the hour is (amounts, running).")
 @click.option("--station", metavar="STATION", help="The station to take, of a file with several.")
-@click.option("--leave-out", is_flag=True, help="Leave out rows that cannot be used instead of refusing the file.")
+@click.option("--leave-out", is_flag=True, help="Skip bad rows instead of refusing the file.")
 @click.option("--dry-run", is_flag=True, help="Only say what would be logged, with five days and the sums by month.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
@@ -100,7 +100,7 @@ def run(ctx: click.Context, example: str | None, dry_run: bool, as_json: bool) -
         return
     command = read_settings(read_channels()).weather
     if command is None:
-        raise BadInput(f"No weather command stands in {settings_path()}.",
+        raise BadInput(f"There is no weather command in {settings_path()}.",
                        hint=Hint("A commented example: ", Action("watch", example="")))
     weather_command.refuse_strangers(settings_path())
     path, now = path_of(ctx), clock.now()

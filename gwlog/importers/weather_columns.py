@@ -42,7 +42,7 @@ def opened(content: bytes, asked: Asked) -> Opened:
     said, wanted = said_units(asked.units), formats(asked.format)
     layout, table = _recognised(lines_of(content), wanted.get("layout"))
     if not table.rows:
-        raise BadInput("The file holds a header and no day; one line per day is accepted.")
+        raise BadInput("The file has a header and no day; use one line per day.")
     placed: dict[str, int] = {}
     for index, title in enumerate(table.header):
         placed.setdefault(folded(title), index)

@@ -221,7 +221,7 @@ def _refused(fact: Fact, error: Any) -> BadInput:
         "too_short": "{min_length} values", "too_long": "{max_length} values",
     }.get(found["type"])
     if accepted:
-        reason = f"accepted: {accepted.format(**limits)}"
+        reason = f"use {accepted.format(**limits)}"
     else:
         reason = str(limits["error"]) if "error" in limits else str(found["msg"]).lower()
     kind = fact.KIND.replace("_", " ")

@@ -21,14 +21,14 @@ def verify(order: orders.Verify, progress: Progress) -> Outcome:
 
     progress(0, 1, "verifying every entry")
     done = verify_file(order.file or order.logbook, order.noted or None, own=order.file is None, now=order.now)
-    return {"lines": [*lines(done.found, done.unchecked), *(f"odd: {one}" for one in done.odd)], "fine": done.holds}
+    return {"lines": [*lines(done.found, done.unchecked), *(f"check: {one}" for one in done.odd)], "fine": done.holds}
 
 
 def check(order: orders.Check, progress: Progress) -> Outcome:
     from gwlog.app.check import check as look
     from gwlog.views import check_report
 
-    progress(0, 1, "looking at every page, every entry and the newest backup")
+    progress(0, 1, "checking every page, every entry and the newest backup")
     if order.repair:
         signal.signal(signal.SIGINT, signal.SIG_IGN)   # what is repaired is reported as repaired
     found = look(order.logbook, order.now, repair=order.repair)
@@ -107,7 +107,7 @@ def backup(order: orders.Backup, progress: Progress) -> Outcome:
     found = made.verification
     more = [outcomes.backed_up(found.entries, f"{found.last_number}:{found.last_hash}")]
     if made.removed:
-        more.append(f"{plural(len(made.removed), 'older backup')} made room for it.")
+        more.append(f"{plural(len(made.removed), 'older backup')} removed, the oldest.")
     if not found.holds:
         more.append("The seal does not hold, so no older backup was removed: verify tells more.")
     return _wrote(made.file, *more, fine=found.holds)

@@ -94,7 +94,7 @@ def test_a_damaged_index_is_seen_by_everybody_and_made_anew(logbook: Path) -> No
         backup.restore(made.file, logbook.with_name("other.db"), now=NOW)
     before = sealed(logbook)
     done = check(logbook, NOW, repair=True)
-    assert done.repaired is not None and done.repaired.done == ("The indexes were made anew from their tables.",)
+    assert done.repaired is not None and done.repaired.done == ("The indexes were rebuilt from their tables.",)
     assert done.repaired.kept is not None and done.repaired.kept.stat().st_mode & 0o777 == 0o600
     assert soundness.examine(logbook).holds and sealed(logbook) == before
 
@@ -132,7 +132,7 @@ def test_an_entry_that_stands_nowhere_is_named_and_nothing_is_made_without_it(lo
     done = check(logbook, NOW, repair=True)
     assert not done.sound and done.repaired is not None and done.repaired.done == ()
     assert f"Entry {number} of {number + 1}" in (done.repaired.left or "")
-    assert str(done.repaired.hint).startswith("Put the newest backup back: gwlog restore")
+    assert str(done.repaired.hint).startswith("Restore the newest backup: gwlog restore")
     assert logbook.read_bytes() == before
     assert {file for file in logbook.parent.iterdir() if file.suffix not in (".db-wal", ".db-shm")} == files
 

@@ -130,7 +130,7 @@ def refused(logbook: Path, fact: Fact) -> GwlogError:
 def test_only_the_latest_wording_of_the_same_kind_is_corrected(logbook: Path) -> None:
     append(logbook, [load(), load(corrects_id=1), Observation(**common(), observed="leak")], now=NOW)
     again = refused(logbook, load(corrects_id=1))
-    assert "its latest wording is entry 2" in again.message and again.hint and "Correct entry 2" in again.hint
+    assert "its latest version is entry 2" in again.message and again.hint and "Correct entry 2" in again.hint
     assert "a wash load cannot correct it" in refused(logbook, load(corrects_id=3)).message
     append(logbook, [load(corrects_id=2)], now=NOW)
     assert "entry 4" in refused(logbook, load(corrects_id=2)).message

@@ -85,7 +85,7 @@ EDITS = [
     ("at_ft = [12, -4]", "at_ft = [12, 5]", f.Basin, {"at_y_mm": 1524}, "basin “Plum”: place, y -4 ft → 5 ft"),
     ("started = 2026-03-02\ndeficit_gal = 10", "started = 2026-05-10", f.Basin,
      {"started": date(2026, 5, 10), "start_deficit_ml": None},
-     "basin “Plum”: started 2026-03-02 → 2026-05-10; deficit at the start 10 gal → not set"),
+     "basin “Plum”: started 2026-03-02 → 2026-05-10; water missing at the start 10 gal → not set"),
 ]
 
 

@@ -197,7 +197,7 @@ async def test_the_logbook_is_checked_and_repaired_from_the_list(lived_in: Path,
         assert "✗ Check the logbook" in page and "FAULT guards: missing: seal_no_delete" in page
         await make(screens, pilot, "repair")
         page = " ".join(words(screens).split())
-        assert "✓ Repair the logbook" in page and "The guards and the views were made anew." in page
+        assert "✓ Repair the logbook" in page and "The write protection and the views were rebuilt." in page
 
 
 def _drop_a_guard(path: Path) -> None:

@@ -67,7 +67,7 @@ IMPORTS = {one.work: one for one in (
            "that the logbook has with the same figures are left alone.", (".csv", ".txt", ".dly"), "logs it",
            rows=True),
     Import("loads", "Past loads from a spreadsheet", "Save the sheet as CSV: a header, then one line per load. Next "
-           "you say which column holds what. Loads that the logbook has already are left alone.", (".csv", ".txt"),
+           "you say which column holds what. Loads already in the logbook are skipped.", (".csv", ".txt"),
            "logs it", rows=True),
     Import("restore", "Restore a backup", "The backup is verified first. The logbook as it is now is kept beside it.",
            (".db",), "restores it", folders=_backups),
@@ -197,7 +197,7 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
         values = self.values
         words = text.one_line(str(values["path"]))
         if not words:
-            self.refuse(f"Name a file; {text.listed(self.source.endings, 'or')} is accepted.")
+            self.refuse(f"Name a file; use {text.listed(self.source.endings, 'or')}.")
             return
         try:
             file = typed_path(words).absolute()
