@@ -88,7 +88,7 @@ def quick(path: Path, now: datetime) -> tuple[Part, ...]:
         with reader.reading(path) as connection:
             guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
         if guards != triggers():
-            found.append(Part("guards", "fault", "the write protection is not as it should be", more))
+            found.append(Part("write protection", "fault", "the write protection is not as it should be", more))
         last = reader.last_seal(path)[2]
         if last is not None and last > now + TOLERANCE:
             found.append(_behind(last))

@@ -133,7 +133,8 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
     facts: list[Fact] = []
     valve = went_to = then.state.valve
     if to is None and valve is None:
-        raise BadInput(f"Nobody has logged where the valve is turned, so it is not known where the water of {found} went.",
+        raise BadInput(f"Nobody has logged where the valve is turned, so where the water of {found} went is "
+                               "not known.",
                        hint=Hint("Say it with ", Argument("to", "garden"), " or ", Argument("to", "sewer"), "."))
     if to is not None:
         target = text.pick("place for the water", to, ["garden", "sewer", *then.state.active_basins()])

@@ -38,7 +38,7 @@ def _litres(home: Household, amount: str | None, minutes: str | None, flow: str 
     if flow is None:
         raise BadInput(f"With the time “{text.one_line(str(minutes))[:40]}” the flow is needed too, like 2 gal/min or "
                        "6 L/min.",
-                       hint="Measure it with a bucket and a watch: the bucket's size over the minutes it takes to fill.")
+                       hint="Measure it: a bucket's size over the minutes it takes to fill.")
     if minutes is None:
         raise BadInput(f"With the flow “{text.one_line(flow)[:40]}” the minutes are needed too, like 20.")
     ran = units.quantity(minutes, "minutes", home.system, what="time", high=MAX_WATERING_MIN)

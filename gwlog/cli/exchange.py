@@ -55,7 +55,8 @@ def export(ctx: click.Context, place: str, as_csv: bool, without_notes: bool, wi
 @click.command("import")
 @click.argument("file", metavar="FILE")
 @click.option("--columns", metavar="MAP", help="A spreadsheet of past loads as CSV: date=Day,load=What,to=Where,...")
-@click.option("--name", "names", multiple=True, metavar="THEIRS=OURS", help="Translate a word in the file: THEIRS=OURS.")
+@click.option("--name", "names", multiple=True, metavar="THEIRS=OURS",
+              help="Translate a word of the file: THEIRS=OURS.")
 @click.option("--days", type=click.Choice(DAY_ORDERS), default="ymd", help="How its days are written (5/3/2026: mdy).")
 @click.option("--leave-out", is_flag=True, help="Skip bad rows instead of refusing the file.")
 @click.option("--dry-run", is_flag=True, help="Only say what would be written.")

@@ -10,6 +10,7 @@ from gwlog import clock, settings
 from gwlog.cli.common import logbook_option, path_of, print_json, say, screen_width, table
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.settings import typed_path
+from gwlog.text import wrap
 from gwlog.views.seal_report import lines
 
 if TYPE_CHECKING:
@@ -39,10 +40,9 @@ def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: boo
             "first_broken": result.first_broken, "odd": list(done.odd),
         })
     else:
-        for line in lines(result, done.unchecked):
-            say(line)
-        for one in done.odd:
-            say(f"check: {one}")
+        for line in (*lines(result, done.unchecked), *(f"check: {one}" for one in done.odd)):
+            for folded in wrap(line, screen_width(), hang="  " if line.startswith("not checked") else ""):
+                say(folded)
     return FINE if done.holds else NOT_VERIFIED
 
 

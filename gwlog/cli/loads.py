@@ -48,7 +48,7 @@ def where(ctx: click.Context, name: str, volume: str | None, product: tuple[str,
 @load_options
 @click.option("--to", metavar="WHERE", shell_complete=completion.places,
               help="Where the water went: garden, sewer or a basin. "
-                                            "Default: where the valve stands.")
+                                            "Default: where the valve is turned.")
 @click.option("--as-advised", is_flag=True,
               help="It ran as `where` advised: the moves and the valve are logged with it.")
 @logging

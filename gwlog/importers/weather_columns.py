@@ -66,7 +66,7 @@ def formats(words: str | None) -> dict[str, str]:
         kind = "layout" if word in layouts else "order" if word in ORDERS else "rain" if word in (AMOUNTS, RUNNING) \
             else None
         if kind is None:
-            raise BadInput(f"“{text.one_line(word)[:40]}” is no format of weather files; known are "
+            raise BadInput(f"“{text.one_line(word)[:40]}” is not a format of weather files; choose from: "
                            f"{text.listed([*layouts, *ORDERS, AMOUNTS, RUNNING])}.")
         found[kind] = word
     return found

@@ -118,8 +118,8 @@ class References:
     def _resolves(self, fact: Resolution) -> None:
         kind = self._known(fact.resolves_id, "resolve")
         if kind not in ("observation", "wash_load"):
-            raise BadInput(f"Entry {fact.resolves_id} is a {_kind_words(kind)}; only an observation or a load that was "
-                           "run against a rule is resolved.", hint=_HINT)
+            raise BadInput(f"Entry {fact.resolves_id} is a {_kind_words(kind)}; only an observation or a load that "
+                           "broke a rule is resolved.", hint=_HINT)
 
 
 def _kind_words(kind: str) -> str:

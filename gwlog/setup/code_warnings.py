@@ -42,10 +42,10 @@ def _place(site: Site, profile: Profile) -> Iterator[str]:
     where = f"{site.zone} at latitude {latitude:g}"
     if there:
         names = listed([f"{one.place} ({one.id})" for one in there], "or")
-        yield f"By time zone and latitude ({where}) the place may be {names}, for which a profile is held; " \
+        yield f"By time zone and latitude ({where}) the place may be {names}, which has a profile of its own; " \
               f"{profile.id} was chosen."
     else:
-        yield f"{profile.id} is for {profile.place}, where {where} does not lie."
+        yield f"{profile.id} is for {profile.place}, which {where} is not in."
 
 
 def _answers(site: Site, profile: Profile) -> Iterator[str]:

@@ -109,7 +109,7 @@ def backup(order: orders.Backup, progress: Progress) -> Outcome:
     if made.removed:
         more.append(f"{plural(len(made.removed), 'older backup')} removed, the oldest.")
     if not found.holds:
-        more.append("The seal does not hold, so no older backup was removed: verify tells more.")
+        more.append("The seal does not hold, so no older backup was removed: see “Verify the seal”.")
     return _wrote(made.file, *more, fine=found.holds)
 
 
@@ -128,7 +128,7 @@ def rehearse(order: orders.Rehearse, progress: Progress) -> Outcome:
         share = done * 100 // total
         if share > last[0]:
             last[0] = share
-            progress(share, 100, f"{done:,} of {total:,} days lived through")
+            progress(share, 100, f"day {done:,} of {total:,}")
 
     result = simulate(scenario, progress=each_day, cancelled=lambda: bool(asked_to_stop))
     return {"lines": [], "fine": True, "rehearsal": page.as_json(result)}
@@ -139,4 +139,4 @@ def _wrote(where: Any, *more: str, fine: bool = True) -> Outcome:
 
 
 def _unless_it_holds(holds: bool) -> list[str]:
-    return [] if holds else ["The seal does not hold; the export has what is there: verify tells more."]
+    return [] if holds else ["The seal does not hold; the export has what is there: see “Verify the seal”."]

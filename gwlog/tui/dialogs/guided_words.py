@@ -40,7 +40,7 @@ def review_content(judged: Judged, taken: unsaid.Unsaid, titles: Mapping[str, st
     site_file = judged.site_file
     warnings = [in_words(line) for line in site_file.warnings]
     found = [refusal(line) for line in warnings[: site_file.never]]
-    found += [marked("mind:", line) for line in warnings[site_file.never:]]
+    found += [marked("check:", line) for line in warnings[site_file.never:]]
     if lines := unsaid.lines(taken):
         found += [plain("Assumed, since nobody said it; the entries say so:", "bold"),
                   *(marked("·", line) for line in lines)]

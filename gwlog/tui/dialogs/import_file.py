@@ -64,7 +64,7 @@ def _backups(logbook: Path) -> list[Path]:
 IMPORTS = {one.work: one for one in (
     Import("weather", "Weather from a file", "A table in text, by the day or by the hour: of a weather service, or "
            "your own with units in the titles, like date,rain_mm,tmin_c,tmax_c. What it does not say is asked. Days "
-           "that the logbook has with the same figures are left alone.", (".csv", ".txt", ".dly"), "logs it",
+           "already in the logbook with the same figures are skipped.", (".csv", ".txt", ".dly"), "logs it",
            rows=True),
     Import("loads", "Past loads from a spreadsheet", "Save the sheet as CSV: a header, then one line per load. Next "
            "you say which column holds what. Loads already in the logbook are skipped.", (".csv", ".txt"),

@@ -130,7 +130,7 @@ class SetupItemDialog(Validation, PartedDialog[None]):
 
 def change_lines(lines: Sequence[str], warnings: Sequence[str], wrong: Sequence[str]) -> list[Content]:
     """What appending would do, what to mind, what keeps it from being appended."""
-    return [*(marked("+", line) for line in lines), *(marked("mind:", line) for line in warnings),
+    return [*(marked("+", line) for line in lines), *(marked("check:", line) for line in warnings),
             *(refusal(line) for line in wrong)]
 
 
