@@ -114,7 +114,7 @@ async def test_every_page_filled_in_beside_the_way_too(tmp_path: Path, clock: Cl
         await press(screens, pilot, "enter")
         page = seen(screens)
         assert not path.exists() and guided_draft.draft_file(path).exists()
-        assert "monthly_rain" not in page and "mind:" in page
+        assert "monthly_rain" not in page and "check:" in page
         await make(screens, pilot)
         assert isinstance(screens.screen, LoadDialog)
         assert "towels" in seen(screens) and "GARDEN" in seen(screens)
@@ -229,7 +229,7 @@ async def test_the_review_lets_nothing_pass_unseen_and_what_never_works_comes_fi
         assert page_of(screens) == "look over"
         page = seen(screens)
         assert page.index("✗") < page.index("can never take") and "show the rest" in page
-        assert "mind:" not in page[: page.index("✗")]
+        assert "check:" not in page[: page.index("✗")]
         keys = 0
         read_so_far = page
         while page_of(screens) == "look over" and "make the logbook" not in seen(screens).splitlines()[-2:][0] + \

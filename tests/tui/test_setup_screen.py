@@ -53,7 +53,7 @@ async def test_changes_gather_and_are_appended_together(logbook: Path, clock: Cl
         field(screens, "mulch").value = "1in"
         await settle(screens, pilot)
         page = seen(screens)
-        assert "area 24 ft²" in page and "mind: Basin “Fig” has 1.0 in of mulch" in page
+        assert "area 24 ft²" in page and "check: Basin “Fig” has 1.0 in of mulch" in page
         await press(screens, pilot, "enter")
         await open_row(screens, pilot, "a planned load")
         field(screens, "starts").value = "sat 9am"
