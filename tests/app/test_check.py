@@ -18,7 +18,7 @@ from gwlog.journal.writer import append, withhold_note
 from tests.conftest import NOW, Runner
 from tests.journal.samples import ONE_OF_EACH, load
 
-SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "guards", "entries ahead of now",
+SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "write protection", "entries ahead of now",
          "clock", "leftovers", "newest backup"]
 
 
@@ -104,8 +104,8 @@ REPAIRED: dict[str, tuple[tuple[str, ...], str, str]] = {
     "a row taken away": (("DELETE FROM valve_switch",), "entries as sealed", "A new file was made"),
     "a seal changed": (("UPDATE seal SET body = replace(body, 'Pomegranate', 'Pomegranite') WHERE seq = 4",), "chain",
                        "A new file was made"),
-    "a guard taken away": (("CREATE TRIGGER strange AFTER INSERT ON seal BEGIN SELECT 1; END",), "guards",
-                           "The guards and the views were made anew"),
+    "a guard taken away": (("CREATE TRIGGER strange AFTER INSERT ON seal BEGIN SELECT 1; END",), "write protection",
+                           "The write protection and the views were rebuilt"),
 }
 
 

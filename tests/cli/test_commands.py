@@ -252,7 +252,7 @@ class TestMending:
         home("load", "towels")
         number = str(home("entries", "--json", "--last", "1").json["entries"][0]["id"])
         before = entries(tmp_path)
-        for words, named in (((), "says already"), (("--depth", "2in"), "--depth")):
+        for words, named in (((), "already says"), (("--depth", "2in"), "--depth")):
             refused = home("correct", number, *words)
             assert refused.code == 2 and refused.out == "" and named in refused.err.casefold(), refused.err
         assert entries(tmp_path) == before

@@ -177,7 +177,7 @@ def test_a_move_in_the_log_is_no_change_of_the_setup() -> None:
 CONTRADICTIONS = [
     ("since = 2026-03-01", "since = 2026-02-01", "in force from 2026-03-01 already"),
     ("since = 2026-03-01", 'since = 2026-03-01\nvalve = "sewer"', "gwlog valve sewer"),
-    ('at = "Plum"', 'at = "Olive"', "by the log “Hose” lies at “Plum”"),
+    ('at = "Plum"', 'at = "Olive"', "by the log “Hose” is at “Plum”"),
     ('name = "Oda"', 'name = "ODA"', "the logbook calls it “Oda”"),
     ("started = 2026-03-02", "started = 2026-03-05", "its balance runs from 2026-03-02 already"),
     ("deficit_gal = 10", "deficit_gal = 12", "it tells the start of a balance"),
