@@ -9,7 +9,6 @@ import secrets
 import sqlite3
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import fields, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,12 +16,12 @@ from typing import TYPE_CHECKING, Any
 from gwlog import clock, drafts
 from gwlog.errors import BadInput, LogbookNewer, WrittenMeanwhile
 from gwlog.journal import reader, store
-from gwlog.journal.backup import FOLDER
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import Fact
 from gwlog.journal.references import References
 from gwlog.libraries import WRITER, load
 from gwlog.text import clean_name, clean_note, one_line
+from gwlog.values import fields, replace
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -85,6 +84,8 @@ def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -
     """
     where = Path(path)
     store.ready(where)
+    from gwlog.journal.backup import FOLDER
+
     # What a stopped command left may still hold the words.
     drafts.sweep_around(where, where.absolute().parent / FOLDER)
     with _transaction(where) as connection:

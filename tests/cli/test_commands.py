@@ -361,7 +361,7 @@ WORDS = st.text(max_size=30)
 def test_no_words_make_a_traceback(home: Runner, make: Callable[[str, str], tuple[str, ...]], a: str, b: str) -> None:
     answer = home(*make(a, b))
     assert answer.code in (0, 2, 3), answer.err
-    assert "mistake in gwlog" not in answer.err
+    assert "bug in gwlog" not in answer.err
 
 
 def test_every_command_has_help_and_stands_in_the_readme(gwlog: Runner) -> None:

@@ -107,7 +107,7 @@ def test_dry_run_logs_nothing(home: Runner, tmp_path: Path) -> None:
 def test_any_bytes_end_in_a_sentence(home: Runner, tmp_path: Path, content: bytes) -> None:
     answer = home("weather", "import", put(tmp_path, content))
     assert answer.code == 2
-    assert "mistake in gwlog" not in answer.err
+    assert "bug in gwlog" not in answer.err
 
 
 def test_what_a_file_leaves_open_is_asked_and_answered(home: Runner, tmp_path: Path) -> None:

@@ -153,7 +153,7 @@ def test_screens_that_fail_end_with_a_sentence_and_a_file(
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
     run = App.run
     monkeypatch.setattr(GwlogApp, "run", lambda self: run(self, headless=True, auto_pilot=break_it))
-    with pytest.raises(GwlogError, match="mistake in gwlog itself: TypeError") as ended:
+    with pytest.raises(GwlogError, match="bug in gwlog: TypeError") as ended:
         the_app.run(logbook, clock)
     assert ended.value.exit_code == 1
     place = tmp_path / "data" / "gwlog" / "screens-failed.txt"
