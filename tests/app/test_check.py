@@ -18,7 +18,8 @@ from gwlog.journal.writer import append, withhold_note
 from tests.conftest import NOW, Runner
 from tests.journal.samples import ONE_OF_EACH, load
 
-SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "write protection", "entries ahead of now",
+SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "write protection",
+         "entries ahead of now",
          "clock", "leftovers", "newest backup"]
 
 

@@ -70,7 +70,8 @@ def test_a_note_is_sealed_with_a_salt_of_its_own(logbook: Path) -> None:
 def test_a_sound_logbook_holds_on_every_level(logbook: Path) -> None:
     assert seal.verify(logbook) == seal.Verification((
         seal.Level("chain", True, "0 links"), seal.Level("entries as sealed", True, "every row"),
-        seal.Level("nothing unsealed", True, "0 entries"), seal.Level("write protection", True, f"{len(triggers())} triggers"),
+        seal.Level("nothing unsealed", True, "0 entries"),
+        seal.Level("write protection", True, f"{len(triggers())} triggers"),
     ), 0, 0, chain.START, None)
     append(logbook, ONE_OF_EACH, now=NOW)
     found = seal.verify(logbook)

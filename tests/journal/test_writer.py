@@ -173,7 +173,7 @@ def test_a_withheld_note_is_gone_from_the_file_and_the_seal_holds(logbook: Path)
     found = seal.verify(logbook)
     assert found.holds and "1 note left out" in {level.detail for level in found.levels}
     for entry in (1, 99):
-        with pytest.raises(BadInput, match="no note that could be withheld"):
+        with pytest.raises(BadInput, match="no note to erase"):
             withhold_note(logbook, entry)
 
 

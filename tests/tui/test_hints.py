@@ -231,18 +231,18 @@ async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook
         await settle(screens, pilot)
         await press(screens, pilot, "p", "4", "x")
         page = seen(screens)
-        assert all(part in page for part in ("■ as it is: garden   □ sewer", "as it is: 18 gal", "■ as it is: whites",
-                                               "as it is: plain liquid, oxygen booster; several with"))
+        assert all(part in page for part in ("■ now: garden   □ sewer", "now: 18 gal", "■ now: whites",
+                                               "now: plain liquid, oxygen booster; several with"))
         for field, value in (("to", "sewer"), ("volume", "15gal"), ("product", "none"), ("contents", "dye")):
             await fill(screens, field, value)
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "down", "x")
-        assert "as it is: 2.0 in" in seen(screens) or "as it is: 2 in" in seen(screens)
+        assert "now: 2.0 in" in seen(screens) or "now: 2 in" in seen(screens)
         await fill(screens, "basin", "Plum")
         await fill(screens, "depth", "3in")
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "down", "x")
-        assert "■ as it is: Tom" in seen(screens) and "as it is: by the path; - alone takes it away" in seen(screens)
+        assert "■ now: Tom" in seen(screens) and "now: by the path; - alone removes it" in seen(screens)
         await fill(screens, "basin", "Lemon")
         await fill(screens, "note", "-")
         await settle(screens, pilot)

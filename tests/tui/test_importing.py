@@ -245,7 +245,7 @@ async def test_a_site_file_changes_the_setup_line_by_line(logbook: Path, clock: 
         await open_work(screens, pilot, "take site file")
         assert screens.screen.query_one("#f-path", EntryLine).value == str(file)
         await press(screens, pilot, "enter")
-        assert "Appended 2 descriptions" in seen(screens)
+        assert "Applied 2 descriptions" in seen(screens)
     state = fold(read(logbook), until=NOW)
     assert state.people["Tomas"].active and not state.people["Tom"].active
 

@@ -151,7 +151,7 @@ async def test_leaving_a_form_keeps_what_was_typed(screens: GwlogApp) -> None:
         await settle(screens, pilot)
         await press(screens, pilot, "r", *"0.4", "escape", "r")
         assert screens.screen.query_one("#f-amount").value == "0.4"  # type: ignore[attr-defined]
-        assert "what you typed before" in seen(screens)
+        assert "what you typed earlier" in seen(screens)
         await press(screens, pilot, "escape", "q")
         assert "again leaves without it" in seen(screens)
         await press(screens, pilot, "r", "ctrl+n")
@@ -175,7 +175,7 @@ async def test_who_writes_goes_with_every_entry(screens: GwlogApp) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "p", "l", "1", "v", "enter")
-        assert "Ines writes" in seen(screens)
+        assert "logging as Ines" in seen(screens)
     assert [fact.recorded_by for fact in logged(screens.path)] == ["Ines", "Ines"]
 
 

@@ -235,7 +235,7 @@ async def test_a_slow_test_blocks_no_key_and_ends_with_the_box(busy: Path, folde
         assert "Sending a test message by slow" in seen(screens)
         await pilot.press("enter")
         await pilot.pause()
-        assert "still under way; x stops it" in seen(screens)
+        assert "still running; x stops it" in seen(screens)
         mark.unlink()
         await press(screens, pilot, "x")
         assert "Stopped: the test message was not sent." in seen(screens)

@@ -166,7 +166,7 @@ async def test_the_plan_below_changes_once_it_is_logged_in_a_metric_household(tm
         await press(screens, pilot, "escape", "g")
         screens.screen.query_one("#days", EntryLine).value = "30"
         await press(screens, pilot, "enter")
-        assert "Supposed for 30 days, not logged: sewer" in seen(screens) and " L" in seen(screens)
+        assert "What if for 30 days, nothing logged: to the sewer" in seen(screens) and " L" in seen(screens)
 
 
 async def test_nasty_words_in_every_field_stay_words(screens: GwlogApp) -> None:

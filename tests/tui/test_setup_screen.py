@@ -70,7 +70,7 @@ async def test_changes_gather_and_are_appended_together(logbook: Path, clock: Cl
         await press(screens, pilot, "a")
         assert "planned load “towels”: new" in seen(screens)
         await press(screens, pilot, "down", *["tab"], *"hose cut", "enter")
-        assert "Appended 3 descriptions" in seen(screens)
+        assert "Applied 3 descriptions" in seen(screens)
         assert screens.drafts == {} and not screens.edits.made
     fig, plan, task = read(logbook)[len(household()):]
     assert isinstance(fig, Basin) and isinstance(plan, PlannedLoad) and isinstance(task, UpkeepTask)
@@ -103,7 +103,7 @@ async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, 
         assert "yes: else it was dry" in seen(screens) and "Do you write down rain" in seen(screens)
         await press(screens, pilot, "enter")
         await press(screens, pilot, "a", "enter")
-        assert "Appended 1 description;" in seen(screens)
+        assert "Applied 1 description." in seen(screens)
         await open_row(screens, pilot, "Fig")
         assert field(screens, "area").value.endswith("m2") and field(screens, "mulch").value == "102 mm"
     site = read(logbook)[-1]
@@ -187,7 +187,7 @@ async def test_nasty_words_in_every_form(screens: GwlogApp) -> None:
         field(screens, "name").value = NASTY[0][:50]
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "a", "enter")
-        assert "Appended 1 description;" in seen(screens)
+        assert "Applied 1 description." in seen(screens)
         screens.screen.query_one("#things", OptionList).action_last()
         await settle(screens, pilot)
         assert "a [/] b [@click=app.ex" in seen(screens) and clean(seen(screens))
@@ -214,7 +214,7 @@ async def test_the_price_of_water_is_typed_for_any_measure_and_refused_in_words(
         for wrong in ("cheap", "5 per bucket", "-1", "nan", "5 6 per ccf"):
             field(screens, "water_price").value = wrong
             await settle(screens, pilot)
-            assert "a price is wanted, like 5 per 1000 gal" in words(screens), wrong
+            assert "must be a price like 5 per 1000 gal" in words(screens), wrong
         field(screens, "water_price").value = "4 per ccf"
         field(screens, "currency").value = "much too many words"
         await settle(screens, pilot)
@@ -222,7 +222,7 @@ async def test_the_price_of_water_is_typed_for_any_measure_and_refused_in_words(
         field(screens, "currency").value = "USD"
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "a", "enter")
-        assert "Appended 1 description;" in words(screens)
+        assert "Applied 1 description." in words(screens)
         await open_row(screens, pilot, "The household")
         assert field(screens, "water_price").value.endswith("per 1000 gal")
         assert field(screens, "currency").value == "USD"

@@ -93,7 +93,7 @@ async def test_a_form_shows_what_it_would_log_by_now_and_asks_again(screens: Gwl
         assert ("Hose" in words(screens) and "outlet" in words(screens)) or "Lemon" in words(screens)
         others(logbook, ILLNESS)
         await press(screens, pilot, "enter")
-        assert loads(logbook) == [] and "somebody wrote meanwhile" in words(screens)
+        assert loads(logbook) == [] and "somebody else logged first" in words(screens)
         await press(screens, pilot, "enter")
         assert [load.went_to for load in loads(logbook)] == ["sewer"], "as it was shown the second time"
 
