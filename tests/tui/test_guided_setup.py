@@ -160,7 +160,7 @@ async def test_left_at_any_page_it_goes_on_there(tmp_path: Path, clock: Clock) -
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         page = seen(screens)
-        assert "twenty" in page and "You are where you left" in page
+        assert "twenty" in page and "You are where you stopped" in page
         await press(screens, pilot, "tab", "enter")
         assert "cannot be read; write it like" in seen(screens)
         assert screens.focused is screens.screen.query_one("#f-area")     # where the fault is
@@ -196,7 +196,7 @@ async def test_a_place_that_is_not_known_and_towns_of_one_name(tmp_path: Path, c
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
-        assert "Where the garden is, is missing" in " ".join(seen(screens).split())
+        assert "The place of the garden is missing" in " ".join(seen(screens).split())
         for words, told in (("Nowhereville", "No town of 15,000 people"), ("SW1A 1AA", "no US ZIP code"),
                             ("3000", "in another country write the town"), ("70", "-66 to 66 degrees")):
             await fill(screens, pilot, where=words)
@@ -239,7 +239,7 @@ async def test_the_review_lets_nothing_pass_unseen_and_what_never_works_comes_fi
             read_so_far += seen(screens)
             keys += 1
             assert keys < 9
-        assert keys and "outlet “Hose”" in read_so_far and "Taken, since nobody said it" in read_so_far
+        assert keys and "outlet “Hose”" in read_so_far and "Assumed, since nobody said it" in read_so_far
         await press(screens, pilot, "home", *["pageup"] * keys)
         assert page_of(screens) == "look over" and "show the rest" in seen(screens)
         await make(screens, pilot)
@@ -341,7 +341,7 @@ async def test_a_household_described_meanwhile_is_left_alone(tmp_path: Path, clo
         assert "usual load “towels”" in seen(screens)
         append(empty, household(), now=BEGIN)
         await press(screens, pilot, "enter")
-        assert "described meanwhile by somebody else" in seen(screens)
+        assert "Somebody else has set up the household" in seen(screens)
         await press(screens, pilot, "escape")
     assert len(read(empty)) == len(household()) and guided_draft.draft_file(empty).exists()
 

@@ -127,7 +127,7 @@ async def test_an_observation_is_settled_from_the_list_of_open_ones(screens: Gwl
         await settle(screens, pilot)
         await press(screens, pilot, "s")
         await press(screens, pilot, "enter")
-        assert "Nothing is open" in seen(screens)
+        assert "Nothing to resolve" in seen(screens)
         await press(screens, pilot, "escape", "o", "enter")
         clock.move(hours=1)
         await press(screens, pilot, "s", "enter")
@@ -153,7 +153,7 @@ async def test_leaving_a_form_keeps_what_was_typed(screens: GwlogApp) -> None:
         assert screens.screen.query_one("#f-amount").value == "0.4"  # type: ignore[attr-defined]
         assert "what you typed earlier" in seen(screens)
         await press(screens, pilot, "escape", "q")
-        assert "again leaves without it" in seen(screens)
+        assert "again to leave without it" in seen(screens)
         await press(screens, pilot, "r", "ctrl+n")
         assert screens.screen.query_one("#f-amount").value == ""  # type: ignore[attr-defined]
 
@@ -165,7 +165,7 @@ async def test_one_key_takes_back_everything_that_was_logged_together(screens: G
         assert "Taken back" in seen(screens)
         assert "▶ GARDEN" in seen(screens)
         await press(screens, pilot, "b")
-        assert "Nothing was logged from here" in seen(screens)
+        assert "You have logged nothing here" in seen(screens)
     withdrawn = [fact for fact in logged(screens.path) if fact.KIND == "withdrawal"]
     assert sorted(fact.withdraws_id for fact in withdrawn) == [15, 16]  # type: ignore[attr-defined]
     assert all(fact.note for fact in withdrawn)
@@ -185,7 +185,7 @@ async def test_quitting_from_a_form_keeps_it_and_asks_once_more(screens: GwlogAp
         await press(screens, pilot, "o")
         await write(screens, pilot, "note", "half a thought")
         await press(screens, pilot, "ctrl+q")
-        assert screens.is_running and "again leaves without it" in seen(screens)
+        assert screens.is_running and "again to leave without it" in seen(screens)
         await press(screens, pilot, "o")
         assert "half a thought" in seen(screens)
         await write(screens, pilot, "note", "")

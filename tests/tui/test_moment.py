@@ -34,7 +34,7 @@ async def opened(app: GwlogApp, pilot: object) -> MomentDialog:
 
 
 async def typed(app: GwlogApp, pilot: object, words: str) -> str:
-    """Type a moment, wait for its page, and return the screen's words without line breaks."""
+    """Type a time, wait for its page, and return the screen's words without line breaks."""
     app.screen.query_one("#when", EntryLine).value = words
     await pilot.pause(moment.WAIT_S + 0.1)  # type: ignore[attr-defined]
     await settle(app, pilot)  # type: ignore[arg-type]
@@ -95,7 +95,7 @@ async def test_arrows_go_from_day_to_day_at_the_same_wall_time(screens: GwlogApp
     ("frday", "✗ “frday” is not a moment I can read; write a moment like 2026-05-03"),
     ("2026-02-30", "✗ “2026-02-30” is not a day of the calendar"),
     ("1812-01-01", "years from 1970 to 2200 are accepted"), ("2200-12-31", "As of Wed 31 Dec 2200, 12:00"),
-    ("", "Type a moment"),
+    ("", "Type a time"),
 ])
 async def test_what_cannot_be_shown_is_told_in_words(screens: GwlogApp, words: str, said: str) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:

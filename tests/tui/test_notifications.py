@@ -112,7 +112,7 @@ async def test_without_files_the_usual_is_told_and_how_to_begin(busy: Path, fold
         told = await whole(screens, pilot)
         assert "everybody by stdout: every kind of reminder; each at its moment, at any hour." in told
         assert "while there is no settings.toml" in told and "As soon as gwlog watch looks: everybody by stdout" in told
-        assert "gwlog watch must run somewhere" in told and "none but stdout" in told
+        assert "gwlog watch must run on a machine" in told and "none but stdout" in told
         for word in ("logbook", "data", "settings", "channels"):
             assert f"{word} " in told
         await press(screens, pilot, "enter", "escape")

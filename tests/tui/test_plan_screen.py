@@ -79,7 +79,7 @@ async def test_other_days_and_weights_plan_anew_and_log_nothing(lived_in: Path, 
             await press(screens, pilot, "g")
             screens.screen.query_one("#days").value = days  # type: ignore[attr-defined]
             await press(screens, pilot, "enter")
-            assert f"“{days}” is not a number of days to plan; 1 to 92 are accepted." in seen(screens)
+            assert f"“{days}” is not a number of days to plan; use 1 to 92." in seen(screens)
         screens.screen.query_one("#days").value = "28"  # type: ignore[attr-defined]
         await press(screens, pilot, "enter")
         assert "What if for 28 days, nothing logged: to the sewer" in seen(screens) and " → " not in seen(screens)

@@ -62,7 +62,7 @@ async def test_a_load_is_expected_then_a_day_left_out_then_no_longer(screens: Gw
         assert "Logged 15: whites: every week" in page and "▼ sewer: whites" in page
         await press(screens, pilot, "escape", "k")
         assert "■ whites: next Sat 20 Jun, 09:00 (every week)" in seen(screens)
-        assert "Which day is left out?" in seen(screens)
+        assert "Which day is skipped?" in seen(screens)
         await press(screens, pilot, "tab", "space")
         assert "whites skips Sat 20 Jun 2026. Then next Sat 27 Jun, 09:00;" in seen(screens)
         await fill(screens, pilot, "other", "2026-07-04, tomorrow")

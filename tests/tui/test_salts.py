@@ -95,7 +95,7 @@ async def test_a_label_is_asked_for_line_by_line(logbook: Path, clock: Clock, si
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "7", "i")
-        assert "Choose a product in the list" in words(screens)
+        assert "First choose a product in the list" in words(screens)
         await choose(screens, pilot, "oxygen booster")
         await press(screens, pilot, "i")
         assert isinstance(screens.screen, LabelDialog)

@@ -44,7 +44,7 @@ async def test_garden_chooses_a_basin_and_shows_its_days(lived_in: Path, clock: 
         await press(screens, pilot, "enter")
         assert isinstance(screens.screen, BasinDialog)
         page = seen(screens)
-        assert "plants feel it" in page and "its last 30 days and the 14 to come" in page
+        assert "plants go short" in page and "its last 30 days and the 14 to come" in page
         assert "✕ too small for one load" in page and "ponding" in page
         await press(screens, pilot, "escape")
         assert isinstance(screens.screen, GardenScreen)
@@ -75,7 +75,7 @@ async def test_log_finds_entries_by_words_and_kind(lived_in: Path, clock: Clock)
         await settle(screens, pilot)
         assert "1 entry" in seen(screens) and "ponding at Plum" in seen(screens)
         await press(screens, pilot, "enter", "enter")
-        assert "near the [bold]path[/]" in seen(screens) and "first wording" in seen(screens)
+        assert "near the [bold]path[/]" in seen(screens) and "first version" in seen(screens)
         await press(screens, pilot, "escape", "escape")
         while "wash load ·" not in seen(screens):
             await press(screens, pilot, "f")
@@ -128,7 +128,7 @@ async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(lo
         await go("2026-05")
         assert there().happened_at.date().isoformat() == "2026-05-22" and "page 1 of 1" in seen(screens)
         await go("someday")
-        assert "“someday” is not a day I can read" in seen(screens)
+        assert "“someday” is not a day gwlog can read" in seen(screens)
         place.query_one("#day", EntryLine).value = "2020-01-01"
         await press(screens, pilot, "enter")
         assert "Nothing here is as old as Wed 1 Jan 2020" in seen(screens)
@@ -151,7 +151,7 @@ async def test_log_corrects_and_strikes_out_the_entry_under_the_cursor(screens: 
         await press(screens, pilot, "enter")
         assert "towels, 15 gal to garden" in seen(screens)
         await press(screens, pilot, "enter")
-        assert "first wording" in seen(screens) and "corrected" in seen(screens)
+        assert "first version" in seen(screens) and "corrected" in seen(screens)
         await press(screens, pilot, "escape", "w", "enter")
         assert "A withdrawal needs a reason" in seen(screens)
         await press(screens, pilot, *"twice", "enter")

@@ -44,7 +44,7 @@ async def test_changes_gather_and_are_appended_together(logbook: Path, clock: Cl
         assert "“0” is 0; write it like" in seen(screens)
         field(screens, "area").value = "0.2"
         await settle(screens, pilot)
-        assert "out of range; from 0.5 ft²" in seen(screens)
+        assert "out of range; use 0.5 ft²" in seen(screens)
         field(screens, "plants").focus()
         await press(screens, pilot, "enter")
         assert isinstance(screens.screen, SetupItemDialog)
@@ -92,7 +92,7 @@ async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, 
         await press(screens, pilot, "right")
         field(screens, "monthly_eto").value = "40 50 70 90 110 130 140 120 90 60 45"
         await settle(screens, pilot)
-        assert "twelve numbers" in seen(screens) and "(11" in seen(screens)
+        assert "twelve numbers" in seen(screens) and "(there are 11" in seen(screens)
         field(screens, "monthly_eto").value += " 38"
         field(screens, "monthly_tmean").value = "-6.2 -3.9 1.2 8 14 19 22 21 16 10 3"
         await settle(screens, pilot)
@@ -127,7 +127,7 @@ async def test_a_new_name_and_a_retirement_are_taken_up_by_what_names_them(logbo
         await press(screens, pilot, "enter")
         await open_row(screens, pilot, "Plum")
         await press(screens, pilot, "escape", "x")
-        assert "taken out of use" in seen(screens) and "basin “Plum”: retired" in seen(screens)
+        assert "retired; u undoes it" in seen(screens) and "basin “Plum”: retired" in seen(screens)
         await press(screens, pilot, "u")
         assert "basin “Plum”: retired" not in seen(screens)
         await press(screens, pilot, "x", "a", "enter")
@@ -144,7 +144,7 @@ async def test_a_form_left_by_mistake_keeps_its_words_and_leaving_warns(screens:
         await press(screens, pilot, "7")
         await open_row(screens, pilot, "a person")
         await press(screens, pilot, *"Mar", "escape")
-        assert "left with words in it" in seen(screens)
+        assert "closed with words in it" in seen(screens)
         await press(screens, pilot, "q")
         assert screens.is_running and f"typed in {SETUP}" in seen(screens)
         await press(screens, pilot, "escape")
@@ -253,7 +253,7 @@ async def test_a_newer_edition_of_the_code_is_offered_with_what_differs_and_take
         assert "An edition of 2026-11 is held too" in " ".join(seen(screens).split())
         await open_row(screens, pilot, "The plumbing code")
         page = " ".join(seen(screens).split())
-        assert "write it under Edition to take it" in page and "+ dwelling: For one- and two-family dwellings." in page
+        assert "type it under Edition to use it" in page and "+ dwelling: For one- and two-family dwellings." in page
         field(screens, "code_edition").value = "2026-11"
         await settle(screens, pilot)
         await press(screens, pilot, "enter")

@@ -48,7 +48,7 @@ class FormDialog(LatestResult, PartedDialog[None]):
         Binding("ctrl+n", "afresh", "clear what you typed"),
         *KEYS,
     ]
-    FOOTER = "enter logs it · tab next field · esc closes, keeps what you typed · F1 keys"
+    FOOTER = "enter logs it · tab next · esc closes, keeps what you typed · F1 keys"
     PAGED = ("#words", 4)
 
     def __init__(self, spec: FormSpec, home: Household, preset: Values | None = None,

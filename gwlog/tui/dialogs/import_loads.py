@@ -35,7 +35,7 @@ class ImportLoadsDialog(ImportFileDialog):
         super().__init__(IMPORTS["loads"], kept)
         self.titles_of = ""
         self.unknown: list[str] = []
-        """Words that nobody knows yet, in the order of their choices."""
+        """Words that are not known yet, in the order of their choices."""
 
     def order(self, file: Path, values: Values, *, dry: bool) -> orders.Order:
         first = orders.Loads(logbook=self.host.path, now=self.host.now(), file=file, dry=dry,
@@ -104,4 +104,4 @@ class ImportLoadsDialog(ImportFileDialog):
                            f"{more}"))
         else:
             self.refuse("Some words are not explained yet: " + ", ".join(f"“{one['word']}”" for one in strange) +
-                        ".\nChoose what each is called here, or choose to leave those rows out.")
+                        ".\nChoose what each is called here, or choose to skip those rows.")

@@ -151,7 +151,7 @@ class LoadDialog(PartedDialog[None]):
         if self.typed and not self.asking:
             return plain(f"found by “{self.typed}” · enter logs it · esc shows all")
         return plain("a do the steps first, log all · s log only the load · 1-8 another load" if self.asking else
-                     "1-8 or enter logs it · letters find one · page down: reasons · e details · esc")
+                     "1-8 or enter logs it · letters find · page down: why · e details · esc")
 
     def _answer(self) -> Content:
         if not self.rows:

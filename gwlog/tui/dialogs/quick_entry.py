@@ -39,7 +39,7 @@ class QuickEntryDialog(LatestResult, Dialog[None]):
         Binding("ctrl+n", "afresh", "clear the lines"),
         *KEYS,
     ]
-    FOOTER = "enter adds the line · enter on an empty line logs all · ↑ last line · esc · F1"
+    FOOTER = "enter adds it · enter on an empty line logs all · ↑ last line · esc · F1"
     heading = "Catch up: one line for each thing"
 
     def __init__(self, home: Household) -> None:

@@ -51,7 +51,7 @@ class SetupItemDialog(Validation, PartedDialog[None]):
         Binding("ctrl+n", "afresh", "clear what you typed"),
         KEYS[0], *FIELD_KEYS, QUIT,
     ]
-    FOOTER = "enter keeps the change · tab next · esc closes, keeps what you typed · F1 keys"
+    FOOTER = "enter keeps it · tab next · esc closes, keeps what you typed · F1 keys"
 
     def __init__(self, page: Page, edits: Edits, draft: Draft, number: int, thing: Thing | None) -> None:
         super().__init__()

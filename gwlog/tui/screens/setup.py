@@ -58,7 +58,7 @@ class SetupScreen(HouseholdScreen):
         Binding("i", "ingredients", "type in a product's label, line by line"),
     ]
     FOOTER_KEYS = (("enter", "change", "screen.open"), ("x", "retire", "screen.retire"),
-             ("u", "undo change", "screen.undo"), ("a", "append", "screen.append"),
+             ("u", "undo change", "screen.undo"), ("a", "apply", "screen.append"),
              ("i", "label", "screen.ingredients"), *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
