@@ -167,10 +167,10 @@ def _bomb(where: Path) -> None:
 
 OVERFULL: dict[str, tuple[Callable[[Path], object], tuple[str, ...], str]] = {
     "p.zip": (_bomb, ("verify",), "larger than any record pack"),
-    "lines.jsonl": (lambda file: file.write_bytes(b"\n" * 60_000_000), ("import",), "Line 1 is not an entry"),
-    "rows.csv": (lambda file: file.write_bytes(b"date,load\n" + b"a,b\n" * 4_000_000),
+    "lines.jsonl": (lambda file: file.write_bytes(b"\n" * 49_000_000), ("import",), "Line 1 is not an entry"),
+    "rows.csv": (lambda file: file.write_bytes(b"date,load\n" + b"a,b\n" * 1_200_000),
                  ("import", "--columns", "date=date,load=load"), "more than 100,000 rows"),
-    "cells.csv": (lambda file: file.write_bytes(b"date," * 3_000_000), ("import", "--columns", "date=date"),
+    "cells.csv": (lambda file: file.write_bytes(b"date," * 900_000), ("import", "--columns", "date=date"),
                   "20,000 characters or more"),
     "site.toml": (lambda file: file.write_bytes(b"\n" * 60_000_000), ("setup", "apply"), "larger than 1 MB"),
 }

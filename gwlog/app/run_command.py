@@ -53,6 +53,9 @@ def run(words: Sequence[str], environment: Mapping[str, str], *, limit_s: float,
 
     Raises CommandFailed where it cannot be started, passes a limit, is stopped, or ends with another exit code than 0.
     """
+    if os.name == "nt":   # its pipes cannot be waited for, and there is no group to end
+        raise CommandFailed("A weather command runs on Linux and macOS. On Windows save the weather as a file and take "
+                            "it in with: gwlog weather import FILE")
     with tempfile.TemporaryDirectory(prefix="gwlog-weather-") as folder:
         try:
             process = subprocess.Popen(

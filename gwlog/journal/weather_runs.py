@@ -5,9 +5,9 @@ Kept in a small file beside the logbook, so that the watcher, the commands and t
 
 from __future__ import annotations
 
-import fcntl
 import json
 import os
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import asdict
@@ -107,7 +107,7 @@ def alone(logbook: Path) -> Iterator[None]:
             from None
     try:
         try:
-            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            _lock(handle)
         except OSError:
             holder = os.read(handle, 20).decode("ascii", "replace").strip() or "unknown"
             raise GwlogError(f"The weather command runs already (process {holder}); wait for it.") from None
@@ -116,3 +116,15 @@ def alone(logbook: Path) -> Iterator[None]:
         yield
     finally:
         os.close(handle)
+
+
+def _lock(handle: int) -> None:
+    """Hold the open file for this process until it is closed. Raises OSError where another holds it."""
+    if sys.platform == "win32":
+        import msvcrt
+
+        msvcrt.locking(handle, msvcrt.LK_NBLCK, 1)
+    else:
+        import fcntl
+
+        fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)

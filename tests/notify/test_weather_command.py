@@ -314,7 +314,7 @@ def test_without_a_command_it_says_how_to_have_one(home: Runner) -> None:
     ('command = ["x"]\nenvironment = { GWLOG_LOGBOOK = "x" }', "gwlog's own"),
     ('command = ["x"]\nenvironment = { A = 3 }', "names and texts"),
     ('command = ["x"]\nunits = "furlongs"', "furlongs"),
-    ('command = ["x"]\nformat = "best"', "no format"), ('command = ["x"]\nstation = 7', "station: write a text"),
+    ('command = ["x"]\nformat = "best"', "“best”"), ('command = ["x"]\nstation = 7', "station: write a text"),
 ])
 def test_faults_of_the_settings_are_told_with_what_is_accepted(settings: Callable[..., Path], words: str, said: str
                                                                ) -> None:
