@@ -20,7 +20,7 @@ WORTH_SHOWING = 0.02
 
 def signs(series: Outlook) -> str:
     """What the signs of the drawing mean."""
-    words = [f"{WAS} missing", f"{WILL_BE} to come", f"{FEELS_IT} plants feel it"]
+    words = [f"{WAS} missing", f"{WILL_BE} to come", f"{FEELS_IT} plants go short"]
     if series.near_taw:
         words.append(f"{ALL_GONE} nothing left")
     return f"{series.unit}: " + "  ".join([*words, "W w graywater", "R r rain", "P p sank away"])
