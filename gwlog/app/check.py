@@ -85,7 +85,7 @@ def quick(path: Path, now: datetime) -> tuple[Part, ...]:
         with reader.reading(path) as connection:
             guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
         if guards != triggers():
-            found.append(Part("guards", "fault", "what keeps the logbook append-only is not as it should be", more))
+            found.append(Part("write protection", "fault", "the write protection is not as it should be", more))
         if (odd := _clock(path, now, read_zone(path))) is not None:
             found.append(odd)
     except GwlogError:
@@ -104,7 +104,7 @@ def _soundness(path: Path) -> list[Part]:
     from gwlog.journal import soundness
 
     found = soundness.examine(path)
-    mend = Hint("Repair what can be: ", Action("check", repair=""))
+    mend = Hint("Repair it: ", Action("check", repair=""))
     return [Part(level.name, "sound" if level.holds else "fault", level.detail, None if level.holds else mend)
             for level in found.levels]
 
@@ -135,7 +135,7 @@ def _clock(path: Path, now: datetime, zone: str) -> Part | None:
 
 
 def _trial(path: Path, folder: Path, now: datetime) -> Part:
-    """The newest backup put back on trial, into a temporary place."""
+    """The newest backup restored on trial, into a temporary place."""
     from gwlog import drafts
     from gwlog.journal import backup, kept_backups, reader
 
@@ -148,11 +148,11 @@ def _trial(path: Path, folder: Path, now: datetime) -> Part:
         with drafts.folder() as place:
             done = backup.restore(newest.file, place / "logbook.db", now=now)
     except GwlogError as fault:
-        return Part(name, "fault", f"{newest.file.name} cannot be put back: {fault}",
+        return Part(name, "fault", f"{newest.file.name} cannot be restored: {fault}",
                     Hint("Make a new one: ", Action("backup")))
     try:
         since = max(0, reader.last_seal(path)[0] - done.entries)
     except GwlogError:
         since = 0
-    return Part(name, "sound", f"{newest.file.name}: {plural(done.entries, 'entry', 'entries')} put back on trial"
+    return Part(name, "sound", f"{newest.file.name}: {plural(done.entries, 'entry', 'entries')} restored on trial"
                 + (f"; {plural(since, 'entry', 'entries')} since" if since else ""))

@@ -88,7 +88,7 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     then = home.at(when) if when < home.now and not isinstance(entry, WeatherDay) else home
     draft = _changed(then, draft, changed)
     if replace(draft, id=entry.id, corrects_id=entry.corrects_id, recorded_at=entry.recorded_at) == entry:
-        raise BadInput(f"That is what entry {number} says already.",
+        raise BadInput(f"Nothing changed yet: entry {number} already says that.",
                        hint=Hint("Name what was different: ", *_options(parts)))
     return draft
 
@@ -128,8 +128,8 @@ def _refuse_place(home: Household, entry: WashLoad, number: int, changed: dict[s
         raise BadInput(f"Load {number} went to the sewer, so it reached no basin.",
                        hint=Hint("If it went to the garden: ", Action("correct", number=number, to="garden")))
     moment = f"{clock.local(entry.happened_at - timedelta(minutes=1), home.zone):%Y-%m-%d %H:%M}"
-    raise BadInput(f"Which basin load {number} reached follows from where the outlets lay then: {lay}.",
-                   hint=Hint("Log the move that is missing: ",
+    raise BadInput(f"Which basin load {number} reached follows from where the outlets were then: {lay}.",
+                   hint=Hint("Log the missing move: ",
                              Action("move", outlet="OUTLET", basin="BASIN", at=moment), "; or correct a wrong one: ",
                              Action("correct", number="ID", to="BASIN"), " (its number: ",
                              Action("entries", kind="outlet move"), ")."))

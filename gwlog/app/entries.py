@@ -133,7 +133,8 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
     facts: list[Fact] = []
     valve = went_to = then.state.valve
     if to is None and valve is None:
-        raise BadInput(f"Nobody has logged where the valve stands, so it is not known where the water of {found} went.",
+        raise BadInput(f"Nobody has logged where the valve is turned, so where the water of {found} went is "
+                               "not known.",
                        hint=Hint("Say it with ", Argument("to", "garden"), " or ", Argument("to", "sewer"), "."))
     if to is not None:
         target = text.pick("place for the water", to, ["garden", "sewer", *then.state.active_basins()])
@@ -191,7 +192,7 @@ def _only_outlet(home: Household, basin: str, query: LoadQuery, *, late: bool) -
         # Which one was carried there is not ours to guess; the one that would be advised is named first.
         advised = next((one.outlet for one in home.answer(query).moves if one.basin == basin), able[0])
         at = {"at": f"{clock.local(home.now, home.zone):%Y-%m-%d %H:%M}"} if late else {}
-        raise BadInput(f"Several outlets reach “{basin}”: {text.listed(able, 'or')}. Which one was put there?",
+        raise BadInput(f"Several outlets reach “{basin}”: {text.listed(able, 'or')}. Which one was moved there?",
                        hint=Hint("Log its move first, like: ", Action("move", outlet=advised, basin=basin, **at)))
     return able[0]
 
@@ -235,7 +236,7 @@ def mulch(home: Household, basin: str, author: Author, *, added: str | None = No
           measured: str | None = None) -> Mulch:
     """Mulch topped up by a depth, or the cover measured: exactly one of the two."""
     if (added is None) == (measured is None):
-        raise BadInput("Say either how much mulch was added or what the cover measures.",
+        raise BadInput("Say either how much mulch was added or how deep it is.",
                        hint=Hint("For example: ", Action("mulch", basin="BASIN", added="2in"), "   or   ",
                                  Action("mulch", basin="BASIN", measured="3in")))
     place = basin_then(home, basin, author)
@@ -244,7 +245,7 @@ def mulch(home: Household, basin: str, author: Author, *, added: str | None = No
     draft = Mulch(**common(home, author), basin=place, action="added" if added is not None else "measured",
                   depth_mm=round(depth))
     if draft.action == "added" and draft.depth_mm == 0:
-        raise BadInput(f"The depth of mulch “{added}” is less than half a millimetre; more is accepted.")
+        raise BadInput(f"The depth of mulch “{added}” is less than half a millimetre; use more.")
     refuse_double(home, draft, author)
     return draft
 
@@ -289,8 +290,8 @@ def find_entry(home: Household, number: int) -> Fact:
         entry = next((entry for entry in home.entries if entry.id == number), None)
         if isinstance(entry, Withdrawal):
             raise BadInput(f"Entry {number} is a withdrawal, and stays.",
-                           hint=f"If entry {entry.withdraws_id} was right after all, log it anew.")
-        raise BadInput(f"Entry {number} is not one that can be changed.", hint=Hint("See them with: ", LOG))
+                           hint=f"If entry {entry.withdraws_id} was right after all, log it again.")
+        raise BadInput(f"Entry {number} cannot be changed.", hint=Hint("See them with: ", LOG))
     raise BadInput(f"There is no entry {number}; the numbers go from 1 to {highest}.",
                    hint=Hint("See them with: ", LOG))
 

@@ -167,4 +167,4 @@ def _refuse(out: Path, *, replace: bool, mark: str | None = None) -> None:
 
 def _pdf_only(out: Path) -> None:
     if out.suffix.casefold() != ".pdf":
-        raise BadInput(f"“{out.name[:60]}” does not end in .pdf; only that form is accepted here.")
+        raise BadInput(f"“{out.name[:60]}” does not end in .pdf; use a name that does.")

@@ -45,7 +45,7 @@ def load_file(file: Path) -> bytes:
     """A spreadsheet of past loads, as bytes. Raises BadInput when it is too large or cannot be read."""
     from gwlog.importers.loads import LARGEST
 
-    return read_whole(file, LARGEST, "a spreadsheet of past loads is accepted")
+    return read_whole(file, LARGEST, "use a spreadsheet of past loads")
 
 
 def loads(home: Household, content: bytes, columns: Mapping[str, str], *, names: Mapping[str, str] | None = None,

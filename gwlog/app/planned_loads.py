@@ -73,7 +73,7 @@ def _refuse_doubled(home: Household, draft: PlannedLoad) -> None:
             raise BadInput(
                 f"“{draft.load}” is planned already for {clock.echo(clock.attach(first, home.zone), home.zone)}, as "
                 f"“{plan.name}”. Is that the same load?",
-                hint=Hint("If two run then, give the second one another minute. To plan it anew: ",
+                hint=Hint("If two run then, give the second one another minute. To plan it again: ",
                           Action("plan-load", load=plan.name, drop=""), " first."))
 
 

@@ -103,7 +103,7 @@ def read_again(home: Household, lines: Sequence[Caught]) -> Lines:
         found = Lines((*found.caught, read_line(then, line.line, by=line.by)))
     now = next((new for new, old in zip(found.caught, lines, strict=True) if new.said != old.said), None)
     if now is not None:
-        raise AnswerChanged(f"Nothing was logged: somebody wrote meanwhile. “{now.line}” says by now: {now.said}.")
+        raise AnswerChanged(f"Nothing was logged: somebody else logged first. “{now.line}” now says: {now.said}.")
     return found
 
 
@@ -175,8 +175,8 @@ def _load(home: Household, words: Sequence[str], author: entries.Author) -> entr
     except BadInput:
         if not words[0][:1].isdigit():
             raise
-        raise BadInput(f"“{words[0][:20]}” is no time of the day, and no load is called so; write a time like 18:30, "
-                       "7pm or 9.") from None
+        raise BadInput(f"“{words[0][:20]}” is not a time of day or a usual load; write a time like 18:30, 7pm or "
+                       "9.") from None
     left = _without(left, "to")
     volume = left.pop() if left and left[-1][0].isdigit() else None
     if volume is None and len(left) > 1 and left[-2][0].isdigit():

@@ -39,8 +39,8 @@ def gauge_from(home: Household, since: str, last: date, *, correcting: int = 0) 
     that is said anew. Raises BadInput for days still to come, an empty span, or one that was read before.
     """
     if last > clock.local_day(home.now, home.zone):
-        raise BadInput(f"{_day(last)} is still to come; a gauge's total is of days that are over.",
-                       hint="The rain of a day ahead is a forecast: leave out since when it was gathered.")
+        raise BadInput(f"{_day(last)} is still to come; a gauge's total is for days that are over.",
+                       hint="The rain of a coming day is a forecast: leave out since when it was gathered.")
     gauges = [one for one in home.state.gauges if one.entry_id != correcting]
     if " ".join(since.split()).casefold() in LAST_READING:
         first = _after_last_rain(home, last, correcting)

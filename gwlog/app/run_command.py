@@ -68,7 +68,7 @@ def run(words: Sequence[str], environment: Mapping[str, str], *, limit_s: float,
             _end(process)
         seconds = time.monotonic() - began
     last = _last_line(errors)
-    said = f" It said last: {last}" if last else ""
+    said = f" Its last words: {last}" if last else ""
     if cut:
         raise CommandFailed(f"The weather command {cut.format(limit=limit_s)}; nothing was taken.{said}")
     if process.returncode:

@@ -130,7 +130,7 @@ def say_late(home: Household, written: Sequence[Fact]) -> None:
 
 
 def say_odd_now(home: Household, written: Sequence[Fact]) -> None:
-    """Say what no longer fits together in the log, each with a way out."""
+    """Say what contradicts itself in the log, each with a way out."""
     for line in consequences.odd_now(home, written):
         say(str(line))
 

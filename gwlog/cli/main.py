@@ -165,9 +165,9 @@ def told(error: BaseException) -> int:
         if os.environ.get("GWLOG_TRACEBACK"):
             raise
         if kept.said() is not None:
-            return _kept(f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}")
-        tell(f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}",
-             "Nothing half-done is kept. GWLOG_TRACEBACK=1 shows where it happened; please report it.")
+            return _kept(f"This is a bug in gwlog: {type(bug).__name__}: {bug}")
+        tell(f"This is a bug in gwlog: {type(bug).__name__}: {bug}",
+             "Nothing was half written. GWLOG_TRACEBACK=1 shows where it happened; please report it.")
         return FAILED
 
 

@@ -16,7 +16,8 @@ from gwlog.views import rehearsal as rehearsal_page
 
 @click.command()
 @click.option("--days", type=int, default=14, show_default=True, metavar="N", help="How many days to plan.")
-@click.option("--weights", metavar="NAME=N,...", help="sinking, thirst, sewer, move, left; like move=15,sewer=1.5.")
+@click.option("--weights", metavar="NAME=N,...",
+              help="What the plan avoids most: sinking, thirst, sewer, move, left; like move=15,sewer=1.5.")
 @click.option("--what-if", "supposed", metavar="TEXT",
               help="Suppose “3 loads on saturday” or “no outlet moves before sunday”.")
 @reading
@@ -79,13 +80,13 @@ def capacity(ctx: click.Context, as_json: bool, at: str | None) -> None:
 @click.command()
 @click.option("--days", type=int, default=365, show_default=True, metavar="N", help="How many days to run.")
 @click.option("--weather", "file", metavar="FILE", help="A CSV of daily weather to run through, instead of normals.")
-@click.option("--from", "first", metavar="DATE", help="Begin on a day gone by, with the weather it had.")
-@click.option("--plots/--no-plots", default=True, help="A plot of the deficit for each basin.")
+@click.option("--from", "first", metavar="DATE", help="Begin on a past day, with the weather it had.")
+@click.option("--plots/--no-plots", default=True, help="Plot the missing water of each basin.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
 def rehearse(ctx: click.Context, days: int, file: str | None, first: str | None, plots: bool, as_json: bool) -> None:
-    """Run a season of this household through the plan and through simpler habits, side by side. Logs nothing."""
+    """Try a season: the plan against simpler ways, side by side. Logs nothing."""
     home = household(ctx)
     from gwlog.decisions.simulation import rehearse as run
 

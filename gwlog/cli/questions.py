@@ -37,7 +37,7 @@ NOT_SAID = "not said"
 
 def ask(where: str | None = None) -> tuple[Draft, Unsaid]:
     """Ask for a household; returns the tables of its site file, and what nobody said. `where`: the place, if known."""
-    click.echo("A few questions; Enter takes the answer in brackets. Ctrl-C leaves without making anything.\n")
+    click.echo("A few questions; Enter accepts the answer in brackets. Ctrl-C stops without making anything.\n")
     place = ask_place(where)
     draft = of_place(place)
     said = ask_guesses(place, draft)
@@ -102,7 +102,7 @@ def _new_name(draft: Draft, typed: str) -> str:
 def _outlet(draft: Draft) -> None:
     name = checked("\nName of the hose end", USUAL_OUTLET, lambda typed: text.clean_name(typed))
     known = names(draft, "basin")
-    at = known[0] if len(known) == 1 else one_of("It lies now at", known, known[0])
+    at = known[0] if len(known) == 1 else one_of("It is now at", known, known[0])
     draft["outlet"] = [{"name": name, "at": at}]
 
 
@@ -121,7 +121,7 @@ def _wash(draft: Draft, taken: dict[tuple[str, str], list[str]]) -> None:
         "Usual loads, with commas between", USUAL_LOAD, _loads))
     for load in draft["usual_load"]:
         if load.get("contents"):
-            click.echo(f"  “{load['name']}” is taken to hold {load['contents'][0]}, by its name.")
+            click.echo(f"  “{load['name']}” is assumed to contain {load['contents'][0]}, by its name.")
     taken |= of_wash(draft["washer"][0], draft["usual_load"])
 
 

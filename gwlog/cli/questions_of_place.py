@@ -53,7 +53,7 @@ def ask_guesses(place: Place, draft: Draft) -> list[str]:
         site = draft["site"][0]
         click.echo(f"  h  {site['name']}, {text.plural(site['occupants'], 'person', 'people')}\n"
                    f"       {'as you said' if 'occupants' in said else 'the number of people is a guess'}")
-        changed = checked("Enter takes all of it; u z o c h change one, a answers the code's questions", "",
+        changed = checked("Enter accepts all of it; u z o c h change one, a answers the code's questions", "",
                            lambda typed: text.pick("letter", typed, list(CHANGES)) if typed.strip() else "")
         if not changed:
             return said

@@ -62,7 +62,7 @@ def reminders_json(home: Household, everything: bool) -> dict[str, Any]:
 @logbook_option
 @click.pass_context
 def seen(ctx: click.Context, key: str, by: str | None, note: str | None) -> None:
-    """Log that the reminder KEY was seen: nobody is told of it again. KEY: its number, or part of its key."""
+    """Mark a reminder as seen; it is not sent again. KEY: its number, or part of its key."""
     home = household(ctx)
     one = reminder_replies.find(home, key)  # a number means what it means now, whatever is listed by the next look
     done = log_as(home, None, by, note, lambda then, who: reminder_replies.seen(then, one.key, who))
@@ -78,7 +78,7 @@ def seen(ctx: click.Context, key: str, by: str | None, note: str | None) -> None
 @logbook_option
 @click.pass_context
 def later(ctx: click.Context, key: str, until: str, by: str | None, note: str | None) -> None:
-    """Put the reminder KEY off until a moment to come. KEY: its number, or part of its key."""
+    """Remind me of KEY later. KEY: its number, or part of its key."""
     home = household(ctx)
     one = reminder_replies.find(home, key)
     done = log_as(home, None, by, note, lambda then, who: reminder_replies.later(then, one.key, until, who))

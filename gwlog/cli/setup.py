@@ -63,7 +63,7 @@ def begin(ctx: click.Context, site_file: str | None, example: bool, place: str |
                        hint=Hint("Change the setup with: ", Action("setup apply", file="SITE.toml"),
                                  ", or choose another with ", Argument("logbook"), "."))
     if site_file is not None and (place or basins or loads):
-        raise BadInput("A site file says all of it: give it alone, or --place and --basin without one.")
+        raise BadInput("A site file already says everything: give it alone, or --place and --basin without one.")
     if site_file is None:
         site, facts, taken = _described(place, basins, loads)
     else:
@@ -73,9 +73,9 @@ def begin(ctx: click.Context, site_file: str | None, example: bool, place: str |
 
     describe(path, facts, clock.now(), kept=lambda _: kept.something(f"The logbook {path} is made"))
     for line in taken:
-        say(f"taken, since nobody said it: {line}")
+        say(f"assumed, since nobody said it: {line}")
     for warning in site.warnings:
-        say(f"mind: {warning}")
+        say(f"check: {warning}")
     say(f"{path}: logbook made, {len(site.facts)} descriptions.")
     from gwlog.reference.cautions import CAUTIONS
 
@@ -154,7 +154,7 @@ def _in_use(state: State) -> list[Fact]:
 @click.pass_context
 def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | None, by: str | None, note: str | None,
           as_json: bool) -> None:
-    """Append what changed in the setup; what was in force before stays in the record."""
+    """Apply what changed in the setup; earlier setups stay in the record."""
     from gwlog.app.setup_changes import Taken, compared, in_force_from
     from gwlog.setup.read import read_site_path
 
@@ -176,24 +176,24 @@ def apply(ctx: click.Context, site_file: str, dry_run: bool, in_force: str | Non
                     "warnings": list(found.warnings)})
         return
     for warning in found.warnings:
-        say(f"mind: {warning}")
+        say(f"check: {warning}")
     for line in found.lines:
         say(line)
     if not found.drafts:
         say("Nothing changed.")
     else:
-        say(f"{plural(len(found.drafts), 'description')} " + ("would be appended." if dry_run else "appended."))
+        say(f"{plural(len(found.drafts), 'description')} " + ("would be applied." if dry_run else "applied."))
 
 
 @setup.command()
-@click.option("--take", is_flag=True, help="Take the newest edition of the profile, in force from now.")
+@click.option("--take", is_flag=True, help="Use the newest edition of the profile, in force from now.")
 @click.option("--by", metavar="PERSON", help="Who says so.", shell_complete=completion.people)
 @click.option("--note", metavar="TEXT", help="A note to the entry: why it changed.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
 def code(ctx: click.Context, take: bool, by: str | None, note: str | None, as_json: bool) -> None:
-    """The code profile that is kept, what was answered, and what a newer edition would change; --take takes it."""
+    """The code profile in use, what was answered, and what a newer edition would change (--take uses it)."""
     from gwlog.app.setup_changes import newest_code
     from gwlog.setup.code_warnings import newer_edition
     from gwlog.views import code_profile
@@ -204,7 +204,7 @@ def code(ctx: click.Context, take: bool, by: str | None, note: str | None, as_js
         found = log(home, lambda then: newest_code(then, entries.read_author(then, by=by, note=note))).draft
         if as_json:
             print_json({"changes": list(found.lines), "warnings": list(found.warnings)})
-        for line in () if as_json else (*(f"mind: {warning}" for warning in found.warnings), *found.lines):
+        for line in () if as_json else (*(f"check: {warning}" for warning in found.warnings), *found.lines):
             say(line)
         return
     offer = newer_edition(home.state.site) if home.state.site is not None else []
@@ -220,4 +220,4 @@ def code(ctx: click.Context, take: bool, by: str | None, note: str | None, as_js
         for folded in wrap(line, screen_width(), hang="    "):
             say(folded)
     if offer:
-        say(str(Hint("Take it: ", Action("setup code", take=""))))
+        say(str(Hint("Use it: ", Action("setup code", take=""))))

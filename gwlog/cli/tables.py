@@ -19,7 +19,7 @@ from gwlog.views import log as log_view
 @reading
 @click.pass_context
 def basins(ctx: click.Context, as_json: bool, at: str | None) -> None:
-    """Each basin: where it stands, what it can take, its cover and when mulch is due."""
+    """Each basin: where it stands, what it can take, its mulch and when to top it up."""
     home = household(ctx, at)
     if as_json:
         print_json(basin_table.as_json(home))
@@ -51,9 +51,9 @@ def upkeep(ctx: click.Context, as_json: bool, at: str | None) -> None:
 @click.option("--last", type=click.IntRange(1), metavar="N", help="Only the last N entries.")
 @click.option("--kind", metavar="KIND", help="Only one kind of entry, like “wash load”.")
 @click.option("--since", metavar="WHEN", help="Only entries from then on.")
-@click.option("--entry", type=int, metavar="ID", help="Every wording of one entry.")
-@click.option("--all", "everything", is_flag=True, help="Also entries that were corrected or withdrawn.")
-@click.option("--odd", is_flag=True, help="Only what does not fit together, with a way out.")
+@click.option("--entry", type=int, metavar="ID", help="Every version of one entry.")
+@click.option("--all", "everything", is_flag=True, help="Include corrected and withdrawn entries.")
+@click.option("--odd", is_flag=True, help="Only entries that contradict each other, and how to fix them.")
 @reading
 @click.pass_context
 def entries(ctx: click.Context, last: int | None, kind: str | None, since: str | None, entry: int | None,
@@ -96,7 +96,7 @@ def _odd(home: Household, *, as_json: bool) -> None:
         say(problem.text)
         say(f"  → {problem.way_out}")
     if not home.problems:
-        say("Everything in the log fits together.")
+        say("No contradictions in the log.")
 
 
 def _kind(typed: str) -> str:
@@ -109,7 +109,7 @@ def _wordings(told_in: log_view.Locale, wordings: Sequence[Fact], *, as_json: bo
         print_json({"entries": [log_view.fact_json(fact) for fact in wordings]})
         return
     for fact in wordings:
-        say(f"{fact.id}  recorded {clock.echo(fact.recorded_at, told_in.zone)}, happened "
+        say(f"{fact.id}  logged {clock.echo(fact.recorded_at, told_in.zone)}, happened "
             f"{clock.echo(fact.happened_at, told_in.zone)}: {log_view.sentence(told_in, fact)}"
             + (f", by {fact.recorded_by}" if fact.recorded_by else "") + (f"  “{fact.note}”" if fact.note else ""))
 

@@ -31,7 +31,7 @@ def weather() -> None:
 @click.option("--format", "form", metavar="FORMAT", help="Where the file does not show it: its layout (like isd-lite), "
               "the order of its dates (ymd, dmy, mdy), or what rain by the hour is (amounts, running).")
 @click.option("--station", metavar="STATION", help="The station to take, of a file with several.")
-@click.option("--leave-out", is_flag=True, help="Leave out rows that cannot be used instead of refusing the file.")
+@click.option("--leave-out", is_flag=True, help="Skip bad rows instead of refusing the file.")
 @click.option("--dry-run", is_flag=True, help="Only say what would be logged, with five days and the sums by month.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
@@ -41,9 +41,9 @@ def import_file(ctx: click.Context, file: str, units: str | None, form: str | No
     """Read weather from a table in text: one row a day, or rows by the hour, of many publishers or with a header like
     date,rain_mm,tmin_c,tmax_c.
 
-    Units are decided over the whole file; what it does not prove is asked. Writes all rows or none. A day that the
-    logbook holds with the same figures is left alone, so repeating is safe; where the figures differ, the file's count
-    from then on, and that is said. Days that are not over are taken as forecast.
+    Units are decided over the whole file; what it does not prove is asked. Writes all rows or none. A day that is
+    already in the logbook with the same figures is skipped, so repeating is safe; where they differ, the file wins,
+    and you are told. Days that are not over count as forecast.
     """
     from gwlog.importers.weather import Answers
 
@@ -85,7 +85,7 @@ def run(ctx: click.Context, example: str | None, dry_run: bool, as_json: bool) -
     """Run the weather command of the settings by hand, in the environment in which the watcher runs it.
 
     It is a list of words under [weather] in settings.toml (gwlog watch --example) and prints a table as weather import
-    reads it. Exit code 0 and a whole table are taken; of anything else nothing is. It finds GWLOG_WEATHER_FROM and
+    reads it. With exit code 0 and a whole table it is logged; otherwise nothing is. It finds GWLOG_WEATHER_FROM and
     GWLOG_WEATHER_TO (days), GWLOG_WEATHER_LATITUDE and GWLOG_WEATHER_UNITS in its environment.
     """
     from gwlog import clock, text
@@ -100,7 +100,7 @@ def run(ctx: click.Context, example: str | None, dry_run: bool, as_json: bool) -
         return
     command = read_settings(read_channels()).weather
     if command is None:
-        raise BadInput(f"No weather command stands in {settings_path()}.",
+        raise BadInput(f"There is no weather command in {settings_path()}.",
                        hint=Hint("A commented example: ", Action("watch", example="")))
     weather_command.refuse_strangers(settings_path())
     path, now = path_of(ctx), clock.now()

@@ -64,7 +64,7 @@ def read_loads(content: bytes, columns: Mapping[str, str], home: Household, *, n
     if result.faults and not leave_out:
         raise SeveralFaults(
             f"{text.plural(len(result.faults), 'row')} of {len(rows) - 1} cannot be used; nothing was logged.",
-            result.faults, hint=Hint("Mend them, or import the other rows with ", Argument("leave-out"), "."))
+            result.faults, hint=Hint("Fix them, or import the other rows with ", Argument("leave-out"), "."))
     return result
 
 

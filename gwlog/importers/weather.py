@@ -78,7 +78,7 @@ class Answers:
 
 def read_weather_path(path: Path, home: Household, answers: Answers = Answers()) -> WeatherImport:
     """Read a file from disk, as read_weather() does; its name stands as each day's origin."""
-    content = read_whole(path, LARGEST, "a file of daily weather is accepted")
+    content = read_whole(path, LARGEST, "use a file of daily weather")
     return read_weather(content, home, answers, origin=text.one_line(path.name)[:60])
 
 
@@ -150,7 +150,7 @@ def _compare(read: dict[date, Day], home: Household, origin: str, result: Weathe
     beyond = [day for day in read if day > farthest]
     if beyond:
         raise BadInput(f"{min(beyond)} is more than {FORECAST_DAYS} days ahead; nothing was taken.",
-                       hint="Look at how the file writes its dates.")
+                       hint="Check how the file writes its dates.")
     measured = []
     for day, one in sorted(read.items()):
         of_forecast = day >= today or (one.made is not None and day >= clock.local_day(one.made, home.zone))

@@ -42,7 +42,7 @@ def opened(content: bytes, asked: Asked) -> Opened:
     said, wanted = said_units(asked.units), formats(asked.format)
     layout, table = _recognised(lines_of(content), wanted.get("layout"))
     if not table.rows:
-        raise BadInput("The file holds a header and no day; one line per day is accepted.")
+        raise BadInput("The file has a header and no day; use one line per day.")
     placed: dict[str, int] = {}
     for index, title in enumerate(table.header):
         placed.setdefault(folded(title), index)
@@ -66,7 +66,7 @@ def formats(words: str | None) -> dict[str, str]:
         kind = "layout" if word in layouts else "order" if word in ORDERS else "rain" if word in (AMOUNTS, RUNNING) \
             else None
         if kind is None:
-            raise BadInput(f"“{text.one_line(word)[:40]}” is no format of weather files; known are "
+            raise BadInput(f"“{text.one_line(word)[:40]}” is not a format of weather files; choose from: "
                            f"{text.listed([*layouts, *ORDERS, AMOUNTS, RUNNING])}.")
         found[kind] = word
     return found

@@ -129,7 +129,7 @@ def doubts(lows: Mapping[date, float], highs: Mapping[date, float], sky: Sky, sy
                      f"{_depth(usual, system)} here")
         if apart > 1.0 and (worst is None or apart > worst[0]):
             worst = apart, words
-    return [] if worst is None else [f"Mind: {worst[1]}. Look whether place and units are right."]
+    return [] if worst is None else [f"Check: {worst[1]}. Are place and units right?"]
 
 
 def _degrees(celsius: float, system: System) -> str:

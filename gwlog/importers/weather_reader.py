@@ -62,7 +62,7 @@ def read_file(content: bytes, asked: Asked) -> WeatherFile:
     if found.faults and not asked.leave_out:
         raise SeveralFaults(
             f"{len(found.faults)} of {text.plural(found.rows, 'row')} cannot be used; nothing was logged.",
-            found.faults, hint=Hint("Mend them, or import the other rows with ", Argument("leave-out"), "."))
+            found.faults, hint=Hint("Fix them, or import the other rows with ", Argument("leave-out"), "."))
     return found
 
 
@@ -110,12 +110,12 @@ def _values(figures: Sequence[Figure], found: WeatherFile) -> list[tuple[Figure,
             if others:
                 contradictions.append(f"{words}; in {text.listed(others, 'or')} it would not be")
             else:
-                found.faults.append(f"{words}; {_range(what)} is accepted")
+                found.faults.append(f"{words}; use {_range(what)}")
     if contradictions:
         raise SeveralFaults(
             f"{text.plural(len(contradictions), 'figure')} of the file cannot be in the unit of the column, so the "
             "unit may be wrong everywhere; nothing was taken.", contradictions[:20],
-            hint="Look at the units of the whole file; empty a cell that is only a slip.")
+            hint="Check the units of the whole file; empty a cell that is only a typing mistake.")
     return made
 
 
@@ -237,7 +237,7 @@ def _tips(file: Opened, values: Values, found: WeatherFile) -> None:
             _keep(found, day, 0, {"rain": unit.value(count)})
     if unclear:
         found.remarks.append(f"{text.plural(len(unclear), 'day')} without a reading for more than a day left out: "
-                             "nobody knows on which of them it rained.")
+                             "it is not known on which of them it rained.")
 
 
 def _tell(file: Opened, found: WeatherFile, *, daily: bool) -> None:

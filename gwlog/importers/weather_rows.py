@@ -48,7 +48,7 @@ def rows_of(file: Opened) -> Rows:
             raise BadInput(f"The file has no station “{text.one_line(wanted)[:40]}”; it has {few(list(known))}.")
         return [(line, row) for line, row in rows if index < len(row) and row[index] == wanted]
     if len(known) > 1:
-        raise Question(f"The file has {len(known)} stations; the weather of one place is accepted.", "station",
+        raise Question(f"The file has {len(known)} stations; use the weather of one place.", "station",
                        [Choice(text.one_line(name)[:60], text.plural(count, "row"))
                         for name, count in known.most_common(12)])
     return rows

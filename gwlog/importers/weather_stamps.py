@@ -39,7 +39,7 @@ def orders_of(cells: Collection[str]) -> list[str]:
     left = dict.fromkeys(ORDERS)
     for cell in set(cells):
         if _MONTH_ALONE.fullmatch(cell) and "-" in cell:
-            raise BadInput(f"The file has one line per month (“{cell}”) and not per day; daily weather is accepted.")
+            raise BadInput(f"The file has one line per month (“{cell}”) and not per day; use daily weather.")
         fitting = [order for order in left if _reads(cell, order)]
         if any(_reads(cell, order) for order in ORDERS):
             left = dict.fromkeys(fitting)

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from gwlog.errors import BadInput
+from gwlog.importers.csv_rows import MOST_ROWS
 from gwlog.importers.weather_words import folded
 
 MOST_PREAMBLE = 80
@@ -42,7 +43,7 @@ def lines_of(content: bytes) -> list[str]:
             raise BadInput(f"The file is {what} and no table of weather in text; {way}.")
     words = _decoded(content)
     if not words.strip():
-        raise BadInput("The file is empty; a header line and one line per day are accepted.")
+        raise BadInput("The file is empty; use a header line and one line per day.")
     if _PAGE.match(words):
         title = re.search(r"<title[^>]*>([^<]{1,60})", words, re.IGNORECASE)
         raise BadInput(f"The file is a web page{f' (“{title[1].strip()}”)' if title else ''} and no table of weather; "
@@ -50,7 +51,10 @@ def lines_of(content: bytes) -> list[str]:
     if words.lstrip()[0] in "{" or words.lstrip().startswith('[{'):
         raise BadInput("The file is JSON and no table of weather; ask for the data as CSV.")
     if sum(sign < " " and sign not in "\n\t\f" for sign in words[:4000]) > 8:
-        raise BadInput("The file is no text; a CSV file with a header line and one line per day is accepted.")
+        raise BadInput("The file is not text; use a CSV file with a header line and one line per day.")
+    if words.count("\n") > MOST_ROWS:
+        raise BadInput(f"The file holds more than {MOST_ROWS:,} rows; up to that many are accepted at once.",
+                       hint="Cut it into several, like one for each ten years.")
     return words.split("\n")
 
 

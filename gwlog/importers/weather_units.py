@@ -109,7 +109,7 @@ def said_units(words: str | None) -> Said:
     rain_units = [unit for unit in units if unit is not None and unit.rain]
     others = [unit for unit in units if unit is not None and not unit.rain]
     if None in units or len(rain_units) > 1 or len(others) > 1:
-        raise BadInput(f"“{text.one_line(words)[:40]}” is no unit of weather; {ACCEPTED} are accepted.")
+        raise BadInput(f"“{text.one_line(words)[:40]}” is not a unit of weather; use {ACCEPTED}.")
     return Said(folded, rain_units[0] if rain_units else None, others[0] if others else None)
 
 

@@ -36,18 +36,18 @@ A record pack of a household's laundry water logbook, made by gwlog {version} on
 The rule: Every entry was written once, as the text "body" of its line in entries.jsonl, and numbered from 1 on.
 Its hash is the SHA-256 digest, in hex, of the word gwlog-seal-1, the hash of the entry before and that body, joined by
 line feeds in UTF-8; before the first entry stand 64 zeros. A note is in the body only as the SHA-256 digest of the
-word gwlog-note-1, a random salt and its words, joined the same way, so that the words can be withheld and the rest
-still holds. So an entry that is changed, taken out of the middle, put in or moved breaks every hash from there on.
+word gwlog-note-1, a random salt and its words, joined the same way, so that the words can be left out and the rest
+still holds. So an entry that is changed, removed from the middle, added or moved breaks every hash from there on.
 
 To check it, with any Python from 3.8 on and nothing else installed:
     python3 -I check_seal.py
 The program is short: read it before you trust it. It says what it did NOT check. Exit code 0: the pack holds; 4: not.
 
 The seal number of this pack is  {number}
-Compare it with one that somebody noted earlier: on a report, a card, in a letter. Entries cut off at the end, an older
-state packed again, or everything rewritten from some entry on show only against such a number, at or after the place:
+Compare it with one that somebody noted earlier: on a report, a card, in a letter. A cut-off end, an older state or a
+full rewrite shows only if you compare with such a number, noted at or after the place:
     python3 -I check_seal.py --noted 412:9f3a6c0b12d4e877
-The seal numbers in noted.txt were written with the pack; they help where you know them from elsewhere. Nothing
+The seal numbers in noted.txt were written with the pack; they help if you know them from elsewhere. Nothing
 proves that an entry is true, or that everything was written down.
 
 {notes}
@@ -138,7 +138,7 @@ def _refuse_broken(found: seal.Verification) -> None:
 def _notes(withheld: int) -> str:
     if withheld == 0:
         return "All notes are in the pack."
-    return f"{plural(withheld, 'note')} withheld: the digests are in the bodies, and the seal still holds."
+    return f"{plural(withheld, 'note')} left out; their fingerprints stay, so the seal still holds."
 
 
 def _manifest(told: _Told, digests: Mapping[str, str], now: datetime) -> bytes:

@@ -71,7 +71,7 @@ def verify(path: Path | str, *, noted: str | None = None) -> Verification:
     levels = [
         _level("chain", walk.chain, plural(walk.links, "link")),
         _level("entries as sealed", walk.rows,
-               plural(walk.withheld, "note") + " withheld" if walk.withheld else "every row"),
+               plural(walk.withheld, "note") + " left out" if walk.withheld else "every row"),
         _level("nothing unsealed", walk.unsealed, plural(walk.entries, "entry", "entries")),
         _guarded(triggers(), guards),
     ]
@@ -205,7 +205,7 @@ def _guarded(wanted: dict[str, str], found: dict[str, str]) -> Level:
     foreign = [name for name in found if name not in wanted]
     faults = [f"{what}: {', '.join(names[:3])}" + (" and others" if len(names) > 3 else "")
             for what, names in (("missing", missing), ("changed", changed), ("not gwlog's", foreign)) if names]
-    return Level("guards", not faults, "; ".join(faults) or plural(len(wanted), "trigger"))
+    return Level("write protection", not faults, "; ".join(faults) or plural(len(wanted), "trigger"))
 
 
 def number_of(text: str | None) -> tuple[int, str] | None:

@@ -160,7 +160,7 @@ def _revision(path: Path) -> str:
     except FileNotFoundError:
         if path.is_symlink():
             raise NoLogbook(f"{path} is a link to {path.readlink()}, where there is nothing.",
-                            hint="Mend the link, or name the logbook itself: --logbook PATH") from None
+                            hint="Fix the link, or name the logbook itself: --logbook PATH") from None
         raise reader.missing(path) from None
     except (OSError, ValueError) as error:
         raise NoLogbook(f"The logbook {path} cannot be reached: {_reason(error)}.",

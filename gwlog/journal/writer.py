@@ -97,7 +97,7 @@ def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -
                 f"UPDATE {kind} SET note = NULL WHERE id = ? AND note IS NOT NULL", (entry_id,)
             ).rowcount
             if not removed:
-                raise BadInput(f"Entry {entry_id} has no note that could be withheld.")
+                raise BadInput(f"Entry {entry_id} has no note to erase.")
             connection.exec_driver_sql("UPDATE note_salt SET salt = NULL WHERE seq = ?", (entry_id,))
     # The words would otherwise stay readable in the write-ahead file until it is next emptied.
     try:
@@ -167,8 +167,8 @@ def _happened(moment: datetime) -> datetime:
     if moment.tzinfo is None:
         raise BadInput(f"The moment {moment.isoformat()} does not say its time zone; a moment with one is needed.")
     if not EARLIEST <= moment < LATEST:
-        raise BadInput(f"The moment {moment.isoformat()} is out of range; {EARLIEST.year} up to "
-                       f"{LATEST.year - 1} is accepted.")
+        raise BadInput(f"The moment {moment.isoformat()} is out of range; use {EARLIEST.year} to "
+                       f"{LATEST.year - 1}.")
     return moment.astimezone(UTC)
 
 
@@ -227,7 +227,7 @@ def _refused(fact: Fact, error: Any) -> BadInput:
         "too_short": "{min_length} values", "too_long": "{max_length} values",
     }.get(found["type"])
     if accepted:
-        reason = f"accepted: {accepted.format(**limits)}"
+        reason = f"use {accepted.format(**limits)}"
     else:
         reason = str(limits["error"]) if "error" in limits else str(found["msg"]).lower()
     kind = fact.KIND.replace("_", " ")

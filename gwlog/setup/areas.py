@@ -44,8 +44,8 @@ def area_m2(typed: str, system: System, *, what: str = "area", low: float = 0.0,
         raise BadInput(f"The {what} “{typed.strip()[:40]}” is 0; write it like {EXAMPLES[system]}.")
     if not low - 1e-9 <= found <= high + 1e-9:
         read = Reader(system)
-        raise BadInput(f"The {what} “{typed.strip()[:40]}” is out of range; from {read.area(low)} up to "
-                       f"{read.area(high)} is accepted.")
+        raise BadInput(f"The {what} “{typed.strip()[:40]}” is out of range; use {read.area(low)} to "
+                       f"{read.area(high)}.")
     return found
 
 

@@ -127,5 +127,5 @@ def in_few_words(place: Place, basins: Sequence[str], loads: Sequence[str]) -> t
     draft["outlet"] = [{"name": USUAL_OUTLET, "at": draft["basin"][0]["name"]}]
     taken |= of_wash(draft["washer"][0], draft["usual_load"])
     taken["washer", "washer"].insert(0, f"kind {USUAL_WASHER}")
-    taken["outlet", USUAL_OUTLET] = [f"lies now at {draft['basin'][0]['name']}"]
+    taken["outlet", USUAL_OUTLET] = [f"is now at {draft['basin'][0]['name']}"]
     return draft, taken

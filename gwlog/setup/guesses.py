@@ -123,7 +123,7 @@ def code_reason(place: Place) -> str:
         return NOT_OFFERED[missing]
     if (place.country, place.state) in PROFILE_OF:
         return "the state's; check your local code"
-    return "no code of this place is held here; check your local code"
+    return "no code of this place is known here; check your local code"
 
 
 def climate_words(climate: dict[str, Any], system: System) -> str:

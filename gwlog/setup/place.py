@@ -53,9 +53,9 @@ def places(typed: str, own_zone: str = "", *, misspelt: bool = True) -> tuple[Pl
     """
     words = text.one_line(typed)
     if not words:
-        raise BadInput(f"Where the garden is, is missing: {EXAMPLES}.")
+        raise BadInput(f"The place of the garden is missing; use {EXAMPLES}.")
     if len(words) > 200:
-        raise BadInput(f"That has {len(words)} characters; up to 200 are accepted: {EXAMPLES}.")
+        raise BadInput(f"That has {len(words)} characters; use up to 200: {EXAMPLES}.")
     point = _point(words, own_zone)
     if point is not None:
         return (point,)
@@ -87,14 +87,14 @@ def _point(words: str, own_zone: str) -> Place | None:
         return None
     latitude = float(match[1]) * (-1 if match[2] == "s" else 1)
     if abs(latitude) > FARTHEST_LATITUDE:
-        raise BadInput(f"The latitude “{match[1]}” is out of range; -66 to 66 degrees are accepted, south negative.")
+        raise BadInput(f"The latitude “{match[1]}” is out of range; use -66 to 66 degrees, south negative.")
     told = f"{abs(latitude):g}° {'N' if latitude >= 0 else 'S'}"
     if match[3] is None:
         country = next((town.country for town in (towns.largest_in(own_zone),) if town is not None), "")
         return Place(f"latitude {told}", f"latitude {told}", "latitude", latitude, None, own_zone, country, "")
     longitude = float(match[3]) * (-1 if match[4] == "w" else 1)
     if abs(longitude) > 180:
-        raise BadInput(f"The longitude “{match[3]}” is out of range; -180 to 180 degrees are accepted, west negative.")
+        raise BadInput(f"The longitude “{match[3]}” is out of range; use -180 to 180 degrees, west negative.")
     told += f", {abs(longitude):g}° {'E' if longitude >= 0 else 'W'}"
     town, far = towns.nearest(latitude, longitude)
     if far > NEAR_KM:

@@ -65,7 +65,7 @@ def read_site_path(path: Path, *, now: datetime) -> SiteFile:
 def read_site_file(text: str, *, now: datetime) -> SiteFile:
     """Read the text of a site file (a byte-order mark and CRLF line ends are accepted).
 
-    Raises SeveralFaults with every fault: “line N: key = value — what is wrong; what would be accepted”.
+    Raises SeveralFaults with every fault: “line N: key = value — what is wrong; what to use”.
     """
     from gwlog.setup.to_facts import facts_of
     from gwlog.setup.warnings import warnings_of
@@ -88,11 +88,11 @@ def read_site_file(text: str, *, now: datetime) -> SiteFile:
 
 def _toml(text: str) -> dict[str, Any]:
     if len(text) > LONGEST:
-        raise refused([f"line 1: {len(text):,} characters — too long; up to {LONGEST:,} are accepted"], 1)
+        raise refused([f"line 1: {len(text):,} characters — too long; use up to {LONGEST:,}"], 1)
     try:
         return tomllib.loads(text)
     except RecursionError:
-        raise refused(["line 1: brackets within brackets — too deep; a list of plain values is accepted"], 1) from None
+        raise refused(["line 1: brackets within brackets — too deep; use a list of plain values"], 1) from None
     except ValueError as error:
         message = str(error)
         place = _PLACE.search(message)
@@ -103,7 +103,7 @@ def _toml(text: str) -> dict[str, Any]:
         wrong = _PLACE.sub("", message)
         raise refused(
             [f"line {line}: {short(row) or 'the end of the file'} — not TOML ({short(wrong)}); "
-             "lines like key = value would be accepted, with text between quotes"], 1) from None
+             "use lines like key = value, with text between quotes"], 1) from None
 
 
 def _entries(data: dict[str, Any], faults: Faults) -> Entries:
@@ -115,7 +115,7 @@ def _entries(data: dict[str, Any], faults: Faults) -> Entries:
             _unknown(name, content, known, faults)
         elif table.several:
             if not isinstance(content, list) or not all(isinstance(item, dict) for item in content):
-                faults.add((name,), "written as one", f"{table.heading}, in two brackets, would be accepted")
+                faults.add((name,), "written as one", f"use {table.heading}, in two brackets")
                 continue
             entries[name] = [
                 read_table(table, item, (name, number), faults) for number, item in enumerate(content)
@@ -123,7 +123,7 @@ def _entries(data: dict[str, Any], faults: Faults) -> Entries:
         elif isinstance(content, dict):
             entries[name] = [read_table(table, content, (name,), faults)]
         else:
-            faults.add((name,), "written as several", f"{table.heading}, once and in one bracket, would be accepted")
+            faults.add((name,), "written as several", f"use {table.heading}, once and in one bracket")
     if "site" not in data:
         faults.add(("site",), "the table is missing", "begin the file with [site]")
     return entries
@@ -134,6 +134,6 @@ def _unknown(name: str, content: Any, known: dict[str, Table], faults: Faults) -
     if isinstance(content, (dict, list)):
         near = nearest(name, known, "")
         faults.add((name,), "not a table of the site file",
-                   near if near.startswith("did") else f"{', '.join(headings)} would be accepted")
+                   near if near.startswith("did") else f"use {', '.join(headings)}")
     else:
         faults.add((name,), "stands before any table", "put it below its heading, such as [site]")

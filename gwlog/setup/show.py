@@ -27,10 +27,10 @@ _UNITS = {
                "price": "per_m3", "dose": "g"},
 }
 _HEAD = """\
-# The setup of this logbook, as it is in force. Change what differs, then:
-#   gwlog setup apply THISFILE.toml --dry-run     shows what would be appended
-#   gwlog setup apply THISFILE.toml               appends it, in force from now; the past stays as it was
-# since, valve and an outlet's at tell the start. What is taken out of this file is retired.
+# The present setup of this logbook. Change what differs, then:
+#   gwlog setup apply THISFILE.toml --dry-run     shows what would change
+#   gwlog setup apply THISFILE.toml               applies it, from now on; the past stays as it was
+# since, valve and an outlet's at describe the start. What you remove from this file is retired.
 """
 
 

@@ -47,13 +47,13 @@ def of_wash(washer: Mapping[str, object], loads: Sequence[Mapping[str, object]])
     for load in loads:
         name = str(load.get("name", ""))
         if load.get("contents") == [contents_of(name)]:
-            found["usual_load", name] = [f"that it holds {contents_of(name)}, by its name"]
+            found["usual_load", name] = [f"that it contains {contents_of(name)}, by its name"]
     return found
 
 
 def note_of(words: Sequence[str]) -> str:
     """The note of an entry that holds what nobody said."""
-    return f"Not said, taken: {listed(list(words))}."[:NOTE_LIMIT]
+    return f"Not said, assumed: {listed(list(words))}."[:NOTE_LIMIT]
 
 
 def with_notes(facts: Sequence[Fact], unsaid: Unsaid) -> list[Fact]:

@@ -74,7 +74,7 @@ def _missing(site: Site, washers: bool) -> list[str]:
     if not washers:
         found.append("There is no [[washer]] yet: the volume of a load is assumed.")
     if site.water_price_milli is not None and not site.currency:
-        found.append("The price of water has no currency, so money is told as a bare number. Add currency, like USD.")
+        found.append("The price of water has no currency, so money is shown as a bare number. Add currency, like USD.")
     if site.monthly_rain_um is None:
         days = "the coming days count" if site.rain == RAIN_AS_LOGGED else "a day without measured rain counts"
         found.append(f"The climate has no monthly_rain_in or monthly_rain_mm: {days} as dry.")
@@ -141,7 +141,7 @@ def _basin(basin: Basin, entry: Entry, site: Site, reader: Reader) -> list[str]:
             f"{reader.length(least)} over the discharge point.")
     if basin.start_deficit_ml is not None and basin.start_deficit_ml / 1000.0 > spec.taw_l:
         found.append(
-            f"{name} starts with a deficit of {reader.volume(basin.start_deficit_ml / 1000.0)}, more than its root "
+            f"{name} starts with missing water of {reader.volume(basin.start_deficit_ml / 1000.0)}, more than its root "
             f"zone can lack ({reader.volume(spec.taw_l)}); the smaller figure is used.")
     return found + _assumed(basin, entry, name, reader)
 
@@ -169,7 +169,7 @@ def _doubled(plans: Sequence[PlannedLoad]) -> list[str]:
         first = seen.setdefault((plan.load, plan.starts, plan.every), plan.name)
         if first != plan.name:
             found.append(f"“{plan.load}” is planned twice at the same times, as “{first}” and as “{plan.name}”: is "
-                         "that one load? Then take one of the two out.")
+                         "that one load? Then remove one of the two.")
     return found
 
 

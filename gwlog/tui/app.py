@@ -306,8 +306,8 @@ class GwlogApp(App[None]):
         if isinstance(self.screen, ModalScreen) and (leave := getattr(self.screen, "action_leave", None)):
             leave()
         if self.drafts and not self._warned:
-            self.say([f"What was typed in {text.listed(sorted(self.drafts))} is not logged yet.",
-                      "The same key again leaves without it."], logged=False)
+            self.say([f"What you typed in {text.listed(sorted(self.drafts))} is not logged yet.",
+                      "Press the same key again to leave without it."], logged=False)
             self._warned = True
             return
         self.exit()

@@ -97,7 +97,7 @@ class BackgroundTask:
                 pass
 
     async def _run(self, order: Order, done: Done) -> None:
-        outcome: dict[str, Any] = {"refused": "The work ended without a word.", "hint": None}
+        outcome: dict[str, Any] = {"refused": "It stopped without a result.", "hint": None}
         # the child must find the very gwlog that runs here, wherever it was started from
         package = str(Path(gwlog.__file__).resolve().parent.parent)
         paths = os.pathsep.join([package, *filter(None, [os.environ.get("PYTHONPATH")])])
@@ -146,6 +146,6 @@ def _as_json(order: Order) -> bytes:
 def _stopped(order: Order, *, killed: bool) -> str:
     """What is true of a task that was stopped. Each writes all or nothing; killed, it could not say which."""
     if order.work == "spreadsheets":
-        return "Stopped; what was written before that is there."
-    return "Stopped before it could tell its end: all of it was written, or nothing." if killed else \
+        return "Stopped; what was written before that stays."
+    return "Stopped at the last step: either all of it was written or nothing." if killed else \
         "Stopped; nothing was written."

@@ -89,7 +89,7 @@ def judge(home: Household, asked: Asked) -> tuple[int, Weights | None, WhatIf | 
     if asked.days:
         typed = asked.days.casefold().removesuffix("days").removesuffix("day").strip()
         if not typed.isdecimal() or len(typed) > 5 or not 1 <= int(typed) <= MOST_DAYS:
-            raise BadInput(f"“{asked.days[:30]}” is not a number of days to plan; 1 to {MOST_DAYS} are accepted.")
+            raise BadInput(f"“{asked.days[:30]}” is not a number of days to plan; use 1 to {MOST_DAYS}.")
         days = int(typed)
     weights = read_weights(home, asked.weights) if asked.weights else None
     return days, weights, what_if(asked.words, home.now, home.zone) if asked.words else None

@@ -78,8 +78,8 @@ def read_amount(name: str, words: str) -> tuple[str, float]:
                        "accepted.")
     number = float(match[1].replace(",", "."))
     if number * units[suffix] > most:
-        raise BadInput(f"The {label} “{words[:30]}” is out of range; up to {most / units[suffix]:.4g} "
-                       f"{UNIT_WORDS.get(suffix, '')}".rstrip() + " would be accepted.")
+        raise BadInput(f"The {label} “{words[:30]}” is out of range; use up to {most / units[suffix]:.4g} "
+                       f"{UNIT_WORDS.get(suffix, '')}".rstrip() + ".")
     return (f"{name}_{suffix}" if suffix else name), number
 
 

@@ -59,7 +59,7 @@ def main() -> None:
         # whoever asked has gone
         sys.exit(1)
     except Exception as bug:
-        out({"refused": f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}", "hint": None})
+        out({"refused": f"This is a bug in gwlog: {type(bug).__name__}: {bug}", "hint": None})
 
 
 if __name__ == "__main__":

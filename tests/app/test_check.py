@@ -18,7 +18,8 @@ from gwlog.journal.writer import append, withhold_note
 from tests.conftest import NOW, Runner
 from tests.journal.samples import ONE_OF_EACH, load
 
-SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "guards", "entries ahead of now",
+SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "write protection",
+         "entries ahead of now",
          "clock", "leftovers", "newest backup"]
 
 
@@ -94,7 +95,7 @@ def test_a_damaged_index_is_seen_by_everybody_and_made_anew(logbook: Path) -> No
         backup.restore(made.file, logbook.with_name("other.db"), now=NOW)
     before = sealed(logbook)
     done = check(logbook, NOW, repair=True)
-    assert done.repaired is not None and done.repaired.done == ("The indexes were made anew from their tables.",)
+    assert done.repaired is not None and done.repaired.done == ("The indexes were rebuilt from their tables.",)
     assert done.repaired.kept is not None and done.repaired.kept.stat().st_mode & 0o777 == 0o600
     assert soundness.examine(logbook).holds and sealed(logbook) == before
 
@@ -104,8 +105,8 @@ REPAIRED: dict[str, tuple[tuple[str, ...], str, str]] = {
     "a row taken away": (("DELETE FROM valve_switch",), "entries as sealed", "A new file was made"),
     "a seal changed": (("UPDATE seal SET body = replace(body, 'Pomegranate', 'Pomegranite') WHERE seq = 4",), "chain",
                        "A new file was made"),
-    "a guard taken away": (("CREATE TRIGGER strange AFTER INSERT ON seal BEGIN SELECT 1; END",), "guards",
-                           "The guards and the views were made anew"),
+    "a guard taken away": (("CREATE TRIGGER strange AFTER INSERT ON seal BEGIN SELECT 1; END",), "write protection",
+                           "The write protection and the views were rebuilt"),
 }
 
 
@@ -132,7 +133,7 @@ def test_an_entry_that_stands_nowhere_is_named_and_nothing_is_made_without_it(lo
     done = check(logbook, NOW, repair=True)
     assert not done.sound and done.repaired is not None and done.repaired.done == ()
     assert f"Entry {number} of {number + 1}" in (done.repaired.left or "")
-    assert str(done.repaired.hint).startswith("Put the newest backup back: gwlog restore")
+    assert str(done.repaired.hint).startswith("Restore the newest backup: gwlog restore")
     assert logbook.read_bytes() == before
     assert {file for file in logbook.parent.iterdir() if file.suffix not in (".db-wal", ".db-shm")} == files
 

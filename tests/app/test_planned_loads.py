@@ -93,7 +93,7 @@ def test_a_reminder_is_found_by_the_first_and_the_last_number_of_the_list(home: 
     for wrong in ("0", str(len(keys) + 1), "999"):
         refused = home("seen", wrong)
         assert refused.code == 2 and f"the list has {len(keys)}" in refused.err
-    assert "No reminder stands whose key holds “1000”" in home("seen", "1000").err
+    assert "There is no reminder with “1000”" in home("seen", "1000").err
     assert home("seen", str(len(keys))).code == 0
     assert [one["key"] for one in home("reminders", "--json").json["reminders"]] == keys[:-1]
     assert home("seen", "1").code == 0

@@ -38,7 +38,7 @@ def test_a_permit_that_comes_first_is_said_at_setup_and_in_the_first_answer(gwlo
                                                                             tmp_path: Path) -> None:
     (tmp_path / "site.toml").write_text(SITE.replace("us-ca-washer", "us-ut"), encoding="utf-8")
     said = gwlog("begin", str(tmp_path / "site.toml")).out
-    assert "mind: Permit first (us-ut): A permit comes first, always" in said
+    assert "check: Permit first (us-ut): A permit comes first, always" in said
     assert "careful: Permit first" in gwlog("where", "towels").out
     gwlog("load", "towels", "--to", "garden")
     assert "Permit first" not in gwlog("where", "towels").out
@@ -91,7 +91,7 @@ def test_an_old_logbook_is_offered_the_newer_edition_and_takes_it(gwlog: Runner,
     told = gwlog("setup", "code").out
     assert "~ volume (limit a day → design flow)" in told and "gwlog setup code --take" in told
     taken = gwlog("setup", "code", "--take", "--note", "read it").out
-    assert "edition of the code profile “first” → “2026-11”" in taken and "mind: Permit first" in taken
+    assert "edition of the code profile “first” → “2026-11”" in taken and "check: Permit first" in taken
     assert "setup code" not in gwlog("today").out
     assert seal.verify(tmp_path / "logbook.db").holds
     with closing(sqlite3.connect(tmp_path / "logbook.db")) as connection:

@@ -252,7 +252,7 @@ class TestMending:
         home("load", "towels")
         number = str(home("entries", "--json", "--last", "1").json["entries"][0]["id"])
         before = entries(tmp_path)
-        for words, named in (((), "says already"), (("--depth", "2in"), "--depth")):
+        for words, named in (((), "already says"), (("--depth", "2in"), "--depth")):
             refused = home("correct", number, *words)
             assert refused.code == 2 and refused.out == "" and named in refused.err.casefold(), refused.err
         assert entries(tmp_path) == before
@@ -361,7 +361,7 @@ WORDS = st.text(max_size=30)
 def test_no_words_make_a_traceback(home: Runner, make: Callable[[str, str], tuple[str, ...]], a: str, b: str) -> None:
     answer = home(*make(a, b))
     assert answer.code in (0, 2, 3), answer.err
-    assert "mistake in gwlog" not in answer.err
+    assert "bug in gwlog" not in answer.err
 
 
 def test_every_command_has_help_and_stands_in_the_readme(gwlog: Runner) -> None:

@@ -85,7 +85,7 @@ class TestAFullConsole:
         untold = logbook.with_name("logbook.db.untold")
         assert untold.stat().st_mode & 0o777 == 0o600
         said = command("today").err.decode()
-        assert f"An earlier command could not say it: Entries {before + 1} to {before + 2} are kept" in said
+        assert f"An earlier command could not say this: Entries {before + 1} to {before + 2} are kept" in said
         assert not untold.exists() and b"earlier" not in command("today").err
 
     def test_talk_that_cannot_be_said_stops_nothing(self, logbook: Path) -> None:

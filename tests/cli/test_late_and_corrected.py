@@ -181,7 +181,7 @@ class TestCorrections:
         struck = entry_of(home("withdraw", run, "--note", "typed twice").out)
         refused = home("withdraw", struck, "--note", "it was right")
         assert refused.code == 2
-        assert f"If entry {run} was right after all, log it anew." in refused.err
+        assert f"If entry {run} was right after all, log it again." in refused.err
 
     def test_the_first_site_points_to_the_setup(self, home: Runner) -> None:
         assert "gwlog setup apply" in home("withdraw", "1", "--note", "why not").err

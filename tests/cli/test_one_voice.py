@@ -84,4 +84,4 @@ def test_every_household_gets_its_first_lines(gwlog: Runner, tmp_path: Path) -> 
     page = gwlog("today").out
     assert "No load is expected. If you wash now:" in page and "diapers  ▼ SEWER (must)" in page
     refused = gwlog("load", "towels")
-    assert refused.code == 2 and "Nobody has logged where the valve stands" in refused.err
+    assert refused.code == 2 and "Nobody has logged where the valve is turned" in refused.err

@@ -72,7 +72,7 @@ def test_leaving_half_way_makes_nothing(tmp_path: Path) -> None:
 def test_a_household_in_few_words(gwlog: Runner, tmp_path: Path) -> None:
     answer = gwlog("begin", "--place", "Davis, CA", "--basin", "fig 4x6 ft", "--basin", "rose: 2 m across",
                    "--load", "towels", "--load", "baby diapers")
-    assert answer.code == 0 and "taken, since nobody said it: site: units, time zone" in answer.err + answer.out
+    assert answer.code == 0 and "assumed, since nobody said it: site: units, time zone" in answer.err + answer.out
     facts = reader.read(tmp_path / "logbook.db")
     assert [(fact.name, fact.contents) for fact in facts if isinstance(fact, UsualLoad)] == [
         ("towels", ()), ("baby diapers", ("diapers",))]
@@ -91,7 +91,7 @@ def test_a_household_in_few_words(gwlog: Runner, tmp_path: Path) -> None:
     (("--place", "38.5", "--basin", "fig 3x4"), "No climate and time zone"),
     (("--place", "davis", "--basin", "fig 0x4"), "“0x4” is 0"),
     (("--place", "davis", "--basin", "fig 3x4", "--load", "25:00"), "“25:00” is no load's name"),
-    (("site.toml", "--place", "davis"), "A site file says all of it"),
+    (("site.toml", "--place", "davis"), "A site file already says everything"),
 ])
 def test_few_words_that_cannot_be_used_make_nothing(gwlog: Runner, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
                                                    words: tuple[str, ...], told: str) -> None:

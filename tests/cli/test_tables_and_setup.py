@@ -46,7 +46,7 @@ def test_the_kind_of_a_description_is_told_because_names_repeat(home: Runner) ->
 
 
 def test_a_log_without_oddities_says_so(home: Runner) -> None:
-    assert home("entries", "--odd").out == "Everything in the log fits together.\n"
+    assert home("entries", "--odd").out == "No contradictions in the log.\n"
     home("load", "towels", "--at", "yesterday 18:00")
     home("valve", "sewer", "--at", "yesterday 17:00")
     assert "1 entry to check" in home("today").out

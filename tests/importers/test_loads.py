@@ -220,4 +220,4 @@ def test_a_file_that_does_not_fit_its_map_is_refused(home: Runner, tmp_path: Pat
         assert answer.code == 2 and told in answer.err
     assert "go with --columns" in home("import", put(tmp_path, SHEET), "--days", "dmy").err
     assert home("import", str(tmp_path / "none.csv"), "--columns", "date=D").code == 2
-    assert "does not say what a word" in home("import", put(tmp_path, SHEET), "--columns", COLUMNS, "--name", "x").err
+    assert "does not translate a word" in home("import", put(tmp_path, SHEET), "--columns", COLUMNS, "--name", "x").err

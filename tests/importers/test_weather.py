@@ -107,7 +107,7 @@ def test_dry_run_logs_nothing(home: Runner, tmp_path: Path) -> None:
 def test_any_bytes_end_in_a_sentence(home: Runner, tmp_path: Path, content: bytes) -> None:
     answer = home("weather", "import", put(tmp_path, content))
     assert answer.code == 2
-    assert "mistake in gwlog" not in answer.err
+    assert "bug in gwlog" not in answer.err
 
 
 def test_what_a_file_leaves_open_is_asked_and_answered(home: Runner, tmp_path: Path) -> None:
@@ -126,9 +126,9 @@ def test_a_climate_that_does_not_fit_is_told_and_does_not_refuse(home: Runner, t
     """The zone's July evaporates 5.0 mm a day; 2 to 4 °C all month would evaporate a fraction of that."""
     file = put(tmp_path, "date,tmin_c,tmax_c\n" + "".join(f"2026-07-{day:02},2,4\n" for day in range(1, 13)))
     answer = home("weather", "import", file, "--dry-run")
-    assert answer.code == 0 and "Mind: July 2026 would evaporate" in answer.out
+    assert answer.code == 0 and "Check: July 2026 would evaporate" in answer.out
     fine = put(tmp_path, "date,tmin_c,tmax_c\n2026-07-01,13,27\n", "fine.csv")
-    assert "Mind" not in home("weather", "import", fine, "--dry-run").out
+    assert "Check:" not in home("weather", "import", fine, "--dry-run").out
 
 
 def test_a_look_before_shows_five_days_and_the_sums_of_months(home: Runner, tmp_path: Path) -> None:

@@ -114,7 +114,7 @@ async def test_every_page_filled_in_beside_the_way_too(tmp_path: Path, clock: Cl
         await press(screens, pilot, "enter")
         page = seen(screens)
         assert not path.exists() and guided_draft.draft_file(path).exists()
-        assert "monthly_rain" not in page and "mind:" in page
+        assert "monthly_rain" not in page and "check:" in page
         await make(screens, pilot)
         assert isinstance(screens.screen, LoadDialog)
         assert "towels" in seen(screens) and "GARDEN" in seen(screens)
@@ -160,7 +160,7 @@ async def test_left_at_any_page_it_goes_on_there(tmp_path: Path, clock: Clock) -
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         page = seen(screens)
-        assert "twenty" in page and "You are where you left" in page
+        assert "twenty" in page and "You are where you stopped" in page
         await press(screens, pilot, "tab", "enter")
         assert "cannot be read; write it like" in seen(screens)
         assert screens.focused is screens.screen.query_one("#f-area")     # where the fault is
@@ -196,7 +196,7 @@ async def test_a_place_that_is_not_known_and_towns_of_one_name(tmp_path: Path, c
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
-        assert "Where the garden is, is missing" in " ".join(seen(screens).split())
+        assert "The place of the garden is missing" in " ".join(seen(screens).split())
         for words, told in (("Nowhereville", "No town of 15,000 people"), ("SW1A 1AA", "no US ZIP code"),
                             ("3000", "in another country write the town"), ("70", "-66 to 66 degrees")):
             await fill(screens, pilot, where=words)
@@ -229,7 +229,7 @@ async def test_the_review_lets_nothing_pass_unseen_and_what_never_works_comes_fi
         assert page_of(screens) == "look over"
         page = seen(screens)
         assert page.index("✗") < page.index("can never take") and "show the rest" in page
-        assert "mind:" not in page[: page.index("✗")]
+        assert "check:" not in page[: page.index("✗")]
         keys = 0
         read_so_far = page
         while page_of(screens) == "look over" and "make the logbook" not in seen(screens).splitlines()[-2:][0] + \
@@ -239,7 +239,7 @@ async def test_the_review_lets_nothing_pass_unseen_and_what_never_works_comes_fi
             read_so_far += seen(screens)
             keys += 1
             assert keys < 9
-        assert keys and "outlet “Hose”" in read_so_far and "Taken, since nobody said it" in read_so_far
+        assert keys and "outlet “Hose”" in read_so_far and "Assumed, since nobody said it" in read_so_far
         await press(screens, pilot, "home", *["pageup"] * keys)
         assert page_of(screens) == "look over" and "show the rest" in seen(screens)
         await make(screens, pilot)
@@ -341,7 +341,7 @@ async def test_a_household_described_meanwhile_is_left_alone(tmp_path: Path, clo
         assert "usual load “towels”" in seen(screens)
         append(empty, household(), now=BEGIN)
         await press(screens, pilot, "enter")
-        assert "described meanwhile by somebody else" in seen(screens)
+        assert "Somebody else has set up the household" in seen(screens)
         await press(screens, pilot, "escape")
     assert len(read(empty)) == len(household()) and guided_draft.draft_file(empty).exists()
 

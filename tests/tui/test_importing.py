@@ -66,7 +66,7 @@ async def test_weather_is_seen_before_it_is_logged(logbook: Path, clock: Clock, 
         await open_work(screens, pilot, "weather")
         assert screens.screen.query_one("#path", EntryLine).value == str(file)
         await press(screens, pilot, "enter")
-        assert "2 days in the logbook already." in seen(screens) and "nothing in it to take in" in seen(screens)
+        assert "2 days in the logbook already." in seen(screens) and "There is nothing new in it" in seen(screens)
         await press(screens, pilot, "escape", "4")
         assert "rain 0.10 in" in seen(screens)
     assert len(weather_days(logbook)) == 2
@@ -107,7 +107,7 @@ async def test_rows_that_cannot_be_used_are_told_and_may_be_left_out(logbook: Pa
         # another file in between: what was found for the first does not count for it
         (tmp_path / "v.csv").write_text("date,rain_mm\n2026-06-01,1\n")
         await name_file(screens, pilot, tmp_path / "v.csv")
-        assert "Enter reads it anew." in seen(screens)
+        assert "Enter reads it again." in seen(screens)
         await press(screens, pilot, "enter")
         assert "1 day would be logged, 2026-06-01." in seen(screens) and weather_days(logbook) == []
 
@@ -159,7 +159,7 @@ async def test_a_backup_is_put_back_and_what_was_there_is_kept(logbook: Path, cl
         assert f"Only in the logbook as it is now: {len(season())} entries" in seen(screens).replace("\n", " ")
         assert len(read(logbook)) == len(household()) + len(season())
         await press(screens, pilot, "enter")
-        assert "✓ Put a backup back" in seen(screens)
+        assert "✓ Restore a backup" in seen(screens)
         assert screens.home is not None and len(screens.home.entries) == len(household())
     kept = list(logbook.parent.glob("house-before-restore-*.db"))
     assert len(read(logbook)) == len(household()) and len(read(kept[0])) == len(household()) + len(season())
@@ -211,7 +211,7 @@ async def test_a_damaged_logbook_is_put_back_from_the_place_that_tells_of_it(log
     screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        assert "F3 puts a backup back." in seen(screens)
+        assert "F3 restores a backup." in seen(screens)
         await press(screens, pilot, "f3")
         await name_file(screens, pilot, made.file)
         await press(screens, pilot, "enter", "enter")
@@ -245,7 +245,7 @@ async def test_a_site_file_changes_the_setup_line_by_line(logbook: Path, clock: 
         await open_work(screens, pilot, "take site file")
         assert screens.screen.query_one("#f-path", EntryLine).value == str(file)
         await press(screens, pilot, "enter")
-        assert "Appended 2 descriptions" in seen(screens)
+        assert "Applied 2 descriptions" in seen(screens)
     state = fold(read(logbook), until=NOW)
     assert state.people["Tomas"].active and not state.people["Tom"].active
 

@@ -1,4 +1,4 @@
-"""The household at another moment: understood as typed, the same as the commands say, and nothing is logged."""
+"""The household at another time: understood as typed, the same as the commands say, and nothing is logged."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ async def opened(app: GwlogApp, pilot: object) -> MomentDialog:
 
 
 async def typed(app: GwlogApp, pilot: object, words: str) -> str:
-    """Type a moment, wait for its page, and return the screen's words without line breaks."""
+    """Type a time, wait for its page, and return the screen's words without line breaks."""
     app.screen.query_one("#when", EntryLine).value = words
     await pilot.pause(moment.WAIT_S + 0.1)  # type: ignore[attr-defined]
     await settle(app, pilot)  # type: ignore[arg-type]
@@ -95,7 +95,7 @@ async def test_arrows_go_from_day_to_day_at_the_same_wall_time(screens: GwlogApp
     ("frday", "✗ “frday” is not a moment I can read; write a moment like 2026-05-03"),
     ("2026-02-30", "✗ “2026-02-30” is not a day of the calendar"),
     ("1812-01-01", "years from 1970 to 2200 are accepted"), ("2200-12-31", "As of Wed 31 Dec 2200, 12:00"),
-    ("", "Type a moment"),
+    ("", "Type a time"),
 ])
 async def test_what_cannot_be_shown_is_told_in_words(screens: GwlogApp, words: str, said: str) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
@@ -150,7 +150,7 @@ async def test_a_page_that_takes_long_blocks_no_key_and_the_newest_wish_wins(
         for words in ("2026-05-03", "2026-05-04", "2026-05-05"):
             field.value = words
             await pilot.pause(moment.WAIT_S + 0.1)
-            assert f"{words[-1]} May 2026" in seen(screens) and "Working it out" in seen(screens)
+            assert f"{words[-1]} May 2026" in seen(screens) and "Working …" in seen(screens)
         allowed.set()
         await settle(screens, pilot)
         assert "page of 05 May" in seen(screens)

@@ -112,7 +112,7 @@ async def test_without_files_the_usual_is_told_and_how_to_begin(busy: Path, fold
         told = await whole(screens, pilot)
         assert "everybody by stdout: every kind of reminder; each at its moment, at any hour." in told
         assert "while there is no settings.toml" in told and "As soon as gwlog watch runs: everybody by stdout" in told
-        assert "gwlog watch must run somewhere" in told and "none but stdout" in told
+        assert "gwlog watch must run on a machine" in told and "none but stdout" in told
         for word in ("logbook", "data", "settings", "channels"):
             assert f"{word} " in told
         await press(screens, pilot, "enter", "escape")
@@ -235,13 +235,13 @@ async def test_a_slow_test_blocks_no_key_and_ends_with_the_box(busy: Path, folde
         assert "Sending a test message by slow" in seen(screens)
         await pilot.press("enter")
         await pilot.pause()
-        assert "still under way; x stops it" in seen(screens)
+        assert "still running; x stops it" in seen(screens)
         mark.unlink()
         await press(screens, pilot, "x")
         assert "Stopped: the test message was not sent." in seen(screens)
         assert isinstance(screens.screen, NotificationsDialog)     # stopped without leaving
         await press(screens, pilot, "x")
-        assert "No test message is under way." in seen(screens)
+        assert "No test message is being sent." in seen(screens)
         await pilot.press("enter")
         while not (mark.exists() and mark.read_text()):
             await pilot.pause(0.02)

@@ -62,7 +62,7 @@ async def test_a_load_is_expected_then_a_day_left_out_then_no_longer(screens: Gw
         assert "Logged 15: whites: every week" in page and "▼ sewer: whites" in page
         await press(screens, pilot, "escape", "k")
         assert "■ whites: next Sat 20 Jun, 09:00 (every week)" in seen(screens)
-        assert "Which day is left out?" in seen(screens)
+        assert "Which day is skipped?" in seen(screens)
         await press(screens, pilot, "tab", "space")
         assert "whites skips Sat 20 Jun 2026. Then next Sat 27 Jun, 09:00;" in seen(screens)
         await fill(screens, pilot, "other", "2026-07-04, tomorrow")
@@ -102,7 +102,7 @@ async def test_what_was_dropped_can_be_taken_back(screens: GwlogApp) -> None:
     ("yesterday 9am", "", "", "A load that ran is logged with: l (load), then e"),
     ("someday", "", "", "“someday” is not a moment I can read"),
     ("sat 9am", "mon", "weekly", "Choose “as typed below”, or empty the rule."),
-    ("sat 9am", "", "rule", "How does it come round?"),
+    ("sat 9am", "", "rule", "How often does it come?"),
     ("sat 9am", "every so often", "rule", "“every so often” is not a recurrence rule"),
     ("sat 9am", "FREQ=WEEKLY;BYDAY=XX", "rule", "BYDAY “XX”"),
     ("sat 9am", "FREQ=YEARLY;BYMONTH=2;BYMONTHDAY=30", "rule", "it never comes to a day after 2026-06-20"),
@@ -166,7 +166,7 @@ async def test_the_plan_below_changes_once_it_is_logged_in_a_metric_household(tm
         await press(screens, pilot, "escape", "g")
         screens.screen.query_one("#days", EntryLine).value = "30"
         await press(screens, pilot, "enter")
-        assert "Supposed for 30 days, not logged: sewer" in seen(screens) and " L" in seen(screens)
+        assert "What if for 30 days, nothing logged: to the sewer" in seen(screens) and " L" in seen(screens)
 
 
 async def test_nasty_words_in_every_field_stay_words(screens: GwlogApp) -> None:

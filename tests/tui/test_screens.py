@@ -75,7 +75,7 @@ async def test_log_finds_entries_by_words_and_kind(lived_in: Path, clock: Clock)
         await settle(screens, pilot)
         assert "1 entry" in seen(screens) and "ponding at Plum" in seen(screens)
         await press(screens, pilot, "enter", "enter")
-        assert "near the [bold]path[/]" in seen(screens) and "first wording" in seen(screens)
+        assert "near the [bold]path[/]" in seen(screens) and "first version" in seen(screens)
         await press(screens, pilot, "escape", "escape")
         while "wash load ·" not in seen(screens):
             await press(screens, pilot, "f")
@@ -128,10 +128,10 @@ async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(lo
         await go("2026-05")
         assert there().happened_at.date().isoformat() == "2026-05-22" and "page 1 of 1" in seen(screens)
         await go("someday")
-        assert "“someday” is not a day I can read" in seen(screens)
+        assert "“someday” is not a day gwlog can read" in seen(screens)
         place.query_one("#day", EntryLine).value = "2020-01-01"
         await press(screens, pilot, "enter")
-        assert "Nothing here is so old as Wed 1 Jan 2020" in seen(screens)
+        assert "Nothing here is as old as Wed 1 Jan 2020" in seen(screens)
         place.query_one("#day", EntryLine).value = "1"
         await press(screens, pilot, "enter")
         assert "Entry 1 is not in this list." in seen(screens)
@@ -151,7 +151,7 @@ async def test_log_corrects_and_strikes_out_the_entry_under_the_cursor(screens: 
         await press(screens, pilot, "enter")
         assert "towels, 15 gal to garden" in seen(screens)
         await press(screens, pilot, "enter")
-        assert "first wording" in seen(screens) and "corrected" in seen(screens)
+        assert "first version" in seen(screens) and "corrected" in seen(screens)
         await press(screens, pilot, "escape", "w", "enter")
         assert "A withdrawal needs a reason" in seen(screens)
         await press(screens, pilot, *"twice", "enter")
@@ -169,7 +169,7 @@ async def test_a_description_cannot_be_corrected_from_the_log(screens: GwlogApp)
         assert isinstance(screens.screen, LogScreen)
         assert "cannot be corrected" in seen(screens)
         await press(screens, pilot, "i")
-        assert "Everything fits together." in seen(screens)
+        assert "No contradictions in the log." in seen(screens)
 
 
 async def test_upkeep_says_where_each_interval_comes_from(screens: GwlogApp) -> None:
@@ -179,7 +179,7 @@ async def test_upkeep_says_where_each_interval_comes_from(screens: GwlogApp) -> 
         assert screens.home is not None
         for item in screens.home.upkeep:
             page = " ".join(seen(screens).split())
-            assert f"{item.name}: every {item.every}, never done." in page
+            assert f"{item.name}: {item.often}, never done." in page
             assert (item.source or "this household") in page
             await press(screens, pilot, "down")
 
@@ -272,7 +272,7 @@ async def test_a_note_is_erased_from_the_log_at_the_second_key(screens: GwlogApp
         screens.screen.query_one("#f-note").value = "words to go"  # type: ignore[attr-defined]
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "4", "N")
-        assert "N again erases the note of entry 15 for good." in seen(screens)
+        assert "Press N again to erase the note of entry 15 for good." in seen(screens)
         assert "Backups, packs" in " ".join(seen(screens).split()) and b"words to go" in screens.path.read_bytes()
         await press(screens, pilot, "N")
         assert "The note of entry 15 is erased for good." in seen(screens)

@@ -45,7 +45,7 @@ def histories(draw: st.DrawFn) -> list[Fact]:
     for kind, when in draw(st.lists(st.tuples(st.sampled_from(HAPPENS), days), max_size=14)):
         _happens(home, kind, when, draw)
     entries = home.facts
-    for number in draw(st.lists(st.integers(0, 60), max_size=4)):   # some are corrected, to another moment or words
+    for number in draw(st.lists(st.integers(0, 60), max_size=4)):   # some are corrected, to another time or words
         wrong = entries[number % len(entries)]
         if wrong.happened_at > at(day(0)) and not any(one.corrects_id == wrong.id for one in entries):
             right = replace(wrong, id=len(entries) + 1, corrects_id=wrong.id,

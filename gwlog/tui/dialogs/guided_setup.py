@@ -51,9 +51,9 @@ class GuidedSetupDialog(Validation, GuidedFrame):
         Binding("pagedown", "scroll_by(1, 1)", "down a screen", priority=True),
         Binding("down", "scroll_by(1)", "down", show=False),
         Binding("up", "scroll_by(-1)", "up", show=False),
-        Binding("f2", "details", "say more of each product and load"),
+        Binding("f2", "details", "more about each product and load"),
         Binding("f4", "take_out", "take out what this page describes"),
-        Binding("ctrl+n", "afresh", "forget all answers and begin again"),
+        Binding("ctrl+n", "afresh", "clear all answers and begin again"),
         Binding("f3", "app.open('from file')", "begin from a file instead: an export, a pack, a handover, a backup"),
         Binding("escape", "leave", "leave; every answer is kept"),
         KEYS[0], *FIELD_KEYS,
@@ -124,7 +124,7 @@ class GuidedSetupDialog(Validation, GuidedFrame):
         lines: list[Content] = []
         above: list[Content] = []
         if self.resumed and page != LOOK_OVER:
-            lines.append(plain("You are where you left; ctrl+n begins again.", "dim"))
+            lines.append(plain("You are where you stopped; ctrl+n begins again.", "dim"))
         if page == LOOK_OVER:
             lines += review_content(judge(self.guided.draft, self.host.now()), self.guided.unsaid(), TITLES)
         elif page == GUESSES:
@@ -299,7 +299,7 @@ class GuidedSetupDialog(Validation, GuidedFrame):
     async def action_afresh(self) -> None:
         if not self.sure:
             self.sure, self.fault = True, ""
-            self.say(plain("ctrl+n again forgets all answers; any other key does not."))
+            self.say(plain("Press ctrl+n again to clear all answers; any other key keeps them."))
             return
         self.guided, self.resumed = Guided(), False
         guided_draft.remove(self.host.path)
@@ -330,7 +330,7 @@ class GuidedSetupDialog(Validation, GuidedFrame):
             self.busy = False
         await self.host.reload()
         self.dismiss()
-        self.host.say([f"The logbook {self.host.path} is made, with {count} descriptions. What to mind, and what "
+        self.host.say([f"The logbook {self.host.path} is made, with {count} descriptions. What to check, and what "
                        "to change later: 7 Setup."], logged=False)
         if self.host.home is not None:
             from gwlog.tui.dialogs.practice import PracticeDialog

@@ -40,9 +40,9 @@ def review_content(judged: Judged, taken: unsaid.Unsaid, titles: Mapping[str, st
     site_file = judged.site_file
     warnings = [in_words(line) for line in site_file.warnings]
     found = [refusal(line) for line in warnings[: site_file.never]]
-    found += [marked("mind:", line) for line in warnings[site_file.never:]]
+    found += [marked("check:", line) for line in warnings[site_file.never:]]
     if lines := unsaid.lines(taken):
-        found += [plain("Taken, since nobody said it; the entries say so:", "bold"),
+        found += [plain("Assumed, since nobody said it; the entries say so:", "bold"),
                   *(marked("·", line) for line in lines)]
     found.append(plain("What will be written:", "bold"))
     return [*found, *(plain(line) for line in describe(site_file.facts, fold([])))]

@@ -55,7 +55,7 @@ class NotificationsDialog(PageDialog[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "test", "send a test message by the channel"),
         Binding("w", "write", "write examples of settings.toml and channels.toml where there are none"),
-        Binding("g", "read", "look at the files again"),
+        Binding("g", "read", "read the files again"),
         Binding("r", "weather", "run the weather command and look at what it gives; again: take that in"),
         Binding("c", "copy", "copy the line that starts gwlog watch"),
         Binding("pageup", "page(-1)", "up", show=False, priority=True),
@@ -67,7 +67,7 @@ class NotificationsDialog(PageDialog[None]):
     ]
     AUTO_FOCUS = "#words"
     FOOTER = "page up, down · enter tests · w examples · c copies · esc back · F1 keys"
-    heading = "Who is told of what, when, and by which channel"
+    heading = "Notifications: who, what, when, how"
 
     def __init__(self, home: Household, *, poll: bool = True) -> None:
         super().__init__()
@@ -111,7 +111,7 @@ class NotificationsDialog(PageDialog[None]):
     def action_stop(self) -> None:
         """Stop a test message that hangs, and stay."""
         if self.sending is None:
-            self.say(plain("No test message is under way."))
+            self.say(plain("No test message is being sent."))
             return
         ended = self._end()
         self.attempt += 1
@@ -150,9 +150,9 @@ class NotificationsDialog(PageDialog[None]):
         room = max(20, self.query_one("#left").content_size.width)
         left: list[Content] = []
         for title, lines in (
-            (f"{REFUSED} What is wrong in the files", page.files.faults), ("Who is told", page.who),
+            (f"{REFUSED} What is wrong in the files", page.files.faults), ("Who is notified", page.who),
             (f"{REFUSED} What has not arrived", page.failed),
-            ("What would be told next, as the log stands now", page.coming),
+            ("What would be sent next, by the log as it is now", page.coming),
             ("The weather command; r runs it by hand", page.weather),
         ):
             left += _section(title, lines, room) if lines else []
@@ -160,8 +160,8 @@ class NotificationsDialog(PageDialog[None]):
         wide = max(20, self.query_one("#right").size.width - 1)
         right = [
             plain("While these screens are closed", "bold $primary"),
-            plain("These screens ring only where they are open. So that people are told at any time, gwlog watch must "
-                  f"run somewhere, best started with a machine that is always on. {what}"),
+            plain("These screens notify only while they are open. To notify people at any time, gwlog watch must "
+                  f"run on a machine that is always on. {what}"),
             plain(line, "bold"), plain("c copies that line.", "dim"), SPACE,
             plain("Where it is kept", "bold $primary"),
             *(labelled(word, place, wide) for word, place in page.places),
@@ -212,7 +212,7 @@ class NotificationsDialog(PageDialog[None]):
         if channel is None:
             return
         if self.sending is not None:
-            self.say(plain("The test before is still under way; x stops it."))
+            self.say(plain("The last test is still running; x stops it."))
             return
         self.sending = channel
         self.attempt += 1
@@ -242,9 +242,9 @@ class NotificationsDialog(PageDialog[None]):
     def action_weather(self) -> None:
         command = self.page.files.settings.weather if self.page is not None and self.page.files.settings else None
         if command is None:
-            self.refuse("No weather command stands in settings.toml; w writes an example where there is no file.")
+            self.refuse("settings.toml has no weather command; w writes an example if there is no file.")
         elif self.running is not None:
-            self.say(plain("It is still under way."))
+            self.say(plain("It is still running."))
         else:
             self.running = threading.Event()
             self.say(plain("Running the weather command …", "dim"))

@@ -18,7 +18,7 @@ TOUR = (
     ("v m", "the valve was turned, an outlet was moved"),
     ("o", "something was seen: standing water, a leak, a smell, a sick plant"),
     ("t", "type what happened, line by line; b takes the last entry back"),
-    ("1", "Today: the next load, and what is to be done now"),
+    ("1", "Today: the next load, and what to do now"),
     ("2 3", "Garden: each basin; Plan: the next two weeks"),
     ("4 5", "Log: every entry; Upkeep: what comes round, and what a new system asks for once"),
     ("6 7", "Records: papers for wall and landlord, backups; Setup: change anything said so far"),
@@ -35,7 +35,7 @@ class PracticeDialog(LoadDialog):
     def keys_line(self) -> Content:
         if self.asking:
             return super().keys_line()
-        return plain("its number, or enter, tries it · page down: more · esc goes on to the tour")
+        return plain("1-8 or enter tries it · page down: reasons · esc goes on to the tour")
 
     def _start(self, *, as_advised: bool) -> None:
         row = self.rows[self.at]

@@ -23,18 +23,18 @@ class RetireMachineDialog(Dialog[str | None]):
     """Returns the machine that runs the loads from now on, or WITH_IT; None where nothing is to be changed."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "take", "so it shall be", priority=True),
-        Binding("escape", "leave", "leave the machine in use"),
+        Binding("enter", "take", "retire it", priority=True),
+        Binding("escape", "leave", "keep the machine"),
         *KEYS, *FIELD_KEYS,
     ]
-    FOOTER = "enter takes it · arrows choose · esc leaves the machine in use"
+    FOOTER = "enter does it · arrows choose · esc keeps the machine"
 
     def __init__(self, machine: str, loads: Sequence[str], others: Sequence[str]) -> None:
         super().__init__()
-        self.heading = f"{machine} is taken out of use"
+        self.heading = f"{machine} is retired"
         self.loads = loads
         self.choice = Choice([*(Option(other, f"they run on {other}") for other in others),
-                              Option(WITH_IT, "they are taken out of use too")], others[0] if others else WITH_IT,
+                              Option(WITH_IT, "they are retired too")], others[0] if others else WITH_IT,
                              id="f-instead")
 
     def parts(self) -> ComposeResult:

@@ -41,7 +41,7 @@ class HouseholdScreen(Hosted, Screen[None]):
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "clear_message", "put away what was said"),
+        Binding("escape", "clear_message", "close the message"),
         Binding("tab", "app.focus_next", "the next part", show=False),
         Binding("shift+tab", "app.focus_previous", "the part before", show=False),
     ]

@@ -46,7 +46,7 @@ class GardenScreen(HouseholdScreen):
     NAME = "garden"
     ONCE = True
     AUTO_FOCUS = "GardenMap"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("k", "salt", "salt of this basin over the years; the usual loads")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("k", "salt", "salt in this basin over the years; the usual loads")]
     FOOTER_KEYS = (("↑↓←→", "choose", "app.focus_next"), ("enter", "its water", "screen.open"),
                    ("k", "salt", "screen.salt"), *EVERYWHERE)
 

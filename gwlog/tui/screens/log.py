@@ -51,19 +51,19 @@ class LogScreen(HouseholdScreen):
         Binding("slash", "search", "search: any words of an entry"),
         Binding("f", "kind(1)", "only one kind of entry: the next kind"),
         Binding("F", "kind(-1)", "the kind before"),
-        Binding("a", "everything", "with or without what was corrected or withdrawn"),
+        Binding("a", "everything", "show or hide what was corrected or withdrawn"),
         Binding("full_stop", "page(1)", "older page"),
         Binding("comma", "page(-1)", "newer page"),
         Binding("g", "go", "go to a day, or to an entry by its number"),
-        Binding("h", "history", "every wording of this entry"),
-        Binding("i", "odd", "what does not fit together in the log, with a way out"),
+        Binding("h", "history", "versions of this entry"),
+        Binding("i", "odd", "entries that contradict each other, and how to fix them"),
         Binding("x", "correct", "correct this entry"),
-        Binding("w", "withdraw", "strike out this entry"),
+        Binding("w", "withdraw", "withdraw this entry"),
         Binding("N", "erase_note", "erase the words of this entry's note for good"),
     ]
     FOOTER_KEYS = (("/", "search", "screen.search"), ("f", "kind", "screen.kind(1)"),
-             ("g", "go to a day", "screen.go"), ("a", "all wordings", "screen.everything"),
-             ("enter", "history", "screen.history"), ("x", "correct", "screen.correct"),
+             ("g", "go to a day", "screen.go"), ("a", "show corrected", "screen.everything"),
+             ("enter", "versions", "screen.history"), ("x", "correct", "screen.correct"),
              ("w", "withdraw", "screen.withdraw"), ("N", "erase note", "screen.erase_note"),
              (", .", "page", "screen.page(1)"), EVERYWHERE[0], *EVERYWHERE[-3:])
 
@@ -146,7 +146,7 @@ class LogScreen(HouseholdScreen):
     def _list_line(self, refused: str) -> None:
         """Say what is listed, or why there is nothing at what is typed."""
         listed = (f"{self.kind or 'every kind'} · {text.plural(self.shown.total, 'entry', 'entries')}"
-                  f"{' · replaced ones too' if self.everything else ''} · page {self.shown.number + 1} of "
+                  f"{' · corrected ones too' if self.everything else ''} · page {self.shown.number + 1} of "
                   f"{self.shown.pages}")
         self.query_one("#where", Static).update(plain(refused, "$text-warning") if refused else plain(listed))
 
@@ -266,7 +266,8 @@ class LogScreen(HouseholdScreen):
             return
         if self.to_erase != number:
             self.to_erase = number
-            self.host.say([f"N again erases the note of entry {number} for good.", outcomes.NOTE_STAYS], logged=False)
+            self.host.say([f"Press N again to erase the note of entry {number} for good.", outcomes.NOTE_STAYS],
+                          logged=False)
             return
         self.to_erase = None
         self._erase(number)

@@ -101,8 +101,8 @@ class LogPages:
         try:
             day = clock.local_day(clock.moment(_last_of_month(typed), home.now, home.zone), home.zone)
         except BadInput:
-            raise BadInput(f"“{typed[:30]}” is not a day I can read; write one like 2026-05-03, 2026-05, yesterday, "
-                           "tue or 8 weeks ago, or the number of an entry.") from None
+            raise BadInput(f"“{typed[:30]}” is not a day gwlog can read; write one like 2026-05-03, 2026-05, "
+                           "yesterday, tue or 8 weeks ago, or the number of an entry.") from None
         end = clock.day_start(day + timedelta(days=1), home.zone)
         if picked.words:
             moments = [row.happened_at for row in self._found(lists, picked)]
@@ -115,8 +115,8 @@ class LogPages:
             oldest = _oldest(lists, picked, total) if newer == total else None
         if newer < total:
             return newer
-        first = "the list is empty" if oldest is None else f"the oldest is of {clock.echo(oldest, home.zone)}"
-        raise BadInput(f"Nothing here is so old as {clock.echo_day(day)} {day.year}; {first}.")
+        first = "the list is empty" if oldest is None else f"the oldest is {clock.echo(oldest, home.zone)}"
+        raise BadInput(f"Nothing here is as old as {clock.echo_day(day)} {day.year}; {first}.")
 
     def _found(self, lists: Lists, picked: Picked) -> list[LogRow]:
         """The rows in which all the words are."""

@@ -40,14 +40,14 @@ from gwlog.tui.widgets.labelled_row import LabelledRow
 from gwlog.tui.widgets.plain_list import PlainList
 
 PERIODS = (Pick("year", "this year"), Pick("12", "last 12 months"), Pick("all", "everything"), Pick("typed", "typed"))
-LEFT_OUT = (Pick("quiet", "every note"), Pick("some", "some notes"), Pick("roles", "names (roles instead)"))
+LEFT_OUT = (Pick("quiet", "all notes"), Pick("some", "some notes"), Pick("roles", "names (use roles)"))
 PAPER = (Pick("", "as the units suggest"), Pick("letter", "letter"), Pick("a4", "A4"))
 MOST_KEPT = 1000
 
 
 def _count(words: str) -> None:
     if not (words.isascii() and words.isdecimal() and 1 <= int(words[:6]) <= MOST_KEPT):
-        raise BadInput(f"Keep: a whole number from 1 to {MOST_KEPT} is wanted, not “{words[:20]}”.")
+        raise BadInput(f"Keep must be a whole number from 1 to {MOST_KEPT}, not “{words[:20]}”.")
 
 
 ENTRIES = ("pack", "handover", "export", "spreadsheets")
@@ -74,12 +74,12 @@ class RecordsScreen(HouseholdScreen):
     NAME = "records"
     AUTO_FOCUS = "PlainList"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("x", "stop", "stop the work under way"),
-        Binding("full_stop", "further(1)", "what was told: further down"),
-        Binding("comma", "further(-1)", "what was told: further up"),
+        Binding("x", "stop", "stop the work that is running"),
+        Binding("full_stop", "further(1)", "scroll the result down"),
+        Binding("comma", "further(-1)", "scroll the result up"),
     ]
     FOOTER_KEYS = (("enter", "make it", "screen.choose"), ("tab", "period", "app.focus_next"),
-             ("x", "stop", "screen.stop"), (", .", "told: up, down", "screen.further(1)"), EVERYWHERE[0],
+             ("x", "stop", "screen.stop"), (", .", "scroll result", "screen.further(1)"), EVERYWHERE[0],
              *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
@@ -104,7 +104,7 @@ class RecordsScreen(HouseholdScreen):
             LabelledRow("from, to", EntryLine(hint="2026-03-01; empty: the first day", id="from"),
                         EntryLine(hint="2026-06-30; empty: today", id="to"), id="typed"),
             Static(id="span", markup=False),
-            LabelledRow("Left out", Choice(LEFT_OUT, (), many=True, id="left-out")),
+            LabelledRow("Leave out", Choice(LEFT_OUT, (), many=True, id="left-out")),
             LabelledRow("notes of", Choice((), (), many=True, id="kinds"), id="some"),
             LabelledRow("Paper", Choice(PAPER, "", id="paper")),
             Vertical(works, VerticalScroll(Static(id="progress", markup=False), Static(id="results", markup=False),
@@ -260,7 +260,7 @@ class RecordsScreen(HouseholdScreen):
             first, last, kinds, "roles" in left_out, str(self.query_one("#paper", Choice).value) or None))
         self.results = []
         if not self.host.background_task.begin(work.title, order, lambda outcome: self._done(work, outcome)):
-            self.host.say(["Other work is still under way; x stops it."], logged=False)
+            self.host.say(["Other work is still running; x stops it."], logged=False)
 
     def _done(self, work: Work, outcome: dict[str, Any]) -> None:
         if "refused" in outcome:

@@ -39,7 +39,7 @@ class UpkeepScreen(HouseholdScreen):
     NAME = "upkeep"
     ONCE = True
     AUTO_FOCUS = "DataTable"
-    FOOTER_KEYS = (("enter", "note it as done", "screen.choose"), *EVERYWHERE)
+    FOOTER_KEYS = (("enter", "log it as done", "screen.choose"), *EVERYWHERE)
 
     def parts(self) -> Sequence[Widget]:
         table: DataTable[Text] = DataTable(cursor_type="row")
@@ -47,7 +47,7 @@ class UpkeepScreen(HouseholdScreen):
             Static("Tasks", classes="title gap", markup=False),
             table,
             Static(id="source", markup=False),
-            Static("Not settled yet", classes="title gap", markup=False),
+            Static("Not resolved yet", classes="title gap", markup=False),
             PlainList(id="open"),
         )
 
@@ -66,7 +66,8 @@ class UpkeepScreen(HouseholdScreen):
         matters = self.query_one("#open", PlainList)
         matters.clear_options()
         matters.add_options([Option(plain(option.label), id=option.value) for option in to_settle(home, {})]
-                            or [Option(plain("Nothing: no observation is open, no exception waits."), disabled=True)])
+                            or [Option(plain("Nothing: no observation is open, no load waits for a follow-up."),
+                                       disabled=True)])
 
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
         """Say all of the task under the cursor, which a narrow screen cuts off."""

@@ -69,7 +69,7 @@ class SetupField:
             return landscapes()
         if self.key.kind == "flag":
             unsaid = "no" if self.key.name == "softened_water" else \
-                "not answered" if self.kind == "system" else "nobody has looked"
+                "not answered" if self.kind == "system" else "not checked"
             return [Option("", unsaid), Option("yes", "yes"), *([Option("no", "no")] if unsaid != "no" else [])]
         if self.key.kind in ("choice", "choices"):
             known = [Option(choice, _CHOICES.get(choice, choice)) for choice in self.key.choices]
@@ -188,7 +188,7 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
     if key.kind == "position":
         numbers = _numbers(words.removesuffix(unit))
         if numbers is None or len(numbers) != 2:
-            raise BadInput(f"{one.label}: two numbers in {unit} are wanted, like 12 4: to the right, and down.")
+            raise BadInput(f"{one.label} must be two numbers in {unit}, like 12 4: to the right, and down.")
         return name, numbers
     if key.kind == "wall":
         return name, clock.local(clock.moment(words, now, zone, forward=True), zone).replace(tzinfo=None, second=0,
@@ -216,7 +216,7 @@ def _price(one: SetupField, words: str, unit: str) -> tuple[str, float | int]:
         unit = "per_" + "_".join(given.replace("³", "3").replace(",", "").split())
     numbers = _numbers(figure)
     if unit not in SUFFIXES["price"] or numbers is None or len(numbers) != 1 or not 0 <= numbers[0] < math.inf:
-        raise BadInput(f"{one.label}: a price is wanted, like {PRICES}, not “{words[:40]}”.")
+        raise BadInput(f"{one.label} must be a price like {PRICES}, not “{words[:40]}”.")
     return f"{one.key.name}_{unit}", int(numbers[0]) if numbers[0].is_integer() else numbers[0]
 
 
@@ -226,7 +226,7 @@ def _number(words: str, one: SetupField) -> float | int:
     if numbers is None or len(numbers) != 1 or not low <= numbers[0] <= high or (
             one.key.kind == "whole" and not numbers[0].is_integer()):
         kind = "a whole number" if one.key.kind == "whole" else "a number"
-        raise BadInput(f"{one.label}: {kind} from {low:g} to {high:g} is wanted, not “{words[:40]}”.")
+        raise BadInput(f"{one.label} must be {kind} from {low:g} to {high:g}, not “{words[:40]}”.")
     return int(numbers[0]) if one.key.kind == "whole" else numbers[0]
 
 
@@ -248,8 +248,8 @@ def twelve(words: str, label: str, unit: str, known: tuple[str, ...]) -> tuple[l
     if (numbers is None or len(numbers) != 12) and bare.count(",") >= 11:
         numbers = _numbers(bare.replace(",", " "))
     if numbers is None or len(numbers) != 12:
-        count = "" if numbers is None else f" ({len(numbers)} are there)"
-        raise BadInput(f"{label}: twelve numbers with spaces between are wanted, January first, in {unit}{count}.")
+        count = "" if numbers is None else f" (there are {len(numbers)})"
+        raise BadInput(f"{label} must be twelve numbers with spaces between, January first, in {unit}{count}.")
     return numbers, unit
 
 
@@ -259,7 +259,7 @@ def _months(words: str, one: SetupField) -> list[int]:
         number = int(word) if word.isdecimal() and word.isascii() else next(
             (at for at, month in enumerate(_MONTHS, 1) if len(word) > 2 and word.startswith(month)), 0)
         if not 1 <= number <= 12:
-            raise BadInput(f"{one.label}: months are wanted, like 5 6 7 or may jun jul, not “{word[:20]}”.")
+            raise BadInput(f"{one.label} must be months, like 5 6 7 or may jun jul, not “{word[:20]}”.")
         found.append(number)
     return found
 

@@ -50,7 +50,7 @@ def guess_lines(guided: Guided) -> list[GuessLine]:
         GuessLine("z", "Time zone", str(site.get("timezone", "not known")), why("timezone")),
         GuessLine("o", "Code", f"{profile.place} ({code})",
                   ". ".join(part for part in (why("code").rstrip("."), word) if part)),
-        GuessLine("c", "Climate", climate or "not known: four temperatures that you may know are enough",
+        GuessLine("c", "Climate", climate or "not known: four temperatures you may know are enough",
                   why("climate")),
         GuessLine("a", "Questions", f"the code's about the system: {answered} of {asked} answered", "they can wait"),
     ]

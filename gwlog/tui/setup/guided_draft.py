@@ -240,8 +240,8 @@ def finish(logbook: Path, guided: Guided, now: datetime) -> int:
     site = read_site_file(drafts.text_of(guided.draft), now=now)
     try:
         if any(fact.KIND == "site" for fact in look(logbook, now).standing.facts):
-            raise BadInput("The household was described meanwhile by somebody else; nothing was written.",
-                           hint="Press escape to see it. What you answered is kept beside the logbook.")
+            raise BadInput("Somebody else has set up the household; nothing was written.",
+                           hint="Press escape to see it. Your answers are kept beside the logbook.")
     except NoLogbook:
         pass
     written = describe(logbook, with_notes(site.facts, guided.unsaid()), now)

@@ -44,20 +44,20 @@ def _page(id: str, kind: str, title: str, fields: Sequence[tuple[str, ...]], mor
 
 PAGES: dict[str, Page] = {page.id: page for page in (
     _page("site", "site", "The household", (
-        ("name", "Name", "like: Quarry Lane 7, lower flat"), ("units", "Units"),
+        ("name", "Name", "like: 7 Quarry Lane, lower unit"), ("units", "Units"),
         ("timezone", "Time zone", "like America/Los_Angeles"),
         ("latitude", "Latitude", "degrees, like 36.9; south of the equator negative"),
         ("occupants", "People", "how many live there")),
         (("aim", "Aim", "not said: plants"),
          ("water_price", "Water price", "like 5 per 1000 gal, 4 per ccf, 1.30 per m3"),
          ("currency", "Currency", "what the price is in, like USD")),
-        "Whose logbook this is, and where. A weather map or an atlas tells the latitude."),
+        "Where the system is. Find the latitude on a map (California: 33 to 42)."),
     _page("climate", "site", "The climate", (
         ("climate.eto_zone", "Your land"),
         ("climate.monthly_eto", "Monthly ETo", "twelve figures, January first"),
         ("climate.monthly_rain", "Monthly rain", "twelve figures; empty: an unmeasured day counts as dry"),
         ("climate.monthly_tmean", "Mean temp.", "twelve figures, like -3 -1 4 … °C, for frost; may be empty"),
-        ("rain", "Rain is noted", "not always: else the usual")),
+        ("rain", "Rain logged", "not always: else the usual")),
         about="How much water the air draws, month by month: by the land in California, by monthly figures of "
               "reference evapotranspiration, or worked out from temperatures: four that you may know (mean lows and "
               "highs of the coldest and of the hottest month; a guess, give or take a fifth), or every month's."),
@@ -71,12 +71,12 @@ PAGES: dict[str, Page] = {page.id: page for page in (
          ("tap_water.tds", "Solids", "dissolved solids, like 400 mg/L"),
          ("tap_water.bicarbonate", "Bicarbonate", "like 146 mg/L"), ("tap_water.chloride", "Chloride", "like 30 mg/L"),
          ("tap_water.sulfate", "Sulfate", "like 40 mg/L")),
-        about="As it stands in the supplier's water report, each with its unit; empty, or “not known”, where it does "
+        about="From the supplier's water report, each with its unit; empty, or “not known”, where it does "
               "not say. Salt, sodium and boron of loads and soil rest on it. Is the water softened with salt before "
               "it reaches the machine?"),
     _page("code", "site", "The plumbing code", (("code", "Code"),),
-          (("code_edition", "Edition", "empty: the newest, or the one that is kept"),),
-          about="The profile nearest to your local code sets the least cover, the daily limit and the upkeep.",
+          (("code_edition", "Edition", "empty: the newest, or the one in use"),),
+          about="The profile nearest to your local code sets the least mulch, the daily limit and the upkeep.",
           cautions=("local code first",)),
     _page("system", "system", "The system itself", tuple(
         (key, label, "in ft or m; empty: not answered" if key == "groundwater" else "not answered")
@@ -92,9 +92,9 @@ PAGES: dict[str, Page] = {page.id: page for page in (
           cautions=("cross-connection", "low pressure")),
     _page("local_rule", "local_rule", "A rule of the place, stricter than the profile", (
         ("name", "Name", "like: city's daily limit"), ("source", "Source", "ordinance and section"),
-        ("limit", "A day", "the most, like 50 gal; or empty"), ("cover", "Cover", "the least, like 6 in; or empty"),
+        ("limit", "A day", "the most, like 50 gal; or empty"), ("cover", "Mulch", "the least, like 6 in; or empty"),
         ("months", "Months", "the only ones, like apr may jun; or empty"), ("text", "In words", "or what it asks")),
-          about="A rule never loosens the code; what would is refused."),
+          about="A rule is never looser than the code; a looser one is refused."),
     _page("washer", "washer", "The washing machine", (
         ("name", "Name", "like: front loader"), ("kind", "Kind"), ("volume", "Water", "of a run, measured; or empty")),
         about="Measured with a bucket: hang the drain hose over a bucket of known size and run a usual load; when it "
@@ -106,7 +106,7 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         about="Hold the drain hose over a bucket of known size for a run, and count: that beats the usual figure. More "
               "of a load or a product can be said now (F2) or later.",
         cautions=("air vent", "detergent")),
-    _page("valve", "site", "Stand at the valve", (("valve", "It points to", "nobody has looked"),),
+    _page("valve", "site", "Stand at the valve", (("valve", "It points to", "not checked"),),
           about="Which way does it point now? Only what you see is written down. A new system gets two short lists: "
                 "before its first load, and after its first week and month.",
           cautions=("cross-connection",)),
@@ -117,35 +117,35 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("canopy", "Canopy", "ground they shade when grown up; empty: as the basin"),
         ("planted", "Planted", "young plants: the day, like 2026-03-01; empty: grown up"),
         ("planted_canopy", "Canopy then", "ground that they shaded that day; empty: 0.2 m2"),
-        ("edible", "Eaten", "as is usual for the plant")),
+        ("edible", "Edible part", "as is usual for the plant")),
         (("position", "Place", "in the plan view, like 12 4: to the right, and down"), ("texture", "Texture", "as is "
          "usual for the soil"), ("planted_root", "Root ball", "its depth when planted; empty: 0.3 m"),
          ("ground_cover", "Under them", "mulch, as is usual"),
          ("wetted", "Wetted area", "empty: 0.3 m beyond the edge"),
          ("plant_factor", "Plant factor", "empty: the plant's"), ("root_depth", "Root depth", "empty: the plant's"),
          ("depletion_fraction", "Depletion", "share it takes freely; empty: the plant's"),
-         ("started", "Balance from", "empty: from when it is first in force"),
-         ("deficit", "Missing then", "water missing at that start; empty: as the climate has it")),
+         ("started", "Balance from", "start of the balance; empty: when it is first in force"),
+         ("deficit", "Missing then", "water missing at the start; empty: by the climate")),
         cautions=("food crops", "trunk")),
     _page("outlet", "outlet", "An outlet: an open hose end or pipe end", (
-        ("name", "Name", "like: Hose"), ("reaches", "Reaches"), ("at", "Lies now at", "the only one that it reaches")),
+        ("name", "Name", "like: Hose"), ("reaches", "Reaches"), ("at", "Now at", "the only one that it reaches")),
         (("share", "Share", "its part of a load; empty: 1"), ("position", "Place", "in the plan view, like 12 4")),
         about="None marked: it reaches every basin.", cautions=("cross-connection", "open end", "contact")),
     _page("product", "product", "A product that goes in with a load", (
         ("name", "Name", "like: plain liquid"), ("kind", "Kind"), ("form", "Form"),
         ("chlorine_bleach", "Chlorine"), ("borax", "Borax")),
         (("sodium_g_per_load", "Sodium", "g in one dose; empty: not known"),),
-        about="What the label says; what nobody has looked at is told as a warning.",
+        about="What the label says; what is not checked is shown as a warning.",
         cautions=("detergent", "bleach and borax")),
     _page("usual_load", "usual_load", "A usual load", (
-        ("name", "Name", "short, like: towels"), ("products", "Goes in"), ("contents", "Holds"),
+        ("name", "Name", "short, like: towels"), ("products", "Products"), ("contents", "Contains"),
         ("volume", "Water", "empty: the machine's")),
         (("washer", "Machine", "the only one"),), cautions=("illness",)),
     _page("planned_load", "planned_load", "A planned load", (
         ("load", "Load"), ("starts", "First", "like sat 9am or 2026-03-07 09:00"),
         ("every", "Repeats", "weekly, 2 weeks, or a rule like FREQ=WEEKLY;BYDAY=SA; empty: once")),
         (("name", "Name", "empty: the load's"), ("skips", "Leaves out", "days, like 2026-03-14"))),
-    _page("person", "person", "Somebody who writes in the logbook", (("name", "Name"),)),
+    _page("person", "person", "Somebody who logs", (("name", "Name"),)),
     _page("upkeep", "upkeep", "A task of upkeep", (
         ("name", "Task", "a default task's name changes that one"),
         ("every", "Every", "12 months, 6 weeks, 90 days; never drops a default task")),
@@ -269,7 +269,7 @@ def _temperatures(site: Table, values: Values, system: System) -> list[list[floa
 def _latitude(site: Table) -> float:
     latitude = site.get("latitude")
     if not isinstance(latitude, (int, float)):
-        raise BadInput("The latitude is missing; it stands with the household.")
+        raise BadInput("The latitude is missing; it is on the household's page.")
     return float(latitude)
 
 
@@ -374,11 +374,11 @@ def _of_code(profile: Profile, edition: str, reader: Reader) -> list[str]:
 
     word = first_word(None, profile)
     lines = [*([word] if word else []),
-             f"{profile.document}, {profile.dated}. Least cover {reader.length(profile.cover_mm.value)}. "
+             f"{profile.document}, {profile.dated}. Least mulch {reader.length(profile.cover_mm.value)}. "
              "Check your local code.",
              *([f"May hold more: {profile.unread}"] if profile.unread else [])]
     later = newer(profile.id, edition) if edition else None
     if later is not None:
-        lines += [f"An edition of {later.as_of} is held; write it under Edition to take it. What differs:",
+        lines += [f"There is an edition of {later.as_of}; type it under Edition to use it. What differs:",
                   *differences(held(profile.id, edition), later)]
     return lines

@@ -61,7 +61,7 @@ class SetupRows(Vertical):
 
     def compose(self) -> ComposeResult:
         if self.page.id == "climate":
-            yield self._row("how", "Known by", [Option(how, _HOW[how]) for how in HOW], "", many=False)
+            yield self._row("how", "Source", [Option(how, _HOW[how]) for how in HOW], "", many=False)
         for one in self.fields:
             options = code_options() if one.key.name == "code" else one.options(self.draft)
             yield self._row(one.id, one.label, options, one.hint, many=one.several)

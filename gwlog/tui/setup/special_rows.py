@@ -85,7 +85,7 @@ class WashRows(SetupRows):
     def compose(self) -> ComposeResult:
         yield from super().compose()
         yield self._row("loads", "Loads", None, "what is washed, like: towels, shirts, diapers", many=False)
-        yield self._row("detergent", "Goes in", None, "like: plain liquid; empty: not known yet", many=False)
+        yield self._row("detergent", "Products", None, "like: plain liquid; empty: not known yet", many=False)
 
     def made(self, now: datetime) -> tuple[Table, list[FieldFault], Draft]:
         """The machine's table, what is wrong, and the draft with machine, loads and products."""

@@ -33,7 +33,7 @@ class GardenMap(Widget, can_focus=True):
         Binding("right", "go(1,0)", "the basin to the right"),
         Binding("up", "go(0,-1)", "the basin above"),
         Binding("down", "go(0,1)", "the basin below"),
-        Binding("enter", "open", "this basin with its water day by day"),
+        Binding("enter", "open", "this basin, its water day by day"),
     ]
 
     class Chosen(Message):

@@ -71,5 +71,5 @@ class HouseholdHeader(Static):
                 if states.count(state):
                     words.append(f"{sign} {states.count(state)} {word}")
         if self.person:
-            words.append(f"{self.person} writes")
+            words.append(f"logging as {self.person}")
         return " · ".join(words)

@@ -23,7 +23,7 @@ def signs(series: Outlook) -> str:
     words = [f"{WAS} missing", f"{WILL_BE} to come", f"{FEELS_IT} plants go short"]
     if series.near_taw:
         words.append(f"{ALL_GONE} nothing left")
-    return f"{series.unit}: " + "  ".join([*words, "W w graywater", "R r rain", "P p sank away"])
+    return f"{series.unit}: " + "  ".join([*words, "W w graywater", "R r rain", "P p sank below the roots"])
 
 
 class WaterPlot(ThemedPlot[Outlook]):
