@@ -17,7 +17,7 @@ from gwlog.views import rehearsal as rehearsal_page
 @click.command()
 @click.option("--days", type=int, default=14, show_default=True, metavar="N", help="How many days to plan.")
 @click.option("--weights", metavar="NAME=N,...",
-              help="What the plan avoids most: percolated, unmet, sewer, move, left; like move=15,sewer=1.5.")
+              help="What the plan avoids most: sinking, thirst, sewer, move, left; like move=15,sewer=1.5.")
 @click.option("--what-if", "supposed", metavar="TEXT",
               help="Suppose “3 loads on saturday” or “no outlet moves before sunday”.")
 @reading

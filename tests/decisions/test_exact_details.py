@@ -227,7 +227,7 @@ def test_the_sodium_of_powders_alone_is_asked_for() -> None:
     assert "sodium" not in reasons(product(sodium_mg=SODIUM_TARGET_MG - 1))
     told = reasons(product(sodium_mg=SODIUM_TARGET_MG))["sodium"]
     aim = f"{SODIUM_TARGET_MG // 1000} g"
-    assert told == f"The products carry {aim} of sodium in one wash; the aim is under {aim}."
+    assert told == f"The products add {aim} of sodium; aim for less than {aim} a wash."
     assert "of the powder “sack” is unknown" in reasons(product(sodium_mg=None))["sodium"]
     assert "sodium" not in reasons(product(sodium_mg=None, form="liquid"))
     shared = reasons(product(sodium_mg=SODIUM_TARGET_MG - 1), product(name="other", sodium_mg=None, form="liquid"))

@@ -178,7 +178,7 @@ async def test_a_move_that_reaches_back_tells_which_loads_it_sent_elsewhere(live
         await fill(screens, "at", "2026-06-10 8:00")
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
-        assert "went to Fig. If it was put back before, log that too." in " ".join(seen(screens).split())
+        assert "went to Fig. If it was moved back before, log that too." in " ".join(seen(screens).split())
         await press(screens, pilot, "m")
         await fill(screens, "basin", "Fig")
         await settle(screens, pilot)

@@ -111,7 +111,7 @@ async def test_without_files_the_usual_is_told_and_how_to_begin(busy: Path, fold
         await opened(screens, pilot)
         told = await whole(screens, pilot)
         assert "everybody by stdout: every kind of reminder; each at its moment, at any hour." in told
-        assert "while there is no settings.toml" in told and "As soon as gwlog watch looks: everybody by stdout" in told
+        assert "while there is no settings.toml" in told and "As soon as gwlog watch runs: everybody by stdout" in told
         assert "gwlog watch must run on a machine" in told and "none but stdout" in told
         for word in ("logbook", "data", "settings", "channels"):
             assert f"{word} " in told
@@ -159,7 +159,7 @@ async def test_faults_of_both_files_are_told_together_and_mended_ones_are_gone(b
         told = await whole(screens, pilot)
         assert "“nine” is not a stretch of the day" in told and "Did you mean “desk”?" in told
         assert "post: url: it does not look like service://" in told and "“post”." not in told
-        assert "gwlog watch does not start" in told and "sesame" not in told
+        assert "gwlog watch will not start" in told and "sesame" not in told
         assert dialog.query_one(OptionList).option_count == 0
         where.write_text('[desk]\ncommand = ["true"]\n', encoding="utf-8")
         (folder / "settings.toml").write_text('[[tell]]\nperson = "Tom"\nchannels = ["desk"]\n', encoding="utf-8")
@@ -266,7 +266,7 @@ async def test_examples_are_written_once_for_their_owner_alone(busy: Path, folde
         await press(screens, pilot, "w")
         told = " ".join(seen(screens).split())
         assert "✓ Wrote settings.toml, channels.toml, weather_from_file.py and weather_from_gauge.py" in told
-        assert "with any editor." in told
+        assert "in any editor." in told
         for name in ("settings.toml", "channels.toml", "weather_from_gauge.py"):
             assert stat.S_IMODE((folder / name).stat().st_mode) == 0o600
         assert (folder / "settings.toml").read_text(encoding="utf-8") == settings_file.EXAMPLE
@@ -275,7 +275,7 @@ async def test_examples_are_written_once_for_their_owner_alone(busy: Path, folde
         (folder / "channels.toml").unlink()
         await press(screens, pilot, "w")
         told = " ".join(seen(screens).split())
-        assert "weather_from_gauge.py are there already and left as before." in told and "✓ Wrote channels.toml" in told
+        assert "weather_from_gauge.py are there already and unchanged." in told and "✓ Wrote channels.toml" in told
         assert (folder / "settings.toml").read_text(encoding="utf-8") == "# mine\n"
         assert (folder / "channels.toml").exists()
 

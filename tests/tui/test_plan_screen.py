@@ -48,7 +48,7 @@ async def test_plan_shows_days_basins_ways_and_reasons(lived_in: Path, clock: Cl
             await press(screens, pilot, "end")
             await pilot.pause(0.1)
             page = seen(screens)
-        assert "Altogether:" in page
+        assert "In total:" in page
 
 
 async def test_a_supposition_plans_anew_and_logs_nothing(lived_in: Path, clock: Clock) -> None:
@@ -89,7 +89,7 @@ async def test_other_days_and_weights_plan_anew_and_log_nothing(lived_in: Path, 
         assert len(screens.screen.made.plan.days) == 28  # type: ignore[attr-defined]
         await press(screens, pilot, "g", "tab")
         for weights, told in (("walks=3", "There is no weight called “walks”."), ("move=far", "is not a weight"),
-                              ("move=-1", "a number from 0 up is accepted")):
+                              ("move=-1", "use a number from 0 up")):
             screens.screen.query_one("#weights").value = weights  # type: ignore[attr-defined]
             await press(screens, pilot, "enter")
             assert told in seen(screens)
@@ -112,7 +112,7 @@ async def test_a_supposition_beyond_the_fortnight_says_how_to_plan_further(lived
         await press(screens, pilot, "3", "w")
         screens.screen.query_one("#suppose").value = "4 loads on 2026-07-10"  # type: ignore[attr-defined]
         await press(screens, pilot, "enter")
-        assert "lies beyond the plan" in seen(screens)
+        assert "is beyond the plan" in seen(screens)
         await press(screens, pilot, "g", *"40", "enter")
         assert "What if for 40 days, nothing logged: to the sewer" in seen(screens) and "→" in seen(screens)
 

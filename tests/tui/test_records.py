@@ -123,7 +123,7 @@ async def test_a_rehearsal_shows_its_table_and_plots(lived_in: Path, clock: Cloc
         screens.screen.query_one("#days", EntryLine).value = "21"
         await press(screens, pilot, "enter")
         page = seen(screens)
-        assert "Tue 16 Jun 2026 to Mon 6 Jul 2026" in page and "the outlet never moves" in page and "the plan" in page
+        assert "Tue 16 Jun 2026 to Mon 6 Jul 2026" in page and "never moving the outlet" in page and "the plan" in page
         await press(screens, pilot, "pagedown")
         assert "missing, in gal" in seen(screens)
     assert len(read(lived_in)) == 14 + len(season())
@@ -151,7 +151,7 @@ async def test_keys_are_answered_while_a_rehearsal_runs_and_it_stops(lived_in: P
         await pilot.press("x")
         child.send_signal(signal.SIGCONT)
         await settle(screens, pilot)
-        assert screens.background_task.progress is None and "Called off" in seen(screens)
+        assert screens.background_task.progress is None and "Stopped early" in seen(screens)
 
 
 async def test_leaving_ends_the_work_and_one_runs_at_a_time(lived_in: Path, clock: Clock) -> None:

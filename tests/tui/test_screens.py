@@ -179,7 +179,7 @@ async def test_upkeep_says_where_each_interval_comes_from(screens: GwlogApp) -> 
         assert screens.home is not None
         for item in screens.home.upkeep:
             page = " ".join(seen(screens).split())
-            assert f"{item.name}: every {item.every}, never done." in page
+            assert f"{item.name}: {item.often}, never done." in page
             assert (item.source or "this household") in page
             await press(screens, pilot, "down")
 

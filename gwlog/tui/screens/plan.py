@@ -38,7 +38,7 @@ WAIT_S = 0.3
 """How long after the last key the plan is made again."""
 
 EXAMPLE = "3 loads on saturday, or: no outlet moves before sunday"
-WEIGHTS = "move=15,sewer=2 (unmet, percolated, left)"
+WEIGHTS = "move=15,sewer=2 (thirst, sinking, left)"
 FIELDS = ("#suppose", "#days", "#weights")
 
 
