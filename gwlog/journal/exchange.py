@@ -23,7 +23,7 @@ from gwlog.values import dataclass, fields, replace
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-LARGEST = 100_000_000
+LARGEST = 50_000_000
 LONGEST_LINE = 1_000_000
 _NOTHING = "Nothing was imported."
 
@@ -132,6 +132,7 @@ def import_into(path: Path | str, content: bytes) -> int:
         draft.unlink()
         store.create(draft)
         _fill(draft, found)
+        store.settle(draft, where)
         files.put(draft, where)
     return len(found)
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gwlog import clock, drafts
-from gwlog.errors import BadInput, LogbookNewer, WrittenMeanwhile
+from gwlog.errors import BadInput, GwlogError, LogbookNewer, WrittenMeanwhile
 from gwlog.journal import reader, store
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import Fact
@@ -80,7 +80,7 @@ def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -
     """Remove the words of these entries' notes for good; the seal still holds, since it keeps only their digests.
 
     Copies and backups made earlier still hold the words. Raises BadInput when one of them has no note; then every
-    note is as it was. `after` as for `append`.
+    note is as it was. `after` as for `append`. Raises GwlogError also when they are removed but traces are left.
     """
     where = Path(path)
     store.ready(where)
@@ -100,10 +100,15 @@ def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -
                 raise BadInput(f"Entry {entry_id} has no note to erase.")
             connection.exec_driver_sql("UPDATE note_salt SET salt = NULL WHERE seq = ?", (entry_id,))
     # The words would otherwise stay readable in the write-ahead file until it is next emptied.
-    with _connected(where) as engine, engine.connect() as connection:
-        raw = connection.connection.driver_connection
-        assert isinstance(raw, sqlite3.Connection)
-        raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    try:
+        with _connected(where) as engine, engine.connect() as connection:
+            raw = connection.connection.driver_connection
+            assert isinstance(raw, sqlite3.Connection)
+            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    except GwlogError:
+        erased = "The note is erased" if len(entry_ids) == 1 else "The notes are erased"
+        raise GwlogError(f"{erased}, but the disk failed before the last trace in {where}-wal was removed.",
+                         hint="Check the disk; the next entry that is logged removes it.") from None
 
 
 @contextmanager

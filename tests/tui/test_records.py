@@ -125,7 +125,7 @@ async def test_a_rehearsal_shows_its_table_and_plots(lived_in: Path, clock: Cloc
         page = seen(screens)
         assert "Tue 16 Jun 2026 to Mon 6 Jul 2026" in page and "the outlet never moves" in page and "the plan" in page
         await press(screens, pilot, "pagedown")
-        assert "deficit in gal" in seen(screens)
+        assert "missing, in gal" in seen(screens)
     assert len(read(lived_in)) == 14 + len(season())
 
 
