@@ -62,7 +62,7 @@ def report_form(out: Path) -> str:
     form = _OTHER_ENDINGS.get(out.suffix.casefold(), out.suffix.casefold())
     if form not in REPORT_FORMS:
         raise BadInput(f"“{out.name[:60]}” does not say in which form; use a name ending in "
-                       f"{listed(REPORT_FORMS, 'or')} is accepted.")
+                       f"{listed(REPORT_FORMS, 'or')}.")
     return form
 
 
