@@ -56,6 +56,18 @@ sentences; sources keep their titles."""
 FOLDERS = ("decisions/", "views/", "documents/", "notify/", "water/", "demo/", "state.py", "reference/cautions.py",
            "reference/upkeep.py")
 
+GONE_AT_THE_SCREENS = {
+    r"\bfortnight\b": "two weeks", r"\bstr(uck|ike) out\b": "withdraw", r"\banew\b": "again",
+    r"\bagainst a must\b": "against a rule", r"\b(mind|odd): ": "check", r"\bsettled? (an|yet)\b": "resolve",
+    r"sinks? away|sank away": "sink below the roots", r"would be (told|accepted)|are accepted": "use",
+    r"mistake in gwlog": "a bug", r"\bMend\b": "fix", r"nobody has looked": "not checked", r"Known here": "choose from",
+    r"would be appended|\bAppended\b": "applied", r"take out of use|taken out of use": "retire",
+    r"\bput back\b": "restored", r"lies (at|now)": "is at", r"under way": "running", r"\bwanted, ": "must be",
+}
+"""What is gone from the sentences in SCREENS."""
+
+SCREENS = ("tui/", "cli/", "app/", "setup/", "journal/", "importers/", "worker/", "errors.py")
+
 ALLOWED = {
     "cli/former_names.py": "snooze|anchor|--against|--anchor",                  # each with the name it has now
     "decisions/reminder_model.py": "rain or frost hold",                 # logbooks and settings say it
@@ -99,6 +111,13 @@ def test_no_text_says_what_is_gone() -> None:
 def test_no_sentence_of_answers_and_papers_says_what_is_gone(pattern: str, now: str) -> None:
     said = [(name, text) for name, text in texts()
             if name.startswith(FOLDERS) and " " in text.strip() and re.search(pattern, text)]
+    assert not said, f"say: {now}"
+
+
+@pytest.mark.parametrize(("pattern", "now"), GONE_AT_THE_SCREENS.items())
+def test_no_sentence_of_screens_and_commands_says_what_is_gone(pattern: str, now: str) -> None:
+    said = [(name, text) for name, text in texts()
+            if name.startswith(SCREENS) and " " in text.strip() and re.search(pattern, text)]
     assert not said, f"say: {now}"
 
 

@@ -61,8 +61,8 @@ def report_form(out: Path) -> str:
     """The form that a report's name asks for, one of REPORT_FORMS. Raises BadInput."""
     form = _OTHER_ENDINGS.get(out.suffix.casefold(), out.suffix.casefold())
     if form not in REPORT_FORMS:
-        raise BadInput(f"“{out.name[:60]}” does not say in which form; a name ending in "
-                       f"{listed(REPORT_FORMS, 'or')} is accepted.")
+        raise BadInput(f"“{out.name[:60]}” does not say in which form; use a name ending in "
+                       f"{listed(REPORT_FORMS, 'or')}.")
     return form
 
 

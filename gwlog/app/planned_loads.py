@@ -139,7 +139,7 @@ def change(home: Household, load_name: str, *, skip: Sequence[str] = (), drop: b
     days = sorted({day_ahead(home, day) for day in skip})
     skips = tuple(sorted({*plan.skips, *(day.isoformat() for day in days)}))
     if len(skips) > MOST_SKIPS:
-        raise BadInput(f"{plan.name} would skip {len(skips):,} days; up to {MOST_SKIPS:,} are accepted.")
+        raise BadInput(f"{plan.name} would skip {len(skips):,} days; use up to {MOST_SKIPS:,}.")
     _refuse_idle(home, plan, days)
     draft = replace(plan, id=0, corrects_id=None, happened_at=who.happened_at, recorded_by=who.by, note=who.note,
                     active=not drop, skips=skips)

@@ -50,7 +50,7 @@ def read_line(home: Household, line: str, *, by: str | None = None) -> Caught:
     if not cleaned:
         raise BadInput("The line is empty.", hint=f"Type one like: {SHAPES[0]}")
     if len(cleaned) > LONGEST_LINE:
-        raise BadInput(f"The line has {len(cleaned):,} characters; up to {LONGEST_LINE} are accepted.")
+        raise BadInput(f"The line has {len(cleaned):,} characters; use up to {LONGEST_LINE}.")
     head, *rest = (part.strip() for part in cleaned.split(","))
     person, note = _person_and_note(home, [part for part in rest if part], by)
     words = head.split()

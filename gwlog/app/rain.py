@@ -55,8 +55,8 @@ def gauge_from(home: Household, since: str, last: date, *, correcting: int = 0) 
     if first > last:
         raise BadInput(f"The gauge's total would begin on {_day(first)}, after {_day(last)}, on which it was read.")
     if (last - first).days >= MOST_GAUGE_DAYS:
-        raise BadInput(f"From {_day(first)} to {_day(last)} are {(last - first).days + 1} days; a gauge's total of up "
-                       f"to {MOST_GAUGE_DAYS} is accepted.")
+        raise BadInput(f"From {_day(first)} to {_day(last)} are {(last - first).days + 1} days; a gauge's total may "
+                       f"be of up to {MOST_GAUGE_DAYS}.")
     return first
 
 

@@ -45,7 +45,7 @@ def _litres(home: Household, amount: str | None, minutes: str | None, flow: str 
     rate_l = units.quantity(flow, "flow", home.system, what="flow", high=MAX_FLOW_L_PER_MIN)
     if ran * rate_l > MAX_OTHER_WATER_L:
         raise BadInput(f"“{minutes.strip()[:40]}” at “{flow.strip()[:40]}” makes {home.reader.volume(ran * rate_l)}; "
-                       f"up to {home.reader.volume(MAX_OTHER_WATER_L)} in one go is the most.")
+                       f"use up to {home.reader.volume(MAX_OTHER_WATER_L)} in one go.")
     return ran * rate_l
 
 

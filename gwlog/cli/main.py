@@ -193,7 +193,7 @@ def _tell_surely(words: str) -> None:
 
 
 def _keep_up() -> None:
-    """Make anew what saves the next command its reading, now that this one has answered."""
+    """Rebuild what saves the next command its reading, now that this one has answered."""
     if (keep := sys.modules.get("gwlog.checkpoints.keep")) is not None:
         sys.stdout.flush()
         keep.keep_up()

@@ -61,7 +61,7 @@ def ask_guesses(place: Place, draft: Draft) -> list[str]:
 
 
 def _change(letter: str, draft: Draft) -> str:
-    """Ask for one guess anew; returns which key of the site was said."""
+    """Ask for one guess again; returns which key of the site was said."""
     from gwlog.reference.codes import PROFILES
 
     site, system = draft["site"][0], system_of(draft)

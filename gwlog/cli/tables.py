@@ -42,7 +42,8 @@ def upkeep(ctx: click.Context, as_json: bool, at: str | None) -> None:
              "due": i.due.isoformat(), "state": i.state, "source": i.source} for i in home.upkeep]})
         return
     table(("task", "every", "last done", "due", "state", "interval from"), [
-        (i.name, i.every, i.last_done.isoformat() if i.last_done else "never", i.due.isoformat(), i.state,
+        (i.name, i.every, i.last_done.isoformat() if i.last_done else "never", i.due.isoformat(),
+         "now" if i.state == "due" else i.state,
          i.source or "this household")
         for i in home.upkeep])
 

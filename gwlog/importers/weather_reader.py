@@ -174,8 +174,8 @@ def _refuse_long_rows(file: Opened, by_row: dict[int, tuple[Figure, dict[str, fl
     monthly = bool(apart) and min(apart) >= 28 and max(apart) <= 31
     if len(days) >= 3 and (monthly or (len(apart) == 1 and min(apart) >= 7)):
         span = "a month" if monthly else text.plural(min(apart), "day")
-        raise BadInput(f"The rows of rain stand {span} apart, so that each may be a total of all these days; daily "
-                       "weather is accepted.",
+        raise BadInput(f"The rows of rain stand {span} apart, so that each may be a total of all these days; use "
+                       "daily weather.",
                        hint=Hint("A gauge's total is logged with its first day: ",
                                  Action("rain", amount="AMOUNT", since="DAY")))
 

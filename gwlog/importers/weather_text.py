@@ -53,7 +53,7 @@ def lines_of(content: bytes) -> list[str]:
     if sum(sign < " " and sign not in "\n\t\f" for sign in words[:4000]) > 8:
         raise BadInput("The file is not text; use a CSV file with a header line and one line per day.")
     if words.count("\n") > MOST_ROWS:
-        raise BadInput(f"The file holds more than {MOST_ROWS:,} rows; up to that many are accepted at once.",
+        raise BadInput(f"The file holds more than {MOST_ROWS:,} rows; use up to that many at once.",
                        hint="Cut it into several, like one for each ten years.")
     return words.split("\n")
 
