@@ -23,7 +23,7 @@ from gwlog.values import dataclass, fields, replace
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-LARGEST = 50_000_000
+LARGEST = 100_000_000
 LONGEST_LINE = 1_000_000
 _NOTHING = "Nothing was imported."
 
@@ -85,7 +85,7 @@ def read_export(content: bytes) -> list[tuple[Sealed, Fact]]:
         raise BadInput(f"The file is empty. {_NOTHING}")
     if not content.endswith(b"\n"):
         if content.find(b"\n") < 0:
-            next(_lines(content + b"\n"))   # what is no text at all is told as that
+            next(_lines(content[:LONGEST_LINE + 1] + b"\n"))   # what is no text at all is told as that
         number = content.count(b"\n") + 1
         raise NotVerified(f"The end of the file is cut off, or it is not an export (line {number}). {_NOTHING}")
     previous = START

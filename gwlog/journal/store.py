@@ -62,15 +62,11 @@ def create(path: Path | str, fill: Callable[[Connection], None] | None = None, *
                 _fill(draft, fill)
             settle(draft, where)
             _place(draft, where)
-        except (sqlite3.Error, OSError) as error:
-            raise _unmade(where, error) from None
-
-
-def _unmade(where: Path, error: sqlite3.Error | OSError) -> GwlogError:
-    """A disk that refuses a new logbook has no logbook that could be missing."""
-    reason = _reason(error) if isinstance(error, OSError) else str(error)
-    return GwlogError(f"No logbook can be made at {where}: {reason}; nothing is left of it.",
-                      hint="Free some space or check the disk, or choose another place: --logbook PATH")
+        except sqlite3.Error as error:
+            raise _of_draft(draft, where, error) from None
+        except OSError as error:
+            raise GwlogError(f"No logbook can be made at {where}: {_reason(error)}; nothing is left of it.",
+                             hint="Free some space, check the disk, or choose another place: --logbook PATH") from None
 
 
 def _fill(draft: Path, fill: Callable[[Connection], None]) -> None:
@@ -106,8 +102,13 @@ def settle(draft: Path, where: Path) -> None:
         with closing(_plain(draft)) as connection:
             connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
     except sqlite3.Error as error:
-        fault = reader.error_for(draft, error)
-        raise type(fault)(fault.message.replace(str(draft), str(where)), hint=fault.hint) from None
+        raise _of_draft(draft, where, error) from None
+
+
+def _of_draft(draft: Path, where: Path, error: sqlite3.Error) -> GwlogError:
+    """The error with the name that the draft was to get: its own is nobody's."""
+    fault = reader.error_for(draft, error)
+    return type(fault)(fault.message.replace(str(draft), str(where)), hint=fault.hint)
 
 
 def _place(draft: Path, where: Path) -> None:

@@ -104,9 +104,10 @@ def test_the_seal_is_told_with_its_head_and_holds(lived: Runner, looked: Looker)
 
 def test_a_broken_seal_is_the_first_thing_told(lived: Runner, looked: Looker, tmp_path: Path) -> None:
     import sqlite3
+    from contextlib import closing
 
     lived("today")
-    with sqlite3.connect(tmp_path / "logbook.db") as file:
+    with closing(sqlite3.connect(tmp_path / "logbook.db")) as file, file:
         for (name,) in file.execute("SELECT name FROM sqlite_master WHERE type = 'trigger'").fetchall():
             file.execute(f'DROP TRIGGER "{name}"')
         file.execute("UPDATE wash_load SET volume_ml = volume_ml + 1 WHERE id = (SELECT min(id) FROM wash_load)")

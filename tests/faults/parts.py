@@ -21,7 +21,7 @@ from tests.faults.world import NOW, copy, seal
 COLUMNS = ("lost", "doubled", "uncaught", "leftovers", "false")
 BELONGS = {"half": "lost", "unsound": "uncaught", "false words": "false"}
 CEILING_MB = 200
-SIZES = (900_000, 4_900_000, 49_000_000, 120_000_000)
+SIZES = (900_000, 19_900_000, 99_000_000, 120_000_000)
 KINDS = ("kill", "ENOSPC", "EIO")
 
 
@@ -136,8 +136,8 @@ def memory(part: Part) -> None:
         contents |= {f"{label} {name}": (piece * (size // len(piece) + 1))[:size] for name, piece in (
             ("newlines", b"\n"), ("one line", b"a"), ("quotes", b'"'), ("brackets", b"["), ("commas", b","),
             ("rows", b"2026-06-02,towels,garden\n"), ("zeros", b"\0"), ("entries", line))}
-    contents |= {"a zip of zeros": _zip(bytes(900_000_000)), "a zip of newlines": _zip(b"\n" * 49_000_000),
-                 "a zip of entries": _zip(line * (49_000_000 // len(line)))}
+    contents |= {"a zip of zeros": _zip(bytes(900_000_000)), "a zip of newlines": _zip(b"\n" * 99_000_000),
+                 "a zip of entries": _zip(line * (99_000_000 // len(line)))}
     contents = dict(random.Random(5).sample(sorted(contents.items()), part.many(len(contents))))
     asked = (("setup", "apply"), ("begin",), ("weather", "import"), ("import",), ("verify",), ("restore",),
              ("import", "--columns", "date=Day,load=What,to=Where"))

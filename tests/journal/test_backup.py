@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
+from contextlib import closing
 from datetime import timedelta
 from pathlib import Path
 
@@ -41,7 +42,7 @@ def test_a_backup_is_one_closed_file_of_its_owner_named_with_the_moment(filled: 
     assert made.file.stat().st_mode & 0o777 == 0o600 and made.file.parent.stat().st_mode & 0o777 == 0o700
     assert made.verification.holds and made.verification.entries == len(ONE_OF_EACH)
     assert reader.read(made.file) == reader.read(filled)
-    with sqlite3.connect(made.file) as connection:
+    with closing(sqlite3.connect(made.file)) as connection, connection:
         assert connection.execute("PRAGMA journal_mode").fetchone() == ("delete",)
     connection.close()
     assert [file.name for file in made.file.parent.iterdir()] == [made.file.name]
@@ -76,7 +77,7 @@ def test_the_last_n_are_kept_and_nothing_else_is_touched(filled: Path, blank: Pa
     folder.mkdir()
     others = [folder / "logbook-2020-01-01T000000Z.db", folder / "logbook-old.db", folder / "notes.txt"]
     shutil.copyfile(blank, others[0])                              # another household's, of the same name
-    with sqlite3.connect(others[0]) as connection:
+    with closing(sqlite3.connect(others[0])) as connection, connection:
         connection.execute("DROP TRIGGER meta_no_change")
         connection.execute("UPDATE meta SET value = '00000000-0000-4000-8000-000000000000' WHERE key = 'logbook_id'")
     connection.close()
@@ -146,7 +147,7 @@ def test_what_was_told_stays_told_when_a_backup_is_put_back(filled: Path) -> Non
     backup.restore(made.file, filled, now=NOW)
     assert tell("before the backup") == () and tell("after the backup") == ()
     assert {one.state for one in delivery.deliveries(filled).values()} == {"told"}
-    with sqlite3.connect(filled) as connection:
+    with closing(sqlite3.connect(filled)) as connection, connection:
         connection.execute("UPDATE delivery SET state = 'failed' WHERE key = 'before the backup'")
     connection.close()
     backup.restore(made.file, filled, now=NOW)   # which of both is true nobody knows: once told counts

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -127,7 +128,7 @@ def test_a_withdrawal_neither_corrects_nor_is_corrected(logbook: Path) -> None:
 def test_faults_are_told_by_the_first_and_the_number_of_the_others(logbook: Path, broken: tuple[int, ...],
                                                                    detail: str) -> None:
     append(logbook, [load()] * 4, now=NOW)
-    with sqlite3.connect(logbook) as connection:
+    with closing(sqlite3.connect(logbook)) as connection, connection:
         connection.execute("DROP TRIGGER wash_load_no_change")
         connection.executemany("UPDATE wash_load SET volume_ml = 5 WHERE id = ?", [(number,) for number in broken])
     connection.close()
@@ -139,7 +140,7 @@ def test_faults_are_told_by_the_first_and_the_number_of_the_others(logbook: Path
 @pytest.mark.parametrize(("gone", "others"), [(3, False), (4, True)])
 def test_three_missing_guards_are_named_and_more_are_others(logbook: Path, gone: int, others: bool) -> None:
     names = ("mulch_no_change", "seal_no_delete", "wash_load_no_change", "weather_day_no_change")[:gone]
-    with sqlite3.connect(logbook) as connection:
+    with closing(sqlite3.connect(logbook)) as connection, connection:
         for name in names:
             connection.execute(f"DROP TRIGGER {name}")
     connection.close()

@@ -240,9 +240,10 @@ def test_there_is_one_csv_per_kind_with_every_wording_and_numbers_as_numbers(fil
 
 def test_the_export_of_a_tampered_logbook_shows_what_was_sealed(filled: Path) -> None:
     import sqlite3
+    from contextlib import closing
 
     sound = exchange.export(filled)
-    with sqlite3.connect(filled) as connection:
+    with closing(sqlite3.connect(filled)) as connection, connection:
         connection.execute("DROP TRIGGER wash_load_no_change")
         connection.execute("UPDATE wash_load SET volume_ml = 1")
     connection.close()

@@ -9,6 +9,7 @@ import sqlite3
 import subprocess
 import sys
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -164,7 +165,7 @@ def test_tampering_is_found_and_the_first_broken_entry_named(what: str, filled: 
 def test_guards_taken_away_or_weakened_are_named(filled: Path, tmp_path: Path) -> None:
     path = tmp_path / "bare.db"
     shutil.copyfile(filled, path)
-    with sqlite3.connect(path) as connection:
+    with closing(sqlite3.connect(path)) as connection, connection:
         connection.execute("DROP TRIGGER wash_load_no_change")
         connection.execute("DROP TRIGGER seal_no_delete")
         connection.execute("CREATE TRIGGER seal_no_delete BEFORE DELETE ON seal WHEN 0 BEGIN SELECT 1; END")

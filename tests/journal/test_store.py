@@ -9,7 +9,7 @@ import stat
 import tempfile
 import uuid
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import pytest
@@ -56,7 +56,7 @@ def test_a_new_logbook_is_private_whole_and_alone_in_its_folder(tmp_path: Path) 
     assert stat.S_IMODE(path.stat().st_mode) == 0o600
     assert stat.S_IMODE(path.parent.stat().st_mode) == 0o700
     assert list(path.parent.iterdir()) == [path]
-    with sqlite3.connect(path) as connection:
+    with closing(sqlite3.connect(path)) as connection, connection:
         assert connection.execute("PRAGMA application_id").fetchone() == (store.APPLICATION_ID,)
         assert connection.execute("PRAGMA journal_mode").fetchone() == ("wal",)
         assert connection.execute("PRAGMA integrity_check").fetchone() == ("ok",)
@@ -192,7 +192,7 @@ def test_a_link_to_a_logbook_is_followed(logbook: Path, tmp_path: Path) -> None:
 
 
 def test_a_newer_layout_is_told_and_left_alone(logbook: Path) -> None:
-    with sqlite3.connect(logbook) as connection:
+    with closing(sqlite3.connect(logbook)) as connection, connection:
         connection.execute("UPDATE alembic_version SET version_num = '0999'")
     connection.close()
     before = logbook.read_bytes()

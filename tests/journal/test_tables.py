@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
+from contextlib import closing
 from dataclasses import fields
 from pathlib import Path
 from typing import get_args
@@ -49,7 +50,7 @@ def _said(sql: str) -> tuple[set[str], set[str]]:
 
 
 def test_the_migrated_file_is_what_the_tables_describe(logbook: Path) -> None:
-    with sqlite3.connect(logbook) as connection:
+    with closing(sqlite3.connect(logbook)) as connection, connection:
         made = dict(connection.execute(
             "SELECT name, sql FROM sqlite_master WHERE type = 'table' AND name <> 'alembic_version'"
         ).fetchall())

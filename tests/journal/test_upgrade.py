@@ -5,6 +5,7 @@ from __future__ import annotations
 import shutil
 import sqlite3
 import stat
+from contextlib import closing
 from dataclasses import replace
 from pathlib import Path
 
@@ -42,7 +43,7 @@ def later(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, more: str = "") -> No
 
 
 def schema(path: Path) -> set[tuple[str, str]]:
-    with sqlite3.connect(path) as connection:
+    with closing(sqlite3.connect(path)) as connection, connection:
         found = set(connection.execute("SELECT type, name FROM sqlite_master WHERE name NOT LIKE 'sqlite_%'"))
     connection.close()
     return found
@@ -65,7 +66,7 @@ def test_an_older_layout_is_upgraded_after_a_backup(
         by: str, logbook: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     written = append(logbook, ONE_OF_EACH, now=NOW)
     before = schema(logbook)
-    with sqlite3.connect(logbook) as connection:
+    with closing(sqlite3.connect(logbook)) as connection, connection:
         connection.execute("DROP TRIGGER seal_no_delete")
         connection.execute("DROP VIEW loads")
     connection.close()
@@ -109,7 +110,7 @@ def test_an_upgrade_that_loses_references_is_taken_back(
 def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
         logbook: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def overtaken(path: Path) -> None:
-        with sqlite3.connect(path) as connection:
+        with closing(sqlite3.connect(path)) as connection, connection:
             connection.execute("UPDATE alembic_version SET version_num = '0999'")
         connection.close()
 
@@ -131,7 +132,7 @@ def test_there_is_no_way_down_but_the_backup() -> None:
 def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbook: Path) -> None:
     earliest = [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater | ReminderAnswer | SoilReading)]
     written = append(logbook, earliest, now=NOW)
-    with sqlite3.connect(logbook) as connection:
+    with closing(sqlite3.connect(logbook)) as connection, connection:
         for kind, name in connection.execute(
                 "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')").fetchall():
             connection.execute(f"DROP {kind} {name}")
@@ -156,7 +157,7 @@ def test_a_logbook_of_the_second_layout_keeps_its_bodies_and_learns_run_times(lo
     written = append(logbook, [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater | SoilReading)], now=NOW)
     sealed = bodies(logbook)
     assert not any("run_minutes" in body for body in sealed)
-    with sqlite3.connect(logbook) as connection:
+    with closing(sqlite3.connect(logbook)) as connection, connection:
         for kind, name in connection.execute(
                 "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')").fetchall():
             connection.execute(f"DROP {kind} {name}")
@@ -181,7 +182,7 @@ def test_a_logbook_of_the_second_layout_keeps_its_bodies_and_learns_run_times(lo
 
 def bodies(path: Path) -> list[str]:
     """What was sealed of every entry."""
-    with sqlite3.connect(path) as connection:
+    with closing(sqlite3.connect(path)) as connection, connection:
         found = [row[0] for row in connection.execute("SELECT body FROM seal ORDER BY seq")]
     connection.close()
     return found

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -28,8 +29,8 @@ def test_every_view_can_be_read_by_a_program_that_distrusts_the_schema(logbook: 
     append(logbook, ONE_OF_EACH, now=NOW)
     empty = {view for view in views() if not rows(logbook, view)}
     assert empty == {"loads"}   # the one load was withdrawn
-    with pytest.raises(sqlite3.OperationalError, match="view"):
-        sqlite3.connect(logbook).execute("INSERT INTO loads DEFAULT VALUES")
+    with pytest.raises(sqlite3.OperationalError, match="view"), closing(sqlite3.connect(logbook)) as connection:
+        connection.execute("INSERT INTO loads DEFAULT VALUES")
 
 
 def test_quantities_are_in_the_units_of_the_latest_description_of_the_site(logbook: Path) -> None:

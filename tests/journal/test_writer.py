@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from datetime import datetime, timedelta, timezone
 from pathlib import Path
@@ -198,7 +199,7 @@ def test_there_must_be_a_logbook_of_a_known_layout(logbook: Path, tmp_path: Path
     with pytest.raises(NoLogbook) as missing:
         append(tmp_path / "none.db", [load()], now=NOW)
     assert missing.value.hint and "gwlog begin" in str(missing.value.hint)
-    with sqlite3.connect(logbook) as connection:
+    with closing(sqlite3.connect(logbook)) as connection, connection:
         connection.execute("UPDATE alembic_version SET version_num = '9999'")
     connection.close()
     with pytest.raises(LogbookNewer) as newer:
