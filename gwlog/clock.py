@@ -18,6 +18,32 @@ FIRST_YEAR, LAST_YEAR = 1970, 2200
 ACCEPTED = "a moment like 2026-05-03, 2026-05-03T18:30, “yesterday 18:30”, “tue 7pm” or “2 hours ago”"
 
 
+class Locale(str):
+    """A time zone's name that also says how its household writes days and times.
+
+    `system`: “us” for twelve hours and the month first, “metric” for twenty-four hours and the day first. A plain
+    name of a zone reads and writes as “metric” does.
+    """
+
+    system: str
+
+    def __new__(cls, zone: str, system: str = "metric") -> Locale:
+        made = super().__new__(cls, zone)
+        made.system = system
+        return made
+
+
+def system_of(name: str) -> str:
+    """Whose habits go with a zone: “us” or “metric”."""
+    return name.system if isinstance(name, Locale) else "metric"
+
+
+@lru_cache(maxsize=16)
+def locale(zone: str, units: str) -> Locale:
+    """The zone and the habits of a household that has these units; one object for all who ask."""
+    return Locale(zone, "metric" if units == "metric" else "us")
+
+
 def now() -> datetime:
     """The present moment, UTC."""
     return datetime.now(UTC)
@@ -176,14 +202,41 @@ def _time(words: str, typed: str) -> time:
 
 
 def echo(moment: datetime, name: str) -> str:
-    """A moment as people say it, in local time: “Tue 3 Mar 2026, 19:00”."""
+    """A moment as the household says it, in local time: “Tue, Mar 3, 2026, 7:00 pm” or “Tue 3 Mar 2026, 19:00”."""
     here = local(moment, name)
-    return f"{here:%a} {here.day} {here:%b %Y, %H:%M}"
+    return f"{echo_date(here, system_of(name))}, {echo_hour(here, system_of(name))}"
 
 
-def echo_day(day: date) -> str:
-    """A day as people say it: “Tue 3 Mar”."""
-    return f"{day:%a} {day.day} {day:%b}"
+def echo_hour(wall: datetime | time, system: str) -> str:
+    """A local time of day: “7:00 pm” where units are US, else “19:00”."""
+    if system != "us":
+        return f"{wall:%H:%M}"
+    return f"{wall.hour % 12 or 12}:{wall:%M} {'pm' if wall.hour >= 12 else 'am'}"
+
+
+def echo_day(day: date, system: str) -> str:
+    """A day as people say it: “Tue, Mar 3” where units are US, else “Tue 3 Mar”."""
+    return f"{day:%a}, {day:%b} {day.day}" if system == "us" else f"{day:%a} {day.day} {day:%b}"
+
+
+def echo_date(day: date, system: str) -> str:
+    """The same with its year: “Tue, Mar 3, 2026” where units are US, else “Tue 3 Mar 2026”."""
+    return f"{echo_day(day, system)}{',' if system == 'us' else ''} {day.year}"
+
+
+def short_day(day: date, system: str) -> str:
+    """A day without its weekday and its year: “Mar 3” or “3 Mar”."""
+    return f"{day:%b} {day.day}" if system == "us" else f"{day.day} {day:%b}"
+
+
+def short_date(day: date, system: str) -> str:
+    """A day without its weekday: “Mar 3, 2026” or “3 Mar 2026”."""
+    return f"{short_day(day, system)}{',' if system == 'us' else ''} {day.year}"
+
+
+def long_date(day: date, system: str) -> str:
+    """A day for a paper's title: “March 3, 2026” or “3 March 2026”."""
+    return f"{day:%B} {day.day}, {day.year}" if system == "us" else f"{day.day} {day:%B} {day.year}"
 
 
 def wall(written: str) -> datetime:

@@ -42,8 +42,8 @@ def upkeep(ctx: click.Context, as_json: bool, at: str | None) -> None:
              "due": i.due.isoformat(), "state": i.state, "source": i.source} for i in home.upkeep]})
         return
     table(("task", "every", "last done", "due", "state", "interval from"), [
-        (i.name, i.every, i.last_done.isoformat() if i.last_done else "never", i.due.isoformat(), i.state,
-         i.source or "this household")
+        (i.name, i.every, clock.short_date(i.last_done, home.system) if i.last_done else "never",
+         clock.short_date(i.due, home.system), i.state, i.source or "this household")
         for i in home.upkeep])
 
 

@@ -13,8 +13,9 @@ YOUNG_BELOW = 0.8
 
 def short_text(short: Short, read: Reader) -> str:
     """The sentence."""
-    return (f"{short.basin} is short of water from {echo_day(short.first)} on: no planned load cures that. It needs "
-            f"about {read.volume(short.other_water_l)} of other water in the coming two weeks{_spread(short)}.")
+    return (f"{short.basin} is short of water from {echo_day(short.first, read.system)} on: "
+            f"no planned load cures that. It needs about {read.volume(short.other_water_l)} of other water in the "
+            f"coming two weeks{_spread(short)}.")
 
 
 def _spread(short: Short) -> str:

@@ -217,7 +217,7 @@ def sewer_note(expected_l: float, sewer_l: float, count: int, must_l: float, day
     if too_much <= TINY_L:
         return None
     return (f"The garden cannot take all the laundry: {plural(count, 'load')}, {read.volume(too_much)} of "
-            f"{read.volume(expected_l - must_l)} expected by {echo_day(days[-1].day)}, go to the sewer.")
+            f"{read.volume(expected_l - must_l)} expected by {echo_day(days[-1].day, read.system)}, go to the sewer.")
 
 
 def narrowed_note(width: int) -> str:

@@ -69,7 +69,7 @@ def of_json(data: dict[str, Any]) -> Rehearsal:
 def summary(home: Household, result: Rehearsal, width: int) -> list[str]:
     """What the table says, in a sentence or two."""
     read = home.reader
-    page = [f"{clock.echo_day(result.first)} {result.first.year} to {clock.echo_day(result.last)} {result.last.year}: "
+    page = [f"{clock.echo_date(result.first, home.system)} to {clock.echo_date(result.last, home.system)}: "
             f"{result.loads} loads, {read.volume(result.litres)}."]
     if not result.complete:
         page.append("Called off before the end: only the habits above were finished.")
@@ -109,7 +109,7 @@ def plots(home: Household, result: Rehearsal, width: int) -> list[str]:
         plotext.plot(_in_units(home, plan.series[name].deficit_l), marker="×")
         plotext.hline(_in_units(home, (basin.raw_l,))[0])
         ticks = list(range(0, len(plan.series[name].deficit_l), max(1, len(plan.series[name].deficit_l) // 6)))
-        plotext.xticks(ticks, [f"{result.first + timedelta(days=tick):%d %b}" for tick in ticks])
+        plotext.xticks(ticks, [clock.short_day(result.first + timedelta(days=tick), home.system) for tick in ticks])
         page += ["", f"{name}: deficit in {unit_word('volume', home.system)}; × {plan.habit}, · {still.habit}; "
                      f"the line: {home.reader.volume(basin.raw_l)} that plants use readily"]
         page += [line.rstrip() for line in plotext.uncolorize(plotext.build()).split("\n") if line.strip()]
@@ -165,7 +165,8 @@ def series(home: Household, path: Path, days: int, first: date | None = None) ->
     start = begins if begins in measured else next(
         (day for day in sorted(measured) if (day.month, day.day) == (begins.month, begins.day)), None)
     if start is None:
-        raise BadInput(f"{path.name} holds no {begins:%d %B}, the day of the year from which the rehearsal runs.")
+        raise BadInput(f"{path.name} holds no {clock.short_day(begins, home.system)}, "
+                       "the day of the year from which the rehearsal runs.")
     site = home.state.site
     sky = Sky(home.garden.climate, measured, site.latitude_udeg / 1e6 if site else 0.0)
     last = max(measured)

@@ -122,7 +122,8 @@ def _chart(document: Document, chart: Chart) -> Iterator[str]:
         if chart.labels[number]:
             shapes.append(f'<text x="{number * step:.1f}" y="{HEIGHT + 13:.1f}" font-size="10">'
                           f"{_text(chart.labels[number])}</text>")
-    title = f"{chart.title}: litres per {chart.per}"
+    volume = "gallons" if document.system == "us" else "litres"
+    title = f"{chart.title}: {volume} per {chart.per}"
     yield (f'<figure><svg viewBox="0 -2 {WIDTH:.0f} {HEIGHT + FOOT:.0f}" role="img" aria-label="{_text(title)}">'
            f'{"".join(shapes)}<path d="M0 {HEIGHT}H{WIDTH}" stroke="#111"/></svg>'
            f"<figcaption>{_text(caption(document, chart))}</figcaption></figure>")
