@@ -181,7 +181,7 @@ def _left(one: os.DirEntry[str]) -> bool:
         return _untouched(one.path, found.st_mtime) if ended is None else ended
     if stat.S_ISDIR(found.st_mode):
         ours = re.fullmatch(_UNOWNED_FOLDER, one.name) and all(
-            re.fullmatch(_COPIES, inside.name) for inside in os.scandir(one.path))
+            re.fullmatch(_COPIES, inside.name) for inside in Path(one.path).iterdir())
         return bool(ours) and _untouched(one.path, found.st_mtime)
     return bool(re.fullmatch(_UNOWNED, one.name)) and _untouched(one.path, found.st_mtime)
 

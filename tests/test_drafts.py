@@ -118,3 +118,15 @@ def test_a_note_that_is_erased_is_in_no_leftover(home: Runner, tmp_path: Path, t
     assert home("erase-note", str(number), "--yes").code == 0
     assert not [file for file in tmp_path.rglob("*") if file.is_file() and b"what somebody" in file.read_bytes()]
     assert not any(path.exists() for _, left in stopped for path in left)
+
+
+def test_a_temporary_folder_of_an_earlier_gwlog_goes_after_a_day_and_nobody_elses(tmp_path: Path) -> None:
+    ours, foreign = tmp_path / "gwlog-ab_12xyz", tmp_path / "gwlog-notes123"
+    for folder, name in ((ours, "logbook.db"), (foreign, "garden.txt")):
+        folder.mkdir()
+        (folder / name).write_text("all of it")
+    assert drafts.sweep(tmp_path) == []
+    before = ours.stat().st_mtime - 90_000
+    for folder in (ours, foreign):
+        os.utime(folder, (before, before))
+    assert drafts.sweep(tmp_path) == [ours] and foreign.exists()

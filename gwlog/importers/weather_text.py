@@ -22,7 +22,7 @@ _OTHER_THINGS = (
     (b"%PDF", "a PDF", "ask for the data as CSV"), (b"\xd0\xcf\x11\xe0", "a spreadsheet", "save the sheet as CSV"),
     (b"\x89HDF", "a grid", "ask for one place as CSV"), (b"CDF", "a grid", "ask for one place as CSV"),
 )
-_PAGE = re.compile(r"\s*(?:<!doctype|<html|<head|<body|<\?xml|<[a-z]+[ >])", re.IGNORECASE)
+_PAGE = re.compile(r"\s*(?:<!doctype|<html|<body|<\?xml|<[a-z]+[ >])", re.IGNORECASE)
 
 
 @dataclass(slots=True)

@@ -266,8 +266,8 @@ def _upkeep() -> Iterator[Row]:
 def _places() -> Iterator[Row]:
     from gwlog.reference import places as p
 
-    for name, what, sourced in (("towns", "found by name", p.TOWNS),
-                                ("ZIP codes", "found by three digits", p.ZIP_AREAS), ("climate", "guessed from", p.NORMALS)):
+    for name, what, sourced in (("towns", "found by name", p.TOWNS), ("climate", "guessed from", p.NORMALS),
+                                ("ZIP codes", "found by three digits", p.ZIP_AREAS)):
         yield row(name, what, sourced.value, "", sourced)
 
 

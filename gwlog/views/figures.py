@@ -27,6 +27,7 @@ ABOUT = {
     "setbacks": "how far from walls, wells and neighbours; check your local code",
     "laundry": "what washing machines use",
     "upkeep": "what is to be done how often, and why",
+    "places": "what a household's place and climate are guessed from, and under which licence",
     "cautions": "what always holds",
 }
 SURE = {

@@ -17,6 +17,7 @@ from textual.widgets import OptionList
 from gwlog.decisions.notification_times import Quiet
 from gwlog.household import Household, look
 from gwlog.journal.facts import Observation, Person, PlannedLoad
+from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.notify import overview, service_files, settings_file
 from gwlog.notify.channels import Message, NotSent
@@ -264,8 +265,9 @@ async def test_examples_are_written_once_for_their_owner_alone(busy: Path, folde
         dialog = await opened(screens, pilot)
         await press(screens, pilot, "w")
         told = " ".join(seen(screens).split())
-        assert "✓ Wrote settings.toml and channels.toml into" in told and "with any editor." in told
-        for name in ("settings.toml", "channels.toml"):
+        assert "✓ Wrote settings.toml, channels.toml, weather_from_file.py and weather_from_gauge.py" in told
+        assert "with any editor." in told
+        for name in ("settings.toml", "channels.toml", "weather_from_gauge.py"):
             assert stat.S_IMODE((folder / name).stat().st_mode) == 0o600
         assert (folder / "settings.toml").read_text(encoding="utf-8") == settings_file.EXAMPLE
         assert dialog.page is not None and not dialog.page.files.faults and dialog.page.files.tried == ()
@@ -273,9 +275,27 @@ async def test_examples_are_written_once_for_their_owner_alone(busy: Path, folde
         (folder / "channels.toml").unlink()
         await press(screens, pilot, "w")
         told = " ".join(seen(screens).split())
-        assert "settings.toml is there already and left as before." in told and "✓ Wrote channels.toml" in told
+        assert "weather_from_gauge.py are there already and left as before." in told and "✓ Wrote channels.toml" in told
         assert (folder / "settings.toml").read_text(encoding="utf-8") == "# mine\n"
         assert (folder / "channels.toml").exists()
+
+
+async def test_the_weather_command_is_looked_at_and_then_taken(busy: Path, folder: Path) -> None:
+    where = folder / "settings.toml"
+    where.write_text('[weather]\ncommand = ["/bin/sh", "-c", "echo date,rain_mm; echo 2026-06-10,3"]\n')
+    where.chmod(0o600)
+    screens = GwlogApp(busy, lambda: NOW, poll=False)
+    async with screens.run_test(size=(80, 60)) as pilot:
+        await settle(screens, pilot)
+        dialog = await opened(screens, pilot)
+        assert "It has not run yet." in seen(screens)
+        before = len(read(busy))
+        for words, entries in (("r again logs it.", 0), ("Last success", 1)):
+            await press(screens, pilot, "r")
+            while dialog.running is not None or words not in seen(screens):
+                await pilot.pause(0.05)
+            assert len(read(busy)) - before == entries
+        assert "1 day measured" in seen(screens)
 
 
 async def test_where_nothing_can_be_written_the_reason_is_told(busy: Path, tmp_path: Path,
