@@ -16,7 +16,7 @@ from gwlog.views.plan import CAME_SHAPE, IS_SHAPE, SEWER_SHAPE, grid
 if TYPE_CHECKING:
     from gwlog.decisions.rotation import Plan
 
-DAY_WIDTH, LEAST_COLUMN, WIDEST_COLUMN, LEAST_SEWER = 13, 6, 20, 16
+DAY_WIDTH, LEAST_COLUMN, WIDEST_COLUMN, LEAST_SEWER = 14, 6, 20, 16
 
 
 @dataclass(frozen=True, slots=True)

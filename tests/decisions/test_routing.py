@@ -139,7 +139,7 @@ CASES = [
     Alone("small basin", "should", "more than its plants can use", tiny),
     Alone("softened water", "should", "softened", site={"softened_water": True}),
     Alone("root-zone room", "should", "Fig has root-zone room for 15 gal", full, query={"volume_l": 70.0}),
-    Alone("resting", "should", "Fig is resting until Sun 21 Jun", filled, query={"volume_l": 10.0}),
+    Alone("resting", "should", "Fig is resting until Sun, Jun 21", filled, query={"volume_l": 10.0}),
 ]
 
 

@@ -61,9 +61,9 @@ def test_a_seen_reminder_is_gone_and_listed_with_who_saw_it(two: Runner, by: str
 def test_a_reminder_put_off_comes_back(two: Runner, frozen: Clock) -> None:
     before = keys(two)
     answer = two("later", "1", "--until", "tomorrow")
-    assert "put off until Wed 15 Jul 2026, 08:00" in answer.out
+    assert "put off until Wed, Jul 15, 2026, 8:00 am" in answer.out
     assert len(keys(two)) == len(before) - 1
-    assert "put off until Wed 15 Jul 2026, 08:00" in two("reminders", "--all").out
+    assert "put off until Wed, Jul 15, 2026, 8:00 am" in two("reminders", "--all").out
     frozen(NOW + timedelta(hours=21, minutes=1))
     assert before[0] in keys(two)
     two("later", before[0], "--until", "2026-08-02")

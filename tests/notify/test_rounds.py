@@ -43,7 +43,7 @@ def test_a_load_is_told_the_evening_before_and_an_hour_before_and_no_more(path: 
         a_round(path, now, {"bell": bell})
         rung.append(len(valve(bell)) - before)
     assert rung == [0, 0, 1, 0, 0, 1, 0, 0]
-    assert "before “diapers”, Thu 16 Jul 2026, 18:00: “diapers” holds diapers." in valve(bell)[0]
+    assert "before “diapers”, Thu, Jul 16, 2026, 6:00 pm: “diapers” holds diapers." in valve(bell)[0]
 
 
 def test_the_round_says_when_the_next_one_is_due(path: Path) -> None:

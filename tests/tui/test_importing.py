@@ -378,6 +378,6 @@ async def test_measured_days_with_other_figures_are_told_before_they_count(logbo
             await name_file(screens, pilot, file)
             await press(screens, pilot, "enter")
             page = " ".join(seen(screens).replace("│", " ").split())
-            assert ("1 day with other figures than the logbook holds (Thu 11 Jun 2026)" in page) is again, page
+            assert ("1 day with other figures than the logbook holds (Thu, Jun 11, 2026)" in page) is again, page
             await press(screens, pilot, "enter")
     assert [day.rain_um for day in weather_days(logbook)] == [0, 2500, 7000]
