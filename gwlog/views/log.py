@@ -43,7 +43,7 @@ class Locale(Protocol):
     """The zone and the units in which entries are told; a household has them."""
 
     @property
-    def zone(self) -> str: ...
+    def zone(self) -> clock.Locale: ...
     @property
     def system(self) -> System: ...
     @property
@@ -57,8 +57,8 @@ class SiteLocale:
     site: Site | None
 
     @property
-    def zone(self) -> str:
-        return self.site.zone if self.site else "UTC"
+    def zone(self) -> clock.Locale:
+        return clock.locale(self.site.zone, self.site.units) if self.site else clock.locale("UTC", "us")
 
     @property
     def system(self) -> System:

@@ -50,7 +50,7 @@ class TestWhatFollows:
         assert "Turn the valve back" not in logged
 
     def test_a_load_that_alone_had_to_go_there_is_followed_by_turning_back(self, home: Runner) -> None:
-        drained = "after: Turn the valve back to garden at 12:00, when the machine has drained"
+        drained = "after: Turn the valve back to garden at 12:00 pm, when the machine has drained"
         assert f"{drained}." in home("where", "whites").out
         assert f"{drained}, and log it: gwlog valve garden" in home("load", "whites", "--to", "sewer").out
 

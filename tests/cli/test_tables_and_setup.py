@@ -129,7 +129,7 @@ class TestPlannedLoads:
     (b"date,rain_mm,wind_ms,sky\n2026-06-02,2,3,clear\n", 0, "Not used: “wind_ms” and “sky”"),
     (b"date,tmax\n2026-06-02,80\n", 2, "--units us: °F"),
     (b"date,tmax\n2026-06-02,80.6\n", 0, "read as °F: no other unit"),
-    (b"date,rain_mm\n2026-06-02,2\n", 0, "1 day logged, 2026-06-02."),
+    (b"date,rain_mm\n2026-06-02,2\n", 0, "1 day logged, Jun 2, 2026."),
 ])
 def test_weather_files_of_other_makers(home: Runner, tmp_path: Path, csv: bytes, code: int, said: str) -> None:
     (tmp_path / "w.csv").write_bytes(csv)
@@ -141,7 +141,7 @@ def test_weather_files_of_other_makers(home: Runner, tmp_path: Path, csv: bytes,
 def test_a_day_with_one_temperature_is_told_in_the_log(home: Runner, tmp_path: Path) -> None:
     (tmp_path / "w.csv").write_bytes(b"date,tmax_c\n2026-06-02,30\n")
     home("weather", "import", str(tmp_path / "w.csv"))
-    assert "Tue, Jun 2: highest 86 F" in home("entries", "--last", "1").out
+    assert "Tue, Jun 2: highest 86 °F" in home("entries", "--last", "1").out
 
 
 def test_a_young_tree_tells_its_age_and_how_far_its_roots_reach(home: Runner, tmp_path: Path) -> None:

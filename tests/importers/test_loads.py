@@ -51,7 +51,7 @@ def at(load: Fact) -> str:
 
 def test_rows_become_loads_with_the_turns_and_moves_that_they_imply(home: Runner, tmp_path: Path) -> None:
     answer = home("import", put(tmp_path, SHEET), "--columns", COLUMNS)
-    assert answer.code == 0 and "4 loads logged, 2026-06-01 to 2026-06-03" in answer.out, answer.err
+    assert answer.code == 0 and "4 loads logged, Jun 1, 2026 to Jun 3, 2026" in answer.out, answer.err
     got = loads(tmp_path)
     assert [(at(x), x.usual_load, x.went_to) for x in got] == [
         ("01 12:00", "towels", "garden"), ("02 19:30", "diapers", "sewer"), ("02 21:00", "towels", "sewer"),

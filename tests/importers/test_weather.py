@@ -116,7 +116,7 @@ def test_what_a_file_leaves_open_is_asked_and_answered(home: Runner, tmp_path: P
     asked = home("weather", "import", file)
     assert asked.code == 2 and weather(tmp_path) == {}
     assert "--units us" in asked.err and "--units tenths" in asked.err and "June here usually has" in asked.err
-    assert "highest 79 F and lowest 54 F" in asked.err and "highest 46 F and lowest 42 F" in asked.err
+    assert "highest 79 °F and lowest 54 °F" in asked.err and "highest 46 °F and lowest 42 °F" in asked.err
     assert home("weather", "import", file, "--leave-out").code == 2
     assert home("weather", "import", file, "--units", "us").code == 0
     assert weather(tmp_path)[date(2026, 6, 2)].tmax_c == pytest.approx(26.667, abs=0.001)
@@ -135,8 +135,8 @@ def test_a_look_before_shows_five_days_and_the_sums_of_months(home: Runner, tmp_
     rows = "".join(f"2026-06-{day:02},1,10,20\n" for day in range(25, 31)) + "2026-07-01,25.4,12,22\n"
     file = put(tmp_path, f"date,rain_mm,tmin_c,tmax_c\n{rows}")
     lines = home("weather", "import", file, "--dry-run").out.splitlines()
-    assert "2026-06-25  rain 0.04 in, 50 F to 68 F" in lines and "and 2 days more, by month:" in lines
-    assert "2026-06  6 days: rain 0.24 in together, 50 F to 68 F on the mean" in lines
+    assert "2026-06-25  rain 0.04 in, 50 °F to 68 °F" in lines and "and 2 days more, by month:" in lines
+    assert "2026-06  6 days: rain 0.24 in together, 50 °F to 68 °F on the mean" in lines
     assert any(line.startswith("2026-07  1 day: rain 1.00 in") for line in lines)
 
 
