@@ -7,15 +7,13 @@ from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
+from gwlog import day_words
 from gwlog.errors import BadInput
 
-_DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
-_ISO_DAY = re.compile(r"\d{4}-\d{1,2}-\d{1,2}")
-_TIME = re.compile(r"(\d{1,2})(?:[:.h](\d{2})(?::(\d{2}))?)?\s*(am|pm)?")
-_AGO = re.compile(r"(\d{1,4})\s*(minute|min|hour|h|day|d|week|w)s?\s+ago")
-_AHEAD = re.compile(r"in\s+(\d{1,4})\s*(minute|min|hour|h|day|d|week|w)s?")
+_STEP = r"(?P<count>\d{1,4}|an?|half an?)\s*(?P<unit>minute|min|hour|h|day|d|week|w)s?"
+_AGO = re.compile(rf"{_STEP}\s+ago(?:,? (?:at )?(?P<rest>.+))?")
+_AHEAD = re.compile(rf"in\s+{_STEP}(?:,? (?:at )?(?P<rest>.+))?")
 FIRST_YEAR, LAST_YEAR = 1970, 2200
-ACCEPTED = "a moment like 2026-05-03, 2026-05-03T18:30, “yesterday 18:30”, “tue 7pm” or “2 hours ago”"
 
 
 class Locale(str):
@@ -107,30 +105,40 @@ def moment(
     words = " ".join(typed.strip().casefold().split())
     here = local(present, name)
     if not words:
-        raise BadInput(f"The moment is empty; write {ACCEPTED}.")
+        raise BadInput(f"The time is missing. Write it like {day_words.ACCEPTED}.")
     if words == "now":
         return present
-    ago, ahead = _AGO.fullmatch(words), _AHEAD.fullmatch(words)
-    counted = ago or ahead
-    if counted:
-        unit = {"m": "minutes", "h": "hours", "d": "days", "w": "weeks"}[counted[2][0]]
-        step = timedelta(**{unit: int(counted[1])})
-        found = present - step if ago else present + step
-        in_years(found, typed)
-        return found
+    counted = _counted(words, present, name, typed)
+    if counted is not None:
+        return counted
     exact = _exact(typed.strip(), name)
     if exact is not None:
         return exact
-    day, rest = _day(words, here.date(), forward)
-    clock_time = _time(rest, typed) if rest else None
-    if day is None:
-        if clock_time is None:
-            raise BadInput(f"“{typed[:40]}” is not a moment I can read; write {ACCEPTED}.")
-        day = here.date()
-    if clock_time is None:
-        clock_time = at or (here.time().replace(tzinfo=None) if day == here.date() else time(12))
-    wall = datetime.combine(day, clock_time)
-    return attach(wall, name)
+    try:
+        read = day_words.wall(words, typed, here, system=system_of(name), forward=forward, at=at)
+    except OverflowError:
+        raise day_words.unreadable(typed) from None
+    in_years(read, typed)
+    return attach(read, name)
+
+
+def _counted(words: str, present: datetime, name: str, typed: str) -> datetime | None:
+    """“2 hours ago”, “an hour ago”, “in half an hour”, “3 days ago 9am”; None where the words count nothing."""
+    ago = _AGO.fullmatch(words)
+    counted = ago or _AHEAD.fullmatch(words)
+    if counted is None:
+        return None
+    unit = {"m": "minutes", "h": "hours", "d": "days", "w": "weeks"}[counted["unit"][0]]
+    number = {"a": 1.0, "an": 1.0, "half an": 0.5, "half a": 0.5}.get(counted["count"])
+    step = timedelta(**{unit: int(counted["count"]) if number is None else number})
+    found = present - step if ago else present + step
+    in_years(found, typed)
+    rest = counted["rest"]
+    if not rest:
+        return found
+    if unit not in ("days", "weeks"):
+        raise day_words.unreadable(typed)
+    return moment(f"{local_day(found, name).isoformat()} {rest}", present, name)
 
 
 def _exact(typed: str, name: str) -> datetime | None:
@@ -142,63 +150,6 @@ def _exact(typed: str, name: str) -> datetime | None:
         return None
     in_years(read, typed)
     return read.astimezone(UTC) if read.tzinfo else attach(read, name)
-
-
-def _day(words: str, today: date, forward: bool) -> tuple[date | None, str]:
-    first, _, rest = words.partition(" ")
-    first = first.rstrip(",")
-    if first in ("today", "yesterday", "tomorrow"):
-        return today + timedelta(days={"today": 0, "yesterday": -1, "tomorrow": 1}[first]), rest
-    if first in ("last", "next"):
-        second, _, rest2 = rest.partition(" ")
-        found = _weekday(second)
-        if found is not None:
-            return _near(found, today, forward=first == "next", strictly=True), rest2
-    found = _weekday(first)
-    if found is not None:
-        return _near(found, today, forward=forward, strictly=False), rest
-    if _ISO_DAY.fullmatch(first):
-        year, month, day = (int(part) for part in first.split("-"))
-        try:
-            found_day = date(year, month, day)
-        except ValueError:
-            raise BadInput(f"“{first}” is not a day of the calendar; write {ACCEPTED}.") from None
-        in_years(found_day, first)
-        return found_day, rest
-    return None, words
-
-
-def _weekday(word: str) -> int | None:
-    if len(word) < 3:
-        return None
-    hits = [number for number, name in enumerate(_DAYS) if name.startswith(word)]
-    return hits[0] if len(hits) == 1 else None
-
-
-def _near(weekday: int, today: date, *, forward: bool, strictly: bool) -> date:
-    step = (weekday - today.weekday()) % 7 if forward else -((today.weekday() - weekday) % 7)
-    if step == 0 and strictly:
-        step = 7 if forward else -7
-    return today + timedelta(days=step)
-
-
-def _time(words: str, typed: str) -> time:
-    text = words.removeprefix("at ").strip()
-    if text in ("noon", "midday"):
-        return time(12)
-    if text == "midnight":
-        return time(0)
-    match = _TIME.fullmatch(text)
-    if match:
-        hour, minute, second = int(match[1]), int(match[2] or 0), int(match[3] or 0)
-        half = match[4]
-        if half:
-            if not 1 <= hour <= 12:
-                raise BadInput(f"“{typed[:40]}” has an hour outside 1-12 before am or pm.")
-            hour = hour % 12 + (12 if half == "pm" else 0)
-        if hour < 24 and minute < 60 and second < 60 and (match[2] or half or hour):
-            return time(hour, minute, second)
-    raise BadInput(f"“{typed[:40]}” is not a moment I can read; write {ACCEPTED}.")
 
 
 def echo(moment: datetime, name: str) -> str:

@@ -54,7 +54,7 @@ def preview(home: Household, found: WeatherImport) -> list[str]:
         degrees = ["?" if celsius is None else show(celsius, "temperature", home.system) for celsius in (low_c, high_c)]
         return ", ".join([*parts, *([f"{degrees[0]} to {degrees[1]}{mean}"] if degrees != ["?", "?"] else [])])
 
-    made = [f"{clock.short_date(day, home.system)}  {told(one.rain_mm, one.tmin_c, one.tmax_c)}"
+    made = [f"{clock.short_date(day, home.system):<12}  {told(one.rain_mm, one.tmin_c, one.tmax_c)}"
             for day, one in found.rows[:5]]
     if len(found.rows) > 5:
         made.append(f"and {plural(len(found.rows) - 5, 'day')} more, by month:")

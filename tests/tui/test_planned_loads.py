@@ -100,7 +100,7 @@ async def test_what_was_dropped_can_be_taken_back(screens: GwlogApp) -> None:
 @pytest.mark.parametrize(("when", "rule", "repeats", "told"), [
     ("", "", "", "When will it run?"),
     ("yesterday 9am", "", "", "A load that ran is logged with: l (load), then e"),
-    ("someday", "", "", "“someday” is not a moment I can read"),
+    ("someday", "", "", "Cannot read the time “someday”."),
     ("sat 9am", "mon", "weekly", "Choose “as typed below”, or empty the rule."),
     ("sat 9am", "", "rule", "How does it come round?"),
     ("sat 9am", "every so often", "rule", "“every so often” is not a recurrence rule"),

@@ -97,7 +97,8 @@ async def test_periods_are_read_and_refused_in_words(screens: GwlogApp) -> None:
         await press(screens, pilot, "6")
         place = screens.screen
         assert isinstance(place, RecordsScreen) and screens.home is not None
-        for number, said in ((0, "Thu, Jan 1, 2026 to Tue, Jun 16, 2026"), (1, "Tue, Jun 17, 2025 to Tue, Jun 16, 2026"),
+        for number, said in ((0, "Thu, Jan 1, 2026 to Tue, Jun 16, 2026"),
+                             (1, "Tue, Jun 17, 2025 to Tue, Jun 16, 2026"),
                              (2, "the logbook's first day to Tue, Jun 16, 2026")):
             place.query_one("#period", Choice).choose(number)
             await settle(screens, pilot)
@@ -123,7 +124,8 @@ async def test_a_rehearsal_shows_its_table_and_plots(lived_in: Path, clock: Cloc
         screens.screen.query_one("#days", EntryLine).value = "21"
         await press(screens, pilot, "enter")
         page = seen(screens)
-        assert "Tue, Jun 16, 2026 to Mon, Jul 6, 2026" in page and "the outlet never moves" in page and "the plan" in page
+        assert "Tue, Jun 16, 2026 to Mon, Jul 6, 2026" in page and "the outlet never moves" in page
+        assert "the plan" in page
         await press(screens, pilot, "pagedown")
         assert "deficit in gal" in seen(screens)
     assert len(read(lived_in)) == 14 + len(season())

@@ -223,8 +223,9 @@ class _Manual:
     def _version(self) -> None:
         self.sheet.heading("Date and version")
         self.sheet.para(f"Version {self.version}, made on {clock.long_date(self.day, self.home.system)} by gwlog "
-                        f"{__version__} from the household's logbook, whose seal then stood at {self.seal}. "
-                        "Make it anew when a basin, an outlet, a load or a product changes, and write by hand what changed meanwhile:")
+                        f"{__version__} from the household's logbook, whose seal then stood at "
+                        f"{self.seal}. Make it anew when a basin, an outlet, a load or a product changes, and write "
+                        "by hand what changed meanwhile:")
         self._blank(("", "", ""))
 
 
