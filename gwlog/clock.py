@@ -158,6 +158,13 @@ def echo(moment: datetime, name: str) -> str:
     return f"{echo_date(here, system_of(name))}, {echo_hour(here, system_of(name))}"
 
 
+def echo_near(moment: datetime, name: str, present: datetime) -> str:
+    """The same without its year where that is the present one: “Tue, Mar 3, 7:00 pm”."""
+    here, system = local(moment, name), system_of(name)
+    told = echo_day if here.year == local(present, name).year else echo_date
+    return f"{told(here, system)}, {echo_hour(here, system)}"
+
+
 def echo_hour(wall: datetime | time, system: str) -> str:
     """A local time of day: “7:00 pm” where units are US, else “19:00”."""
     if system != "us":

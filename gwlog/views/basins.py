@@ -115,6 +115,10 @@ class BasinView:
             return f"until {_dated(self.basin.rest_until, self.reader.system)}"
         return f"until {self._day(self.basin.rest_until)}"
 
+    def _due(self, day: date) -> str:
+        told = clock.short_day if day.year == self.today.year else clock.short_date
+        return told(day, self.reader.system)
+
     def _day(self, day: date) -> str:
         return clock.echo_day(day, self.reader.system)
 
@@ -159,7 +163,7 @@ class BasinView:
         return (self.name, self.standing + (f" {self.rest_end}" if self.resting else ""), self.room,
                 volume(basin.used_today_l), volume(basin.allowance_l_per_day), volume(basin.deficit_l),
                 volume(basin.taw_l), volume(basin.need_l_per_week), self.cover,
-                _dated(basin.cover_due, self.reader.system) if basin.cover_due else "—")
+                self._due(basin.cover_due) if basin.cover_due else "—")
 
     def facts(self, bar: int = 30) -> list[tuple[str, str]]:
         """What is known of it, label and words; `bar`: the cells of its gauge."""

@@ -92,7 +92,7 @@ def test_doing_it_settles_it(two: Runner) -> None:
     (("seen", "99"), "There is no reminder 99"), (("seen", "0"), "There is no reminder 0"),
     (("seen", ""), "No reminder stands"), (("seen", "paint the fence"), "No reminder stands"),
     (("seen", "follow up"), "could be"), (("later", "1", "--until", "yesterday"), "is in the past"),
-    (("later", "1", "--until", "whenever"), "not a moment"),
+    (("later", "1", "--until", "whenever"), "Cannot read the time"),
     (("later", "1", "--until", "2031-01-01"), "a year ahead"),
     (("later", "1"), "--until"), (("seen", "1", "--by", "Nobody"), "Nobody"),
     (("watch", "--once", "--example"), "do not go together"), (("watch", "--print-unit", "bell"), "no unit called"),
