@@ -9,6 +9,8 @@ import re
 import unicodedata
 from collections.abc import Sequence
 
+from gwlog.text import TOGETHER
+
 GAP, TIGHT = 2, 1
 LONGEST_WORD = 28
 """A word longer than this may be parted in a column, like an address of a page."""
@@ -17,8 +19,6 @@ NARROWEST_BESIDE = 40
 
 _BREAKS = re.compile(r"(?<=[^\W\d]/)(?=[^\W\d])")
 """A word may be parted behind a stroke, like “need/week”."""
-_TOGETHER = re.compile(r"(?<=\d) (?=(?:am|pm|gal|in|ft²|L|mm|m²|°F|°C|min|%|lb|kg|g)\b)"
-                       r"|(?<=[A-Z][a-z]{2}) (?=\d{1,2}\b)")
 
 
 def lines(head: Sequence[str], rows: Sequence[Sequence[str]], width: int, right: Sequence[int] = ()) -> list[str]:
@@ -135,7 +135,7 @@ def _longest_word(words: str) -> int:
 def _words(words: str) -> list[tuple[str, str]]:
     """What may stand on lines of its own, and what is between it and what is before it."""
     parts = []
-    for word in _TOGETHER.sub("\N{NO-BREAK SPACE}", words).split(" "):
+    for word in TOGETHER.sub("\N{NO-BREAK SPACE}", words).split(" "):
         for number, part in enumerate(_BREAKS.split(word)):
             parts.append((part, "" if number else " "))
     return parts

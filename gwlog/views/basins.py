@@ -103,6 +103,12 @@ class BasinView:
             self.basin.rest_reason or ""
 
     @property
+    def rest_short(self) -> str:
+        """The end of the rest where there is little room: “resting Jun 24”; the reason where it is not known."""
+        until = self.basin.rest_until if self.basin.standing == "resting" else None
+        return f"resting {clock.short_day(until, self.reader.system) if until else self.tail.removeprefix('until ')}"
+
+    @property
     def rest_end(self) -> str:
         """Until when it rests; the year where it is not this one."""
         if self.basin.ponding_open:

@@ -66,10 +66,10 @@ def test_only_days_on_which_a_load_is_expected_can_be_left_out_and_the_next_thre
     home("plan-load", "towels", "--on", "sat 9:00", "--every", "weekly")
     refused = home("plan-load", "towels", "--skip", "sun")
     assert refused.code == 2 and "towels is not expected on Sun, Jul 19, 2026." in refused.err
-    assert "It is expected next on Sat, Jul 18, 2026, Sat, Jul 25, 2026 or Sat, Aug 1, 2026." in refused.err
+    assert "It is expected next on Jul 18, Jul 25 or Aug 1." in refused.err
     assert home("plan-load", "towels", "--skip", "sat").code == 0
     again = home("plan-load", "towels", "--skip", "2026-07-18")
-    assert again.code == 2 and "next on Sat, Jul 25, 2026, Sat, Aug 1, 2026 or Sat, Aug 8, 2026." in again.err
+    assert again.code == 2 and "next on Jul 25, Aug 1 or Aug 8." in again.err
     plan = planned_loads.planned(looked(tmp_path))["towels"]
     assert plan.skips == ("2026-07-18",)
     found = planned_loads.coming(looked(tmp_path), plan, 2)

@@ -135,8 +135,8 @@ def test_a_look_before_shows_five_days_and_the_sums_of_months(home: Runner, tmp_
     rows = "".join(f"2026-06-{day:02},1,10,20\n" for day in range(25, 31)) + "2026-07-01,25.4,12,22\n"
     file = put(tmp_path, f"date,rain_mm,tmin_c,tmax_c\n{rows}")
     lines = home("weather", "import", file, "--dry-run").out.splitlines()
-    assert "2026-06-25  rain 0.04 in, 50 °F to 68 °F" in lines and "and 2 days more, by month:" in lines
-    assert "2026-06  6 days: rain 0.24 in together, 50 °F to 68 °F on the mean" in lines
+    assert "Jun 25, 2026  rain 0.04 in, 50 °F to 68 °F" in lines and "and 2 days more, by month:" in lines
+    assert "Jun 2026  6 days: rain 0.24 in together, 50 °F to 68 °F on the mean" in lines
     assert any(line.startswith("2026-07  1 day: rain 1.00 in") for line in lines)
 
 

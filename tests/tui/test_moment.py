@@ -150,7 +150,7 @@ async def test_a_page_that_takes_long_blocks_no_key_and_the_newest_wish_wins(
         for words in ("2026-05-03", "2026-05-04", "2026-05-05"):
             field.value = words
             await pilot.pause(moment.WAIT_S + 0.1)
-            assert f"{words[-1]} May 2026" in seen(screens) and "Working it out" in seen(screens)
+            assert f"May {words[-1]}, 2026" in seen(screens) and "Working it out" in seen(screens)
         allowed.set()
         await settle(screens, pilot)
         assert "page of 05 May" in seen(screens)

@@ -68,10 +68,10 @@ async def test_a_load_is_expected_then_a_day_left_out_then_no_longer(screens: Gw
         await fill(screens, pilot, "other", "2026-07-04, tomorrow")
         assert "whites is not expected on Wed, Jun 17, 2026." in seen(screens)
         await press(screens, pilot, "enter")
-        assert "It is expected next on Sat, Jun 20, 2026, Sat, Jun 27, 2026 or" in " ".join(seen(screens).split())
+        assert "It is expected next on Jun 20, Jun 27 or" in " ".join(seen(screens).split())
         await fill(screens, pilot, "other", "2026-07-04")
         await press(screens, pilot, "enter")
-        assert "Logged 16: whites skips Sat, Jun 20, 2026 and Sat, Jul 4, 2026." in " ".join(seen(screens).split())
+        assert "Logged 16: whites skips Jun 20 and Jul 4." in " ".join(seen(screens).split())
         await press(screens, pilot, "escape", "x")
         assert "■ whites: next Sat, Jun 27, 9:00 am (every week)" in seen(screens)
         await press(screens, pilot, "enter")
@@ -138,7 +138,7 @@ async def test_weekdays_are_enough_for_a_rule(screens: GwlogApp) -> None:
         await fill(screens, pilot, "on", "today 18:00")
         await fill(screens, pilot, "rule", "thu and mon")
         await choose(screens, pilot, "repeats", "rule")
-        assert "towels: every Mon and Thu, next Thu, Jun 18, 6:00 pm; Mon, Jun 22, 6:00 pm;" in seen(screens)
+        assert "towels: every Mon and Thu, next Thu, Jun 18, 6:00 pm;" in seen(screens)
         await press(screens, pilot, "enter")
     (load,) = planned(screens.path)
     assert (load.every, load.recorded_by) == ("FREQ=WEEKLY;BYDAY=MO,TH", "Ines")
@@ -162,7 +162,7 @@ async def test_the_plan_below_changes_once_it_is_logged_in_a_metric_household(tm
         await press(screens, pilot, "enter")
         page = seen(screens)
         assert "diapers" in page and "diapers" not in before
-        assert "▼ Fri, Jun 19: diapers, 68 L" in page
+        assert "▼ Fri 19 Jun: diapers, 68 L" in page
         await press(screens, pilot, "escape", "g")
         screens.screen.query_one("#days", EntryLine).value = "30"
         await press(screens, pilot, "enter")

@@ -52,7 +52,7 @@ async def test_the_seal_is_verified_and_a_record_is_written(lived_in: Path, cloc
         out = tmp_path / "my record.md"
         await make(screens, pilot, "md", out)
         assert "✓ Record, Markdown" in seen(screens) and str(out)[:40] in seen(screens).replace("\n", "")
-    assert "2026-03-01" in out.read_text() or "1 Mar" in out.read_text()
+    assert "March 1, 2026 to June 16, 2026" in out.read_text()
 
 
 async def test_every_paper_is_made_and_asks_before_it_replaces(logbook: Path, clock: Clock, tmp_path: Path) -> None:
