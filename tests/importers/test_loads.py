@@ -164,7 +164,7 @@ Datum,What,Where,Gallons
 """
 FAULTS = {3: "not a day of the calendar", 4: "could be two days", 5: "no usual load called “rugs”", 6: "“Rose”",
           7: "many", 8: "out of range", 9: "before this logbook begins", 10: "in the future", 11: "No outlet reaches",
-          12: "not a day like", 13: "moment"}
+          12: "not a day like", 13: "Cannot read the time"}
 
 
 def test_all_faults_are_told_together_by_line_and_nothing_is_written(home: Runner, tmp_path: Path) -> None:

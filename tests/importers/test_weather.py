@@ -137,7 +137,7 @@ def test_a_look_before_shows_five_days_and_the_sums_of_months(home: Runner, tmp_
     lines = home("weather", "import", file, "--dry-run").out.splitlines()
     assert "Jun 25, 2026  rain 0.04 in, 50 °F to 68 °F" in lines and "and 2 days more, by month:" in lines
     assert "Jun 2026  6 days: rain 0.24 in together, 50 °F to 68 °F on the mean" in lines
-    assert any(line.startswith("2026-07  1 day: rain 1.00 in") for line in lines)
+    assert any(line.startswith("Jul 2026  1 day: rain 1.00 in") for line in lines)
 
 
 def test_days_that_are_not_over_come_in_as_forecast(home: Runner, tmp_path: Path) -> None:
@@ -145,7 +145,7 @@ def test_days_that_are_not_over_come_in_as_forecast(home: Runner, tmp_path: Path
     told = home("weather", "import", file, "--json").json
     assert (told["logged"], told["forecasts"]) == (3, 2)
     assert list(weather(tmp_path)) == [date(2026, 7, 13)]
-    assert "(forecast of Tue, Jul 14, 2026, 11:00 am)" in home("entries").out
+    assert "(forecast of Tue, Jul 14, 2026," in home("entries").out
     assert home("weather", "import", file, "--json").json["known"] == 3
 
 
