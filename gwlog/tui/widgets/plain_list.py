@@ -21,9 +21,15 @@ class PlainList(OptionList):
 
     BINDINGS: ClassVar[list[BindingType]] = [Binding("slash", "find", "find a line by its letters; esc ends it")]
 
-    def __init__(self, *, id: str | None = None) -> None:  # noqa: A002
+    def __init__(self, *, id: str | None = None, finds: bool = True) -> None:  # noqa: A002
+        """`finds`: the list is searched itself; not where the screen around it has a search."""
         super().__init__(id=id, markup=False)
+        self._finds = finds
         self._sought: str | None = None
+
+    def check_action(self, action: str, parameters: tuple[object, ...]) -> bool | None:
+        """Leave the key to the screen that has a search of its own."""
+        return self._finds if action == "find" else super().check_action(action, parameters)
 
     def action_find(self) -> None:
         """From here on letters are looked for in the lines, until another key."""
@@ -54,8 +60,10 @@ class PlainList(OptionList):
     def _line_with(self, sought: str) -> int | None:
         """The first line that can be chosen and begins a word with these letters, from the highlighted one on."""
         start: int = self.highlighted or 0
-        for place in (*range(start, self.option_count), *range(start)):
-            option = self.get_option_at_index(place)
+        count: int = self.option_count
+        places: list[int] = [*range(start, count), *range(start)]
+        for place in places:
+            option: Option = self.get_option_at_index(place)
             words = f" {option.prompt}".casefold()
             if not option.disabled and f" {sought}" in words:
                 return place
