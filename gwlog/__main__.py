@@ -33,8 +33,10 @@ def _run(words: list[str]) -> int:
         try:
             open_screens(None)
         except BaseException as error:
+            from gwlog.cli import output
             from gwlog.cli.main import told
 
+            output.prepare()
             return told(error)
         return 0
     from gwlog.cli.main import run

@@ -150,9 +150,10 @@ def temporary_folder() -> Path:
 
 
 def remove(draft: Path) -> None:
-    """Remove a draft and what SQLite keeps beside it, as far as it is there."""
+    """Remove a draft and what SQLite keeps beside it, as far as it is there; what stays, a later command removes."""
     for leftover in (draft, *(Path(f"{draft}{ending}") for ending in ("-wal", "-shm", "-journal"))):
-        leftover.unlink(missing_ok=True)
+        with suppress(OSError):
+            leftover.unlink()
 
 
 def leftovers(where: Path) -> list[Path]:

@@ -331,9 +331,9 @@ def moved_early(fact: OutletMove) -> Problem:
 
 
 def out_of_reach(fact: OutletMove) -> Problem:
-    """An outlet that was put where it does not reach."""
+    """An outlet that was moved to where it does not reach."""
     return Problem(
-        fact.id, f"Entry {fact.id} puts “{fact.outlet}” at “{fact.basin}”, out of its reach at that time.",
+        fact.id, f"Entry {fact.id} moves “{fact.outlet}” to “{fact.basin}”, out of its reach at that time.",
         Hint("Correct it, or widen the outlet's reach in the setup: ", Action("correct", number=fact.id)),
     )
 
@@ -349,8 +349,8 @@ def without_outlet(load_id: int) -> Problem:
 def against_valve(load_id: int, went_to: str, valve: str) -> Problem:
     """A load that went another way than the valve stood by the log."""
     return Problem(
-        load_id, f"Load {load_id} went to {went_to}, while the valve log says {valve}.",
-        Hint("Log the valve switch that is missing (", Action("valve", to=went_to, at="..."),
+        load_id, f"Load {load_id} went to the {went_to}, but the log has the valve on {valve}.",
+        Hint("Log the missing turn of the valve (", Action("valve", to=went_to, at="..."),
              ") or correct the load."),
     )
 

@@ -10,6 +10,12 @@ import signal
 
 STOPPED = 130
 
+ASK: int = getattr(signal, "CTRL_BREAK_EVENT", signal.SIGINT)
+"""What is sent to a process of ours in a group of its own to have it stop: Ctrl-C, on Windows Ctrl-Break."""
+
+ASKED: int = getattr(signal, "SIGBREAK", signal.SIGINT)
+"""As what it gets there."""
+
 
 def end_at_once() -> None:
     """From here on Ctrl-C ends the process with one sentence. A process that ignores it goes on ignoring it."""

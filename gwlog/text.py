@@ -95,6 +95,16 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def capital(words: str) -> str:
+    """The words with a capital at the beginning; the rest as it is."""
+    return f"{words[:1].upper()}{words[1:]}"
+
+
+def seen_word(observed: str) -> str:
+    """What was seen as texts say it; the stored word is another one where older logbooks have it."""
+    return "odor" if observed == "odour" else observed
+
+
 def plural(count: int, one: str, many: str | None = None) -> str:
     """Return “1 load”, “2 loads”."""
     return f"{count:,} {one if count == 1 else many or one + 's'}"

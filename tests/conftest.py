@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import fcntl
 import json
 import os
 import shutil
@@ -12,6 +11,11 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
+
+try:
+    import fcntl
+except ImportError:   # no such locks on Windows; there the tests run in one process
+    fcntl = None  # type: ignore[assignment]
 
 # Without bytecode each worker, and each process that a test starts, would compile gwlog and the libraries anew.
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
@@ -141,7 +145,8 @@ class Shelf:
         """The file `name`, written by `make(path)` when it is asked for the first time. To be copied, not changed."""
         made = self.folder / name
         with (self.folder / f"{name}.lock").open("w") as lock:
-            fcntl.flock(lock, fcntl.LOCK_EX)
+            if fcntl is not None:
+                fcntl.flock(lock, fcntl.LOCK_EX)
             if not made.exists():
                 draft = self.folder / f"draft-{name}"
                 make(draft)

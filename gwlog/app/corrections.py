@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -31,6 +30,7 @@ from gwlog.journal.facts import (
     WeatherDay,
 )
 from gwlog.state import forecast_made_at
+from gwlog.values import replace
 
 if TYPE_CHECKING:
     from gwlog.journal.listing import Lists

@@ -10,20 +10,18 @@ import signal
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Generic, Protocol, TypeVar
 
 from gwlog import clock
 from gwlog.actions import Words
-from gwlog.app import corrections
 from gwlog.decisions.clock_faults import clock_words
 from gwlog.errors import BadInput, WrittenMeanwhile
 from gwlog.household import Household, look
 from gwlog.journal import reader, writer
 from gwlog.journal.facts import Fact
-from gwlog.journal.listing import asking
+from gwlog.values import dataclass
 
 TRIES = 4
 """So often a decision is made while others may write; after that they wait until it is written."""
@@ -128,6 +126,9 @@ def erase_note(path: Path, number: int, now: Callable[[], datetime] = _present,
 
     Raises BadInput where it has none, and what the writer raises.
     """
+    from gwlog.app import corrections
+    from gwlog.journal.listing import asking
+
     for _ in range(TRIES):
         with asking(path, now()) as lists:
             noted, after = corrections.noted_wordings(lists, number), lists.highest

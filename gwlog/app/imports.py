@@ -12,6 +12,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from gwlog.errors import GwlogError
 from gwlog.files import read_whole
 
 if TYPE_CHECKING:
@@ -78,7 +79,10 @@ def entries(file: Path, logbook: Path, *, dry: bool = False) -> EntriesImport:
     if dry:
         return EntriesImport(len(exchange.read_export(content)), None)
     count = exchange.import_into(logbook, content)
-    number, digits, _ = reader.last_seal(logbook)
+    try:
+        number, digits, _ = reader.last_seal(logbook)
+    except GwlogError:   # they came in, whatever the disk does after that
+        return EntriesImport(count, None)
     return EntriesImport(count, f"{number}:{digits}")
 
 

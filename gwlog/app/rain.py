@@ -5,7 +5,6 @@ Nothing is written here, as in `app.entries`.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 from gwlog import clock, units
@@ -15,6 +14,7 @@ from gwlog.decisions.entry_limits import MAX_RAIN_MM, MOST_GAUGE_DAYS, weather_d
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import WeatherDay
+from gwlog.values import replace
 
 LAST_READING = ("last", "the last", "last reading", "the last reading")
 

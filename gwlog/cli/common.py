@@ -7,12 +7,12 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from gwlog import clock, settings, text
-from gwlog.app import door, entries
+from gwlog.app import entries
 from gwlog.cli import completion, kept
 from gwlog.cli.output import document as document
 from gwlog.cli.output import note as note
@@ -21,6 +21,9 @@ from gwlog.cli.output import say as say
 from gwlog.household import Household, look_set_up, present_moment
 from gwlog.journal.facts import Fact
 from gwlog.views import consequences
+
+if TYPE_CHECKING:
+    from gwlog.app import door
 
 F = TypeVar("F", bound=Callable[..., Any])
 D = TypeVar("D", bound="Fact | Sequence[Fact] | door.Drafted")
@@ -107,6 +110,8 @@ def author(home: Household, at: str | None, by: str | None, words: str | None) -
 
 def log(home: Household, decide: Callable[[Household], D]) -> door.Logged[D]:
     """Append what `decide` makes of the household, all or nothing; a clock that looks wrong is told before."""
+    from gwlog.app import door
+
     return door.log(home, decide, mind=lambda words: note(str(words)), kept=kept.entries)
 
 

@@ -19,6 +19,9 @@ if TYPE_CHECKING:
 
     from gwlog.state import State
 
+VARIABLE = "_GWLOG_COMPLETE"
+"""By what a shell asks: “bash_complete” and the like."""
+
 Complete = Callable[[click.Context, click.Parameter, str], "list[CompletionItem]"]
 
 
@@ -45,9 +48,19 @@ def _offer(names: Iterable[str], typed: str) -> list[CompletionItem]:
 
 
 def _for_shell(name: str) -> str:
-    """bash puts the words on the line as they are; the other shells quote what needs it."""
-    bash = any(value.startswith("bash_") for key, value in os.environ.items() if key.endswith("_COMPLETE"))
-    return re.sub(r"([^\w./:@%+=,-])", r"\\\1", name) if bash else name
+    """bash and PowerShell put the words on the line as they are; the other shells quote what needs it."""
+    asked = os.environ.get(VARIABLE, "")
+    if asked.startswith("bash_"):
+        return re.sub(r"([^\w./:@%+=,-])", r"\\\1", name)
+    if asked.startswith("powershell_") and re.search(r"[^\w./:%+=-]", name):
+        return "'" + name.replace("'", "''") + "'"
+    return name
+
+
+def know_every_shell(asked: str) -> None:
+    """Let click know the shells that it does not know by itself. `asked`: what shell, or what a shell asks."""
+    if asked.startswith("powershell"):
+        from gwlog.cli import power_shell  # noqa: F401 - it makes itself known
 
 
 def _from(names: Callable[[click.Context, State], Iterable[str]]) -> Complete:

@@ -141,13 +141,19 @@ def manpage() -> None:
 
 
 @click.command()
-@click.argument("shell", type=click.Choice(["bash", "zsh", "fish"]))
+@click.argument("shell", type=click.Choice(["bash", "zsh", "fish", "powershell"]))
 def completion(shell: str) -> None:
-    """Print the completion script for a shell: add `eval "$(gwlog completion bash)"` to its start-up file."""
+    """Print the completion script for a shell.
+
+    Add `eval "$(gwlog completion bash)"` to the start-up file of bash or zsh, `gwlog completion fish | source` to
+    that of fish, `gwlog completion powershell | Out-String | Invoke-Expression` to PowerShell's $PROFILE.
+    """
     from click.shell_completion import get_completion_class
 
+    from gwlog.cli.completion import VARIABLE, know_every_shell
     from gwlog.cli.main import cli
 
+    know_every_shell(shell)
     found = get_completion_class(shell)
     assert found is not None
-    say(found(cli, {}, "gwlog", "_GWLOG_COMPLETE").source())
+    say(found(cli, {}, "gwlog", VARIABLE).source())

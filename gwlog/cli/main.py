@@ -131,6 +131,10 @@ def run(words: Sequence[str]) -> int:
     """Run one command line; returns the exit code. No traceback reaches a user."""
     output.prepare()
     kept.begin()
+    if asked := os.environ.get("_GWLOG_COMPLETE"):
+        from gwlog.cli.completion import know_every_shell
+
+        know_every_shell(asked)
     try:
         answer = cli.main(args=list(words), prog_name="gwlog", standalone_mode=False)
         _keep_up()

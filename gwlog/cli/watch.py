@@ -12,7 +12,8 @@ from gwlog.errors import FAILED, FINE, BadInput
 @click.command()
 @click.option("--once", "only_once", is_flag=True, help="One round, then end: for cron and timers.")
 @click.option("--test", "tested", metavar="CHANNEL", help="Send a test message by one channel.")
-@click.option("--print-unit", "unit", metavar="systemd|launchd|cron", help="Print what starts it with the machine.")
+@click.option("--print-unit", "unit", metavar="KIND",
+              help="Print what starts it with the machine: systemd, launchd, cron, task-scheduler.")
 @click.option("--example", is_flag=True, help="Print commented examples of settings.toml and channels.toml.")
 @logbook_option
 @click.pass_context

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from gwlog.reference.codes import Condition
     from gwlog.state import State
 
-Finding = Literal["shown", "shown, with exceptions", "exceptions only", "not shown", "open question"]
+Finding = Literal["met", "met with exceptions", "exceptions only", "not in the log", "open question"]
 SOILED = ("diapers", "soiled", "illness")
 HAZARDOUS = ("solvent", "oil", "pesticide")
 
@@ -45,10 +45,10 @@ class Evidence:
     def finding(self) -> Finding:
         """In a word."""
         if self.against:
-            return "shown, with exceptions" if self.shows else "exceptions only"
+            return "met with exceptions" if self.shows else "exceptions only"
         if self.shows:
-            return "shown"
-        return "open question" if self.condition.kind == "open question" else "not shown"
+            return "met"
+        return "open question" if self.condition.kind == "open question" else "not in the log"
 
 
 @dataclass(slots=True)
@@ -82,7 +82,7 @@ def _full(past: Past, day: date) -> str:
 
 
 def _none(past: Past, said: _Said) -> None:
-    said.remark = "Nothing in a logbook can show it; somebody has to look or know."
+    said.remark = "A logbook cannot show it; somebody has to look or know."
 
 
 def system_answers(state: State) -> dict[str, str]:
@@ -126,8 +126,8 @@ def _valve(past: Past, said: _Said) -> None:
     due = [one for one in past.sewer if past.within(one.load.day)]
     went = sum(one.diverted for one in due)
     if turns:
-        said.shows.append(f"The valve was turned, or noted, {plural(turns, 'time')}.")
-    _diverted(said, went, len(due), "that had to go to the sewer")
+        said.shows.append(f"The valve was turned, or logged, {plural(turns, 'time')}.")
+    _diverted(said, went, len(due), "that should have gone to the sewer")
     thrown = past.done("throw the valve")
     if thrown:
         said.shows.append(f"Thrown both ways as a test on {listed([_full(past, day) for day in thrown[-3:]])}.")
@@ -151,7 +151,7 @@ def _basins(past: Past, said: _Said) -> None:
     over = [one for one in past.sewer if past.within(one.load.day) and not one.diverted
             and any(reason.rule == "absorption allowance" for reason in one.reasons)]
     if over:
-        said.against.append(f"{plural(len(over), 'load')} passed what the soil of a basin may soak in per day.")
+        said.against.append(f"{plural(len(over), 'load')} passed what the soil of a basin can absorb per day.")
 
 
 def _ponding(past: Past, said: _Said) -> None:
@@ -174,27 +174,27 @@ def _cover(past: Past, said: _Said) -> None:
     measured = [one for one in entries if one.action == "measured"]
     if measured:
         lowest = min(measured, key=lambda one: one.depth_mm)
-        said.shows.append(f"Cover measured {plural(len(measured), 'time')}; the least was "
+        said.shows.append(f"Mulch measured {plural(len(measured), 'time')}; the least was "
                           f"{read.length(lowest.depth_mm)} at {lowest.basin} on "
                           f"{_full(past, local_day(lowest.happened_at, past.state.zone))}.")
         below = sum(one.depth_mm < least for one in measured)
         if below:
-            said.against.append(f"{plural(below, 'measurement')} of the cover found less than {read.length(least)}.")
+            said.against.append(f"{plural(below, 'measurement')} of the mulch found less than {read.length(least)}.")
     added = len(entries) - len(measured)
     if added:
         said.shows.append(f"Mulch topped up {plural(added, 'time')}.")
     thin = [name for name, basin in past.garden.basins.items() if basin.cover_mm < least]
     if thin:
-        said.against.append(f"By reckoning, the cover at {listed(thin)} is below {read.length(least)} now.")
+        said.against.append(f"By calculation, the mulch at {listed(thin)} is below {read.length(least)} now.")
     elif not entries:
-        said.remark = "Nobody has measured or topped up the cover in this period."
+        said.remark = "Nobody has measured or topped up the mulch in this period."
 
 
 def _holding(past: Past, said: _Said, contents: tuple[str, ...]) -> None:
     loads = list(past.loads())
     such = [run for run in loads if any(one in contents for one in run.fact.contents)]
     if not such:
-        said.remark = f"None of the {plural(len(loads), 'load')} noted names {listed(contents, 'or')}; that shows " \
+        said.remark = f"None of the {plural(len(loads), 'load')} logged names {listed(contents, 'or')}; that shows " \
                       "no more than what was written."
         return
     _diverted(said, sum(not run.to_garden for run in such), len(such), f"with {listed(contents, 'or')}")
@@ -204,9 +204,9 @@ def _illness(past: Past, said: _Said) -> None:
     such = [one for one in past.sewer if past.within(one.load.day) and any(
         reason.rule.startswith("illness") for reason in one.reasons)]
     if not such:
-        said.remark = "No illness was noted; that shows no more than what was written."
+        said.remark = "No illness was logged; that shows no more than what was written."
         return
-    _diverted(said, sum(one.diverted for one in such), len(such), "run while illness was noted")
+    _diverted(said, sum(one.diverted for one in such), len(such), "run while illness was logged")
 
 
 def _wet(past: Past, said: _Said) -> None:
@@ -224,13 +224,13 @@ def _wet(past: Past, said: _Said) -> None:
     noted = [plural(len(days), "day")] * bool(days) + [plural(totals, "total of a gauge", "totals of a gauge")] * bool(
         totals)
     if noted:
-        said.shows.append(f"Rain was noted for {listed(noted)}.")
+        said.shows.append(f"Rain was logged for {listed(noted)}.")
     out = [run for run in soaked if run.to_garden]
     if soaked and not out:
         said.shows.append(f"All {plural(len(soaked), 'load')} on soaked ground went to the sewer.")
     if out:
         said.against.append(f"{len(out)} of {plural(len(soaked), 'load')} on days that count as soaked by the rain "
-                            "noted for them went to the garden.")
+                            "logged for them went to the garden.")
 
 
 def _volume(past: Past, said: _Said) -> None:
@@ -320,9 +320,9 @@ def _sodium(past: Past, said: _Said) -> None:
     known = [sodium_mg(run.products) for run in loads if run.products]
     over = sum(mg >= SODIUM_TARGET_MG for mg in known)
     if over:
-        said.against.append(f"{plural(over, 'garden load')} held {SODIUM_TARGET_MG // 1000} g of sodium or more.")
+        said.against.append(f"{plural(over, 'garden load')} brought {SODIUM_TARGET_MG // 1000} g of sodium or more.")
     elif len(loads) > unknown:
-        said.shows.append(f"The most sodium in a garden load was {max(known) / 1000:g} g, by the products noted.")
+        said.shows.append(f"The most sodium in a garden load was {max(known) / 1000:g} g, by the products logged.")
     if unknown:
         said.remark = f"For {plural(unknown, 'garden load')} the sodium is not known."
 
@@ -338,10 +338,10 @@ def _softener(past: Past, said: _Said) -> None:
 def _manual(past: Past, said: _Said) -> None:
     days = past.done("manual")
     if days:
-        said.shows.append(f"Noted as done on {listed([_full(past, day) for day in days[-3:]])}.")
+        said.shows.append(f"Logged as done on {listed([_full(past, day) for day in days[-3:]])}.")
     else:
         said.remark = "The manual is made from this logbook; that it stays with the building and is handed on is " \
-                      "not noted in it."
+                      "not logged in it."
 
 
 def _record(past: Past, said: _Said) -> None:

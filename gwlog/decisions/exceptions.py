@@ -1,4 +1,4 @@
-"""Loads that ran to the garden against a must: shown as they happened, and whether they were followed up.
+"""Loads that ran to the garden against a rule: shown as they happened, and whether they were followed up.
 
 Judged by what was in the load, by what was open in the log then, and by the basins as described then.
 """
@@ -16,6 +16,7 @@ from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons
 from gwlog.decisions.outlet_assignment import SHUT_BY, TOLERANCE_L, thin
 from gwlog.decisions.query import profile_at, reader_of
 from gwlog.history import History
+from gwlog.text import capital, seen_word
 from gwlog.units import Reader
 from gwlog.values import dataclass
 from gwlog.water.basin import DRAINABLE_POROSITY
@@ -30,7 +31,8 @@ if TYPE_CHECKING:
     from gwlog.state import LoadRun, State
     from gwlog.water.garden import Garden
 
-FOLLOW_UP = "Look at the basin, put right what went wrong, and note it as followed up."
+FOLLOW_UP = "Keep people and pets off the basin. With gloves, cover the wet spot with mulch; look for standing " \
+            "water. Then log it as followed up."
 
 _SOURCES = {rule.id: rule.source for rule in GARDEN_RULES}
 _HOUSEHOLD = {
@@ -50,7 +52,7 @@ class LoadException:
 
 
 def exceptions(state: State, garden: Garden) -> tuple[LoadException, ...]:
-    """Return the loads run to the garden against a must, oldest first.
+    """Return the loads run to the garden against a rule, oldest first.
 
     Weather counts as far as it was logged for moments up to the load: rain typed in the evening was not known at
     the machine in the morning. What the log itself contradicts (an outlet out of reach, a retired basin) is a
@@ -132,7 +134,7 @@ class Judge:
             seen = self.state.observations[number]
             if seen.observed in SHUT_BY and (seen.basin is None or seen.basin in watered):
                 where = f" at {seen.basin}" if seen.basin else ""
-                rule, words = seen.observed, f"{seen.observed.capitalize()}{where} was logged and not resolved"
+                rule, words = seen.observed, f"{capital(seen_word(seen.observed))}{where} was logged and not resolved"
             elif seen.observed in _HOUSEHOLD:
                 rule, words = _HOUSEHOLD[seen.observed]
             else:
@@ -172,13 +174,13 @@ class Judge:
             surge = spec.area_m2 * min(spec.mulch_mm, depth_mm) * DRAINABLE_POROSITY
             if depth < least_mm:
                 asked = thin(depth, least_mm, read, profile.asked_by(profile.cover_mm))
-                yield self._must("cover", f"When this load ran, the cover at {name} was {asked}.")
+                yield self._must("cover", f"When this load ran, the mulch at {name} was {asked}.")
             if got > surge + TOLERANCE_L:
                 yield self._must("surge room", f"{name} got {read.volume(got)} at once; its mulch holds "
                                                f"{read.volume(surge)}.")
             if total > spec.allowance_l + TOLERANCE_L:
                 yield self._must("absorption allowance", f"{name} had got {read.volume(total)} that day; its soil "
-                                                         f"may soak in {read.volume(spec.allowance_l)}.")
+                                                         f"can absorb {read.volume(spec.allowance_l)}.")
 
     def _site(self, at: datetime) -> tuple[Site | None, Profile]:
         """The dwelling as described then, and its code."""

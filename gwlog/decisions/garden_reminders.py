@@ -1,4 +1,4 @@
-"""Reminders that take somebody into the garden: move an outlet, a rest is over, the mulch is getting thin."""
+"""Reminders that take somebody into the garden: move an outlet, a basin is ready again, the mulch is getting thin."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def garden_reminders(look: Look) -> Iterator[Reminder]:
 
 
 def _moves(look: Look) -> Iterator[Reminder]:
-    """Each outlet's next walk as the advice has it, from the day before it."""
+    """Each outlet's next move as the advice has it, from the day before it."""
     told: set[str] = set()
     until = look.today + timedelta(days=1)
     for answer in look.advice.loads:
@@ -98,9 +98,9 @@ def _rests_over(look: Look) -> Iterator[Reminder]:
             continue
         able = next((outlet for outlet in state.active_outlets() if name in state.reach(outlet)), None)
         action = None if lying or able is None else Action("move", outlet=able, basin=name)
-        what = "loads may go there again" if lying else "an outlet may go back there"
-        yield look.reminder("rest over", name, over, "due",
-                            f"The rest of {name} is over: {what}.{look.keep_off(name)}", action,
+        what = "loads may go there again" if lying else "an outlet may be moved there again"
+        yield look.reminder("basin ready again", name, over, "due",
+                            f"{name} is ready again: {what}.{look.keep_off(name)}", action,
                             timing="that morning")
 
 
@@ -113,10 +113,10 @@ def _mulch(look: Look) -> Iterator[Reminder]:
         thin = basin.cover_mm < least
         stage: Stage = "overdue" if thin else look.stage(due, MULCH_PATIENCE)
         add = max(25.0, basin.spec.mulch_mm - basin.cover_mm)
-        why = f"below the code's {look.read.length(least)}" if thin else f"the code asks for {look.read.length(least)}"
+        why = f"below the code's {look.read.length(least)}" if thin else f"the code requires {look.read.length(least)}"
         yield look.reminder(
             "mulch due", name, due, stage,
-            f"Top up the mulch at {name}: about {look.read.length(basin.cover_mm)} is left, {why}."
+            f"Top up the mulch at {name}: about {look.read.length(basin.cover_mm)} left; {why}."
             f"{look.keep_off(name)}",
             Action("mulch", basin=name, added=look.read.length(add).replace(" ", "")), timing="that morning")
 

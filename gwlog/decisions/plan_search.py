@@ -94,7 +94,7 @@ def check(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequ
     names = {basin.name for basin in basins}
     for outlet in outlets:
         if outlet.at not in names and outlet.astray is None:
-            raise BadInput(f"The outlet “{outlet.name}” lies at “{outlet.at}”, which is not a basin in use.",
+            raise BadInput(f"The outlet “{outlet.name}” is at “{outlet.at}”, which is not a basin in use.",
                            hint=Hint("Move it first: ", Action("move", outlet=outlet.name, basin="BASIN")))
     for day in days:
         for load in day.loads:

@@ -250,7 +250,7 @@ class Rotation:
         if decision.narrowed:
             note = " ".join(one for one in (note, narrowed_note(decision.width)) if one)
         if not steps:
-            note = "No load is expected: nothing is planned, and there is no habit to go by yet."
+            note = "No load is planned, and there are too few past loads to guess from."
         return Plan(days[0].day, days, tuple(outlet.name for outlet in outlets), steps, told.turns, told.moves,
                     told.sewer, totals, tuple(loads), self.coming.missed, rule_problems(self.state, self.now), note,
                     decision.width, decision.kept, tuple(outlet.at for outlet in outlets), what_if, told.why)

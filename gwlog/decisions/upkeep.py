@@ -77,13 +77,13 @@ class UpkeepItem:
 
     @property
     def often(self) -> str:
-        """How often in words: “every 12 months”, or “once”."""
+        """How often in words: “every 12 months”, “every month” or “once”."""
         return often(self.every)
 
 
 def often(every: str) -> str:
     """An interval in words: “every 12 months”, or “once”."""
-    return every if every == ONCE else f"every {every}"
+    return every if every == ONCE else f"every {every.removeprefix('1 ')}"
 
 
 def interval(every: str) -> Interval | None:

@@ -116,7 +116,7 @@ def before(look: Look, when: datetime) -> Stage:
 def _room_gone(look: Look, when: datetime, answer: Answer) -> Reminder:
     """The next load does not fit anywhere."""
     return look.reminder(
-        "room gone", answer.load, when, before(look, when),
+        "next load will not fit", answer.load, when, before(look, when),
         f"The next load, “{answer.load}”, {echo(when, look.state.zone)}, will not fit: turn the valve to sewer before "
         f"it. {answer.why}", Action("valve", to="sewer"), timing="ahead of a load")
 
@@ -183,7 +183,7 @@ def _valve_back(look: Look) -> Iterator[Reminder]:
                         "that morning"))
     if reasons:
         due, stage, words, timing = min(reasons)
-        yield look.reminder("valve back", "valve", due, stage, f"Turn the valve back to garden: {words}",
+        yield look.reminder("valve to garden", "valve", due, stage, f"Turn the valve back to garden: {words}",
                             Action("valve", to="garden"), timing=timing)
 
 

@@ -70,7 +70,7 @@ def suppose(days: Sequence[PlanDay], supposed: WhatIf, usual: PlanLoad) -> tuple
     last = days[-1].day
     for day, _ in supposed.loads:
         if day > last:
-            raise BadInput(f"{day.isoformat()} lies beyond the plan, which ends on {last.isoformat()}.",
+            raise BadInput(f"{day.isoformat()} is beyond the plan, which ends on {last.isoformat()}.",
                            hint="Plan more days, or suppose an earlier one.")
     counts = dict(supposed.loads)
     changed = []

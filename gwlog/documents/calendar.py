@@ -186,8 +186,8 @@ def _events_before(path: Path, logbook: uuid.UUID) -> dict[str, Any]:
         last: Any = Calendar.from_ical(content)
         ours = str(last.get("PRODID")) == PRODID
         found = {str(event["UID"]): event for event in last.walk("VEVENT")} if ours else {}
-        complete = all(KEY in event and "DTSTART" in event and "DTEND" in event for event in found.values())
-    except (ValueError, KeyError, IndexError, AttributeError):
+        complete = all(_whole(event) for event in found.values())
+    except (ValueError, KeyError, IndexError, AttributeError, TypeError):
         ours, complete, found = False, False, {}
     if not ours or not complete:
         raise BadInput(f"{path} is there already and is not a calendar that gwlog wrote; it is left as it is.",
@@ -197,3 +197,11 @@ def _events_before(path: Path, logbook: uuid.UUID) -> dict[str, Any]:
             raise BadInput(f"{path} is the calendar of another logbook; it is left as it is.",
                            hint="Choose another name for this logbook's calendar.")
     return found
+
+
+def _whole(event: Any) -> bool:
+    """Whether an event has what an export looks at, each of the kind it must be."""
+    start, end, changed = (event[name].dt for name in ("DTSTART", "DTEND", "LAST-MODIFIED"))
+    moments = [one for one in (start, end, changed) if isinstance(one, datetime)]
+    return KEY in event and int(event.get("SEQUENCE", 0)) >= 0 and isinstance(changed, datetime) and \
+        type(start) is type(end) and all(one.tzinfo is not None for one in moments)

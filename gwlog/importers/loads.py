@@ -23,7 +23,7 @@ from gwlog.importers.load_row import Row
 from gwlog.journal.facts import CONTENTS, Fact, Product, UsualLoad, Washer, WashLoad
 
 DAY_ORDERS = {"ymd": (0, 1, 2), "dmy": (2, 1, 0), "mdy": (2, 0, 1)}
-LARGEST = 20_000_000
+LARGEST = 5_000_000
 FIRST_OF_DAY = 12   # o'clock, for rows that say no time; the next ones of the day a minute later each
 
 

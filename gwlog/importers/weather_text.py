@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from gwlog.errors import BadInput
+from gwlog.importers.csv_rows import MOST_ROWS
 from gwlog.importers.weather_words import folded
 
 MOST_PREAMBLE = 80
@@ -51,6 +52,9 @@ def lines_of(content: bytes) -> list[str]:
         raise BadInput("The file is JSON and no table of weather; ask for the data as CSV.")
     if sum(sign < " " and sign not in "\n\t\f" for sign in words[:4000]) > 8:
         raise BadInput("The file is no text; a CSV file with a header line and one line per day is accepted.")
+    if words.count("\n") > MOST_ROWS:
+        raise BadInput(f"The file holds more than {MOST_ROWS:,} rows; up to that many are accepted at once.",
+                       hint="Cut it into several, like one for each ten years.")
     return words.split("\n")
 
 

@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 # The rule: hash(n) = SHA-256 of "gwlog-seal-1", hash(n-1) and the entry's body, joined by line feeds, in UTF-8.
 # hash(0) is 64 zeros. A note is in the body only as SHA-256 of "gwlog-note-1", its salt and its words.
 START = "0" * 64
-LARGEST = 100000000    # bytes unpacked; counted while reading, since what an archive says of itself may be false
+LARGEST = 50000000    # bytes unpacked; counted while reading, since what an archive says of itself may be false
 FORM = "gwlog-pack-2"
 # The form of a pack -> its file of seal numbers, and what its manifest calls its own: the first form had other names.
 FORMS = {FORM: ("noted.txt", "seal_number"), "gwlog-pack-1": ("anchors.txt", "head")}

@@ -9,7 +9,6 @@ import json
 import re
 import sqlite3
 from collections.abc import Callable, Collection, Iterator
-from dataclasses import dataclass, fields, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,11 +18,12 @@ from gwlog.errors import BadInput, LogbookNewer, NotVerified
 from gwlog.journal import reader, store
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import KINDS, Fact
+from gwlog.values import dataclass, fields, replace
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
 
-LARGEST = 100_000_000
+LARGEST = 50_000_000
 LONGEST_LINE = 1_000_000
 _NOTHING = "Nothing was imported."
 
@@ -132,6 +132,7 @@ def import_into(path: Path | str, content: bytes) -> int:
         draft.unlink()
         store.create(draft)
         _fill(draft, found)
+        store.settle(draft, where)
         files.put(draft, where)
     return len(found)
 

@@ -6,10 +6,10 @@ The same answers as facts.standing_entries() gives by reading all; a test holds 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from sqlite3 import Connection
 
 from gwlog.journal.facts import KINDS, Fact
+from gwlog.values import dataclass, field
 
 
 @dataclass(frozen=True, slots=True)

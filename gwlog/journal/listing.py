@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from functools import cached_property
 from heapq import merge
@@ -22,6 +21,7 @@ from gwlog.errors import NotALogbook
 from gwlog.journal.facts import KINDS, Fact, Resolution, Site, WeatherDay, Withdrawal
 from gwlog.journal.fates import Fates, fates
 from gwlog.journal.reader import factory, reading
+from gwlog.values import dataclass, replace
 
 AT_ONCE = 500
 """Rows asked for in one statement; SQLite takes so many parameters in every version."""

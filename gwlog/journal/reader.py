@@ -10,7 +10,6 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import fields
 from datetime import UTC, date, datetime
 from operator import attrgetter
 from pathlib import Path
@@ -20,6 +19,7 @@ from urllib.parse import quote
 from gwlog.actions import Action, Argument, Hint
 from gwlog.errors import GwlogError, LogbookBusy, NoLogbook, NotALogbook
 from gwlog.journal.facts import KINDS, Fact
+from gwlog.values import fields
 
 BUSY_MS = 5_000
 

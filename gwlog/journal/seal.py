@@ -8,7 +8,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from heapq import merge
 from itertools import groupby, pairwise
 from operator import itemgetter
@@ -22,6 +21,7 @@ from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.guards import triggers
 from gwlog.journal.reader import Factory, factory, reading
 from gwlog.text import plural
+from gwlog.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)

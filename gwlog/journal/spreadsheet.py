@@ -9,7 +9,6 @@ import csv
 import io
 import re
 from collections.abc import Collection
-from dataclasses import fields
 from datetime import date, datetime
 from itertools import chain
 from pathlib import Path
@@ -19,6 +18,7 @@ from gwlog.clock import iso
 from gwlog.journal import listing
 from gwlog.journal.facts import KINDS
 from gwlog.text import one_line
+from gwlog.values import fields
 
 # A spreadsheet runs a cell that begins with one of these (OWASP, "CSV Injection"). One that splits lines at another
 # separator than ours makes new cells within a cell, so the place behind every separator counts as a beginning.

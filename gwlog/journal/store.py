@@ -60,6 +60,7 @@ def create(path: Path | str, fill: Callable[[Connection], None] | None = None, *
                 connection.execute("INSERT INTO meta VALUES ('logbook_id', ?)", (str(identity or uuid.uuid4()),))
             if fill is not None:
                 _fill(draft, fill)
+            settle(draft, where)
             _place(draft, where)
         except (sqlite3.Error, OSError) as error:
             raise _unmade(where, error) from None
@@ -94,6 +95,19 @@ def _refuse_existing(where: Path) -> None:
     if os.path.lexists(where):
         raise BadInput(f"{where} is there already; a new logbook never takes the place of a file.",
                        hint="Use it as it is, or choose another place: --logbook PATH")
+
+
+def settle(draft: Path, where: Path) -> None:
+    """Bring all of a draft into the one file that gets the name `where`; where closing fails to, SQLite does not tell.
+
+    Raises GwlogError when the disk refuses.
+    """
+    try:
+        with closing(_plain(draft)) as connection:
+            connection.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    except sqlite3.Error as error:
+        fault = reader.error_for(draft, error)
+        raise type(fault)(fault.message.replace(str(draft), str(where)), hint=fault.hint) from None
 
 
 def _place(draft: Path, where: Path) -> None:

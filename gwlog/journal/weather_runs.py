@@ -10,12 +10,13 @@ import json
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from gwlog.errors import GwlogError
 from gwlog.files import write_whole
+from gwlog.values import dataclass, replace
 
 WAITS = (timedelta(minutes=1), timedelta(minutes=5), timedelta(minutes=30))
 """The pauses after the first failures of a day; after the last one it is tried on the next day."""

@@ -9,20 +9,19 @@ import secrets
 import sqlite3
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import fields, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gwlog import clock, drafts
-from gwlog.errors import BadInput, LogbookNewer, WrittenMeanwhile
+from gwlog.errors import BadInput, GwlogError, LogbookNewer, WrittenMeanwhile
 from gwlog.journal import reader, store
-from gwlog.journal.backup import FOLDER
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import Fact
 from gwlog.journal.references import References
 from gwlog.libraries import WRITER, load
 from gwlog.text import clean_name, clean_note, one_line
+from gwlog.values import fields, replace
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -81,10 +80,12 @@ def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -
     """Remove the words of these entries' notes for good; the seal still holds, since it keeps only their digests.
 
     Copies and backups made earlier still hold the words. Raises BadInput when one of them has no note; then every
-    note is as it was. `after` as for `append`.
+    note is as it was. `after` as for `append`. Raises GwlogError also when they are removed but traces are left.
     """
     where = Path(path)
     store.ready(where)
+    from gwlog.journal.backup import FOLDER
+
     # What a stopped command left may still hold the words.
     drafts.sweep_around(where, where.absolute().parent / FOLDER)
     with _transaction(where) as connection:
@@ -99,10 +100,15 @@ def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -
                 raise BadInput(f"Entry {entry_id} has no note that could be withheld.")
             connection.exec_driver_sql("UPDATE note_salt SET salt = NULL WHERE seq = ?", (entry_id,))
     # The words would otherwise stay readable in the write-ahead file until it is next emptied.
-    with _connected(where) as engine, engine.connect() as connection:
-        raw = connection.connection.driver_connection
-        assert isinstance(raw, sqlite3.Connection)
-        raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    try:
+        with _connected(where) as engine, engine.connect() as connection:
+            raw = connection.connection.driver_connection
+            assert isinstance(raw, sqlite3.Connection)
+            raw.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    except GwlogError:
+        erased = "The note is erased" if len(entry_ids) == 1 else "The notes are erased"
+        raise GwlogError(f"{erased}, but the disk failed before the last trace in {where}-wal was removed.",
+                         hint="Check the disk; the next entry that is logged removes it.") from None
 
 
 @contextmanager

@@ -28,6 +28,9 @@ VARIABLE = "GWLOG_CHANNEL_"
 
 PATIENCE_S = 15.0
 MOST_PATIENCE_S = 300.0
+NO_WINDOW: int = getattr(subprocess, "CREATE_NO_WINDOW", 0)
+"""On Windows a command would open one."""
+
 
 EXAMPLE = """\
 # gwlog: how channels are reached. May hold secrets: readable by you alone (chmod 600 channels.toml).
@@ -79,6 +82,18 @@ class Stdout:
             raise NotSent(f"Nobody reads the standard output ({type(error).__name__}).") from None
 
 
+def _end_all(running: subprocess.Popen[bytes]) -> None:
+    """End a command and everything it started."""
+    if sys.platform == "win32":
+        subprocess.run(["taskkill", "/T", "/F", "/PID", str(running.pid)], capture_output=True, check=False)
+        running.kill()
+        return
+    try:
+        os.killpg(running.pid, signal.SIGKILL)
+    except OSError:
+        running.kill()
+
+
 @dataclass(slots=True)
 class Command:
     """Runs a command of the user's with the text on stdin; what it prints is not looked at."""
@@ -95,7 +110,7 @@ class Command:
             running = subprocess.Popen(
                 self.words, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
                 env={**kept, "GWLOG_TITLE": text.one_line(message.title), "GWLOG_PERSON": message.person},
-                start_new_session=True)
+                start_new_session=True, creationflags=NO_WINDOW)
         except (OSError, ValueError) as error:
             reason = (getattr(error, "strerror", None) or "it cannot be used").lower()
             raise NotSent(f"The command of the channel “{self.name}” cannot be started: {reason}.") from None
@@ -123,10 +138,7 @@ class Command:
             running = self._running
         if running is None:
             return
-        try:
-            os.killpg(running.pid, signal.SIGKILL)
-        except (OSError, AttributeError):
-            running.kill()
+        _end_all(running)
         running.wait()
 
 

@@ -84,15 +84,14 @@ def way(channel: Channel) -> str:
 def who_lines(files: Files) -> list[str]:
     """Each person with kinds, channels, hours; then the times of the day that all of them share."""
     if files.settings is None:
-        return ["Nobody is told anything before this is mended: gwlog watch does not start; one that runs already "
-                "keeps to what it read before."]
+        return ["Fix this first: gwlog watch will not start. One already running keeps its old settings."]
     lines = [_who(row) for row in files.settings.tell]
     if not settings_path().exists():
-        lines.append("So it is while there is no settings.toml.")
+        lines.append("This is the default while there is no settings.toml.")
     times = files.settings.times
     leads = text.listed([f"the {lead.label}" if lead.ahead is None else lead.label for lead in times.leads])
     lines.append(f"“The evening before” is {_hour(times.evening)}, “that morning” {_hour(times.morning)}; "
-                 f"of the valve before a load: {leads}.")
+                 f"the valve, before a load: {leads}.")
     return lines
 
 
@@ -128,7 +127,7 @@ def place_lines(logbook: Path) -> list[tuple[str, str]]:
 
     return [
         ("logbook", there(logbook.absolute(), "not made yet")), ("data", str(settings.data_folder())),
-        ("settings", there(settings_path(), "not there: the usual counts")),
+        ("settings", there(settings_path(), "not there: the default")),
         ("channels", there(channels_path(), "not there: stdout alone")),
     ]
 
@@ -142,9 +141,9 @@ def examples(person: str | None = None) -> tuple[tuple[Path, str], ...]:
 
 
 def starter() -> str:
-    """What starts things on this machine: launchd, systemd, or cron where there is neither."""
-    if sys.platform == "darwin":
-        return "launchd"
+    """What starts things on this machine: the task scheduler of Windows, launchd, systemd, or else cron."""
+    if sys.platform in ("win32", "darwin"):
+        return "task-scheduler" if sys.platform == "win32" else "launchd"
     return "systemd" if Path("/run/systemd/system").exists() else "cron"
 
 
@@ -152,15 +151,17 @@ def start_lines(kind: str, logbook: Path) -> tuple[str, str]:
     """What to do so that the watcher starts with the machine, and the one line that does it."""
     from gwlog.notify import service_files
 
-    if kind == "cron":
-        return "Put this line into your crontab (crontab -e):", \
-            service_files.unit_file(kind, logbook).strip().splitlines()[-1]
+    if kind in ("cron", "task-scheduler"):
+        where = "your crontab (crontab -e)" if kind == "cron" else "PowerShell, once"
+        return f"Put this line into {where}:", service_files.unit_file(kind, logbook).strip().splitlines()[-1]
     unit = service_files.unit_file(kind, logbook)
     found = re.search(r"Put this into (\S+), then: (.+?)(?: -->)?$", unit, re.MULTILINE)
     assert found is not None
     where, then = found[1], found[2]
     make = shlex.join([sys.executable, "-m", "gwlog", "--logbook", str(logbook.absolute()), "watch", "--print-unit",
                        kind])
+    if kind == "systemd":
+        then = f"{then} && {service_files.LINGERING}"
     return "Run this line once in a terminal:", f"mkdir -p {where.rpartition('/')[0]} && {make} > {where} && {then}"
 
 
@@ -223,8 +224,8 @@ def write_examples(home: Household) -> list[str]:
         except GwlogError as trouble:
             lines.append(f"✗ {trouble}")
     if wrote:
-        lines.append(f"✓ Wrote {text.listed(wrote)} into {settings_path().parent}; what stands there is made up: "
-                     "change it with any editor.")
+        lines.append(f"✓ Wrote {text.listed(wrote)} into {settings_path().parent}; the names in it are examples: "
+                     "change them in any editor.")
     if kept:
-        lines.append(f"{text.listed(kept)} {'is' if len(kept) == 1 else 'are'} there already and left as before.")
+        lines.append(f"{text.listed(kept)} {'is' if len(kept) == 1 else 'are'} there already and unchanged.")
     return lines

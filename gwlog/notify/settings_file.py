@@ -25,24 +25,25 @@ STDOUT = "stdout"
 EVERYBODY = "everybody"
 
 EXAMPLE = """\
-# gwlog: who is told of what, when, and by which channel. Wall times are the household's own.
+# gwlog: who gets which reminders, when, and by which channel. Wall times are the household's own.
 
-evening = "19:00"                            # what is told the evening before
-morning = "8:00"                             # what is told on the morning of its day
-before_a_load = ["evening before", "1 hour"] # when people are told of the valve before a load; up to 36 hours ahead
-quiet = "22:00-7:00"                         # nobody is told anything then; "off" for never
+evening = "19:00"                            # reminders for the evening before
+morning = "8:00"                             # reminders for the morning of the day
+before_a_load = ["evening before", "1 hour"] # the valve, before a load; up to 36 hours ahead
+quiet = "22:00-7:00"                         # no messages then; "off" for never
 
-# One table for each person and way of telling. Channels are described in channels.toml, beside this file;
+# One table for each person and way of sending. Channels are described in channels.toml, beside this file;
 # "stdout" needs no description.
 [[tell]]
 person = "Ines"
 channels = ["stdout"]
-kinds = ["valve to sewer", "valve back", "garden shut for weather", "room gone"]   # without this line: every kind
+# Without the line kinds: every kind.
+kinds = ["valve to sewer", "valve to garden", "garden shut for weather", "next load will not fit"]
 
 [[tell]]
 person = "Ines"
 channels = ["stdout"]
-except = ["valve to sewer", "valve back", "garden shut for weather", "room gone"]
+except = ["valve to sewer", "valve to garden", "garden shut for weather", "next load will not fit"]
 digest = "7:30"                              # one message a day instead of one at each moment
 # quiet = "21:00-8:00"                       # this person's own quiet hours
 

@@ -31,6 +31,12 @@ TICK_S = 1.5
 LOOK_AT_LEAST = timedelta(minutes=5)
 WEATHER_EVERY_S = 60
 """How often it is looked whether the weather command's run of the day is due."""
+WAIT_S = 1.0
+"""After so long the wait looks up: not every system wakes a wait when a signal comes."""
+
+SIGNALS = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGINT", "SIGBREAK") if hasattr(signal, name))
+"""By what the watcher is told to stop; SIGBREAK is that of a Windows console."""
+
 GRACE_S = 0.8
 """How long a message on its way may take when the watcher is told to stop."""
 
@@ -61,6 +67,7 @@ class Watcher:
         self.say = say
         self.stopped = threading.Event()
         self.answer = FINE
+        self._signalled = False
         self._bell: socket.socket | None = None
         self._round = threading.Lock()
         self._writes = Writes(path)
@@ -75,15 +82,24 @@ class Watcher:
         self._scheduler: Any = None
 
     def run(self) -> int:
-        """Watch until SIGTERM, SIGINT or stop(). Raises at once when there is nothing to begin with."""
+        """Watch until a signal to end or stop(). Raises at once when there is nothing to begin with."""
         self._read_files()
         self._zone = look_set_up(self.path, clock.now()).zone
         with self._told_to_stop() as told:
             self._begin()
             self.say(f"Watching {self.path}; to stop: Ctrl-C.")
-            told.recv(1)
+            self._wait(told)
             self._end()
         return self.answer
+
+    def _wait(self, told: socket.socket) -> None:
+        told.settimeout(WAIT_S)
+        while not self._signalled and not self.stopped.is_set():
+            try:
+                told.recv(1)
+            except TimeoutError:
+                continue
+            return
 
     def stop(self) -> None:
         """Have `run` return; a round that has not begun is left out. For any thread."""
@@ -94,7 +110,7 @@ class Watcher:
 
     @contextlib.contextmanager
     def _told_to_stop(self) -> Iterator[socket.socket]:
-        """A socket with a byte in it once SIGTERM or SIGINT came, or `stop` was called.
+        """A socket with a byte in it once a signal to end came, or `stop` was called.
 
         The interpreter writes it, whichever thread the system gave the signal to: a main thread that waits for a lock
         would not learn of a signal that another thread got, and a handler may not touch a lock.
@@ -103,13 +119,16 @@ class Watcher:
         with told, self._bell:
             self._bell.setblocking(False)
             before = signal.set_wakeup_fd(self._bell.fileno(), warn_on_full_buffer=False)
-            handlers = {number: signal.signal(number, lambda *_: None) for number in (signal.SIGTERM, signal.SIGINT)}
+            handlers = {number: signal.signal(number, self._signal_came) for number in SIGNALS}
             try:
                 yield told
             finally:
                 signal.set_wakeup_fd(before)
                 for number, handler in handlers.items():
                     signal.signal(number, handler)
+
+    def _signal_came(self, *_: object) -> None:
+        self._signalled = True
 
     def _begin(self) -> None:
         background = scheduler("background")
@@ -151,8 +170,8 @@ class Watcher:
 
     def _job_failed(self, event: Any) -> None:
         what = getattr(event, "exception", None)
-        self._report_once(f"A round of the watcher went wrong ({type(what).__name__}); it is tried again." if what
-                        else "A round of the watcher was late; the next one makes up for it.")
+        self._report_once(f"A check failed ({type(what).__name__}); trying again." if what
+                        else "A check was late; the next one makes up for it.")
 
     def tick(self) -> None:
         """A round when the logbook has changed, when something is due, when the clock jumped, or after a while."""
@@ -226,7 +245,7 @@ class Watcher:
         try:
             self._read_files()
         except BadInput as fault:
-            self._report_once(f"{fault}\nThe settings stay as they were until that is mended.")
+            self._report_once(f"{fault}\nThe settings stay as they were until that is fixed.")
 
     def _read_files(self) -> None:
         channels = read_channels()

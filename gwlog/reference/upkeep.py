@@ -80,8 +80,18 @@ YEARLY_RECORD = UpkeepDefault(
     OREGON_REPORT, "2011", "read")
 TOP_UP_SEASON = UpkeepDefault(
     "top up the mulch to 4 in", "1 month", GROWING_SEASON,
-    "The cover is kept up through the growing season; the monthly look is a working assumption.",
+    "The mulch is kept up through the growing season; the monthly look is a working assumption.",
     "Washington Administrative Code 246-274-100", "2011", "read")
+
+HOW = {FLUSH_LINE.name: "a plain rinse load, or a bucket; never a hose from the house"}
+"""How a task is done where doing it wrongly would harm: a hose at the line joins it to the drinking water."""
+
+
+def with_how(name: str) -> str:
+    """A task's name as it is told: “flush the line (a plain rinse load, …)”, others as they are."""
+    how = HOW.get(name.casefold())
+    return f"{name} ({how})" if how else name
+
 
 DEFAULT_UPKEEP: tuple[UpkeepDefault, ...] = (
     LOOK, THROW_VALVE, READ_LABELS, CHECK_VENT, FLUSH_LINE, CLEAR_OUTLETS, FLUSH_SOIL, YEARLY_RECORD,

@@ -8,7 +8,7 @@ from __future__ import annotations
 import asyncio
 import json
 import os
-import signal
+import subprocess
 import sys
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -19,7 +19,7 @@ from textual.app import App
 from textual.content import Content
 
 import gwlog
-from gwlog import actions
+from gwlog import actions, stopping
 from gwlog.tui.widgets.cells import plain
 
 if TYPE_CHECKING:
@@ -29,6 +29,9 @@ PATIENCE_SECONDS = 3.0
 """How long a task may take to stop by itself before it is killed."""
 
 LONGEST_LINE = 64_000_000
+OWN_GROUP: int = getattr(subprocess, "CREATE_NEW_PROCESS_GROUP", 0) | getattr(subprocess, "CREATE_NO_WINDOW", 0)
+"""For Windows, what `start_new_session` is elsewhere."""
+
 FULL, LIGHT = "█", "░"
 Done = Callable[[dict[str, Any]], None]
 
@@ -58,6 +61,7 @@ class BackgroundTask:
     def __init__(self, app: App[Any], changed: Callable[[], None]) -> None:
         self.progress: Progress | None = None
         self.process: asyncio.subprocess.Process | None = None
+        self._killed: asyncio.subprocess.Process | None = None
         self._app = app
         self._changed = changed
 
@@ -76,13 +80,19 @@ class BackgroundTask:
             return
         self.progress.stopping = True
         self._changed()
-        self._send(signal.SIGINT)
-        self._app.set_timer(PATIENCE_SECONDS, lambda: self._send(signal.SIGKILL))
+        if (process := self.process) is not None:
+            self._if_it_runs(process, lambda: process.send_signal(stopping.ASK))
+            self._app.set_timer(PATIENCE_SECONDS, lambda: self._if_it_runs(process, lambda: self._kill(process)))
 
-    def _send(self, sign: signal.Signals) -> None:
-        if self.process is not None and self.process.returncode is None:
+    def _kill(self, process: asyncio.subprocess.Process) -> None:
+        process.kill()
+        self._killed = process
+
+    @staticmethod
+    def _if_it_runs(process: asyncio.subprocess.Process, do: Callable[[], None]) -> None:
+        if process.returncode is None:
             try:
-                self.process.send_signal(sign)
+                do()
             except ProcessLookupError:
                 pass
 
@@ -93,7 +103,7 @@ class BackgroundTask:
         paths = os.pathsep.join([package, *filter(None, [os.environ.get("PYTHONPATH")])])
         child = await asyncio.create_subprocess_exec(
             sys.executable, "-m", "gwlog.worker.process", stdin=asyncio.subprocess.PIPE, stdout=asyncio.subprocess.PIPE,
-            stderr=asyncio.subprocess.DEVNULL, start_new_session=True, limit=LONGEST_LINE,
+            stderr=asyncio.subprocess.DEVNULL, start_new_session=True, creationflags=OWN_GROUP, limit=LONGEST_LINE,
             env={**os.environ, "PYTHONPATH": paths})
         self.process = child
         try:
@@ -122,7 +132,7 @@ class BackgroundTask:
             stopped = self.progress is not None and self.progress.stopping
             self.progress = self.process = None
         if stopped and "refused" in outcome:
-            outcome = {"refused": _stopped(order, killed=child.returncode == -signal.SIGKILL), "hint": None}
+            outcome = {"refused": _stopped(order, killed=self._killed is child), "hint": None}
         self._changed()
         done(outcome)
 

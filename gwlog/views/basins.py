@@ -24,13 +24,13 @@ if TYPE_CHECKING:
 STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌",
                   "not for graywater": "✕", "too small for one load": "✕", "out of reach": "✕"}
 OTHER_WATER = "dry: needs the watering can or drinking water"
-HEAD = ("basin", "standing", "room", "today", "per day", "deficit", "of", "need/week", "cover", "mulch due")
+HEAD = ("basin", "standing", "can take", "today", "per day", "missing", "of", "need/week", "mulch", "mulch due")
 FULL, MISSING, RAW_MARK = "█", "░", "┃"
 
 
 @dataclass(frozen=True, slots=True)
 class BasinView:
-    """One basin in use: its figures, the names of the outlets that lie there, units and day of the view."""
+    """One basin in use: its figures, the names of the outlets that are there, units and day of the view."""
 
     basin: BasinNow
     word: BasinWord
@@ -130,14 +130,15 @@ class BasinView:
 
     @property
     def line(self) -> str:
-        """Standing and room or rest, its turn if one is planned, or that it is dry and no load will help; one line."""
+        """Standing, what it can take or its rest, and its turn; or that it is dry and no load will help. One line."""
         words = f"{self.shape} {self.standing}"
         if self.resting:
             return f"{words} {self.rest_end}"
         if self.never:
             why = f": {self.word.why}" if self.word.why else ""
             return words + why + (f"; {OTHER_WATER}" if self.word.needs_other_water else "")
-        return f"{words}, room {self.room}" + (f", {self.turn}" if self.turn else "") + (
+        takes = f": {self.room}" if self.standing == "can take more" else f", can take {self.room}"
+        return f"{words}{takes}" + (f", {self.turn}" if self.turn else "") + (
             f"; {self.other_water}" if self.short else "")
 
     @property
@@ -145,13 +146,13 @@ class BasinView:
         """What it needs of other water and from when; empty where the plan cures its thirst."""
         if self.short is None:
             return ""
-        return (f"short from {self._day(self.short.first)}: "
+        return (f"lacks water from {self._day(self.short.first)}: "
                 f"{self.reader.volume(self.short.other_water_l)} of other water in two weeks")
 
     def gauge(self, width: int) -> str:
         """The root zone as a bar of `width` cells: full cells are water that is there, light ones what is missing.
 
-        The upright stroke stands where plants begin to feel it (the readily available water is used up): light
+        The upright stroke stands where plants begin to go short (the readily available water is used up): light
         cells reaching it from the right mean thirst.
         """
         if self.basin.taw_l <= 0 or width < 3:
@@ -183,26 +184,27 @@ class BasinView:
             standing += f": {self.word.why}"
         return [
             ("standing", standing),
-            *([("seen", "ponding, not settled yet")] if basin.ponding_open else []),
+            *([("seen", "ponding, not resolved yet")] if basin.ponding_open else []),
             ("root zone", f"{self.gauge(bar)}  {volume(basin.deficit_l)} missing of {volume(basin.taw_l)}"),
-            ("", f"plants feel it once more than {volume(basin.raw_l)} is missing"),
+            ("", f"plants go short once more than {volume(basin.raw_l)} is missing"),
             ("can take", f"{takes}; needs {volume(basin.need_l_per_week)} a week"),
-            ("limits", f"soaks in {volume(basin.allowance_left_l)} more today of {volume(basin.allowance_l_per_day)}; "
-                       f"mulch holds {volume(basin.surge_room_l)} at once; roots {volume(basin.root_room_l)}"),
+            ("limits", f"soil can absorb {volume(basin.allowance_left_l)} more today of "
+                       f"{volume(basin.allowance_l_per_day)}; mulch holds {volume(basin.surge_room_l)} at once; "
+                       f"roots can take {volume(basin.root_room_l)}"),
             *([("turn", self.turn.removeprefix("turn "))] if self.turn else []),
-            *([("short", self.other_water.removeprefix("short "))] if self.short else []),
-            *([("mind", OTHER_WATER)] if self.never and self.word.needs_other_water else []),
-            ("came", f"{volume(basin.used_today_l)} today; sank past the roots in 30 days: "
+            *([("lacks", self.other_water.removeprefix("lacks "))] if self.short else []),
+            *([("careful", OTHER_WATER)] if self.never and self.word.needs_other_water else []),
+            ("came", f"{volume(basin.used_today_l)} today; sank below the roots in 30 days: "
                      f"{volume(basin.percolated_30d_l)}"),
             *soil_facts(basin, self.today),
-            ("cover", self.cover + (f", mulch due {_dated(basin.cover_due, self.reader.system)}"
+            ("mulch", self.cover + (f", mulch due {_dated(basin.cover_due, self.reader.system)}"
                                     if basin.cover_due else "")),
             ("plants", f"{fact.plants}; edible part: {fact.edible}"),
             *self._young(),
             ("ground", f"{self.reader.area(fact.area_cm2 / 10_000)} of {fact.soil}, roots to "
                        f"{self.reader.length(basin.growth.root_depth_on(self.today))}"),
-            ("outlets", ", ".join(f"◆ {outlet}" for outlet in self.outlet_names) or "none lies here"),
-            *([("mind", f"too small for one usual load of {volume(self.usual_load_l)}")] if basin.too_small else []),
+            ("outlets", ", ".join(f"◆ {outlet}" for outlet in self.outlet_names) or "none here"),
+            *([("careful", f"too small for one usual load of {volume(self.usual_load_l)}")] if basin.too_small else []),
         ]
 
     def _young(self) -> list[tuple[str, str]]:

@@ -24,7 +24,7 @@ ABOUT = {
     "chemistry": "salt, sodium and boron in the water",
     "codes": "limits and editions of the code profiles; check your local code",
     "conditions": "what each code profile asks for, and what can show it",
-    "setbacks": "how far from walls, wells and neighbours; check your local code",
+    "setbacks": "how far from walls, wells and neighbors; check your local code",
     "laundry": "what washing machines use",
     "upkeep": "what is to be done how often, and why",
     "places": "what a household's place and climate are guessed from, and under which licence",

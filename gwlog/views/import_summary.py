@@ -37,7 +37,7 @@ def weather_lines(home: Household, found: WeatherImport, *, dry: bool) -> list[s
         made.append(f"{plural(len(found.differ), 'day')} with other figures than the logbook holds "
                     f"({_few(home, found.differ)}): the file's {'would ' if dry else ''}count from now on.")
     if found.known:
-        made.append(f"{plural(found.known, 'day')} known already.")
+        made.append(f"{plural(found.known, 'day')} in the logbook already.")
     if found.before:
         made.append(f"{plural(found.before, 'day')} before the logbook begins, left out.")
     if found.gaps:
@@ -73,13 +73,13 @@ def loads_lines(home: Household, found: LoadsImport, *, dry: bool) -> list[str]:
             + (f"; with them {plural(implied, 'turn')} of the valve and moves of outlets that they imply." if implied
                else ".")]
     if found.known:
-        made.append(f"{plural(found.known, 'load')} known already.")
+        made.append(f"{plural(found.known, 'load')} in the logbook already.")
     return [*made, *(f"left out: {fault}" for fault in found.faults)]
 
 
 def restored_lines(done: Restored, *, dry: bool) -> list[str]:
     """A backup put back: its entries, where the logbook before is kept, what only that one has."""
-    made = [f"{plural(done.entries, 'entry', 'entries')} {'would be ' if dry else ''}restored, each link verified."]
+    made = [f"{plural(done.entries, 'entry', 'entries')} {'would be ' if dry else ''}restored, each entry verified."]
     if done.kept is not None:
         made.append(f"What was there before is kept: {done.kept}")
     if done.only_in_kept:
@@ -94,8 +94,8 @@ def started_lines(kind: str, entries: int, restored: Restored | None, setup: Seq
     if restored is not None:
         return restored_lines(restored, dry=dry)
     if kind == "site file":
-        return [*setup, *(f"mind: {warning}" for warning in warnings),
-                f"{plural(entries, 'description')} {'would be ' if dry else ''}appended."]
+        return [*setup, *(f"check: {warning}" for warning in warnings),
+                f"{plural(entries, 'description')} {'would be ' if dry else ''}applied."]
     made = [outcomes.came_in(entries, dry=dry)]
     if kind == "handover":
         made.append("Then describe your own household under Setup: people, products, usual loads.")

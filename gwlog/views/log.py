@@ -104,7 +104,7 @@ def sentence(home: Locale, fact: Fact) -> str:
     if isinstance(fact, WeatherDay):
         return _weather(home, fact)
     if isinstance(fact, Observation):
-        return fact.observed + (f" at {fact.basin}" if fact.basin else "")
+        return text.seen_word(fact.observed) + (f" at {fact.basin}" if fact.basin else "")
     if isinstance(fact, Resolution):
         return f"{fact.resolves_id} resolved"
     if isinstance(fact, UpkeepDone):

@@ -1,4 +1,4 @@
-"""The next load and its answer, for whoever opens Today: what to turn or carry, and how it is logged as advised.
+"""The next load and its answer, for whoever opens Today: what to turn or move, and how it is logged as advised.
 
 While a machine runs or drains to the sewer, when the valve may be turned back.
 """
@@ -109,7 +109,7 @@ def lines(home: Household, width: int = 80) -> list[Words]:
     page.append(f"{title(home, answer)}  {answer_words(answer)}")
     if (first := permission_line(home, coming[:1])) is not None:
         page += wrap(first, width, indent="  ", hang="    ")
-    page += [f"  {step}" for step in answers.before(answer) or ["Nothing to turn or move."]]
+    page += [f"  {step}" for step in answers.before(answer) or [answers.NOTHING_FIRST]]
     page += wrap(answer.why, width, indent="  why: ", hang="       ")
     if answer.expected is None or answer.expected.usual_load is not None:
         page.append(Hint("  log it as advised: ", log_as_advised(answer)))

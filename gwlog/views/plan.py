@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from calendar import month_name
 from collections.abc import Callable, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
@@ -113,14 +114,14 @@ def lines(home: Household, plan: Plan, width: int = 80, show: Callable[[Hint], s
             page += wrap(f"{SEWER_SHAPE} {clock.echo_day(load.day, home.system)}: {load.load}, "
                          f"{read.volume(load.volume_l)}: {load.reason}", width, indent="  ", hang="      ")
     totals = plan.totals
-    page += ["", *wrap(f"Altogether: {read.volume(totals.percolated_l)} percolate beyond the leaching share, "
-                       f"{read.volume(totals.unmet_l)} of need unmet, {read.volume(totals.sewer_l)} to the sewer, "
-                       f"{plural(totals.moves, 'outlet move')}.", width)]
+    page += ["", *wrap(f"In total: {read.volume(totals.percolated_l)} sink below the roots beyond the leaching share, "
+                       f"plants go short by {read.volume(totals.unmet_l)}, {read.volume(totals.sewer_l)} to the sewer, "
+                       f"{plural(totals.moves, 'move')}.", width)]
     if plan.note:
         page += wrap(plan.note, width)
     for sentence in leaching_lines(home):
         page += wrap(sentence, width)
-    page += [f"Missed: {missed.name} planned for {clock.echo(missed.when, home.zone)} was not logged."
+    page += [f"Not logged: {missed.name}, planned for {clock.echo(missed.when, home.zone)}."
              for missed in plan.missed]
     page += [problem.text for problem in plan.problems]
     return page
@@ -142,7 +143,7 @@ def leaching_lines(home: Household) -> list[str]:
 
 
 def short_words(home: Household, plan: Plan) -> list[Hint]:
-    """A sentence for each basin that the plan leaves short, with the entry that notes the other water."""
+    """A sentence for each basin that the plan leaves short, with the entry that logs the other water."""
     from gwlog.decisions.shortage_words import short_hint
 
     return [short_hint(one, home.reader) for one in plan.short]
@@ -159,8 +160,8 @@ def legend(home: Household, plan: Plan) -> str:
     """What the signs of the grid mean."""
     made = grid(home, plan)
     names = listed([f"{letter} {name}" for letter, name in made.outlets])
-    return (f"{names}.  {IS_SHAPE} is there, {CAME_SHAPE} came there that day, "
-            f"{SEWER_SHAPE} the valve to sewer for that load.")
+    return (f"{names}.  {IS_SHAPE} outlet is here, {CAME_SHAPE} moved here that day, "
+            f"{SEWER_SHAPE} valve to sewer for that load.")
 
 
 def capacity_lines(home: Household, capacity: Capacity, width: int = 80) -> list[str]:
@@ -179,8 +180,8 @@ def capacity_lines(home: Household, capacity: Capacity, width: int = 80) -> list
         page += wrap(f"Over a year about {capacity.sewer_share:.0%} of the water, {read.volume(rest)}, has to go to "
                      "the sewer: the garden cannot use all of it when it comes.", width)
         if capacity.plantings:
-            month = MONTHS[capacity.plantings[0].month - 1]
-            page += wrap(f"In {month} the rest would be used by more planting: " + listed(
+            month = month_name[capacity.plantings[0].month]
+            page += wrap(f"In {month}, more plants could use the rest, for example " + listed(
                 [f"{read.area(p.area_m2)} of {p.planting}" for p in capacity.plantings], "or") + ".", width)
     elif capacity.sewer_share <= 0.005 and capacity.makes_l_per_week > 0:
         page.append("The garden can use all of it.")
@@ -214,11 +215,12 @@ def read_weights(home: Household, typed: str | None) -> Weights | None:
     from gwlog.values import replace
 
     usual = Weights.for_aim(home.state.site.aim if home.state.site else "plants")
-    names = ["percolated", "unmet", "sewer", "move", "left"]
+    former = {"percolated": "sinking", "unmet": "thirst"}
+    parts = {"sinking": "percolated", "thirst": "unmet", "sewer": "sewer", "move": "move", "left": "left"}
     chosen: dict[str, float] = {}
     for part in typed.split(","):
         name, _, value = part.partition("=")
-        key = pick("weight", name.strip(), names)
+        key = parts[pick("weight", former.get(name.strip().casefold(), name.strip()), list(parts))]
         try:
             chosen[key] = float(value)
         except ValueError:

@@ -86,7 +86,7 @@ def _cut(words: str, width: int) -> str:
 def legend(home: Household, plan: Plan) -> str:
     """What the signs of the sheet mean."""
     names = "  ".join(f"{letter} {name}" for letter, name in grid(home, plan).outlets)
-    return (f"{names}   {IS_SHAPE} is there  {CAME_SHAPE} came there that day  "
+    return (f"{names}   {IS_SHAPE} outlet is here  {CAME_SHAPE} moved here that day  "
             f"{SEWER_SHAPE} valve to sewer for that load")
 
 

@@ -11,10 +11,9 @@ if TYPE_CHECKING:
     from gwlog.journal.seal import Verification
 
 PROMISE = (
-    "The seal shows edits, deletions in the middle and reordering after the fact. Entries cut off at the end, an older "
-    "copy put back, or everything rewritten from some entry on, show only against a seal number that was noted "
-    "earlier, at or after that place. A note that was taken out shows as withheld. It never proves that an entry is "
-    "true or complete."
+    "The seal shows edits, deletions in the middle and reordering. A cut-off end, an old copy or a full rewrite shows "
+    "only if you compare with a seal number you noted earlier. A note that was left out shows as left out. It "
+    "never proves that an entry is true or complete."
 )
 
 
@@ -23,8 +22,10 @@ def lines(found: Verification, unchecked: Sequence[str] = ()) -> list[str]:
 
     `unchecked`: what was left to others to check; empty for a logbook, whose seal promises what PROMISE says.
     """
-    made = [f"{'holds ' if level.holds else 'BROKEN'}  {level.name}" + (f": {level.detail}" if level.detail else "")
+    made = [f"{'ok    ' if level.holds else 'BROKEN'}  {level.name}" + (f": {level.detail}" if level.detail else "")
             for level in found.levels]
+    if found.holds:
+        made.insert(0, "The seal holds.")
     if found.first_broken:
         made.append(f"First broken: {found.first_broken}")
     if found.entries:

@@ -5,7 +5,7 @@ This is what decisions and faces read. Volumes in litres, depths in mm, areas in
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
@@ -138,8 +138,8 @@ def garden(state: State, now: datetime, known: tuple[State, Garden] | None = Non
     for name in state.active_basins():
         other = known[1].basins.get(name) if known is not None else None
         alike = known is not None and state.basin_history[name] == known[0].basin_history.get(name)
-        ledgers[name] = ledger_of(state, name, sky, now, poured.get(name, ()),
-                                  other.ledger if other is not None and alike else None, same_before)
+        ledgers[name] = _ledger_of(state, name, sky, now, poured,
+                                   other.ledger if other is not None and alike else None, same_before)
     salts = known[1].salts if known is not None else _salts(state, ledgers)
     owing = _owing(state, salts, local_day(now, state.zone))
     basins = {}
@@ -192,13 +192,23 @@ def ledger_of(
     state: State, name: str, sky: Sky, now: datetime, deliveries: Sequence[Delivery] | None = None,
     known: Ledger | None = None, same_before: date = date.min,
 ) -> Ledger:
-    """Return one basin's ledger up to `now`, of a retired one too. `deliveries`: those to it that are at hand.
+    """Return one basin's ledger up to `now`, of a retired one too. `deliveries`: supposed instead of those logged.
 
     `known`, `same_before`: see ledger.run.
     """
+    if deliveries is None:
+        return _ledger_of(state, name, sky, now, _by_basin(known_part(state.loads)), known, same_before)
+    return run(state.basin_history[name], deliveries, sky, ponding_at(state, name), state.zone, now, known, same_before,
+               state.other_water.get(name, ()))
+
+
+def _ledger_of(
+    state: State, name: str, sky: Sky, now: datetime, poured: Mapping[str, Sequence[Delivery]],
+    known: Ledger | None, same_before: date,
+) -> Ledger:
+    """The same, carried on where it can be. `poured`: the deliveries at hand."""
     start, whole = _carried_on(state, name, sky, local_day(now, state.zone))
-    if deliveries is None or whole:
-        deliveries = _by_basin(state.loads if whole else known_part(state.loads)).get(name, ())
+    deliveries = (_by_basin(state.loads) if whole else poured).get(name, ())
     other: Sequence[Watering] = state.other_water.get(name, ())
     return run(state.basin_history[name], deliveries, sky, ponding_at(state, name, at_hand=not whole), state.zone, now,
                known, same_before, other if whole else known_part(other), start)

@@ -10,12 +10,11 @@ from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from math import exp, log
-from typing import NamedTuple
 
 from gwlog.clock import local_day
 from gwlog.history import known, older_of
 from gwlog.journal.facts import Mulch
-from gwlog.values import dataclass
+from gwlog.values import NamedTuple, dataclass
 
 LOSS_PER_YEAR = 0.40
 """Share of the depth lost in a year until it was measured twice. Working assumption, no source."""

@@ -75,12 +75,12 @@ def _site(state: State, climate: Climate) -> Iterator[Problem]:
     yield from _damaged(site)
     if not climate.eto_given:
         what = "no climate" if site.eto_zone is None else f"the evapotranspiration zone {site.eto_zone}"
-        yield Problem(site.id, f"The site states {what}: evapotranspiration is estimated from the latitude.",
+        yield Problem(site.id, f"The setup states {what}: evapotranspiration is estimated from the latitude.",
                       f"Give eto_zone (1 to {len(ETO_ZONES)}) or monthly_eto under climate in the site file.")
 
 
 def _damaged(site: Site) -> Iterator[Problem]:
-    """What was kept with the site and cannot be read: it is passed over, and told."""
+    """What was kept with the site and cannot be read: it is passed over, and said."""
     if site.system_answers:
         from gwlog.reference.codes import system
 
@@ -93,7 +93,7 @@ def _damaged(site: Site) -> Iterator[Problem]:
 
         for line in local_rules.damaged(site.local_rules):
             yield Problem(site.id, f"A rule of the place cannot be read; it does not bind: “{one_line(line)[:80]}”.",
-                          "Write it anew under local_rule in the site file.")
+                          "Write it again under local_rule in the site file.")
 
 
 def _basin(basin: Basin) -> Iterator[Problem]:
@@ -105,7 +105,7 @@ def _basin(basin: Basin) -> Iterator[Problem]:
                       "the soil's usual texture is used.", f"Choose one of: {', '.join(TEXTURES)}.")
     spec = growth_of(basin, 0.0).size_on(basin.started)
     if basin.start_deficit_ml is not None and basin.start_deficit_ml / 1000.0 > spec.taw_l:
-        yield Problem(basin.id, f"“{basin.name}” starts with a deficit of {basin.start_deficit_ml / 1000.0:.0f} L, "
+        yield Problem(basin.id, f"“{basin.name}” starts with {basin.start_deficit_ml / 1000.0:.0f} L missing, "
                       f"more than its root zone holds ({spec.taw_l:.0f} L); the lower one is used.",
                       "Correct deficit_l in the site file.")
 
@@ -143,7 +143,7 @@ def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iter
         more = f" and {len(ids) - 1} more" if len(ids) > 1 else ""
         if kind == "unknown":
             text = f"Load {ids[0]}{more} went to “{name}”, which is not described."
-            way: Words = "Describe the basin, or correct where the outlet lay."
+            way: Words = "Describe the basin, or correct where the outlet was."
         elif kind == "early":
             text = (f"Load {ids[0]}{more} went to “{name}” before its balance starts "
                     f"({echo_date(starts[name], state.zone.system)}): that water is not in the balance.")
@@ -151,7 +151,7 @@ def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iter
                        Action("correct", number=ids[0]))
         else:
             text = f"Load {ids[0]}{more} went to “{name}” while that basin was retired."
-            way = Hint("Log the move of the outlet that is missing, or correct the load: ",
+            way = Hint("Log the missing move of the outlet, or correct the load: ",
                        Action("correct", number=ids[0]))
         yield Problem(ids[0], text, way)
 
@@ -161,7 +161,7 @@ def _outlets(state: State) -> Iterator[Problem]:
     for name, outlet in state.active_outlets().items():
         place = state.outlet_at.get(name)
         if place is not None and place.basin in state.basins and place.basin not in active:
-            yield Problem(outlet.id, f"The outlet “{name}” lies at “{place.basin}”, which is retired.",
+            yield Problem(outlet.id, f"The outlet “{name}” is at “{place.basin}”, which is retired.",
                           Hint("Move it and log the move: ", Action("move", outlet=name, basin="BASIN")))
 
 
@@ -174,7 +174,7 @@ def _soil_readings(state: State) -> Iterator[Problem]:
             yield Problem(found[0].id, f"Soil reading {found[0].id}{more} of “{name}” gives the "
                           f"{listed(found[0].not_of_paste)} of a {found[0].extract} extract, which is not a saturated "
                           "paste's: only the rest of it counts.",
-                          Hint("Withdraw it, and log it anew with ESP or without: ",
+                          Hint("Withdraw it, and log it again with ESP or without: ",
                                Action("withdraw", number=found[0].id, note="another extract")))
 
 
@@ -199,7 +199,7 @@ def _elapsed(state: State, today: date) -> Iterator[Problem]:
     if late:
         days = f"{echo_date(late[0], state.zone.system)}" + (f" and {len(late) - 1} more" if len(late) > 1 else "")
         yield Problem(0, f"Rain was forecast for {days} and none was measured; a forecast does not count once its day "
-                      "is over, so that the usual rain stands in.",
+                      "is over, so the usual rain counts instead.",
                       Hint("Say what fell: ", Action("rain", amount="AMOUNT", at="DAY")))
 
 
@@ -250,7 +250,7 @@ def _told_sum(state: State, first: date, believed: Sequence[DayWeather], normal:
     if filled:
         return Problem(state.site.id if state.site else 0, f"{text}; {filled} of these {len(believed)} days have no "
                        "entry and take the usual rain besides.",
-                       Hint("If rain is written down whenever it falls, say so in the setup, rain = “as logged”: ",
+                       Hint("If rain is logged whenever it falls, say so in the setup, rain = “as logged”: ",
                             Action("setup apply", file="SITE.toml")))
     return Problem(0, f"{text}.", Hint("It may have been so; or an amount was typed in the wrong unit, or twice: ",
                                        Action("entries", kind="weather day")))

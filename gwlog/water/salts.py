@@ -8,14 +8,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 from itertools import chain
-from typing import NamedTuple
 
 from gwlog.journal.facts import Product
 from gwlog.reference.formulas import mg_per_me
 from gwlog.reference.plants import Plant
 from gwlog.reference.salinity import ME_PER_L_PER_DS_M, leaching_requirement
 from gwlog.state import LoadRun
-from gwlog.values import dataclass
+from gwlog.values import NamedTuple, dataclass
 from gwlog.water.basin import LEACHING_SHARE
 
 MOST_LEACHING = 0.30

@@ -107,7 +107,7 @@ def oddities(water: TapWater) -> list[str]:
             anions = water.alkalinity + water.chloride + water.sulfate
             off = imbalance(cations, anions)
             if abs(off) > MOST_OFF:
-                said.append(f"The report's cations ({cations:.1f} me/L) and anions ({anions:.1f} me/L) lie "
+                said.append(f"The report's cations ({cations:.1f} me/L) and anions ({anions:.1f} me/L) are "
                             f"{100 * abs(off):.0f} % apart; up to 10 % is usual.")
         if water.ec is not None and abs(imbalance(cations, ME_PER_L_PER_DS_M * water.ec)) > MOST_OFF:
             said.append(f"The report's cations add up to {cations:.1f} me/L, which is a conductivity of about "

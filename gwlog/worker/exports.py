@@ -8,6 +8,7 @@ from __future__ import annotations
 import signal
 from typing import Any
 
+from gwlog import stopping
 from gwlog.app import exports
 from gwlog.settings import typed_path
 from gwlog.views import outcomes
@@ -121,7 +122,7 @@ def rehearse(order: orders.Rehearse, progress: Progress) -> Outcome:
     scenario = page.scenario(home, order.days, typed_path(str(order.weather)) if order.weather is not None else None,
                              order.first)
     asked_to_stop: list[bool] = []
-    signal.signal(signal.SIGINT, lambda *_: asked_to_stop.append(True))
+    signal.signal(stopping.ASKED, lambda *_: asked_to_stop.append(True))
     last = [-1]
 
     def each_day(done: int, total: int) -> None:

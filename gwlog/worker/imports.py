@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import asdict
 from typing import TYPE_CHECKING, TypeVar
 
+from gwlog import stopping
 from gwlog.app import imports
 from gwlog.views import import_summary
 from gwlog.worker import orders
@@ -26,7 +27,7 @@ D = TypeVar("D", bound="Drafted")
 
 def _ignore_stop() -> None:
     """From here on a wish to stop comes too late: what is written is reported as written."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    signal.signal(stopping.ASKED, signal.SIG_IGN)
 
 
 def _append(order: orders.Weather | orders.Loads, home: Household, found: D, decide: Callable[[Household], D],

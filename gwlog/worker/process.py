@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import sys
 from collections.abc import Callable
 from typing import Any
 
-from gwlog import actions
+from gwlog import actions, stopping
 from gwlog.errors import GwlogError
 from gwlog.worker import exports, imports, orders
 from gwlog.worker.progress import Outcome, Progress
@@ -34,6 +35,7 @@ def main() -> None:
     """Do what the order on stdin says. Every outcome, also a refusal, goes out on stdout."""
     if hasattr(os, "nice"):
         os.nice(19)  # the screens come first where there are few processors
+    signal.signal(stopping.ASKED, signal.default_int_handler)
 
     def out(line: dict[str, Any]) -> None:
         sys.stdout.buffer.write(json.dumps(line).encode() + b"\n")

@@ -5,7 +5,6 @@ Run: python -m tests.bench.rotation_speed
 
 from __future__ import annotations
 
-import resource
 import subprocess
 import sys
 import time
@@ -84,6 +83,8 @@ def seconds(*shape: int) -> float:
 
 def main() -> int:
     """Print the times; 1 when a limit is passed."""
+    import resource  # not on Windows, where a test borrows the gardens
+
     taken = []
     for _ in range(ROUNDS):
         before = resource.getrusage(resource.RUSAGE_CHILDREN)

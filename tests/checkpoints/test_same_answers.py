@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 from gwlog.checkpoints.log import Log, Part, part_from
 from gwlog.checkpoints.make import Unfit, content
 from gwlog.checkpoints.parts import clean_day, ranges, raw_numbers
+from gwlog.decisions.benefit import benefit
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, standing_entries
 from gwlog.water.garden import rest_ended
@@ -77,6 +78,7 @@ def answers(home: Household) -> Iterator[tuple[str, Any]]:
         for part in fields(salt):
             value = getattr(salt, part.name)
             yield f"salts of {name} {part.name}", vars(value) if part.name == "layers" else value
+    yield "benefit", benefit(home.state, garden)
     yield "exceptions", home.exceptions
     for part in fields(home.state):
         if part.compare:

@@ -39,7 +39,7 @@ def test_a_permit_that_comes_first_is_said_at_setup_and_in_the_first_answer(gwlo
     (tmp_path / "site.toml").write_text(SITE.replace("us-ca-washer", "us-ut"), encoding="utf-8")
     said = gwlog("begin", str(tmp_path / "site.toml")).out
     assert "mind: Permit first (us-ut): A permit comes first, always" in said
-    assert "mind: Permit first" in gwlog("where", "towels").out
+    assert "careful: Permit first" in gwlog("where", "towels").out
     gwlog("load", "towels", "--to", "garden")
     assert "Permit first" not in gwlog("where", "towels").out
 
@@ -70,7 +70,7 @@ def test_that_there_is_no_permit_is_told_after_a_load_has_gone_to_the_garden_too
     (tmp_path / "site.toml").write_text(site, encoding="utf-8")
     assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     gwlog("load", "towels", "--to", "garden")
-    assert "mind: Permit first" in gwlog("where", "towels").out
+    assert "careful: Permit first" in gwlog("where", "towels").out
 
 
 def test_setup_code_tells_the_profile_and_has_nothing_newer_to_take(home: Runner) -> None:

@@ -46,6 +46,30 @@ def test_bash_gets_names_with_blanks_escaped(home: Runner, monkeypatch: pytest.M
     assert offered(["observe"], "st") == ["stressed\\ plant"]
 
 
+@pytest.mark.parametrize(("line", "begun", "wanted"), [
+    (["gwlog", "observe", "st"], "st", ["'stressed plant'"]),
+    (["gwlog", "load"], "", ["towels", "whites", "diapers"]),
+    (["gwlog", "load", "towels", "--to", "F"], "F", ["Fig"]),
+    (["gwlog", "done", "throw"], "throw", ["'throw the valve both ways'"]),
+    (["gwlog"], "", ["where", "load", "today"]),
+])
+def test_power_shell_hands_over_its_words_line_by_line(
+        home: Runner, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], line: list[str], begun: str,
+        wanted: list[str]) -> None:
+    monkeypatch.setenv("_GWLOG_COMPLETE", "powershell_complete")
+    monkeypatch.setenv("COMP_WORDS", "\n".join(line))
+    monkeypatch.setenv("COMP_BEGUN", begun)
+    with pytest.raises(SystemExit):   # so click ends completion
+        home()
+    assert capsys.readouterr().out.splitlines()[:len(wanted)] == wanted
+
+
+def test_power_shell_gets_a_script_that_names_what_it_sets(gwlog: Runner) -> None:
+    script = gwlog("completion", "powershell").out
+    assert script.startswith("Register-ArgumentCompleter -Native -CommandName gwlog") and "%(" not in script
+    assert "$env:_GWLOG_COMPLETE = 'powershell_complete'" in script and script.count("{") == script.count("}")
+
+
 @pytest.mark.parametrize("content", [None, b"", b"no logbook at all"])
 def test_without_a_readable_logbook_nothing_is_offered_and_nothing_made(
         gwlog: Runner, tmp_path: Path, content: bytes | None) -> None:

@@ -21,7 +21,7 @@ def test_the_words_are_gone_from_every_wording_and_the_seal_holds(home: Runner, 
     assert b"secret remedy" in everything(tmp_path)
     erased = home("erase-note", number, "--yes")
     assert erased.code == 0 and "Backups, packs, exports and papers made before still hold them" in erased.out
-    assert "wordings of one entry" in erased.out
+    assert "versions of one entry" in erased.out
     assert b"secret remedy" not in everything(tmp_path)
     assert home("verify").code == 0
     assert "secret remedy" not in home("entries", "--all").out

@@ -57,7 +57,7 @@ class TestWhatFollows:
     def test_a_load_is_judged_where_its_water_went(self, two_hoses: Runner) -> None:
         said = two_hoses("load", "towels", "--to", "Carrots").out
         assert "Short hose to Carrots" in said
-        assert "mind: Carrots grows root crops" in said
+        assert "careful: Carrots grows root crops" in said
 
     def test_a_hose_leaves_root_crops_where_there_is_another_place(self, two_hoses: Runner) -> None:
         # CPC chapter 15, clothes washer systems, limits of use: no root crops, no edible parts touching the soil.
@@ -88,7 +88,7 @@ class TestReachingBack:
         home("move", "Fig", "--at", "2 days ago")
         home("load", "towels", "--at", "yesterday 18:00")
         said = home("move", "Fig", "--at", "yesterday 9:00").out
-        assert "It lay there already." in said and "later load" not in said
+        assert "It is there already." in said and "later load" not in said
 
     def test_a_late_move_tells_only_of_loads_after_it_and_before_the_next_move_of_that_outlet(
             self, two_hoses: Runner) -> None:
@@ -110,8 +110,8 @@ class TestReachingBack:
     def test_a_late_valve_entry_says_what_no_longer_fits(self, home: Runner) -> None:
         run = entry_of(home("load", "towels", "--at", "yesterday 18:00").out)
         said = home("valve", "sewer", "--at", "yesterday 9:00").out
-        assert f"odd: Load {run} went to garden, while the valve log says sewer." in said
-        assert "→ Log the valve switch that is missing" in said
+        assert f"check: Load {run} went to the garden, but the log has the valve on sewer." in said
+        assert "→ Log the missing turn of the valve" in said
 
     def test_a_withdrawn_valve_entry_says_it_as_well_and_only_the_first_few(self, home: Runner) -> None:
         turned = entry_of(home("valve", "sewer", "--at", "yesterday 6:00").out)
@@ -119,8 +119,8 @@ class TestReachingBack:
             home("load", "whites", "--at", f"yesterday {hour}:00")
         said = home("withdraw", turned, "--note", "it was not turned").out
         assert "valve to sewer" in said
-        assert said.count("while the valve log says garden") == 3
-        assert "odd: 2 more" in said
+        assert said.count("but the log has the valve on garden") == 3
+        assert "check: 2 more" in said
 
     def test_turning_what_stands_there_already_is_logged_and_said(self, home: Runner) -> None:
         assert "already" in home("valve", "garden").out

@@ -140,7 +140,7 @@ def test_what_a_dose_of_each_product_brings(reported: Runner) -> None:
 def test_boron_that_the_water_report_leaves_open_was_not_reckoned(home: Runner, tmp_path: Path) -> None:
     (tmp_path / "more.toml").write_text(SITE + REPORT.replace("boron_mg_l = 0.1", 'boron_mg_l = "not known"'), "utf-8")
     assert home("setup", "apply", str(tmp_path / "more.toml")).code == 0
-    assert "boron: measured 0.6 mg/L, not reckoned;" in home("soil", "fig", "--boron", "0.6 mg/L").out
+    assert "boron: measured 0.6 mg/L, not calculated;" in home("soil", "fig", "--boron", "0.6 mg/L").out
 
 
 def test_an_extract_that_is_not_known_is_not_guessed_from_its_figures(reported: Runner) -> None:

@@ -49,7 +49,7 @@ def test_a_log_without_oddities_says_so(home: Runner) -> None:
     assert home("entries", "--odd").out == "Everything in the log fits together.\n"
     home("load", "towels", "--at", "yesterday 18:00")
     home("valve", "sewer", "--at", "yesterday 17:00")
-    assert "1 odd entry in the log" in home("today").out
+    assert "1 entry to check" in home("today").out
 
 
 def test_a_small_basin_is_told_with_what_it_would_get(home: Runner, tmp_path: Path) -> None:

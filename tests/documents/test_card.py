@@ -18,7 +18,7 @@ def test_it_tells_the_valve_the_loads_the_outlets_and_the_labels(lived: Runner, 
     content = card(looked())
     said = words_of(content)
     for passage in ("GARDEN", "SEWER", "towels", "whites", "▼ SEWER", "▶ garden", "The outlets until Mon, Jul 27",
-                    "Pencil table", "day, time", PIPE_LABEL, "check your local code"):
+                    "Write here by hand", "day, time", PIPE_LABEL, "check your local code"):
         assert passage in said
     assert len(PdfReader(io.BytesIO(content)).pages) == 1
     assert PdfReader(io.BytesIO(content)).trailer["/Root"]["/Lang"] == "en"

@@ -18,6 +18,7 @@ from gwlog.household import Household
 from gwlog.journal.facts import Fact, Site
 from gwlog.reference.codes import PROFILES, held
 from gwlog.reference.codes.topics import TOPICS
+from gwlog.reference.source import marked
 from gwlog.setup.read import read_site_file
 from tests.conftest import NOW, SITE, Runner
 from tests.documents.test_pdf import words_of
@@ -59,9 +60,9 @@ def test_a_report_lists_every_condition_of_its_profile_and_what_it_does_not_ask(
     assert len(rows) == len(profile.conditions) + len(profile.silent)
     for condition, (text, finding, said, known) in zip(profile.conditions, rows, strict=False):
         assert str(text).startswith(condition.text)
-        assert finding in ("shown", "shown, with exceptions", "exceptions only", "not shown", "open question")
-        assert said or finding == "not shown"
-        assert condition.sure in str(known)
+        assert finding in ("met", "met with exceptions", "exceptions only", "not in the log", "open question")
+        assert said or finding == "not in the log"
+        assert str(known).endswith(marked(f" ({condition.sure})"))
     silent = rows[len(profile.conditions):]
     assert [(str(text).casefold().rstrip("."), finding) for text, finding, *_ in silent] == [
         (TOPICS[topic], "not asked") for topic in profile.silent]

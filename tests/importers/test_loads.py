@@ -74,7 +74,7 @@ def test_reading_the_file_again_logs_nothing_and_new_rows_come_in(home: Runner, 
     home("import", put(tmp_path, SHEET), "--columns", COLUMNS)
     before = entries(tmp_path)
     again = home("import", put(tmp_path, SHEET), "--columns", COLUMNS)
-    assert again.code == 0 and "0 loads logged." in again.out and "4 loads known already." in again.out
+    assert again.code == 0 and "0 loads logged." in again.out and "4 loads in the logbook already." in again.out
     assert entries(tmp_path) == before
     longer = SHEET.replace("2026-06-02 19:30", "2026-06-01,towels,Fig,20\n2026-06-01,towels,Fig,21\n2026-06-02 19:30")
     told = home("import", put(tmp_path, longer), "--columns", COLUMNS, "--json").json

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from gwlog.journal import reader, seal
+from gwlog.notify import service_files
 from tests.conftest import NOW, Runner
 
 Clock = Callable[[datetime], None]
@@ -19,7 +20,7 @@ Clock = Callable[[datetime], None]
 
 @pytest.fixture
 def two(home: Runner) -> Runner:
-    """The small household with two things to do."""
+    """The small household with two reminders."""
     assert home("observe", "ponding", "Fig").code == 0
     assert home("observe", "leak", "Pomegranate").code == 0
     return home
@@ -124,6 +125,19 @@ def test_units_hold_paths_with_odd_signs(gwlog: Runner, tmp_path: Path) -> None:
     cron = gwlog("--logbook", str(path), "watch", "--print-unit", "cron").out.splitlines()[-1]
     assert cron.startswith("*/5 * * * * ") and "%" not in cron.replace("\\%", "")
     assert shlex.split(cron.removeprefix("*/5 * * * * ").replace("\\%", "%"))[-3:] == [str(path), "watch", "--once"]
+
+
+def test_a_task_of_windows_quotes_twice_and_opens_no_window() -> None:
+    # What CreateProcess makes of the argument: the documented rules of its C runtime, as list2cmdline writes them.
+    words = ["C:\\Users\\Inés O'Dell\\gwlog\\python.exe", "-m", "gwlog", "--logbook", "C:\\a b\\it's.db", "watch"]
+    line = service_files._task(words).splitlines()[-1]
+    assert "-Execute 'C:\\Users\\Inés O''Dell\\gwlog\\pythonw.exe'" in line
+    assert "-Argument '-m gwlog --logbook \"C:\\a b\\it''s.db\" watch --once'" in line
+    assert "-AllowStartIfOnBatteries" in line
+
+
+def test_a_unit_of_systemd_says_that_it_ends_with_the_session(gwlog: Runner) -> None:
+    assert "loginctl enable-linger" in gwlog("watch", "--print-unit", "systemd").out
 
 
 # --- logbooks on odd days -----------------------------------------------------------------------------------

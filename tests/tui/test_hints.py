@@ -183,12 +183,12 @@ async def test_a_move_that_reaches_back_tells_which_loads_it_sent_elsewhere(live
         await fill(screens, "basin", "Fig")
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
-        assert "Hose to Fig. It lay there already." in seen(screens)
+        assert "Hose to Fig. It is there already." in seen(screens)
         await press(screens, pilot, "v")
         await fill(screens, "to", "garden")
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
-        assert "valve to garden. It stood there already." in seen(screens)
+        assert "valve to garden. It was there already." in seen(screens)
 
 
 async def test_a_late_entry_tells_what_no_longer_fits(lived_in: Path, clock: Clock) -> None:
@@ -201,7 +201,7 @@ async def test_a_late_entry_tells_what_no_longer_fits(lived_in: Path, clock: Clo
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
         page = " ".join(seen(screens).split())
-        assert "odd: " in page and "→ Log the valve switch that is missing" in page and "gwlog" not in page
+        assert "check: " in page and "→ Log the missing turn of the valve" in page and "gwlog" not in page
         await press(screens, pilot, "4", "i")
         assert "What does not fit together" in seen(screens) and "gwlog" not in seen(screens)
 

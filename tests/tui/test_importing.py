@@ -66,7 +66,7 @@ async def test_weather_is_seen_before_it_is_logged(logbook: Path, clock: Clock, 
         await open_work(screens, pilot, "weather")
         assert screens.screen.query_one("#path", EntryLine).value == str(file)
         await press(screens, pilot, "enter")
-        assert "2 days known already." in seen(screens) and "nothing in it to take in" in seen(screens)
+        assert "2 days in the logbook already." in seen(screens) and "nothing in it to take in" in seen(screens)
         await press(screens, pilot, "escape", "4")
         assert "rain 0.10 in" in seen(screens)
     assert len(weather_days(logbook)) == 2

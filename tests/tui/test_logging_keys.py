@@ -69,7 +69,7 @@ async def test_as_it_stands_logs_the_truth_as_an_exception(screens: GwlogApp) ->
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "l", "2", "s")
-        assert "It should not have gone there" in seen(screens)
+        assert "This load should have gone to the sewer" in seen(screens)
     (run,) = logged(screens.path)
     assert (run.usual_load, run.went_to) == ("diapers", "garden")  # type: ignore[attr-defined]
 

@@ -70,7 +70,7 @@ async def test_a_moment_past_and_one_to_come(lived_in: Path, clock: Clock, size:
         assert "As of Sat, Jun 20, 2026, 9:00 am: in 4 days, if nothing more is logged" in told
         assert dialog.shown is not None and dialog.shown.moment == datetime(2026, 6, 20, 16, tzinfo=UTC)
         await press(screens, pilot, "enter", *["pagedown"] * 4)
-        assert "whites" in seen(screens) and "SEWER (should)" in seen(screens)
+        assert "whites" in seen(screens) and "SEWER (better)" in seen(screens)
         await press(screens, pilot, "escape")
         assert not isinstance(screens.screen, MomentDialog)
     assert len(read(lived_in)) == entries

@@ -49,7 +49,7 @@ async def test_a_load_is_expected_then_a_day_left_out_then_no_longer(screens: Gw
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "3")
-        assert "No load is expected" in str(screens.screen.query_one("#turns").content)  # type: ignore[attr-defined]
+        assert "No load is planned" in str(screens.screen.query_one("#turns").content)  # type: ignore[attr-defined]
         await press(screens, pilot, "a")
         await choose(screens, pilot, "load", "whites")
         assert "When will it run?" in seen(screens)
@@ -162,7 +162,7 @@ async def test_the_plan_below_changes_once_it_is_logged_in_a_metric_household(tm
         await press(screens, pilot, "enter")
         page = seen(screens)
         assert "diapers" in page and "diapers" not in before
-        assert "▼ Fri 19 Jun: diapers, 68 L" in page
+        assert "▼ Fri, Jun 19: diapers, 68 L" in page
         await press(screens, pilot, "escape", "g")
         screens.screen.query_one("#days", EntryLine).value = "30"
         await press(screens, pilot, "enter")

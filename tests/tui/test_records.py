@@ -127,7 +127,7 @@ async def test_a_rehearsal_shows_its_table_and_plots(lived_in: Path, clock: Cloc
         assert "Tue, Jun 16, 2026 to Mon, Jul 6, 2026" in page and "the outlet never moves" in page
         assert "the plan" in page
         await press(screens, pilot, "pagedown")
-        assert "deficit in gal" in seen(screens)
+        assert "missing, in gal" in seen(screens)
     assert len(read(lived_in)) == 14 + len(season())
 
 

@@ -44,7 +44,7 @@ async def test_garden_chooses_a_basin_and_shows_its_days(lived_in: Path, clock: 
         await press(screens, pilot, "enter")
         assert isinstance(screens.screen, BasinDialog)
         page = seen(screens)
-        assert "plants feel it" in page and "its last 30 days and the 14 to come" in page
+        assert "plants go short" in page and "its last 30 days and the 14 to come" in page
         assert "✕ too small for one load" in page and "ponding" in page
         await press(screens, pilot, "escape")
         assert isinstance(screens.screen, GardenScreen)

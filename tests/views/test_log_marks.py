@@ -1,4 +1,4 @@
-"""A load is marked in a list exactly where the whole log says that it ran against a must."""
+"""A load is marked in a list exactly where the whole log says that it ran against a rule."""
 
 from __future__ import annotations
 

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from typing import ClassVar, TypeVar
 
 from textual.app import ComposeResult
+from textual.await_complete import AwaitComplete
 from textual.binding import Binding
 from textual.containers import Vertical, VerticalScroll
 from textual.content import Content
@@ -99,6 +100,17 @@ class Dialog(Hosted, ModalScreen[T]):
         name, rows = self.PAGED
         part = self.query_one(name)
         part.scroll_relative(y=by * (rows or max(1, part.size.height - 1)), animate=False)
+
+    def dismiss(self, result: T | None = None) -> AwaitComplete:
+        """Leave, once, with whatever was opened over this dialog.
+
+        What is under way may end after a key has left the dialog, or while the help is open over it.
+        """
+        if self not in self.app.screen_stack:
+            return AwaitComplete()
+        while (over := self.app.screen) is not self:
+            over.dismiss()
+        return super().dismiss(result)
 
     def action_leave(self) -> None:
         self.dismiss()
