@@ -172,7 +172,7 @@ class Household:
         return self.advice.plan(days=days, weights=weights, what_if=what_if)
 
     @property
-    def zone(self) -> str:
+    def zone(self) -> clock.Locale:
         return self.state.zone
 
     @property
@@ -277,10 +277,11 @@ def present_moment(typed: str | None, path: Path) -> datetime:
     return clock.moment(typed, present, read_zone(path), forward=True)
 
 
-def read_zone(path: Path) -> str:
-    """The household's time zone, without looking at anything else."""
+def read_zone(path: Path) -> clock.Locale:
+    """The household's time zone and habits, without looking at anything else."""
     from gwlog.journal import listing, store
 
     store.ready(path)
     with listing.asking(path, clock.now()) as lists:
-        return lists.site.zone if lists.site is not None else "UTC"
+        site = lists.site
+        return clock.locale(site.zone, site.units) if site is not None else clock.locale("UTC", "us")

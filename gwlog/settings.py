@@ -55,12 +55,26 @@ def typed_path(typed: str) -> Path:
 
 
 def checkpoint_path(logbook: str) -> Path | None:
-    """The file with the checkpoints of the logbook of that id, None where none are to be kept.
+    """The file with the checkpoints of the logbook of that id, None where none are to be kept."""
+    folder = derived_folder()
+    return None if folder is None else folder / f"{logbook}.json"
 
-    They stand in their own folder beside the settings, or in the one that GWLOG_CHECKPOINTS names; empty keeps none.
+
+def listed_path(logbook: Path) -> Path | None:
+    """The file that remembers which reminders of a logbook were listed last, None where nothing is to be kept."""
+    from hashlib import sha256
+
+    folder = derived_folder()
+    name = sha256(os.fsencode(logbook.absolute())).hexdigest()[:16]
+    return None if folder is None else folder / f"listed-{name}.json"
+
+
+def derived_folder() -> Path | None:
+    """Where what can be made again is kept: a folder beside the settings, or the one that GWLOG_CHECKPOINTS names.
+
+    None where that variable is empty: nothing is kept.
     """
     named = os.environ.get(CHECKPOINTS_VARIABLE)
     if named == "":
         return None
-    folder = config_folder() / "checkpoints" if named is None else Path(named).expanduser()
-    return folder / f"{logbook}.json"
+    return config_folder() / "checkpoints" if named is None else Path(named).expanduser()

@@ -10,7 +10,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from gwlog.actions import Action, Hint, Words
-from gwlog.clock import day_start, local_day
+from gwlog.clock import Locale, day_start, local_day, locale
 from gwlog.history import History, Lookup
 from gwlog.journal.facts import (
     Basin,
@@ -179,9 +179,9 @@ class State:
     before: object = field(default=None, compare=False, repr=False)
 
     @property
-    def zone(self) -> str:
-        """The household's time zone (UTC before a site was described)."""
-        return self.site.zone if self.site else "UTC"
+    def zone(self) -> Locale:
+        """The household's time zone (UTC before a site was described), with its habits of writing days and times."""
+        return locale(self.site.zone, self.site.units) if self.site else locale("UTC", "us")
 
     def active_basins(self) -> dict[str, Basin]:
         """Basins in use, in the order in which they were first described."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 
@@ -9,6 +10,10 @@ from gwlog.errors import BadInput, UnknownName
 
 NOTE_LIMIT = 4_000
 NAME_LIMIT = 60
+
+TOGETHER = re.compile(r"(?<=\d) (?=(?:am|pm|gal|in|ft²|L|mm|m²|°F|°C|min|lb|kg|g)\b)"
+                      r"|(?<=\b[A-Z][a-z]{2}) (?=\d{1,2}\b)")
+"""A space at which no line is parted: between a figure and its unit, a month and its day."""
 
 # Bidirectional controls reorder what a reader sees (Unicode TR9); none is needed in a log entry.
 _BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
@@ -109,4 +114,6 @@ def wrap(words: str, width: int, *, indent: str = "", hang: str = "") -> list[st
     """Fold a sentence to `width` columns: the first line behind `indent`, the others behind `hang`."""
     import textwrap
 
-    return textwrap.wrap(words, max(30, width), initial_indent=indent, subsequent_indent=hang) or [indent]
+    made = textwrap.wrap(TOGETHER.sub("\N{NO-BREAK SPACE}", words), max(30, width), initial_indent=indent,
+                         subsequent_indent=hang)
+    return [line.replace("\N{NO-BREAK SPACE}", " ") for line in made] or [indent]

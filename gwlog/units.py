@@ -124,7 +124,8 @@ def to_household(si: float, dimension: Dimension, system: System) -> float:
 
 def unit_word(dimension: Dimension, system: System) -> str:
     """The household's unit for a dimension, as it is printed."""
-    return _DEFAULT[dimension, system].replace("2", "²")
+    word = _DEFAULT[dimension, system].replace("2", "²")
+    return f"°{word}" if dimension == "temperature" else word
 
 
 def show(si: float, dimension: Dimension, system: System) -> str:

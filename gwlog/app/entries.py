@@ -256,7 +256,7 @@ def day_of(home: Household, typed: str | None) -> date:
         return clock.local_day(home.now, home.zone)
     day = clock.local_day(clock.moment(typed, home.now, home.zone), home.zone)
     if day > clock.local_day(home.now, home.zone) + timedelta(days=FORECAST_DAYS):
-        raise BadInput(f"{clock.echo_day(day)} {day.year} is more than {FORECAST_DAYS} days ahead; "
+        raise BadInput(f"{clock.echo_date(day, home.system)} is more than {FORECAST_DAYS} days ahead; "
                        "no forecast reaches that far.")
     return day
 

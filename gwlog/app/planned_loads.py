@@ -145,7 +145,16 @@ def change(home: Household, load_name: str, *, skip: Sequence[str] = (), drop: b
                     active=not drop, skips=skips)
     if drop:
         return Change(draft, f"{plan.name} is no longer planned.")
-    return Change(draft, f"{plan.name} skips {text.listed([f'{clock.echo_day(day)} {day.year}' for day in days])}.")
+    return Change(draft, f"{plan.name} skips {_said(home, days)}.")
+
+
+def _said(home: Household, days: Sequence[date], word: str = "and") -> str:
+    """One day with its weekday and year; several in short, the year where it is not this one."""
+    if len(days) == 1:
+        return clock.echo_date(days[0], home.system)
+    this_year = clock.local(home.now, home.zone).year
+    return text.listed([(clock.short_day if day.year == this_year else clock.short_date)(day, home.system)
+                        for day in days], word)
 
 
 def _refuse_idle(home: Household, plan: PlannedLoad, days: Sequence[date]) -> None:
@@ -156,8 +165,8 @@ def _refuse_idle(home: Household, plan: PlannedLoad, days: Sequence[date]) -> No
     known = {wall.date() for wall in moments}
     idle = [day for day in days if day not in known and (len(moments) < MOST_LOOKED_AT or day < max(known))]
     if idle:
-        strange = text.listed([f"{clock.echo_day(day)} {day.year}" for day in idle])
-        offered = text.listed([f"{clock.echo_day(day)} {day.year}" for day in sorted(known)[:3]], "or")
+        strange = _said(home, idle)
+        offered = _said(home, sorted(known)[:3], "or")
         raise BadInput(f"{plan.name} is not expected on {strange}.",
                        hint=f"It is expected next on {offered}." if offered else None)
 

@@ -19,7 +19,7 @@ from gwlog.journal.facts import OBSERVATIONS, OTHER_WATERS, Fact, WeatherDay
 from gwlog.views.log import sentence
 
 LONGEST_LINE = 400
-MOMENT_WORDS = 4
+MOMENT_WORDS = 6
 SHAPES = (
     "mon 9 towels", "tue 7pm whites sewer, Ines", "yesterday towels Fig 20gal", "sun valve garden",
     "wed 18:30 move Hose Fig", "fri rain 0.4in", "rain 0.5in since sunday", "water Fig 3gal",

@@ -144,31 +144,28 @@ def print_json(data: dict[str, Any]) -> None:
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]], *, right: Sequence[int] = ()) -> None:
-    """Print aligned columns; `right`: numbers of the columns that are aligned to the right."""
-    grid = [list(head), *([text.one_line(cell) for cell in row] for row in rows)]
-    widths = [max(_width(row[column]) for row in grid) for column in range(len(head))]
-    for number, row in enumerate(grid):
-        cells = []
-        for column, cell in enumerate(row):
-            gap = " " * (widths[column] - _width(cell))
-            cells.append(gap + cell if column in right else cell + gap)
-        say("  ".join(cells).rstrip())
-        if number == 0:
-            say("  ".join("─" * width for width in widths))
+    """Print aligned columns within the terminal's width; `right`: numbers of the columns set to the right."""
+    from gwlog.cli import columns
+
+    cells = [[text.one_line(cell) for cell in row] for row in rows]
+    for line in columns.lines(head, cells, _terminal_width(), right):
+        say(line)
 
 
-def _width(words: str) -> int:
-    """Terminal columns that words take: wide East Asian signs count two, combining marks none."""
-    import unicodedata
+def say_folded(line: str) -> None:
+    """Print a line of text, folded at words to the terminal's width."""
+    from gwlog.cli import columns
 
-    if words.isascii():
-        return len(words)
-    return sum(0 if unicodedata.combining(sign) else 2 if unicodedata.east_asian_width(sign) in "WF" else 1
-               for sign in words)
+    for one in columns.folded(text.clean(line), _terminal_width()):
+        say(one)
+
+
+def _terminal_width() -> int:
+    import shutil
+
+    return shutil.get_terminal_size((80, 24)).columns
 
 
 def screen_width() -> int:
     """Columns to fold sentences to: the terminal's, at most 100; 80 where there is none."""
-    import shutil
-
-    return min(100, shutil.get_terminal_size((80, 24)).columns)
+    return min(100, _terminal_width())

@@ -48,9 +48,9 @@ def rain(ctx: click.Context, amount: str, since_last: bool, since: str | None, a
     done = log(home, lambda then: rains.rain(then, amount, entries.read_author(then, by=by, note=note), day=day,
                                              since=first_day))
     home, draft, entry = done.home, done.draft, done.written[0]
-    first = f"from {clock.echo_day(draft.rain_from)} to " if draft.rain_from is not None else "on "
+    first = f"from {clock.echo_day(draft.rain_from, home.system)} to " if draft.rain_from is not None else "on "
     say(f"Logged {entry.id}: {home.reader.rain((draft.rain_um or 0) / 1000)} of rain {first}"
-        f"{clock.echo_day(draft.day)} {draft.day.year}.")
+        f"{clock.echo_date(draft.day, home.system)}.")
     if replaced := consequences.already(home, draft):
         say(replaced)
 

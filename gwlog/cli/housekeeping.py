@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 from gwlog import clock, settings
-from gwlog.cli.common import logbook_option, path_of, print_json, say, screen_width, table
+from gwlog.cli.common import document, logbook_option, path_of, print_json, say, screen_width, table
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.settings import typed_path
 from gwlog.text import wrap
@@ -130,6 +130,14 @@ def _codes(names: tuple[str, ...], rows: list[Row], as_json: bool) -> None:
         return
     for line in code_comparison.lines(found, screen_width()):
         say(line)
+
+
+@click.command()
+def manpage() -> None:
+    """Print the manual page, made from the help of every command: gwlog manpage > gwlog.1"""
+    from gwlog.cli.man_page import man_page
+
+    document(man_page())
 
 
 @click.command()

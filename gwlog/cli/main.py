@@ -59,6 +59,7 @@ COMMANDS: dict[str, str] = {
     "paths": "housekeeping:paths",
     "reference": "housekeeping:reference",
     "completion": "housekeeping:completion",
+    "manpage": "housekeeping:manpage",
     "export": "exchange:export",
     "import": "exchange:import_file",
     "backup": "exchange:backup",
@@ -83,6 +84,14 @@ class Table(click.Group):
         assert isinstance(command, click.Command)
         return command
 
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The commands by groups; no command is loaded for it."""
+        from gwlog.cli import help_texts
+
+        for group, names in help_texts.GROUPS.items():
+            with formatter.section(group):
+                formatter.write_dl([(name, help_texts.TEXTS[name][0]) for name in names])
+
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
@@ -92,7 +101,12 @@ class Table(click.Group):
             from gwlog.errors import UnknownName
 
             raise UnknownName("command", name[:40], list(COMMANDS), renamed=former_names.COMMANDS.get(name))
-        return super().resolve_command(ctx, args)
+        found = super().resolve_command(ctx, args)
+        if found[1] is not None and {"-h", "--help"} & set(args):
+            from gwlog.cli import help_texts
+
+            found[1].epilog = "\b\nExamples:\n" + "\n".join(f"  {line}" for line in help_texts.TEXTS[name][1])
+        return found
 
 
 @click.group(

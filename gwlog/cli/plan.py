@@ -8,7 +8,7 @@ import sys
 
 import click
 
-from gwlog.cli.common import household, logbook_option, print_json, reading, say, screen_width, table
+from gwlog.cli.common import household, logbook_option, print_json, reading, say, say_folded, screen_width, table
 from gwlog.settings import typed_path
 from gwlog.views import plan as plan_page
 from gwlog.views import rehearsal as rehearsal_page
@@ -42,13 +42,13 @@ def plan(ctx: click.Context, days: int, weights: str | None, supposed: str | Non
     width = screen_width()
     head, rows = plan_page.grid_lines(home, made)
     table(head, rows)
-    say(plan_page.legend(home, made))
+    say_folded(plan_page.legend(home, made))
     say()
     for line in plan_page.lines(home, made, width):
-        say(line)
+        say_folded(line)
     say()
     for line in plan_page.capacity_lines(home, room, width):
-        say(line)
+        say_folded(line)
 
 
 @click.command()
@@ -66,12 +66,12 @@ def capacity(ctx: click.Context, as_json: bool, at: str | None) -> None:
         return
     width = screen_width()
     for line in plan_page.capacity_lines(home, room, width):
-        say(line)
+        say_folded(line)
     say()
     if not gave.months:
         say(gave_page.NOTHING)
         return
-    say("What the graywater gave, up to yesterday:")
+    say_folded("What the graywater gave, up to yesterday:")
     table(gave_page.HEAD, gave_page.rows(home, gave), right=(1, 2, 3, 4, 5))
     for line in gave_page.note_lines(home, gave, width):
         say(line)
@@ -107,7 +107,7 @@ def rehearse(ctx: click.Context, days: int, file: str | None, first: str | None,
         return
     table(rehearsal_page.HEAD, rehearsal_page.rows(home, result), right=(1, 2, 3, 4, 5, 6, 7))
     for line in rehearsal_page.summary(home, result, screen_width()):
-        say(line)
+        say_folded(line)
     if plots:
         for line in rehearsal_page.plots(home, result, screen_width()):
             say(line)

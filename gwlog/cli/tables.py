@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import click
 
 from gwlog import clock
-from gwlog.cli.common import household, moment_of, path_of, print_json, reading, say, screen_width, table
+from gwlog.cli.common import household, moment_of, path_of, print_json, reading, say, say_folded, screen_width, table
 from gwlog.household import Household, list_set_up
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.text import pick, wrap
@@ -42,9 +42,8 @@ def upkeep(ctx: click.Context, as_json: bool, at: str | None) -> None:
              "due": i.due.isoformat(), "state": i.state, "source": i.source} for i in home.upkeep]})
         return
     table(("task", "every", "last done", "due", "state", "interval from"), [
-        (i.name, i.every, i.last_done.isoformat() if i.last_done else "never", i.due.isoformat(),
-         "now" if i.state == "due" else i.state,
-         i.source or "this household")
+        (i.name, i.every, clock.short_date(i.last_done, home.system) if i.last_done else "never",
+         clock.short_date(i.due, home.system), "now" if i.state == "due" else i.state, i.source or "this household")
         for i in home.upkeep])
 
 
@@ -84,7 +83,8 @@ def entries(ctx: click.Context, last: int | None, kind: str | None, since: str |
                                  "fate": row.fate} for row in rows]})
     else:
         table(("id", "when", "entry", "by", "", "note"), [
-            (str(row.id), clock.echo(row.happened_at, told_in.zone), row.sentence, row.by, _marks(row), row.note[:60])
+            (str(row.id),
+             clock.echo_near(row.happened_at, told_in.zone, moment), row.sentence, row.by, _marks(row), row.note[:60])
             for row in rows], right=(0,))
 
 
@@ -94,8 +94,8 @@ def _odd(home: Household, *, as_json: bool) -> None:
                                  for p in home.problems]})
         return
     for problem in home.problems:
-        say(problem.text)
-        say(f"  → {problem.way_out}")
+        say_folded(problem.text)
+        say_folded(f"  → {problem.way_out}")
     if not home.problems:
         say("No contradictions in the log.")
 
@@ -110,9 +110,10 @@ def _wordings(told_in: log_view.Locale, wordings: Sequence[Fact], *, as_json: bo
         print_json({"entries": [log_view.fact_json(fact) for fact in wordings]})
         return
     for fact in wordings:
-        say(f"{fact.id}  logged {clock.echo(fact.recorded_at, told_in.zone)}, happened "
-            f"{clock.echo(fact.happened_at, told_in.zone)}: {log_view.sentence(told_in, fact)}"
-            + (f", by {fact.recorded_by}" if fact.recorded_by else "") + (f"  “{fact.note}”" if fact.note else ""))
+        say_folded(f"{fact.id}  logged {clock.echo(fact.recorded_at, told_in.zone)}, happened "
+                   f"{clock.echo(fact.happened_at, told_in.zone)}: {log_view.sentence(told_in, fact)}"
+                   + (f", by {fact.recorded_by}" if fact.recorded_by else "")
+                   + (f"  “{fact.note}”" if fact.note else ""))
 
 
 def _marks(row: log_view.LogRow) -> str:

@@ -32,7 +32,7 @@ def not_followed_up(exceptions: Iterable[LoadException]) -> dict[str, list[LoadE
     return found
 
 
-def keep_off(open_ones: dict[str, list[LoadException]], basins: Iterable[str]) -> Iterator[Reason]:
+def keep_off(open_ones: dict[str, list[LoadException]], basins: Iterable[str], system: str) -> Iterator[Reason]:
     """A warning for those of the basins that got such a load, all of them in one sentence."""
     names = [name for name in dict.fromkeys(basins) if name in open_ones]
     if not names:
@@ -41,8 +41,8 @@ def keep_off(open_ones: dict[str, list[LoadException]], basins: Iterable[str]) -
     more = len({one.load.fact.id for name in names for one in open_ones[name]}) - 1
     others = f" and {plural(more, 'earlier load')}" if more else ""
     yield Reason(KEEP_OFF, None,
-                 f"{keep_off_words(names)} Load {last.load.fact.id} of {echo_day(last.load.day)}{others} went there "
-                 f"against a rule and {'are' if more else 'is'} not followed up. {COVER_WET_MULCH}",
+                 f"{keep_off_words(names)} Load {last.load.fact.id} of {echo_day(last.load.day, system)}{others} "
+                 f"went there against a rule and {'are' if more else 'is'} not followed up. {COVER_WET_MULCH}",
                  CONTACT_SOURCE, f"Follow it up and log that: gwlog resolve {last.load.fact.id}")
 
 

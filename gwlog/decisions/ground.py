@@ -232,9 +232,10 @@ def cold_freezes(day: date, measured_then: Weather | None, before: Weather | Non
         if measured is None:
             continue
         if measured.tmax_c is not None and measured.tmax_c <= FREEZING_TMAX_C:
-            return f"It stayed at or below freezing on {echo_day(when)}; the ground does not take water."
+            return f"It stayed at or below freezing on {echo_day(when, read.system)}; the ground does not take water."
         if measured.tmin_c is not None and measured.tmin_c <= FREEZING_TMIN_C:
-            return f"It went down to {_degrees(measured.tmin_c, read)} on {echo_day(when)}; the ground may be frozen."
+            return f"It went down to {_degrees(measured.tmin_c, read)} on " \
+                   f"{echo_day(when, read.system)}; the ground may be frozen."
     return None
 
 

@@ -175,7 +175,7 @@ class _Obstacles:
                             f"the mulch at {name} holds {read.volume(now.surge_room_l)} at once "
                             f"and would get {read.volume(litres)}")
         if now.rests_today:
-            until = f" until {clock.echo_day(now.rest_until)}" if now.rest_until else ""
+            until = f" until {clock.echo_day(now.rest_until, read.system)}" if now.rest_until else ""
             yield Hindrance("resting", "resting", name, f"{name} is resting{until}"
                             if now.standing == "resting" else f"{name} rests until the end of today")
         elif self.binds and litres > now.root_room_l + TOLERANCE_L:

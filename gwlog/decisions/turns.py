@@ -228,7 +228,7 @@ def sewer_note(expected_l: float, sewer_l: float, count: int, must_l: float, day
     if too_much <= TINY_L:
         return None
     return (f"The garden cannot take every load: of {read.volume(expected_l - must_l)} expected by "
-            f"{echo_day(days[-1].day)}, {plural(count, 'load')} ({read.volume(too_much)}) "
+            f"{echo_day(days[-1].day, read.system)}, {plural(count, 'load')} ({read.volume(too_much)}) "
             f"{'goes' if count == 1 else 'go'} to the sewer.")
 
 

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from gwlog.actions import Action
-from gwlog.clock import echo_day, local_day
+from gwlog.clock import echo_date, echo_day, local_day
 from gwlog.decisions.follow_up import COVER_WET_MULCH
 from gwlog.decisions.load_rules import is_unassessed
 from gwlog.decisions.reminder_model import Look, Reminder, Stage
@@ -50,8 +50,8 @@ def _upkeep(look: Look) -> Iterator[Reminder]:
     for item in items:
         if item.state == "later" or item.name in before:
             continue
-        last = f"last done {echo_day(item.last_done)} {item.last_done.year}" if item.last_done else "never done"
-        when = f"{echo_day(item.due)} {item.due.year}"
+        last = f"last done {echo_date(item.last_done, look.state.zone.system)}" if item.last_done else "never done"
+        when = echo_date(item.due, look.state.zone.system)
         kind, words = "upkeep", f"{capital(with_how(item.name))}. Due {when}; {last}; {item.often}."
         if item.name.casefold() == YEARLY_RECORD:
             kind = YEARLY_RECORD
@@ -77,7 +77,7 @@ def _observations(look: Look) -> Iterator[Reminder]:
         pressing = seen.observed in PRESSING
         due = seen.happened_at if pressing else seen.happened_at + LOOK_AGAIN
         where = f" at {seen.basin}" if seen.basin else ""
-        day = echo_day(local_day(seen.happened_at, look.state.zone))
+        day = echo_day(local_day(seen.happened_at, look.state.zone), look.state.zone.system)
         what = f"the {seen_word(seen.observed)}{where or (' in the household' if seen.observed == 'illness' else '')}"
         yield look.reminder(
             "follow up", str(seen.id), due, look.stage(due, PRESSING_PATIENCE if pressing else PATIENCE),
@@ -103,15 +103,15 @@ def _loads(look: Look) -> Iterator[Reminder]:
         number = str(one.load.fact.id)
         yield look.reminder(
             "follow up", number, at, look.stage(at, PATIENCE),
-            f"Follow up load {number} of {echo_day(one.load.day)}; it went to the garden against a rule: "
-            f"{one.reasons[0].text} {_stay_off(one)}", Action("resolve", number=number), pressing=True)
+            f"Follow up load {number} of {echo_day(one.load.day, look.state.zone.system)}; "
+            f"it went to the garden against a rule: {one.reasons[0].text} {_stay_off(one)}", Action("resolve", number=number), pressing=True)
     if older:
         first = older[0].load
         yield look.reminder(
             "follow up", "older loads", first.fact.happened_at, "overdue",
             f"{plural(len(older), 'older load')} went to the garden against a rule and "
             f"{'was' if len(older) == 1 else 'were'} not followed up{':' if len(older) == 1 else '; the first is'} "
-            f"entry {first.fact.id}, {echo_day(first.day)} {first.day.year}. {_stay_off(*older)}",
+            f"entry {first.fact.id}, {echo_date(first.day, look.state.zone.system)}. {_stay_off(*older)}",
             Action("resolve", number=first.fact.id), pressing=True)
 
 

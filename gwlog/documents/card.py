@@ -52,7 +52,7 @@ def schedule(home: Household) -> tuple[list[tuple[str, str]], str | None]:
         return places, None
     if not plan.turns:
         return places, plan.note
-    rows = [(_days(turn.first, turn.last), f"{turn.outlet} at {turn.basin}") for turn in plan.turns]
+    rows = [(_days(turn.first, turn.last, home.system), f"{turn.outlet} at {turn.basin}") for turn in plan.turns]
     return rows, plan.note
 
 
@@ -61,10 +61,10 @@ def after_label(products: tuple[str, ...]) -> str:
     return f"after the label of {listed([f'“{name}”' for name in products])} is checked"
 
 
-def _days(first: date, last: date) -> str:
+def _days(first: date, last: date, system: str) -> str:
     if first == last:
-        return clock.echo_day(first)
-    return f"{clock.echo_day(first)} to {clock.echo_day(last)}"
+        return clock.echo_day(first, system)
+    return f"{clock.echo_day(first, system)} to {clock.echo_day(last, system)}"
 
 
 class _Card:
@@ -74,7 +74,7 @@ class _Card:
         self.home, self.state, self.site = home, home.state, site
         self.day = clock.local_day(home.now, home.zone)
         self.sheet = Paper(title=f"Card for the washing machine: {site.name}",
-                           foot=f"{site.name} · made {self.day.day} {self.day:%B %Y} · {CHECK_LOCAL}",
+                           foot=f"{site.name} · made {clock.long_date(self.day, home.system)} · {CHECK_LOCAL}",
                            paper=paper_for(home.system, paper), made_at=home.now, numbered=False, mark=MARK)
 
     def bytes(self) -> bytes:
@@ -186,7 +186,7 @@ class _Card:
     def _schedule(self, x: float, wide: float) -> None:
         sheet = self.sheet
         last = self.day + timedelta(days=DAYS - 1)
-        self._write(x, f"The outlets until {clock.echo_day(last)}", size=11, bold=True)
+        self._write(x, f"The outlets until {clock.echo_day(last, self.home.system)}", size=11, bold=True)
         sheet.gap(6)
         rows, remark = schedule(self.home)
         if not rows:

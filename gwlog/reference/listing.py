@@ -19,13 +19,13 @@ Row = dict[str, object]
 
 # field of a table's row -> what it is, unit
 _FIELDS: dict[str, tuple[str, str]] = {
-    "ft2_per_100gal": ("area the code asks for", "ft2 per 100 gal/day"),
-    "allowance_gal_per_ft2": ("absorption allowance", "gal/ft2/day"),
-    "utah_gal_per_ft2": ("absorption allowance, Utah", "gal/ft2/day"),
+    "ft2_per_100gal": ("area the code asks for", "ft² per 100 gal/day"),
+    "allowance_gal_per_ft2": ("absorption allowance", "gal/ft²/day"),
+    "utah_gal_per_ft2": ("absorption allowance, Utah", "gal/ft²/day"),
     "default_texture": ("texture taken for it", ""),
-    "field_capacity_range": ("field capacity", "m3/m3"),
-    "wilting_point_range": ("wilting point", "m3/m3"),
-    "available_range": ("available water", "m3/m3"),
+    "field_capacity_range": ("field capacity", "m³/m³"),
+    "wilting_point_range": ("wilting point", "m³/m³"),
+    "available_range": ("available water", "m³/m³"),
     "plant_factor": ("plant factor", ""),
     "root_depth_m": ("root depth", "m"),
     "depletion_fraction": ("depletion fraction", ""),

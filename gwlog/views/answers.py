@@ -87,7 +87,7 @@ def after(home: Household, answer: Answer) -> list[str]:
 
 def _time(home: Household, answer: Answer) -> str:
     assert answer.turn_back_at is not None
-    return f"{clock.local(answer.turn_back_at, home.zone):%H:%M}"
+    return clock.echo_hour(clock.local(answer.turn_back_at, home.zone), home.system)
 
 
 def other_way(answer: Answer) -> str | None:
@@ -185,7 +185,7 @@ def _after_sewer(home: Household, answer: Answer, run: WashLoad) -> Iterator[Wor
     if not steps or steps[0].startswith(TURN_BACK):
         drained = drained_at(home.state, run)
         if drained > home.now:
-            time = f"{clock.local(drained, home.zone):%H:%M}"
+            time = clock.echo_hour(clock.local(drained, home.zone), home.system)
             yield Hint(f"  after: {TURN_BACK} at {time}, when the machine has drained, and log it: ",
                        Action("valve", to="garden"))
         elif answer.turn_back_at is not None or not steps:

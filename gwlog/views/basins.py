@@ -70,7 +70,7 @@ class BasinView:
     @property
     def turn(self) -> str:
         """When its turn is planned: “turn Sat 20 Jun”; empty where none is."""
-        return "" if self.word.turn_planned is None else f"turn {clock.echo_day(self.word.turn_planned)}"
+        return "" if self.word.turn_planned is None else f"turn {self._day(self.word.turn_planned)}"
 
     @property
     def room(self) -> str:
@@ -99,8 +99,14 @@ class BasinView:
             return f"room {self.room}"
         if self.basin.standing != "resting":
             return "until tomorrow"
-        return f"until {clock.echo_day(self.basin.rest_until)}" if self.basin.rest_until else \
+        return f"until {self._day(self.basin.rest_until)}" if self.basin.rest_until else \
             self.basin.rest_reason or ""
+
+    @property
+    def rest_short(self) -> str:
+        """The end of the rest where there is little room: “resting Jun 24”; the reason where it is not known."""
+        until = self.basin.rest_until if self.basin.standing == "resting" else None
+        return f"resting {clock.short_day(until, self.reader.system) if until else self.tail.removeprefix('until ')}"
 
     @property
     def rest_end(self) -> str:
@@ -111,8 +117,16 @@ class BasinView:
             return "until the end of today"
         if self.basin.rest_until is None:
             return "with no end in sight in usual weather"
-        year = f" {self.basin.rest_until.year}" if self.basin.rest_until.year != self.today.year else ""
-        return f"until {clock.echo_day(self.basin.rest_until)}{year}"
+        if self.basin.rest_until.year != self.today.year:
+            return f"until {_dated(self.basin.rest_until, self.reader.system)}"
+        return f"until {self._day(self.basin.rest_until)}"
+
+    def _due(self, day: date) -> str:
+        told = clock.short_day if day.year == self.today.year else clock.short_date
+        return told(day, self.reader.system)
+
+    def _day(self, day: date) -> str:
+        return clock.echo_day(day, self.reader.system)
 
     @property
     def line(self) -> str:
@@ -132,7 +146,7 @@ class BasinView:
         """What it needs of other water and from when; empty where the plan cures its thirst."""
         if self.short is None:
             return ""
-        return (f"lacks water from {clock.echo_day(self.short.first)}: "
+        return (f"lacks water from {self._day(self.short.first)}: "
                 f"{self.reader.volume(self.short.other_water_l)} of other water in two weeks")
 
     def gauge(self, width: int) -> str:
@@ -156,7 +170,7 @@ class BasinView:
         return (self.name, self.standing + (f" {self.rest_end}" if self.resting else ""), self.room,
                 volume(basin.used_today_l), volume(basin.allowance_l_per_day), volume(basin.deficit_l),
                 volume(basin.taw_l), volume(basin.need_l_per_week), self.cover,
-                _dated(basin.cover_due) if basin.cover_due else "—")
+                self._due(basin.cover_due) if basin.cover_due else "—")
 
     def facts(self, bar: int = 30) -> list[tuple[str, str]]:
         """What is known of it, label and words; `bar`: the cells of its gauge."""
@@ -164,7 +178,7 @@ class BasinView:
         standing = f"{self.shape} {self.standing}"
         takes = "no load as it is" if self.never else f"{self.room} now"
         if self.resting:
-            standing += f" until {clock.echo_day(basin.rest_until)}" if basin.rest_until else ""
+            standing += f" until {self._day(basin.rest_until)}" if basin.rest_until else ""
             standing += f": {basin.rest_reason}" if basin.rest_reason else ""
         elif self.word.why:
             standing += f": {self.word.why}"
@@ -183,7 +197,8 @@ class BasinView:
             ("came", f"{volume(basin.used_today_l)} today; sank below the roots in 30 days: "
                      f"{volume(basin.percolated_30d_l)}"),
             *soil_facts(basin, self.today),
-            ("mulch", self.cover + (f", mulch due {_dated(basin.cover_due)}" if basin.cover_due else "")),
+            ("mulch", self.cover + (f", mulch due {_dated(basin.cover_due, self.reader.system)}"
+                                    if basin.cover_due else "")),
             ("plants", f"{fact.plants}; edible part: {fact.edible}"),
             *self._young(),
             ("ground", f"{self.reader.area(fact.area_cm2 / 10_000)} of {fact.soil}, roots to "
@@ -293,5 +308,5 @@ def _percent(share: float) -> str:
     return f"{max(1, round(100 * share))} %"
 
 
-def _dated(day: date) -> str:
-    return f"{clock.echo_day(day)} {day.year}"
+def _dated(day: date, system: str) -> str:
+    return clock.echo_date(day, system)

@@ -160,5 +160,5 @@ def _rest_now(home: Household, after: Household, written: Sequence[Fact]) -> Ite
     for name, basin in after.garden.basins.items():
         before = home.garden.basins.get(name)
         if basin.standing == "resting" and before is not None and before.standing != "resting":
-            until = f" until {clock.echo_day(basin.rest_until)}" if basin.rest_until else ""
+            until = f" until {clock.echo_day(basin.rest_until, home.system)}" if basin.rest_until else ""
             yield f"With it {name} has had enough and rests{until}."

@@ -42,7 +42,7 @@ _OTHER: dict[System, dict[str, tuple[str, float]]] = {
     "metric": {
         "in": ("mm", MM_PER_INCH), "ft": ("m", MM_PER_FOOT / 1000), "gal": ("L", LITRES_PER_GALLON),
         "gal/day": ("L/day", LITRES_PER_GALLON),
-        "gal/ft2/day": ("L/m2/day", LITRES_PER_GALLON / (MM_PER_FOOT / 1000) ** 2),
+        "gal/ft²/day": ("L/m²/day", LITRES_PER_GALLON / (MM_PER_FOOT / 1000) ** 2),
     },
     "us": {"mm": ("in", 1 / MM_PER_INCH), "m": ("ft", 1000 / MM_PER_FOOT)},
 }

@@ -43,7 +43,7 @@ class Locale(Protocol):
     """The zone and the units in which entries are told; a household has them."""
 
     @property
-    def zone(self) -> str: ...
+    def zone(self) -> clock.Locale: ...
     @property
     def system(self) -> System: ...
     @property
@@ -57,8 +57,8 @@ class SiteLocale:
     site: Site | None
 
     @property
-    def zone(self) -> str:
-        return self.site.zone if self.site else "UTC"
+    def zone(self) -> clock.Locale:
+        return clock.locale(self.site.zone, self.site.units) if self.site else clock.locale("UTC", "us")
 
     @property
     def system(self) -> System:
@@ -140,7 +140,7 @@ def soil_words(fact: SoilReading) -> str:
 def _weather(home: Locale, fact: WeatherDay) -> str:
     parts = []
     if fact.rain_um is not None:
-        since = f" since {clock.echo_day(fact.rain_from)}" if fact.rain_from is not None else ""
+        since = f" since {clock.echo_day(fact.rain_from, home.system)}" if fact.rain_from is not None else ""
         parts.append(f"rain {home.reader.rain(fact.rain_um / 1000)}{since}")
     measured = [("lowest", fact.tmin_mdegc), ("highest", fact.tmax_mdegc)]
     degrees = [(word, show(thousandths / 1000, "temperature", home.system))
@@ -150,7 +150,7 @@ def _weather(home: Locale, fact: WeatherDay) -> str:
     parts += [f"{word} {value}" for word, value in degrees if len(degrees) == 1]
     made_at = forecast_made_at(fact)
     forecast = "" if made_at is None else f" (forecast of {clock.echo(made_at, home.zone)})"
-    return f"{clock.echo_day(fact.day)}: {', '.join(parts) or 'nothing measured'}{forecast}"
+    return f"{clock.echo_day(fact.day, home.system)}: {', '.join(parts) or 'nothing measured'}{forecast}"
 
 
 def rows(lists: Lists, listed: Sequence[Listed], *, every: bool = False) -> list[LogRow]:

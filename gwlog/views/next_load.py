@@ -58,8 +58,8 @@ def when(home: Household, moment: datetime) -> str:
     """When a load is expected: “today 18:00”, “tomorrow 9:00”, “Sat 28 Nov 9:00”, “expected yesterday 20:00”."""
     here = clock.local(moment, home.zone)
     days = (here.date() - clock.local_day(home.now, home.zone)).days
-    day = {-1: "yesterday", 0: "today", 1: "tomorrow"}.get(days, f"{here:%a} {here.day} {here:%b}")
-    return f"{'expected ' if moment < home.now else ''}{day} {here.hour}:{here:%M}"
+    day = {-1: "yesterday", 0: "today", 1: "tomorrow"}.get(days, clock.echo_day(here, home.system))
+    return f"{'expected ' if moment < home.now else ''}{day} {clock.echo_hour(here, home.system)}"
 
 
 def title(home: Household, answer: Answer) -> str:
@@ -84,7 +84,7 @@ def log_as_advised(answer: Answer) -> Action:
 
 def draining_line(home: Household, found: Draining) -> Words:
     """When the valve may be turned back, and what waits for it."""
-    time = f"{clock.local(found.until, home.zone):%H:%M}"
+    time = clock.echo_hour(clock.local(found.until, home.zone), home.system)
     if home.state.valve != "sewer":
         return f"{found.load} went to the sewer; the machine has drained at {time}."
     waits = f", before {found.next_to_garden.load}" if found.next_to_garden is not None else ""

@@ -99,19 +99,20 @@ def lines(home: Household, plan: Plan, width: int = 80, show: Callable[[Hint], s
     for one in short_words(home, plan):
         page += wrap(show(one), width)
     for move in plan.moves:
-        page.append(f"{clock.echo_day(move.day)}: move {move.outlet} from {move.origin} to {move.basin}"
+        page.append(f"{clock.echo_day(move.day, home.system)}: move {move.outlet} from {move.origin} to {move.basin}"
                     + (f", before load {move.before + 1} of the day" if move.before else ""))
     page += ["No outlet has to be moved."] if not plan.moves and plan.steps else []
     page.append("")
     for turn in plan.turns:
-        page.append(f"{turn.outlet} at {turn.basin}: {clock.echo_day(turn.first)} to {clock.echo_day(turn.last)}, "
+        days = " to ".join(clock.echo_day(day, home.system) for day in (turn.first, turn.last))
+        page.append(f"{turn.outlet} at {turn.basin}: {days}, "
                     f"{plural(turn.loads, 'load')}, {read.volume(turn.volume_l)}")
         page += wrap(turn.reason, width, indent="    ", hang="    ") if turn.reason else []
     if plan.sewer:
         page += ["", "To the sewer"]
         for load in plan.sewer:
-            page += wrap(f"{SEWER_SHAPE} {clock.echo_day(load.day)}: {load.load}, {read.volume(load.volume_l)}: "
-                         f"{load.reason}", width, indent="  ", hang="      ")
+            page += wrap(f"{SEWER_SHAPE} {clock.echo_day(load.day, home.system)}: {load.load}, "
+                         f"{read.volume(load.volume_l)}: {load.reason}", width, indent="  ", hang="      ")
     totals = plan.totals
     page += ["", *wrap(f"In total: {read.volume(totals.percolated_l)} sink below the roots beyond the leaching share, "
                        f"plants go short by {read.volume(totals.unmet_l)}, {read.volume(totals.sewer_l)} to the sewer, "
@@ -152,7 +153,7 @@ def grid_lines(home: Household, plan: Plan) -> tuple[list[str], list[list[str]]]
     """Head and rows of the grid, for a table."""
     made = grid(home, plan)
     head = ["day", *made.basins, "sewer"]
-    return head, [[clock.echo_day(row.day), *row.cells, row.sewer] for row in made.rows]
+    return head, [[clock.echo_day(row.day, home.system), *row.cells, row.sewer] for row in made.rows]
 
 
 def legend(home: Household, plan: Plan) -> str:

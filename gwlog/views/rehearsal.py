@@ -69,7 +69,7 @@ def of_json(data: dict[str, Any]) -> Rehearsal:
 def summary(home: Household, result: Rehearsal, width: int) -> list[str]:
     """What the table says, in a sentence or two."""
     read = home.reader
-    page = [f"{clock.echo_day(result.first)} {result.first.year} to {clock.echo_day(result.last)} {result.last.year}: "
+    page = [f"{clock.echo_date(result.first, home.system)} to {clock.echo_date(result.last, home.system)}: "
             f"{result.loads} loads, {read.volume(result.litres)}."]
     if not result.complete:
         page.append("Stopped early: only the rows above are complete.")
@@ -173,7 +173,8 @@ def series(home: Household, path: Path, days: int, first: date | None = None) ->
     start = begins if begins in measured else next(
         (day for day in sorted(measured) if (day.month, day.day) == (begins.month, begins.day)), None)
     if start is None:
-        raise BadInput(f"{path.name} holds no {begins:%d %B}, the day of the year from which the rehearsal runs.")
+        raise BadInput(f"{path.name} holds no {clock.short_day(begins, home.system)}, "
+                       "the day of the year from which the rehearsal runs.")
     site = home.state.site
     sky = Sky(home.garden.climate, measured, site.latitude_udeg / 1e6 if site else 0.0)
     last = max(measured)

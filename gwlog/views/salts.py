@@ -162,7 +162,7 @@ def basin_cells(home: Household, basin: BasinNow) -> tuple[str, ...]:
     return (basin.name, written(soil.ece), f"{limits['salt']:g}", _told(soil.sar),
             f"{limits['sodium']:g}" if "sodium" in limits else "?", _boron(home, basin.name, soil), _salt(home, soil),
             home.reader.volume(stands.litres) if stands.litres > 0.0 else "—",
-            f"{clock.echo_day(stands.by)} {stands.by.year}" if stands.by is not None else "—")
+            f"{clock.short_date(stands.by, home.system)}" if stands.by is not None else "—")
 
 
 def _boron(home: Household, name: str, soil: Soil) -> str:

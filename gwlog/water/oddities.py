@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, datetime, timedelta
 
 from gwlog.actions import Action, Hint, Words
-from gwlog.clock import echo_day, local_day
+from gwlog.clock import echo_date, echo_day, local_day
 from gwlog.history import known
 from gwlog.journal.facts import Basin, Site
 from gwlog.reference.climate import ETO_ZONES
@@ -146,7 +146,7 @@ def _deliveries(state: State, starts: Mapping[str, date], now: datetime) -> Iter
             way: Words = "Describe the basin, or correct where the outlet was."
         elif kind == "early":
             text = (f"Load {ids[0]}{more} went to “{name}” before its balance starts "
-                    f"({echo_day(starts[name])} {starts[name].year}): that water is not in the balance.")
+                    f"({echo_date(starts[name], state.zone.system)}): that water is not in the balance.")
             way = Hint(f"Correct the load's time, or give “{name}” an earlier start: ",
                        Action("correct", number=ids[0]))
         else:
@@ -197,7 +197,7 @@ def _elapsed(state: State, today: date) -> Iterator[Problem]:
             and (known_weather(state, day) or Weather()).rain_mm is None
             and state.forecasts[day].weather.rain_mm is not None]
     if late:
-        days = f"{echo_day(late[0])} {late[0].year}" + (f" and {len(late) - 1} more" if len(late) > 1 else "")
+        days = f"{echo_date(late[0], state.zone.system)}" + (f" and {len(late) - 1} more" if len(late) > 1 else "")
         yield Problem(0, f"Rain was forecast for {days} and none was measured; a forecast does not count once its day "
                       "is over, so the usual rain counts instead.",
                       Hint("Say what fell: ", Action("rain", amount="AMOUNT", at="DAY")))
@@ -211,7 +211,7 @@ def _gauges(state: State, sky: Sky) -> Iterator[Problem]:
     read = _reader(state)
     before = before_of(state)
     for gauge, held in (*(() if before is None else before.uncounted), *sky.uncounted):
-        span = f"{echo_day(gauge.first)} to {echo_day(gauge.last)} {gauge.last.year}"
+        span = f"{echo_day(gauge.first, state.zone.system)} to {echo_date(gauge.last, state.zone.system)}"
         yield Problem(gauge.entry_id, f"The gauge's total of {span} is {read.rain(gauge.rain_mm)}, while the rain "
                       f"logged for these days comes to {read.rain(held)}; the days keep their own.",
                       Hint("Correct the total, or a day that is wrong: ", Action("correct", number=gauge.entry_id)))
@@ -245,7 +245,7 @@ def _odd_sum(state: State, sky: Sky, today: date) -> Iterator[Problem]:
 def _told_sum(state: State, first: date, believed: Sequence[DayWeather], normal: float) -> Problem:
     read, last = _reader(state), first + timedelta(days=len(believed) - 1)
     filled = sum(not one.rain_measured for one in believed)
-    text = (f"From {echo_day(first)} to {echo_day(last)} {last.year} the balance has "
+    text = (f"From {echo_day(first, state.zone.system)} to {echo_date(last, state.zone.system)} the balance has "
             f"{read.rain(sum(one.rain_mm for one in believed))} of rain, more than twice the usual {read.rain(normal)}")
     if filled:
         return Problem(state.site.id if state.site else 0, f"{text}; {filled} of these {len(believed)} days have no "

@@ -77,7 +77,7 @@ class TestUnderstanding:
     def test_a_typed_moment_is_echoed_as_understood(self, home: Runner) -> None:
         answer = home("load", "towels", "--at", "yesterday 18:30")
         assert answer.code == 0
-        assert "Mon 13 Jul 2026, 18:30" in answer.err
+        assert "Mon, Jul 13, 2026, 6:30 pm" in answer.err
         assert home("entries", "--json", "--last", "1").json["entries"][0]["happened_at"] == "2026-07-14T01:30:00Z"
 
     def test_at_asks_about_another_moment(self, home: Runner) -> None:

@@ -170,6 +170,6 @@ def test_a_clock_that_is_behind_is_told_before_it_is_logged(home: Runner, frozen
     assert "before the last entry was written" in said.err and "Logged" in said.out
     assert "1 entry to check" in home("today").out
     odd = home("entries", "--odd").out
-    assert "is dated Wed 18 Aug 2027" in odd and "gwlog withdraw" in odd
+    assert "is dated Wed, Aug 18, 2027" in odd and "gwlog withdraw" in odd
     assert "check: Entry" in home("verify").out
     assert "1 entry to check" in home("today", "--at", "yesterday").out, "by the clock, not by the moment asked for"

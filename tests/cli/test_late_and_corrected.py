@@ -50,7 +50,7 @@ class TestWhatFollows:
         assert "Turn the valve back" not in logged
 
     def test_a_load_that_alone_had_to_go_there_is_followed_by_turning_back(self, home: Runner) -> None:
-        drained = "after: Turn the valve back to garden at 12:00, when the machine has drained"
+        drained = "after: Turn the valve back to garden at 12:00 pm, when the machine has drained"
         assert f"{drained}." in home("where", "whites").out
         assert f"{drained}, and log it: gwlog valve garden" in home("load", "whites", "--to", "sewer").out
 
@@ -172,7 +172,7 @@ class TestCorrections:
 
     def test_a_rain_of_another_day_is_moved_to_that_day(self, home: Runner) -> None:
         number = entry_of(home("rain", "0.4in", "--at", "yesterday").out)
-        assert "Sun 12 Jul" in home("correct", number, "--at", "2 days ago").out
+        assert "Sun, Jul 12" in home("correct", number, "--at", "2 days ago").out
         entry = home("entries", "--last", "1", "--json").json["entries"][0]
         assert (entry["day"], entry["happened_at"][:10]) == ("2026-07-12", "2026-07-13")
 

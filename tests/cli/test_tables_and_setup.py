@@ -70,7 +70,7 @@ def test_a_rest_says_until_when_or_that_it_waits_for_the_ponding(home: Runner) -
     assert "resting until the ponding is over and resolved" in home("today").out
     assert "resting until the ponding is over and resolved" in home("basins").out
     home("resolve", seen)
-    assert "resting until Thu 16 Jul" in home("today").out
+    assert "resting until Thu, Jul 16" in home("today").out
 
 
 def test_setup_is_shown_to_programs_as_entries(home: Runner) -> None:
@@ -97,11 +97,11 @@ class TestPlannedLoads:
         assert home("plan-load", "towels", "--on", "today 9:00").code == 0
 
     def test_in_some_days_is_understood(self, home: Runner) -> None:
-        assert "Fri 17 Jul 2026, 11:00" in home("plan-load", "towels", "--on", "in 3 days").out
+        assert "Fri, Jul 17, 2026, 11:00 am" in home("plan-load", "towels", "--on", "in 3 days").out
 
     def test_a_skipped_day_is_said_back(self, home: Runner) -> None:
         home("plan-load", "towels", "--on", "sat 9:00", "--every", "weekly")
-        assert "skips Sat 18 Jul 2026." in home("plan-load", "towels", "--skip", "sat").out
+        assert "skips Sat, Jul 18, 2026." in home("plan-load", "towels", "--skip", "sat").out
 
     @pytest.mark.parametrize("rule", ["FREQ=DAILY;BYHOUR=7,18", "rrule:freq=weekly;until=20261231t080000z;", "daily"])
     def test_what_is_planned_is_shown_and_applied_again(self, home: Runner, tmp_path: Path, rule: str) -> None:
@@ -129,7 +129,7 @@ class TestPlannedLoads:
     (b"date,rain_mm,wind_ms,sky\n2026-06-02,2,3,clear\n", 0, "Not used: “wind_ms” and “sky”"),
     (b"date,tmax\n2026-06-02,80\n", 2, "--units us: °F"),
     (b"date,tmax\n2026-06-02,80.6\n", 0, "read as °F: no other unit"),
-    (b"date,rain_mm\n2026-06-02,2\n", 0, "1 day logged, 2026-06-02."),
+    (b"date,rain_mm\n2026-06-02,2\n", 0, "1 day logged, Jun 2, 2026."),
 ])
 def test_weather_files_of_other_makers(home: Runner, tmp_path: Path, csv: bytes, code: int, said: str) -> None:
     (tmp_path / "w.csv").write_bytes(csv)
@@ -141,7 +141,7 @@ def test_weather_files_of_other_makers(home: Runner, tmp_path: Path, csv: bytes,
 def test_a_day_with_one_temperature_is_told_in_the_log(home: Runner, tmp_path: Path) -> None:
     (tmp_path / "w.csv").write_bytes(b"date,tmax_c\n2026-06-02,30\n")
     home("weather", "import", str(tmp_path / "w.csv"))
-    assert "Tue 2 Jun: highest 86 F" in home("entries", "--last", "1").out
+    assert "Tue, Jun 2: highest 86 °F" in home("entries", "--last", "1").out
 
 
 def test_a_young_tree_tells_its_age_and_how_far_its_roots_reach(home: Runner, tmp_path: Path) -> None:

@@ -164,7 +164,7 @@ def test_the_least_cover_is_told_with_its_day() -> None:
     home.mulch("Fig", day(6), "measured", 60)
     home.mulch("Fig", day(7), "measured", 90)
     told = found(home, "cover")
-    assert told.shows[0].startswith("Mulch measured 3 times; the least was 2.4 in at Fig on Sun 7 Jun 2026")
+    assert told.shows[0].startswith("Mulch measured 3 times; the least was 2.4 in at Fig on Sun, Jun 7, 2026")
     assert told.against == ()
     home.mulch("Fig", day(8), "measured", 50)             # 50.8 mm are asked for
     assert found(home, "cover").against[0] == "1 measurement of the mulch found less than 2.0 in."

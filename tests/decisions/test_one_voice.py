@@ -125,8 +125,8 @@ def test_nobody_turns_the_valve_back_before_the_machine_has_drained_and_then_onc
         assert home.reminded(now, "valve to garden", expected=coming) == []
     (one,) = home.reminded(at(day(2), 9), "valve to garden", expected=coming)
     assert one.due == at(day(2), 9)
-    assert one.text == ("Turn the valve back to garden: “diapers” has drained since Wed 3 Jun 2026, 09:00, and "
-                        "“towels”, Wed 3 Jun 2026, 08:30, may go to Fig.")
+    assert one.text == ("Turn the valve back to garden: “diapers” has drained since Wed, Jun 3, 2026, 9:00 am, and "
+                        "“towels”, Wed, Jun 3, 2026, 8:30 am, may go to Fig.")
 
 
 # --- what the answers and the words of the basins have in common ----------------------------------------------------

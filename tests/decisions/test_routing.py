@@ -120,7 +120,7 @@ CASES = [
     Alone("soaked ground", "must", "when it rains", lambda home: home.weather(day(2), rain_um=2_000),
           site={"code": "au-wa"}),
     Alone("frozen ground", "must", "below freezing", lambda home: home.weather(day(1), tmax_mdegc=0)),
-    Alone("frozen ground", "must", "26 F", lambda home: home.weather(day(2), tmin_mdegc=-3_400)),
+    Alone("frozen ground", "must", "26 °F", lambda home: home.weather(day(2), tmin_mdegc=-3_400)),
     Alone("frozen ground", "must", "Frozen ground was seen", lambda home: home.see("frozen ground", day(1))),
     Alone("absorption allowance", "must", "can absorb",
           lambda home: home.basin("Fig", day(0), soil="clay with a small amount of sand or gravel"),
@@ -139,7 +139,7 @@ CASES = [
     Alone("small basin", "should", "more than its plants can use", tiny),
     Alone("softened water", "should", "softened", site={"softened_water": True}),
     Alone("root-zone room", "should", "Fig's roots can use 15 gal", full, query={"volume_l": 70.0}),
-    Alone("resting", "should", "Fig is resting until Sun 21 Jun", filled, query={"volume_l": 10.0}),
+    Alone("resting", "should", "Fig is resting until Sun, Jun 21", filled, query={"volume_l": 10.0}),
 ]
 
 

@@ -98,7 +98,8 @@ def test_loads_carry_their_verdict_and_those_for_the_sewer_a_reminder(planned: R
     assert str(events["load|towels|2026-07-20T09:00"]["SUMMARY"]).startswith("Wash towels (garden")
     turn = events["valve to sewer|diapers|2026-07-23"]
     assert turn["DTEND"].dt == datetime(2026, 7, 24, 1, 0, tzinfo=UTC)
-    assert "Turn the valve to sewer before “diapers”, Thu 23 Jul 2026, 18:00: This load contains" in turn["DESCRIPTION"]
+    assert "Turn the valve to sewer before “diapers”, Thu, Jul 23, 2026, 6:00 pm: This load contains" in \
+        turn["DESCRIPTION"]
 
 
 def test_turns_and_upkeep_are_there(planned: Runner, tmp_path: Path) -> None:

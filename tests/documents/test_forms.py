@@ -146,7 +146,7 @@ def test_the_command_writes_and_says_so(lived: Runner, tmp_path: Path) -> None:
                    "--without-notes-of", "observation")
     assert (answer.code, answer.out) == (0, "")
     assert "Wrote" in answer.err
-    assert "5 July 2026 to 6 July 2026" in (tmp_path / "r.md").read_text(encoding="utf-8")
+    assert "July 5, 2026 to July 6, 2026" in (tmp_path / "r.md").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("words", [

@@ -51,7 +51,7 @@ def at(load: Fact) -> str:
 
 def test_rows_become_loads_with_the_turns_and_moves_that_they_imply(home: Runner, tmp_path: Path) -> None:
     answer = home("import", put(tmp_path, SHEET), "--columns", COLUMNS)
-    assert answer.code == 0 and "4 loads logged, 2026-06-01 to 2026-06-03" in answer.out, answer.err
+    assert answer.code == 0 and "4 loads logged, Jun 1, 2026 to Jun 3, 2026" in answer.out, answer.err
     got = loads(tmp_path)
     assert [(at(x), x.usual_load, x.went_to) for x in got] == [
         ("01 12:00", "towels", "garden"), ("02 19:30", "diapers", "sewer"), ("02 21:00", "towels", "sewer"),
@@ -164,7 +164,7 @@ Datum,What,Where,Gallons
 """
 FAULTS = {3: "not a day of the calendar", 4: "could be two days", 5: "no usual load called “rugs”", 6: "“Rose”",
           7: "many", 8: "out of range", 9: "before this logbook begins", 10: "in the future", 11: "No outlet reaches",
-          12: "not a day like", 13: "moment"}
+          12: "not a day like", 13: "Cannot read the time"}
 
 
 def test_all_faults_are_told_together_by_line_and_nothing_is_written(home: Runner, tmp_path: Path) -> None:

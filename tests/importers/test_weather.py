@@ -116,7 +116,7 @@ def test_what_a_file_leaves_open_is_asked_and_answered(home: Runner, tmp_path: P
     asked = home("weather", "import", file)
     assert asked.code == 2 and weather(tmp_path) == {}
     assert "--units us" in asked.err and "--units tenths" in asked.err and "June here usually has" in asked.err
-    assert "highest 79 F and lowest 54 F" in asked.err and "highest 46 F and lowest 42 F" in asked.err
+    assert "highest 79 °F and lowest 54 °F" in asked.err and "highest 46 °F and lowest 42 °F" in asked.err
     assert home("weather", "import", file, "--leave-out").code == 2
     assert home("weather", "import", file, "--units", "us").code == 0
     assert weather(tmp_path)[date(2026, 6, 2)].tmax_c == pytest.approx(26.667, abs=0.001)
@@ -135,9 +135,9 @@ def test_a_look_before_shows_five_days_and_the_sums_of_months(home: Runner, tmp_
     rows = "".join(f"2026-06-{day:02},1,10,20\n" for day in range(25, 31)) + "2026-07-01,25.4,12,22\n"
     file = put(tmp_path, f"date,rain_mm,tmin_c,tmax_c\n{rows}")
     lines = home("weather", "import", file, "--dry-run").out.splitlines()
-    assert "2026-06-25  rain 0.04 in, 50 F to 68 F" in lines and "and 2 days more, by month:" in lines
-    assert "2026-06  6 days: rain 0.24 in together, 50 F to 68 F on the mean" in lines
-    assert any(line.startswith("2026-07  1 day: rain 1.00 in") for line in lines)
+    assert "Jun 25, 2026  rain 0.04 in, 50 °F to 68 °F" in lines and "and 2 days more, by month:" in lines
+    assert "Jun 2026  6 days: rain 0.24 in together, 50 °F to 68 °F on the mean" in lines
+    assert any(line.startswith("Jul 2026  1 day: rain 1.00 in") for line in lines)
 
 
 def test_days_that_are_not_over_come_in_as_forecast(home: Runner, tmp_path: Path) -> None:
@@ -145,7 +145,7 @@ def test_days_that_are_not_over_come_in_as_forecast(home: Runner, tmp_path: Path
     told = home("weather", "import", file, "--json").json
     assert (told["logged"], told["forecasts"]) == (3, 2)
     assert list(weather(tmp_path)) == [date(2026, 7, 13)]
-    assert "(forecast of Tue 14 Jul 2026, 11:00)" in home("entries").out
+    assert "(forecast of Tue, Jul 14, 2026," in home("entries").out
     assert home("weather", "import", file, "--json").json["known"] == 3
 
 

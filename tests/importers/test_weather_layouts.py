@@ -117,8 +117,8 @@ def test_a_question_shows_each_reading_beside_the_months_normal() -> None:
     assert "January here usually has" in words
     assert [choice.value for choice in question.value.choices] == ["us", "tenths"]
     us, tenths = (choice.words for choice in question.value.choices)
-    assert "highest 30 C and lowest 16 C" in us      # 86.5 and 60.5 °F
-    assert "highest 9 C and lowest 6 C" in tenths    # 8.65 and 6.05 °C
+    assert "highest 30 °C and lowest 16 °C" in us      # 86.5 and 60.5 °F
+    assert "highest 9 °C and lowest 6 °C" in tenths    # 8.65 and 6.05 °C
 
 
 def test_what_was_left_out_and_where_days_end_is_said() -> None:

@@ -46,7 +46,7 @@ def test_a_load_is_told_the_evening_before_and_an_hour_before_and_no_more(path: 
         a_round(path, now, {"bell": bell})
         rung.append(len(valve(bell)) - before)
     assert rung == [0, 0, 1, 0, 0, 1, 0, 0]
-    assert "before “diapers”, Thu 16 Jul 2026, 18:00: This load contains diapers." in valve(bell)[0]
+    assert "before “diapers”, Thu, Jul 16, 2026, 6:00 pm: This load contains diapers." in valve(bell)[0]
 
 
 def test_what_went_out_under_a_former_name_of_its_kind_is_not_sent_again(path: Path,

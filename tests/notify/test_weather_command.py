@@ -160,7 +160,7 @@ def test_days_that_are_not_over_are_forecast_and_never_measured(path: Path) -> N
     assert later.garden.sky.day(date(2026, 7, 15)).rain_mm == later.garden.sky.usual(date(2026, 7, 15))[1]
     assert not any("was forecast" in problem.text for problem in later.problems), "measurements may still come"
     told = [problem.text for problem in look(path, NOW + 7 * DAY).problems if "was forecast" in problem.text]
-    assert len(told) == 1 and "Tue 14 Jul 2026 and 1 more" in told[0]
+    assert len(told) == 1 and "Tue, Jul 14, 2026 and 1 more" in told[0]
     weather_command.taken(path, prints("date,rain_mm\n2026-07-14,2\n2026-07-15,3\n"), NOW + 2 * DAY)
     after = look(path, NOW + 7 * DAY)
     assert after.garden.sky.day(date(2026, 7, 15)).rain_mm == 3.0

@@ -161,7 +161,7 @@ async def test_a_refusal_stands_in_the_form(lived_in: Path, clock: Clock) -> Non
         await fill(screens, "at", "in 3 hours")
         await settle(screens, pilot)
         assert isinstance(screens.screen, FormDialog)
-        assert "✗ Tue 16 Jun 2026, 13:00 is in the future" in words_seen(screens)
+        assert "✗ Tue, Jun 16, 2026, 1:00 pm is in the future" in words_seen(screens)
         assert "Add a planned load in Plan: 3, then a." in words_seen(screens)
         await press(screens, pilot, "ctrl+n")
         assert "✗" not in seen(screens)

@@ -57,7 +57,7 @@ async def test_weather_is_seen_before_it_is_logged(logbook: Path, clock: Clock, 
         await open_work(screens, pilot, "weather")
         await name_file(screens, pilot, file)
         await press(screens, pilot, "enter")
-        assert "2 days would be logged, 2026-06-10 to 2026-06-11." in seen(screens)
+        assert "2 days would be logged, Jun 10, 2026 to Jun 11, 2026." in seen(screens)
         assert "Enter again logs it." in seen(screens) and weather_days(logbook) == []
         await press(screens, pilot, "enter")
         assert isinstance(screens.screen, RecordsScreen) and "✓ Weather" in seen(screens)
@@ -109,7 +109,7 @@ async def test_rows_that_cannot_be_used_are_told_and_may_be_left_out(logbook: Pa
         await name_file(screens, pilot, tmp_path / "v.csv")
         assert "Enter reads it again." in seen(screens)
         await press(screens, pilot, "enter")
-        assert "1 day would be logged, 2026-06-01." in seen(screens) and weather_days(logbook) == []
+        assert "1 day would be logged, Jun 1, 2026." in seen(screens) and weather_days(logbook) == []
 
 
 async def test_past_loads_are_asked_for_by_column_and_by_word(logbook: Path, clock: Clock, tmp_path: Path) -> None:
@@ -136,7 +136,7 @@ async def test_past_loads_are_asked_for_by_column_and_by_word(logbook: Path, clo
             choice = dialog.query_one(f"#w-{number}", Choice)
             choice.choose([option.value for option in choice.options].index(meant))
         await press(screens, pilot, "enter")
-        assert "2 loads would be logged, 2026-05-03 to 2026-05-04" in seen(screens)
+        assert "2 loads would be logged, May 3, 2026 to May 4, 2026" in seen(screens)
         await press(screens, pilot, "enter")
         assert "✓ Past loads" in seen(screens)
     loads = [fact for fact in read(logbook) if isinstance(fact, WashLoad)]
@@ -378,6 +378,6 @@ async def test_measured_days_with_other_figures_are_told_before_they_count(logbo
             await name_file(screens, pilot, file)
             await press(screens, pilot, "enter")
             page = " ".join(seen(screens).replace("│", " ").split())
-            assert ("1 day with other figures than the logbook holds (Thu 11 Jun 2026)" in page) is again, page
+            assert ("1 day with other figures than the logbook holds (Thu, Jun 11, 2026)" in page) is again, page
             await press(screens, pilot, "enter")
     assert [day.rain_um for day in weather_days(logbook)] == [0, 2500, 7000]

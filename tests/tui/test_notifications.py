@@ -142,7 +142,7 @@ digest = "7:30"
         told = await whole(screens, pilot)
         assert "Ines by desk and mail: everything but upkeep; each at its moment, nothing from 22:00 to 6:30." in told
         assert "Tom by mail: upkeep; once a day at 7:30." in told and "“The evening before” is 20:15" in told
-        assert "Wed 17 Jun 2026, 20:15: Ines by desk" in told and "Tom by mail, the message of the day" in told
+        assert "Wed, Jun 17, 2026, 8:15 pm: Ines by desk" in told and "Tom by mail, the message of the day" in told
         assert [option.id for option in dialog.query_one(OptionList).options] == ["desk", "mail"]
         assert "a command of your own" in told and "an address of a service" in told
         assert "sesame" not in told and "example.org" not in told and sys.executable + " -c" not in told

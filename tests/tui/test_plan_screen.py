@@ -38,7 +38,7 @@ async def test_plan_shows_days_basins_ways_and_reasons(lived_in: Path, clock: Cl
         await settle(screens, pilot)
         await press(screens, pilot, "3")
         page = seen(screens)
-        assert "▸ Tue 16 Jun" in page and "Mon 29 Jun" in page and "sewer" in page
+        assert "▸ Tue, Jun 16" in page and "Mon, Jun 29" in page and "sewer" in page
         assert "◆A" in page and "→A" in page and not any(sign in page for sign in "╌◀")
         if size[0] < 110:
             await press(screens, pilot, "pagedown")

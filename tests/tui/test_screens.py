@@ -131,7 +131,7 @@ async def test_log_goes_to_a_day_or_the_nearest_older_entry_of_what_is_listed(lo
         assert "“someday” is not a day gwlog can read" in seen(screens)
         place.query_one("#day", EntryLine).value = "2020-01-01"
         await press(screens, pilot, "enter")
-        assert "Nothing here is as old as Wed 1 Jan 2020" in seen(screens)
+        assert "Nothing here is as old as Wed, Jan 1, 2020" in seen(screens)
         place.query_one("#day", EntryLine).value = "1"
         await press(screens, pilot, "enter")
         assert "Entry 1 is not in this list." in seen(screens)
@@ -219,7 +219,7 @@ async def test_reminders_that_were_answered_are_shown_on_request(lived_in: Path,
         assert "To do, and 2 seen or put off" in seen(screens) and len(todo.shown) == count
         await press(screens, pilot, "end")
         answers = [one.answer for one in todo.shown if one.answer]
-        assert sorted(answers) == ["put off by Ines until Wed 17 Jun 2026, 08:00", "seen by Ines"]
+        assert sorted(answers) == ["put off by Ines until Wed, Jun 17, 2026, 8:00 am", "seen by Ines"]
         todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("seen"))
         await pilot.pause()
         assert "seen by Ines:" in seen(screens)
@@ -228,7 +228,7 @@ async def test_reminders_that_were_answered_are_shown_on_request(lived_in: Path,
         await press(screens, pilot, "escape")
         todo.highlighted = next(n for n, one in enumerate(todo.shown) if one.answer.startswith("put off"))
         await pilot.pause()
-        assert "put off by Ines until Wed 17 Jun 2026, 08:00:" in seen(screens)
+        assert "put off by Ines until Wed, Jun 17, 2026, 8:00 am:" in seen(screens)
         await press(screens, pilot, "z")
         screens.screen.query_one("#f-until", EntryLine).value = "yesterday"
         await settle(screens, pilot)
@@ -254,9 +254,9 @@ async def test_typed_lines_are_said_back_kept_and_logged_together(screens: Gwlog
         await press(screens, pilot, "t")
         screens.screen.query_one("#line").value = "mon 9 towels"  # type: ignore[attr-defined]
         await settle(screens, pilot)
-        assert "Understood: Mon 15 Jun 2026, 09:00: towels, 18 gal to garden" in seen(screens)
+        assert "Understood: Mon, Jun 15, 2026, 9:00 am: towels, 18 gal to garden" in seen(screens)
         await press(screens, pilot, "enter", "escape", "t")
-        assert "Mon 15 Jun 2026, 09:00" in seen(screens)
+        assert "Mon, Jun 15, 2026, 9:00 am" in seen(screens)
         screens.screen.query_one("#line").value = "mon 11 valve sewer, Ines"  # type: ignore[attr-defined]
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "enter")

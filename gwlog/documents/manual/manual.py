@@ -58,7 +58,7 @@ class _Manual:
     def bytes(self) -> bytes:
         sheet = self.sheet
         sheet.write_title("Laundry water to the garden", f"Operation and maintenance manual · {self.site.name} · "
-                                                         f"{self.day.day} {self.day:%B %Y}")
+                                                         f"{clock.long_date(self.day, self.home.system)}")
         sheet.para(words.STAYS, strong=True)
         if (first := first_word(self.site)) is not None:
             sheet.para(first, strong=True)
@@ -225,9 +225,9 @@ class _Manual:
 
     def _version(self) -> None:
         self.sheet.heading("Date and version")
-        self.sheet.para(f"Version {self.version}, made on {self.day.day} {self.day:%B %Y} by gwlog {__version__} from "
-                        f"the household's logbook, whose seal number then was {self.seal}. Make it again when a basin, "
-                        "an outlet, a load or a product changes, and write by hand what changed meanwhile:")
+        self.sheet.para(f"Version {self.version}, made on {clock.long_date(self.day, self.home.system)} by gwlog "
+                        f"{__version__} from the household's logbook, whose seal number then was {self.seal}. "
+                        "Make it again when a basin, an outlet, a load or a product changes, and write by hand what changed meanwhile:")
         self._blank(("", "", ""))
 
 

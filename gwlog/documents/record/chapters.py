@@ -37,7 +37,7 @@ WATER = Column("water", 0.6, "volume", True)
 
 def document(record: Record, mark: str = "") -> Document:
     """The whole report. `mark`: what the file is known by when it is written again."""
-    period = f"{_day(record.first)} to {_day(record.last)}"
+    period = _period(record)
     seal = f"Seal number {record.seal.number}" if record.seal.number else "No entries yet"
     return Document(
         f"Laundry water record: {record.site}", period,
@@ -45,8 +45,8 @@ def document(record: Record, mark: str = "") -> Document:
         mark=mark)
 
 
-def _day(day: object) -> str:
-    return f"{day:%d %B %Y}".lstrip("0")
+def _period(record: Record) -> str:
+    return f"{clock.long_date(record.first, record.system)} to {clock.long_date(record.last, record.system)}"
 
 
 def _blocks(record: Record) -> Iterator[Block]:
@@ -108,7 +108,7 @@ def _exceptions(record: Record) -> Iterator[Block]:
 def _household(record: Record) -> Iterator[Block]:
     yield Heading(1, "Who and where")
     rows: list[tuple[Cell, ...]] = [
-        ("household", record.site), ("period", f"{_day(record.first)} to {_day(record.last)}"),
+        ("household", record.site), ("period", _period(record)),
         ("people in the logbook", ", ".join(record.people) or "none described"),
         ("occupants", record.occupants), ("entries in the period", record.totals.entries),
         *((label, marked(said)) for label, said in record.code_said),

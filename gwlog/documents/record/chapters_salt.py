@@ -25,7 +25,7 @@ def salt(page: SaltPage | None) -> Iterator[Block]:
             list(line.rows), "No day has ended in this period since its balance began.")
     yield table("soil readings", (Column("day", 0.8), Column("basin", 1.2), Column("measured", 2.2),
                                   Column("calculated until then", 1.6)),
-                [(f"{day:%Y-%m-%d}", basin, measured, reckoned) for day, basin, measured, reckoned in page.readings],
+                [(day, basin, measured, reckoned) for day, basin, measured, reckoned in page.readings],
                 "No soil was tested in this period.")
     yield table("usual loads and salt", tuple(Column(name, 1.0) for name in page.load_head), list(page.loads))
     yield Points(page.notes)

@@ -133,9 +133,9 @@ class Document:
             return show(cell.si, cell.dimension, self.system)
         if isinstance(cell, datetime):
             here = clock.local(cell, self.zone)
-            return f"{here.day} {here:%b %Y, %H:%M}"
+            return f"{_day(here.date(), self.system)}, {clock.echo_hour(here, self.system)}"
         if isinstance(cell, date):
-            return _day(cell)
+            return _day(cell, self.system)
         return f"{cell:,}" if isinstance(cell, int) else neat(cell)
 
     def plain(self, cell: Cell) -> str:
@@ -152,8 +152,8 @@ class Document:
 
 
 @lru_cache(maxsize=5_000)
-def _day(day: date) -> str:
-    return f"{day.day} {day:%b %Y}"
+def _day(day: date, system: str) -> str:
+    return clock.short_date(day, system)
 
 
 @lru_cache(maxsize=20_000)

@@ -73,7 +73,7 @@ class FiguresDialog(TypingPause, PageDialog[None]):
                                               id="words-in"), width=8)
         yield Static(id="about", markup=False)
         with Horizontal(id="both"):
-            yield PlainList(id="names")
+            yield PlainList(id="names", finds=False)
             with VerticalScroll(id="page"):
                 yield Static(id="figures", markup=False)
 

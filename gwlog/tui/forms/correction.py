@@ -88,7 +88,7 @@ def _now(home: Household, entry: Fact, part: str) -> str:
             if value is None:
                 return "that day alone" if part == "since" else ""
             if part == "since":
-                return f"{clock.echo_day(value)}; or: day, for that day alone"
+                return f"{clock.echo_day(value, home.system)}; or: day, for that day alone"
             if part == "volume":
                 return home.reader.volume(value / 1000)
             if part in _THOUSANDTHS:

@@ -50,7 +50,7 @@ def to_settle(home: Household, _values: Values) -> list[Option]:
     waiting: list[tuple[Fact, str]] = [(seen, "") for seen in home.state.open_observations()]
     waiting += [(e.load.fact, f": {e.reasons[0].text}") for e in home.exceptions if not e.followed_up]
     return [Option(str(fact.id), f"{fact.id} {sentence(home, fact)}, "
-                                 f"{clock.echo_day(clock.local_day(fact.happened_at, home.zone))}{why}")
+                                 f"{clock.echo_day(clock.local_day(fact.happened_at, home.zone), home.system)}{why}")
             for fact, why in waiting]
 
 

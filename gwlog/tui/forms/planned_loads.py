@@ -59,8 +59,8 @@ def _expect_words(home: Household, values: Values) -> list[str]:
 def _moments(home: Household, walls: Sequence[datetime]) -> str:
     """Wall times as people say them; the year is added where it is not this one."""
     this_year = clock.local(home.now, home.zone).year
-    return "; ".join(clock.echo_day(wall.date()) + (f" {wall.year}" if wall.year != this_year else "")
-                     + f", {wall:%H:%M}" for wall in walls)
+    return "; ".join((clock.echo_day if wall.year == this_year else clock.echo_date)(wall, home.system)
+                     + f", {clock.echo_hour(wall, home.system)}" for wall in walls)
 
 
 def _planned(home: Household, _values: Values) -> list[Option]:
@@ -75,7 +75,8 @@ def _planned(home: Household, _values: Values) -> list[Option]:
 def _days(home: Household, values: Values) -> list[Option]:
     plan = planned_loads.planned(home).get(word(values, "planned"))
     dates = planned_loads.coming(home, plan, OFFERED) if plan is not None else []
-    return [Option(day.isoformat(), clock.echo_day(day)) for day in dict.fromkeys(wall.date() for wall in dates)]
+    return [Option(day.isoformat(), clock.echo_day(day, home.system))
+            for day in dict.fromkeys(wall.date() for wall in dates)]
 
 
 def _chosen(home: Household, values: Values) -> str:

@@ -129,15 +129,13 @@ class LogScreen(HouseholdScreen):
         table = self.query_one(DataTable)
         table.clear()
         home = self.host.home
-        zone = home.zone if home is not None else "UTC"
-        this_year = f" {clock.local(home.now, zone).year}," if home is not None else ","
         shown = self.shown.rows
         at = next((number for number, row in enumerate(shown) if row.id == chosen), 0)
         self._list_line("")
         for number, row in enumerate(shown):
             if number and number % PORTION == 0:
                 await asyncio.sleep(PAUSE_S)
-            when = clock.echo(row.happened_at, zone).replace(this_year, ",")
+            when = "" if home is None else clock.echo_near(row.happened_at, home.zone, home.now)
             table.add_row(Text(str(row.id), justify="right"), Text(when), Text(marked(row)),
                           Text(text.one_line(row.by)), Text(row.note[:200]), key=str(row.id))
             if number == at:

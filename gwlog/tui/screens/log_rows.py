@@ -116,7 +116,7 @@ class LogPages:
         if newer < total:
             return newer
         first = "the list is empty" if oldest is None else f"the oldest is {clock.echo(oldest, home.zone)}"
-        raise BadInput(f"Nothing here is as old as {clock.echo_day(day)} {day.year}; {first}.")
+        raise BadInput(f"Nothing here is as old as {clock.echo_date(day, home.system)}; {first}.")
 
     def _found(self, lists: Lists, picked: Picked) -> list[LogRow]:
         """The rows in which all the words are."""

@@ -137,8 +137,8 @@ class RecordsScreen(HouseholdScreen):
         except BadInput as fault:
             self.query_one("#span", Static).update(refusal(str(fault)))
             return
-        begin = f"{clock.echo_day(first)} {first.year}" if first else "the logbook's first day"
-        self.query_one("#span", Static).update(plain(f"{begin} to {clock.echo_day(last)} {last.year}"))
+        begin = f"{clock.echo_date(first, home.system)}" if first else "the logbook's first day"
+        self.query_one("#span", Static).update(plain(f"{begin} to {clock.echo_date(last, home.system)}"))
 
     def period(self, home: Household) -> tuple[date | None, date]:
         """The chosen period: first day (None: the logbook's first) and last day. Raises BadInput."""

@@ -59,8 +59,8 @@ class UpkeepScreen(HouseholdScreen):
         at = table.cursor_row
         table.clear()
         for item in home.upkeep:
-            table.add_row(Text(SHAPE[item.state]), Text(text.one_line(item.name)), Text(_day(item.due)),
-                          Text(_day(item.last_done) if item.last_done else "never"), Text(item.every),
+            table.add_row(Text(SHAPE[item.state]), Text(text.one_line(item.name)), Text(_day(home, item.due)),
+                          Text(_day(home, item.last_done) if item.last_done else "never"), Text(item.every),
                           Text(_source(item)), key=item.name)
         table.move_cursor(row=min(at, max(0, table.row_count - 1)))
         matters = self.query_one("#open", PlainList)
@@ -73,8 +73,8 @@ class UpkeepScreen(HouseholdScreen):
         """Say all of the task under the cursor, which a narrow screen cuts off."""
         home = self.host.home
         item = next((one for one in home.upkeep if one.name == event.row_key.value), None) if home else None
-        if item is not None:
-            done = f"last done {_day(item.last_done)}" if item.last_done else "never done"
+        if home is not None and item is not None:
+            done = f"last done {_day(home, item.last_done)}" if item.last_done else "never done"
             self.query_one("#source", Static).update(plain(
                 f"{item.name}: {item.often}, {done}. The interval comes from: {_source(item)}."))
 
@@ -93,5 +93,5 @@ def _source(item: UpkeepItem) -> str:
     return text.one_line(item.source or "") or "this household"
 
 
-def _day(day: date) -> str:
-    return f"{clock.echo_day(day)} {day.year}"
+def _day(home: Household, day: date) -> str:
+    return clock.echo_date(day, home.system)

@@ -128,7 +128,8 @@ def typed(table: Mapping[str, Any], one: SetupField) -> Value:
         return " ".join(_plain(number) for number in value) + (f" {shown}" if shown else "")
     if isinstance(value, datetime):
         return value.isoformat(" ", "minutes")
-    return f"{_plain(value)} {'L' if unit == 'l' else unit}".rstrip()
+    shown = {"l": "L", "ft2": "ft²", "m2": "m²"}.get(unit, unit)
+    return f"{_plain(value)} {shown}".rstrip()
 
 
 def _plain(value: object) -> str:

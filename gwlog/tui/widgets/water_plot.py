@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
+from gwlog.clock import short_day
 from gwlog.tui.widgets.themed_plot import ThemedPlot
 from gwlog.views.basin_outlook import Outlook
 
@@ -53,7 +54,7 @@ class WaterPlot(ThemedPlot[Outlook]):
                 if came:
                     plot.scatter(came, [values[day] for day in came], marker=sign, color=self.colour(colour))
         ticks = [day for day in days if (day - series.today) % 7 == 0]
-        plot.xticks(ticks, ["today" if day == series.today else f"{series.days[day].day} {series.days[day]:%b}"
+        plot.xticks(ticks, ["today" if day == series.today else short_day(series.days[day], series.system)
                             for day in ticks])
         plot.xlim(0, last or 1)
         plot.ylim(0, top)
