@@ -48,7 +48,7 @@ def upkeep(ctx: click.Context, as_json: bool, at: str | None) -> None:
 
 
 @click.command()
-@click.option("--last", type=click.IntRange(1), metavar="N", help="Only the last N entries.")
+@click.option("--last", type=click.IntRange(1), metavar="N", help="Only the N entries logged last.")
 @click.option("--kind", metavar="KIND", help="Only one kind of entry, like “wash load”.")
 @click.option("--since", metavar="WHEN", help="Only entries from then on.")
 @click.option("--entry", type=int, metavar="ID", help="Every version of one entry.")
@@ -70,7 +70,8 @@ def entries(ctx: click.Context, last: int | None, kind: str | None, since: str |
         else:
             kinds = None if kind is None else [_kind(kind)]
             start = None if since is None else clock.moment(since, moment, told_in.zone)
-            listed = lists.newest(kinds=kinds, since=start, most=last, every=everything)
+            listed = lists.newest(kinds=kinds, since=start, every=everything) if last is None else \
+                lists.written_last(last, kinds=kinds, since=start, every=everything)
             rows = log_view.rows(lists, listed[::-1], every=everything)
     if entry is not None:
         if not wordings:

@@ -97,6 +97,14 @@ class Lists:
         places = self._places(self._kinds(kinds, every), since, until, every)
         return self._listed(islice(places, skip, None if most is None else skip + most), every=every)
 
+    def written_last(self, most: int, *, kinds: Collection[str] | None = None, since: datetime | None = None,
+                     every: bool = False) -> list[Listed]:
+        """The `most` entries of which a wording was written last, whenever they happened; listed as by newest()."""
+        where, values = self._between(since, None)
+        streams = [self._rows(kind, where, values, every, by="id") for kind in self._kinds(kinds, every)]
+        places = islice(merge(*streams, key=itemgetter(3), reverse=True), most)
+        return self._listed(sorted(places, key=itemgetter(0, 1), reverse=True), every=every)
+
     def weather(self, first: date, last: date) -> list[Listed]:
         """What stands of the weather of the local days `first` to `last`, whenever it was written, newest first."""
         rows = self._connection.execute(
@@ -198,8 +206,8 @@ class Lists:
         for _, moment in groupby(merge(*streams, key=itemgetter(0), reverse=True), key=itemgetter(0)):
             yield from sorted(moment, key=itemgetter(1), reverse=True)
 
-    def _rows(self, kind: str, where: str, values: list[Any], every: bool) -> Iterator[_Place]:
-        ordered = f"SELECT happened_at, id FROM {kind} WHERE {where} ORDER BY happened_at DESC"
+    def _rows(self, kind: str, where: str, values: list[Any], every: bool, by: str = "happened_at") -> Iterator[_Place]:
+        ordered = f"SELECT happened_at, id FROM {kind} WHERE {where} ORDER BY {by} DESC"
         for happened, row in self._connection.execute(ordered, values):
             number = row if every else self.fates.standing(row)
             if number is not None:

@@ -105,6 +105,13 @@ def fate(standing: Standing, fact: Fact) -> str:
     return ""
 
 
+def last_wording(standing: Standing, number: int) -> int:
+    """The number of the wording that stands."""
+    while number in standing.replaced_by:
+        number = standing.replaced_by[number]
+    return number
+
+
 MOMENTS = st.integers(-4, 4).map(lambda hours: THEN + timedelta(hours=hours))
 
 
@@ -120,6 +127,11 @@ def test_every_list_is_the_one_made_from_everything(
                    and (until is None or one.happened_at <= until)]
         found = lists.newest(kinds=kinds, since=since, until=until, skip=skip, most=most, every=every)
         assert [one.fact for one in found] == stretch[skip:None if most is None else skip + most]
+        wanted = [one for one in whole if since is None or one.happened_at >= since]
+        lately = sorted(one.id if every else last_wording(standing, one.id) for one in wanted)[-(most or 3):]
+        assert [one.written for one in lists.written_last(most or 3, kinds=kinds, since=since, every=every)] == [
+            number for one in wanted for number in (one.id if every else last_wording(standing, one.id),)
+            if number in lately]
         assert lists.count(kinds=kinds, every=every) == len(whole)
         assert lists.count(kinds=kinds, since=since, every=every) == sum(
             since is None or one.happened_at >= since for one in whole)
