@@ -14,7 +14,8 @@ YOUNG_BELOW = 0.8
 def short_text(short: Short, read: Reader) -> str:
     """The sentence."""
     return (f"{short.basin} lacks water from {echo_day(short.first, read.system)} on, and "
-            f"no planned load cures that. It needs about {read.volume(short.other_water_l)} of other water in the next two weeks{_spread(short)}.")
+            f"no planned load cures that. It needs about {read.volume(short.other_water_l)} of other water in the "
+            f"next two weeks{_spread(short)}.")
 
 
 def _spread(short: Short) -> str:

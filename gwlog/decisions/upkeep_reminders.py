@@ -104,7 +104,8 @@ def _loads(look: Look) -> Iterator[Reminder]:
         yield look.reminder(
             "follow up", number, at, look.stage(at, PATIENCE),
             f"Follow up load {number} of {echo_day(one.load.day, look.state.zone.system)}; "
-            f"it went to the garden against a rule: {one.reasons[0].text} {_stay_off(one)}", Action("resolve", number=number), pressing=True)
+            f"it went to the garden against a rule: {one.reasons[0].text} {_stay_off(one)}",
+            Action("resolve", number=number), pressing=True)
     if older:
         first = older[0].load
         yield look.reminder(

@@ -227,7 +227,8 @@ class _Manual:
         self.sheet.heading("Date and version")
         self.sheet.para(f"Version {self.version}, made on {clock.long_date(self.day, self.home.system)} by gwlog "
                         f"{__version__} from the household's logbook, whose seal number then was {self.seal}. "
-                        "Make it again when a basin, an outlet, a load or a product changes, and write by hand what changed meanwhile:")
+                        "Make it again when a basin, an outlet, a load or a product changes, and write "
+                        "by hand what changed meanwhile:")
         self._blank(("", "", ""))
 
 
