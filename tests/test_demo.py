@@ -258,4 +258,4 @@ def test_it_says_where_the_logbook_is_and_opens_todays_page(
     assert demo_seed.main(["--logbook", str(where), "--today", "2025-08-15", "--open"]) == 0
     told = capsys.readouterr().out
     assert f"gwlog --logbook '{where}' today --at 2025-08-15T10:00" in told
-    assert "where towels" in told and "Larkspur Steps 9" in told and "Fri, Aug 15, 2025" in told
+    assert "where towels" in told and "9 Larkspur Steps" in told and "Fri, Aug 15, 2025" in told

@@ -24,7 +24,7 @@ def test_profiles_stand_side_by_side_differences_first(gwlog: Runner) -> None:
 
 def test_all_profiles_are_listed_by_topic_with_their_dates(gwlog: Runner) -> None:
     out = gwlog("reference", "codes").out
-    assert "us-nv: A permit comes first." in out and "in force until 1 May 2027" in out
+    assert "us-nv: A permit comes first." in out and "in force until May 1, 2027" in out
     assert "May hold more:" in out and "says nothing of it, as far as it was read" in out
 
 

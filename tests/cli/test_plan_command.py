@@ -95,7 +95,7 @@ def test_rehearse_sets_five_habits_side_by_side(washing: Runner) -> None:
 def test_rehearse_shows_a_table_and_a_plot_for_each_basin(washing: Runner) -> None:
     out = washing("rehearse", "--days", "20").out
     assert out.count(": missing, in gal") == 3
-    assert "the plan" in out and "stress days" in out
+    assert "the plan" in out and "stress" in out
     assert "\x1b" not in out and "[0m" not in out
 
 

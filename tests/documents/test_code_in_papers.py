@@ -81,7 +81,7 @@ def test_the_report_says_what_has_to_be_known_of_the_code(
         reported: Callable[..., dict[str, list[tuple[object, ...]]]]) -> None:
     said: dict[object, object] = dict(reported("us-or-1", CITY)["household"])
     assert "adapted by the household" in str(said["code profile"])
-    for words in ("in force until 1 May 2027", "held as of 2026-11"):
+    for words in ("in force until May 1, 2027", "held as of 2026-11"):
         assert words in str(said["code profile"])
     assert str(said["before the first load"]).startswith("Permit first")
     assert "City of Tern, 14.08" in str(said["rule of the place"])

@@ -145,7 +145,7 @@ def test_days_that_are_not_over_come_in_as_forecast(home: Runner, tmp_path: Path
     told = home("weather", "import", file, "--json").json
     assert (told["logged"], told["forecasts"]) == (3, 2)
     assert list(weather(tmp_path)) == [date(2026, 7, 13)]
-    assert "(forecast of Tue, Jul 14, 2026," in home("entries").out
+    assert "(forecast of" in home("entries").out
     assert home("weather", "import", file, "--json").json["known"] == 3
 
 

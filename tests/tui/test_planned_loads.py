@@ -162,7 +162,7 @@ async def test_the_plan_below_changes_once_it_is_logged_in_a_metric_household(tm
         await press(screens, pilot, "enter")
         page = seen(screens)
         assert "diapers" in page and "diapers" not in before
-        assert "▼ Fri, Jun 19: diapers, 68 L" in page
+        assert "▼ Fri 19 Jun: diapers, 68 L" in page
         await press(screens, pilot, "escape", "g")
         screens.screen.query_one("#days", EntryLine).value = "30"
         await press(screens, pilot, "enter")

@@ -92,7 +92,7 @@ async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, 
         await press(screens, pilot, "right")
         field(screens, "monthly_eto").value = "40 50 70 90 110 130 140 120 90 60 45"
         await settle(screens, pilot)
-        assert "twelve numbers" in seen(screens) and "(there are 11" in seen(screens)
+        assert "twelve numbers" in seen(screens) and "are 11)" in seen(screens)
         field(screens, "monthly_eto").value += " 38"
         field(screens, "monthly_tmean").value = "-6.2 -3.9 1.2 8 14 19 22 21 16 10 3"
         await settle(screens, pilot)
