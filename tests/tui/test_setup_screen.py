@@ -105,7 +105,7 @@ async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, 
         await press(screens, pilot, "a", "enter")
         assert "Applied 1 description." in seen(screens)
         await open_row(screens, pilot, "Fig")
-        assert field(screens, "area").value.endswith("m2") and field(screens, "mulch").value == "102 mm"
+        assert field(screens, "area").value.endswith("m²") and field(screens, "mulch").value == "102 mm"
     site = read(logbook)[-1]
     assert isinstance(site, Site)
     assert (site.units, site.eto_zone) == ("metric", None)
