@@ -88,7 +88,7 @@ def test_the_papers_are_those_of_the_demo() -> None:
     site = tomllib.loads(files("gwlog.demo").joinpath("household.toml").read_text(encoding="utf-8"))
     card, record = ("\n".join(lines(drawn(name))) for name in PAPERS)
     assert site["site"]["name"] in record, AGAIN
-    assert all(basin["name"] in card for basin in site["basin"]) and "GARDEN" in card and "SEWER" in card, AGAIN
+    assert all(outlet["name"] in card for outlet in site["outlet"]) and "GARDEN" in card and "SEWER" in card, AGAIN
 
 
 def test_a_picture_keeps_words_signs_and_looks() -> None:
