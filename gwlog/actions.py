@@ -7,8 +7,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
 from typing import Any
+
+from gwlog.values import dataclass
 
 POSITIONAL: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("begin", "calendar", "card", "handover", "manual", "pack", "report", "restore",

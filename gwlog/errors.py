@@ -30,7 +30,7 @@ class GwlogError(Exception):
 
 
 class BadInput(GwlogError):
-    """A value that a person typed cannot be used: the message names it and what would be accepted."""
+    """A value that a person typed cannot be used: the message names it and what to use instead."""
 
     exit_code = BAD_INPUT
 
@@ -61,7 +61,7 @@ class UnknownName(BadInput):
         elif offer is not None:
             hint = f"Did you mean “{offer}”?"
         elif known:
-            hint = f"Known here: {', '.join(known)}."
+            hint = f"Choose from: {', '.join(known)}."
         else:
             hint = f"There is no {what} in this logbook yet."
         super().__init__(f"There is no {what} called “{name}”.", hint=hint)
@@ -88,7 +88,7 @@ class WrittenMeanwhile(LogbookBusy):
     """Others wrote between a decision and its writing, so it is to be made anew. `last`: the last entry by now."""
 
     def __init__(self, last: int) -> None:
-        super().__init__("Others keep writing to the logbook; nothing of this was written.",
+        super().__init__("Others keep writing to the logbook; nothing was logged.",
                          hint="Try again in a moment.")
         self.last = last
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from pathlib import Path
 from typing import IO, BinaryIO
@@ -200,6 +200,24 @@ def write_whole(where: Path, content: bytes, *, replace: bool = False, mark: str
             put(draft, where, replace=replace or mark is not None)
         except OSError as fault:
             raise _unwritable(where, fault) from None
+
+
+def write_parts(where: Path, parts: Iterable[bytes], *, replace: bool = False) -> int:
+    """As write_whole, of parts that are made while they are written; returns how many there were."""
+    refuse_taken(where, replace=replace)
+    count = 0
+    with draft_beside(where) as draft:
+        try:
+            with draft.open("wb") as file:
+                for part in parts:
+                    file.write(part)
+                    count += 1
+                file.flush()
+                os.fsync(file.fileno())
+            put(draft, where, replace=replace)
+        except OSError as fault:
+            raise _unwritable(where, fault) from None
+    return count
 
 
 def put(draft: Path, where: Path, *, replace: bool = False) -> None:

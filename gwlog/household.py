@@ -6,17 +6,19 @@ Nothing is kept between looks; what costs time is computed when it is first aske
 from __future__ import annotations
 
 from bisect import bisect_right
-from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from datetime import datetime
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gwlog import clock
 from gwlog.actions import Action, Hint
+from gwlog.checkpoints import keep as checkpoints
+from gwlog.checkpoints.log import Log, Part, week_begins
 from gwlog.errors import GwlogError
-from gwlog.journal import reader
-from gwlog.journal.facts import Fact, Standing, standing_entries
+from gwlog.journal.facts import Fact, Resolution, Site, Standing, Withdrawal
 from gwlog.state import Problem, State, fold
 from gwlog.units import Reader, System
 
@@ -31,28 +33,53 @@ if TYPE_CHECKING:
     from gwlog.decisions.upkeep import UpkeepItem
     from gwlog.decisions.what_if import WhatIf
     from gwlog.journal.delivery import Delivery
+    from gwlog.journal.listing import Lists
     from gwlog.water.garden import Garden
 
 
-@dataclass
 class Household:
-    """Everything the faces need to know at `now`. Views are cached; the object is thrown away after use."""
+    """Everything the faces need to know at `now`. Views are cached; the object is thrown away after use.
 
-    path: Path
-    now: datetime
-    # never spelt out: whoever writes a household down for a log would spell thousands of entries
-    entries: list[Fact] = field(repr=False)
-    # what the clock says while `now` is another moment that somebody asks about
-    present: datetime | None = None
+    `entries`: those of the logbook, or the log that was read of it. `present`: what the clock says, where `now` is
+    another moment that somebody asks about.
+    """
+
+    def __init__(self, path: Path, now: datetime, entries: Sequence[Fact] | Log,
+                 present: datetime | None = None) -> None:
+        self.path, self.now, self.present = path, now, present or now
+        self._log = entries if isinstance(entries, Log) else Log(entries)
+
+    @property
+    def entries(self) -> list[Fact]:
+        """Every entry of the logbook, in order of its number."""
+        return self._log.entries
+
+    @property
+    def standing(self) -> Standing:
+        return self._log.standing
 
     @property
     def head(self) -> int:
-        """The number of the last entry that was read; 0 in an empty logbook."""
-        return self.entries[-1].id if self.entries else 0
+        """The number of the last entry that was read, 0 for none."""
+        return self._log.head
 
     @cached_property
-    def standing(self) -> Standing:
-        return standing_entries(self.entries)
+    def _part(self) -> Part | None:
+        """Where the fold starts, None where it starts with the first entry."""
+        part = self._log.part
+        return part if part is not None and part.serves(self.now) else None
+
+    def since(self, moment: datetime) -> tuple[Fact, ...]:
+        """The standing facts, in the order in which they happened: all of `moment` or later, and some before it."""
+        part = self._log.part
+        return part.facts if part is not None and moment >= part.moment else self.standing.facts
+
+    @cached_property
+    def begins(self) -> datetime | None:
+        """When the household was first described, None where nobody has described it."""
+        part = self._log.part
+        known = part.state.sites if part is not None else self.standing.facts
+        return next((fact.happened_at for fact in known if fact.KIND == "site"), None)
 
     @cached_property
     def state(self) -> State:
@@ -63,13 +90,13 @@ class Household:
     @cached_property
     def _week(self) -> tuple[datetime, State, tuple[Fact, ...]]:
         """This week's Monday with the state as it was then, which the plan is kept steady by, and the facts since."""
-        facts = self.standing.facts
+        part = self._part
+        start, facts = (None, self.standing.facts) if part is None else (part.state, part.facts)
         zone = next((fact.zone for fact in reversed(facts) if fact.KIND == "site" and fact.happened_at <= self.now),
-                    "UTC")
-        today = clock.local_day(self.now, zone)
-        monday = clock.day_start(today - timedelta(days=today.weekday()), zone)
+                    "UTC" if part is None else part.zone)
+        monday = week_begins(self.now, zone)
         number = bisect_right(facts, monday, key=lambda fact: fact.happened_at)
-        return monday, fold(facts[:number]), facts[number:]
+        return monday, fold(facts[:number], start), facts[number:]
 
     @cached_property
     def garden(self) -> Garden:
@@ -84,6 +111,13 @@ class Household:
         return exceptions(self.state, self.garden)
 
     @cached_property
+    def open_exceptions(self) -> tuple[LoadException, ...]:
+        """Those of the exceptions that nobody has followed up."""
+        from gwlog.decisions.exceptions import open_exceptions
+
+        return open_exceptions(self.state, self.now)
+
+    @cached_property
     def upkeep(self) -> tuple[UpkeepItem, ...]:
         from gwlog.decisions.upkeep import upkeep
 
@@ -94,7 +128,7 @@ class Household:
         """Every reminder that stands, those that people have seen or put off too."""
         from gwlog.decisions.reminders import reminders
 
-        return reminders(self.advice, self.exceptions)
+        return reminders(self.advice, self.open_exceptions)
 
     @cached_property
     def reminders(self) -> tuple[Reminder, ...]:
@@ -118,15 +152,14 @@ class Household:
         """The one engine: every answer, the plan and the reminders come of it."""
         from gwlog.decisions.advice import Advice
 
-        return Advice(self.state, self.garden, self.now, self._then, exceptions=lambda: self.exceptions)
+        return Advice(self.state, self.garden, self.now, self._then, exceptions=lambda: self.open_exceptions)
 
     def _then(self, moment: datetime) -> tuple[State, Garden]:
         """State and garden at an earlier moment, as the entries up to then have them."""
         from gwlog.water.garden import garden
 
         monday, begun, _ = self._week
-        state = begun if moment == monday else self.state if moment >= self.now else \
-            fold(self.standing.facts, until=moment)
+        state = begun if moment == monday else self.state if moment >= self.now else self.at(moment).state
         return state, garden(state, moment, (self.state, self.garden))
 
     @property
@@ -139,7 +172,7 @@ class Household:
         return self.advice.plan(days=days, weights=weights, what_if=what_if)
 
     @property
-    def zone(self) -> str:
+    def zone(self) -> clock.Locale:
         return self.state.zone
 
     @property
@@ -155,12 +188,37 @@ class Household:
         """Odd data of the log and of the balance, oldest entry first."""
         from gwlog.decisions.clock_faults import problems
 
-        ahead = problems(self.entries, self.standing, self.present or self.now, self.zone)
-        return tuple(sorted((*self.state.problems, *self.garden.problems, *ahead), key=lambda p: p.entry_id))
+        ahead = () if self._log.clock_went_on(self.present) else \
+            problems(self.entries, self.standing, self.present, self.zone)
+        return tuple(sorted((*self.state.problems, *self.garden.problems, *ahead, *self._weather_troubles()),
+                            key=lambda p: p.entry_id))
+
+    def _weather_troubles(self) -> list[Problem]:
+        """That the weather command has failed for days: nobody looks where it runs."""
+        from gwlog.journal import weather_runs
+
+        runs = weather_runs.read(self.path)
+        if not runs.long_failing(self.now) or runs.failing_since is None:
+            return []
+        since = clock.echo(runs.failing_since, self.zone)
+        return [Problem(0, f"The weather command has brought nothing since {since}: {runs.trouble}",
+                        Hint("Look at it by hand: ", Action("weather run", dry_run="")))]
 
     def at(self, moment: datetime) -> Household:
         """The same logbook, looked at from another moment."""
-        return Household(self.path, moment, self.entries, self.present or self.now)
+        return Household(self.path, moment, self._log, self.present)
+
+    def after(self, written: Sequence[Fact]) -> Household:
+        """The household with some entries more, numbered as they were written or as they would be."""
+        made = Household(self.path, self.now, self._log.plus(written), self.present)
+        # What was folded stays, where the entries come behind all of it.
+        last = max((fact.happened_at for fact in self.since(self.now) if fact.happened_at <= self.now),
+                   default=self.now)
+        if "state" in self.__dict__ and all(
+                last <= fact.happened_at <= self.now and fact.corrects_id is None
+                and not isinstance(fact, (Withdrawal, Resolution, Site)) for fact in written):
+            made.__dict__["state"] = fold(sorted(written, key=lambda fact: (fact.happened_at, fact.id)), self.state)
+        return made
 
     def query(self, load: str, *, volume_l: float | None = None, products: tuple[str, ...] = (),
               contents: tuple[str, ...] = ()) -> LoadQuery:
@@ -183,16 +241,32 @@ def look(path: Path, now: datetime) -> Household:
     from gwlog.journal import store
 
     store.ready(path)
-    return Household(path, now, reader.read(path))
+    return Household(path, now, checkpoints.read(path, now))
 
 
 def look_set_up(path: Path, now: datetime) -> Household:
     """As `look`, and refuses a logbook in which no household is described yet."""
     home = look(path, now)
-    if not any(fact.KIND == "site" for fact in home.standing.facts):
-        raise GwlogError("This logbook describes no household yet.",
-                         hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
+    if home.begins is None:
+        raise _not_set_up()
     return home
+
+
+@contextmanager
+def list_set_up(path: Path, now: datetime) -> Iterator[Lists]:
+    """Lists of the entries up to `now`, without reading the others; refuses as `look_set_up` does."""
+    from gwlog.journal import listing, store
+
+    store.ready(path)
+    with listing.asking(path, now) as lists:
+        if not lists.described:
+            raise _not_set_up()
+        yield lists
+
+
+def _not_set_up() -> GwlogError:
+    return GwlogError("This logbook describes no household yet.",
+                      hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
 
 
 def present_moment(typed: str | None, path: Path) -> datetime:
@@ -203,6 +277,11 @@ def present_moment(typed: str | None, path: Path) -> datetime:
     return clock.moment(typed, present, read_zone(path), forward=True)
 
 
-def read_zone(path: Path) -> str:
-    """The household's time zone, without looking at anything else."""
-    return look(path, clock.now()).zone
+def read_zone(path: Path) -> clock.Locale:
+    """The household's time zone and habits, without looking at anything else."""
+    from gwlog.journal import listing, store
+
+    store.ready(path)
+    with listing.asking(path, clock.now()) as lists:
+        site = lists.site
+        return clock.locale(site.zone, site.units) if site is not None else clock.locale("UTC", "us")

@@ -11,7 +11,7 @@ from gwlog.text import one_line
 LONGEST_NAME, LONGEST_PATH = 255, 4095
 """What file systems bear in a name and in a path [bytes]."""
 
-LOGBOOK_VARIABLE = "GWLOG_LOGBOOK"
+LOGBOOK_VARIABLE, CHECKPOINTS_VARIABLE = "GWLOG_LOGBOOK", "GWLOG_CHECKPOINTS"
 
 
 def data_folder() -> Path:
@@ -52,3 +52,29 @@ def typed_path(typed: str) -> Path:
         raise BadInput(f"“{shown}…” is too long for a path; names of up to {LONGEST_NAME} and paths of up to "
                        f"{LONGEST_PATH:,} bytes are accepted.")
     return path
+
+
+def checkpoint_path(logbook: str) -> Path | None:
+    """The file with the checkpoints of the logbook of that id, None where none are to be kept."""
+    folder = derived_folder()
+    return None if folder is None else folder / f"{logbook}.json"
+
+
+def listed_path(logbook: Path) -> Path | None:
+    """The file that remembers which reminders of a logbook were listed last, None where nothing is to be kept."""
+    from hashlib import sha256
+
+    folder = derived_folder()
+    name = sha256(os.fsencode(logbook.absolute())).hexdigest()[:16]
+    return None if folder is None else folder / f"listed-{name}.json"
+
+
+def derived_folder() -> Path | None:
+    """Where what can be made again is kept: a folder beside the settings, or the one that GWLOG_CHECKPOINTS names.
+
+    None where that variable is empty: nothing is kept.
+    """
+    named = os.environ.get(CHECKPOINTS_VARIABLE)
+    if named == "":
+        return None
+    return config_folder() / "checkpoints" if named is None else Path(named).expanduser()

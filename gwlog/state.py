@@ -6,12 +6,12 @@ Here whole small units become SI: litres, mm, m2, degC.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field, fields, replace
 from datetime import date, datetime, timedelta
 from typing import Any
 
 from gwlog.actions import Action, Hint, Words
-from gwlog.clock import local_day
+from gwlog.clock import Locale, day_start, local_day, locale
+from gwlog.history import History, Lookup
 from gwlog.journal.facts import (
     Basin,
     Fact,
@@ -35,6 +35,7 @@ from gwlog.journal.facts import (
     WashLoad,
     WeatherDay,
 )
+from gwlog.values import dataclass, field, fields, replace
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,11 +83,28 @@ class LoadRun:
 
 @dataclass(frozen=True, slots=True)
 class Weather:
-    """Measured (or typed-ahead) weather of one local day; None where nothing was measured. mm and degC."""
+    """Weather of one local day, measured or forecast; None where nobody said anything. mm and degC."""
 
     rain_mm: float | None = None
     tmin_c: float | None = None
     tmax_c: float | None = None
+
+    def over(self, other: Weather | None) -> Weather:
+        """This weather, and of the other what this one does not know."""
+        if other is None:
+            return self
+        return Weather(other.rain_mm if self.rain_mm is None else self.rain_mm,
+                       other.tmin_c if self.tmin_c is None else self.tmin_c,
+                       other.tmax_c if self.tmax_c is None else self.tmax_c)
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """What was expected of a local day, and when it was said. It counts until the day is over, and never as measured.
+    """
+
+    made_at: datetime
+    weather: Weather
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +139,11 @@ class Place:
 
 @dataclass(slots=True)
 class State:
-    """What stands where after the facts so far. Descriptions hold the wording in force, retired ones too."""
+    """What stands where after the facts so far. Descriptions hold the wording in force, retired ones too.
+
+    Long histories may know their latest part alone and fetch the rest when it is asked for (see history). `before`:
+    what that rest comes to for who need not walk it (water.before.Before), None where all is at hand.
+    """
 
     site: Site | None = None
     sites: list[Site] = field(default_factory=list)
@@ -137,25 +159,29 @@ class State:
 
     valve: str | None = None
     valve_since: datetime | None = None
-    valve_log: list[tuple[datetime, str, int]] = field(default_factory=list)
+    valve_log: History[tuple[datetime, str, int]] = field(default_factory=History)
     outlet_at: dict[str, Place] = field(default_factory=dict)
-    outlet_log: list[tuple[datetime, str, str, int]] = field(default_factory=list)
-    loads: list[LoadRun] = field(default_factory=list)
-    weather: dict[date, Weather] = field(default_factory=dict)
-    gauges: list[Gauge] = field(default_factory=list)
-    other_water: dict[str, list[Watering]] = field(default_factory=dict)
+    outlet_log: History[tuple[datetime, str, str, int]] = field(default_factory=History)
+    loads: History[LoadRun] = field(default_factory=History)
+    weather: Lookup[date, Weather] = field(default_factory=Lookup)
+    forecasts: dict[date, Forecast] = field(default_factory=dict)
+    gauges: History[Gauge] = field(default_factory=History)
+    other_water: dict[str, History[Watering]] = field(default_factory=dict)
     soil_readings: dict[str, list[SoilReading]] = field(default_factory=dict)
-    mulch: dict[str, list[Mulch]] = field(default_factory=dict)
-    observations: dict[int, Observation] = field(default_factory=dict)
-    resolved: dict[int, Resolution] = field(default_factory=dict)
-    upkeep_done: dict[str, list[UpkeepDone]] = field(default_factory=dict)
-    answers: dict[str, ReminderAnswer] = field(default_factory=dict)
+    mulch: dict[str, History[Mulch]] = field(default_factory=dict)
+    observations: Lookup[int, Observation] = field(default_factory=Lookup)
+    resolved: Lookup[int, Resolution] = field(default_factory=Lookup)
+    upkeep_done: dict[str, History[UpkeepDone]] = field(default_factory=dict)
+    answers: Lookup[str, ReminderAnswer] = field(default_factory=Lookup)
     problems: list[Problem] = field(default_factory=list)
+    seen_at: datetime | None = None
+    """The moment looked at: of the last fact so far, in the end that up to which was folded."""
+    before: object = field(default=None, compare=False, repr=False)
 
     @property
-    def zone(self) -> str:
-        """The household's time zone (UTC before a site was described)."""
-        return self.site.zone if self.site else "UTC"
+    def zone(self) -> Locale:
+        """The household's time zone (UTC before a site was described), with its habits of writing days and times."""
+        return locale(self.site.zone, self.site.units) if self.site else locale("UTC", "us")
 
     def active_basins(self) -> dict[str, Basin]:
         """Basins in use, in the order in which they were first described."""
@@ -172,7 +198,8 @@ class State:
 
     def open_observations(self) -> list[Observation]:
         """Observations that nobody has resolved yet, oldest first."""
-        return [seen for seen in self.observations.values() if seen.id not in self.resolved]
+        resolved = self.resolved.known_items()
+        return [seen for seen in self.observations.known_values() if seen.id not in resolved]
 
     def shares(self) -> dict[str, float]:
         """Each active outlet's share of a load (they sum to 1; empty without outlets)."""
@@ -181,18 +208,33 @@ class State:
         return {name: outlet.share_milli / total for name, outlet in active.items()} if total else {}
 
 
+FORECASTS_KEPT = timedelta(days=31)
+"""How long after its day a forecast is remembered, so that it can be told that nothing was measured."""
+
 GAUGE_TELLS_DAYS = 7
 """A gauge's total says something of its single days where it is of so many at most. Working assumption: a week."""
 
 
-def known_weather(state: State, day: date) -> Weather | None:
-    """What is known of a day's weather: as measured, else the day's even share of a short gauge's total, less what
-    was logged for single days of it.
+def believed_weather(state: State, day: date, *, as_expected: bool = False) -> Weather | None:
+    """A day's weather as measured, and what is forecast of a day that is not over at the moment looked at.
+
+    `as_expected`: what was forecast of a day that is over counts too, as people knew it before the day.
     """
-    measured = state.weather.get(day)
+    measured, ahead = state.weather.get(day), state.forecasts.get(day)
+    if ahead is None or state.seen_at is None or not (
+            as_expected or day >= local_day(state.seen_at, state.zone)):
+        return measured
+    return (measured or Weather()).over(ahead.weather)
+
+
+def known_weather(state: State, day: date, *, as_expected: bool = False) -> Weather | None:
+    """What is known of a day's weather: as believed_weather() has it, else the day's even share of a short gauge's
+    total, less what was logged for single days of it.
+    """
+    measured = believed_weather(state, day, as_expected=as_expected)
     if not state.gauges or (measured is not None and measured.rain_mm is not None):
         return measured
-    for gauge in reversed(state.gauges):
+    for gauge in state.gauges.newest_first(day):
         count = (gauge.last - gauge.first).days + 1
         if gauge.first <= day <= gauge.last and count <= GAUGE_TELLS_DAYS:
             own = [state.weather.get(gauge.first + timedelta(days=n), Weather()).rain_mm for n in range(count)]
@@ -212,7 +254,10 @@ def fold(facts: Iterable[Fact], start: State | None = None, *, until: datetime |
             break
         step = _STEPS.get(type(fact))
         if step is not None:
+            state.seen_at = fact.happened_at
             step(state, fact)
+    if until is not None:
+        state.seen_at = until
     return state
 
 
@@ -220,10 +265,10 @@ def _copy(state: State) -> State:
     copied = State()
     for part in fields(State):
         value = getattr(state, part.name)
-        if isinstance(value, list):
-            value = list(value)
+        if isinstance(value, (list, History, Lookup)):
+            value = value.copy()
         elif isinstance(value, dict):
-            value = {key: list(v) if isinstance(v, list) else v for key, v in value.items()}
+            value = {key: v.copy() if isinstance(v, (list, History)) else v for key, v in value.items()}
         setattr(copied, part.name, value)
     return copied
 
@@ -277,19 +322,46 @@ def _place(state: State, fact: Fact, outlet: str, basin: str) -> None:
     state.outlet_log.append((fact.happened_at, outlet, basin, fact.id))
 
 
+def moved_early(fact: OutletMove) -> Problem:
+    """An outlet that was moved before anybody described it."""
+    return Problem(
+        fact.id, f"Entry {fact.id} moves the outlet “{fact.outlet}” before it was described.",
+        Hint("Correct its time or withdraw it: ", Action("withdraw", number=fact.id)),
+    )
+
+
+def out_of_reach(fact: OutletMove) -> Problem:
+    """An outlet that was moved to where it does not reach."""
+    return Problem(
+        fact.id, f"Entry {fact.id} moves “{fact.outlet}” to “{fact.basin}”, out of its reach at that time.",
+        Hint("Correct it, or widen the outlet's reach in the setup: ", Action("correct", number=fact.id)),
+    )
+
+
+def without_outlet(load_id: int) -> Problem:
+    """A load to the garden while no outlet was in use."""
+    return Problem(
+        load_id, f"Entry {load_id} sends a load to the garden, but no outlet was in use then.",
+        "Correct its time, or describe the outlet from an earlier date.",
+    )
+
+
+def against_valve(load_id: int, went_to: str, valve: str) -> Problem:
+    """A load that went another way than the valve stood by the log."""
+    return Problem(
+        load_id, f"Load {load_id} went to the {went_to}, but the log has the valve on {valve}.",
+        Hint("Log the missing turn of the valve (", Action("valve", to=went_to, at="..."),
+             ") or correct the load."),
+    )
+
+
 def _outlet_move(state: State, fact: OutletMove) -> None:
     if fact.outlet not in state.outlets:
-        state.problems.append(Problem(
-            fact.id, f"Entry {fact.id} moves the outlet “{fact.outlet}” before it was described.",
-            Hint("Correct its time or withdraw it: ", Action("withdraw", number=fact.id)),
-        ))
+        state.problems.append(moved_early(fact))
         return
     basin = state.basins.get(fact.basin)
     if basin is None or fact.basin not in state.reach(fact.outlet):
-        state.problems.append(Problem(
-            fact.id, f"Entry {fact.id} puts “{fact.outlet}” at “{fact.basin}”, out of its reach at that time.",
-            Hint("Correct it, or widen the outlet's reach in the setup: ", Action("correct", number=fact.id)),
-        ))
+        state.problems.append(out_of_reach(fact))
     _place(state, fact, fact.outlet, fact.basin)
 
 
@@ -310,16 +382,9 @@ def _wash_load(state: State, fact: WashLoad) -> None:
             for outlet, share in state.shares().items()
         )
         if not deliveries:
-            state.problems.append(Problem(
-                fact.id, f"Entry {fact.id} sends a load to the garden, but no outlet was in use then.",
-                "Correct its time, or describe the outlet from an earlier date.",
-            ))
+            state.problems.append(without_outlet(fact.id))
     if state.valve is not None and state.valve != fact.went_to:
-        state.problems.append(Problem(
-            fact.id, f"Load {fact.id} went to {fact.went_to}, while the valve log says {state.valve}.",
-            Hint("Log the valve switch that is missing (", Action("valve", to=fact.went_to, at="..."),
-                 ") or correct the load."),
-        ))
+        state.problems.append(against_valve(fact.id, fact.went_to, state.valve))
     products = tuple(
         state.products.get(name)
         or Product(happened_at=fact.happened_at, zone=fact.zone, name=name, product_kind="other")
@@ -333,11 +398,11 @@ def _wash_load(state: State, fact: WashLoad) -> None:
 
 
 def _mulch(state: State, fact: Mulch) -> None:
-    state.mulch.setdefault(fact.basin, []).append(fact)
+    state.mulch.setdefault(fact.basin, History()).append(fact)
 
 
 def _other_water(state: State, fact: OtherWater) -> None:
-    state.other_water.setdefault(fact.basin, []).append(Watering(
+    state.other_water.setdefault(fact.basin, History()).append(Watering(
         fact.id, fact.happened_at, local_day(fact.happened_at, state.zone), fact.basin, fact.volume_ml / 1000.0,
         fact.way))
 
@@ -346,7 +411,32 @@ def _soil_reading(state: State, fact: SoilReading) -> None:
     state.soil_readings.setdefault(fact.basin, []).append(fact)
 
 
+def forecast_made_at(fact: WeatherDay) -> datetime | None:
+    """When a weather day was forecast; None where it was measured. What was logged before its day began is a forecast.
+    """
+    if fact.forecast_made_at is not None:
+        return datetime.fromisoformat(fact.forecast_made_at)
+    ahead = fact.rain_from is None and fact.happened_at < day_start(fact.day, fact.zone)
+    return fact.happened_at if ahead else None
+
+
+def _forecast(state: State, fact: WeatherDay, made_at: datetime) -> None:
+    said = Weather(*(None if small is None else small / 1000.0
+                     for small in (fact.rain_um, fact.tmin_mdegc, fact.tmax_mdegc)))
+    known = state.forecasts.get(fact.day)
+    newer = known is None or known.made_at <= made_at
+    if known is not None:
+        said = said.over(known.weather) if newer else known.weather.over(said)
+    forgotten = local_day(fact.happened_at, state.zone) - FORECASTS_KEPT
+    state.forecasts = {day: one for day, one in state.forecasts.items() if day >= forgotten}
+    state.forecasts[fact.day] = Forecast(made_at if known is None or newer else known.made_at, said)
+
+
 def _weather_day(state: State, fact: WeatherDay) -> None:
+    made_at = forecast_made_at(fact)
+    if made_at is not None:
+        _forecast(state, fact, made_at)
+        return
     known = state.weather.get(fact.day, Weather())
     rain_um = fact.rain_um
     if fact.rain_from is not None and rain_um is not None:
@@ -370,7 +460,7 @@ def _resolution(state: State, fact: Resolution) -> None:
 
 
 def _upkeep_done(state: State, fact: UpkeepDone) -> None:
-    state.upkeep_done.setdefault(fact.task, []).append(fact)
+    state.upkeep_done.setdefault(fact.task, History()).append(fact)
 
 
 def _reminder_answer(state: State, fact: ReminderAnswer) -> None:

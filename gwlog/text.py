@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterable, Sequence
 
@@ -10,12 +11,18 @@ from gwlog.errors import BadInput, UnknownName
 NOTE_LIMIT = 4_000
 NAME_LIMIT = 60
 
+TOGETHER = re.compile(r"(?<=\d) (?=(?:am|pm|gal|in|ft²|L|mm|m²|°F|°C|min|lb|kg|g)\b)"
+                      r"|(?<=\b[A-Z][a-z]{2}) (?=\d{1,2}\b)")
+"""A space at which no line is parted: between a figure and its unit, a month and its day."""
+
 # Bidirectional controls reorder what a reader sees (Unicode TR9); none is needed in a log entry.
 _BIDI = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 
 
 def clean(words: str) -> str:
     """Return `words` without control characters (but newline and tab), bidi controls and lone surrogates."""
+    if words.isascii() and words.isprintable():   # as most words are
+        return words
     kept = []
     for sign in words.replace("\r\n", "\n").replace("\r", "\n"):
         if sign in "\n\t":
@@ -88,6 +95,16 @@ def listed(words: Sequence[str], last: str = "and") -> str:
     return f"{', '.join(words[:-1])} {last} {words[-1]}"
 
 
+def capital(words: str) -> str:
+    """The words with a capital at the beginning; the rest as it is."""
+    return f"{words[:1].upper()}{words[1:]}"
+
+
+def seen_word(observed: str) -> str:
+    """What was seen as texts say it; the stored word is another one where older logbooks have it."""
+    return "odor" if observed == "odour" else observed
+
+
 def plural(count: int, one: str, many: str | None = None) -> str:
     """Return “1 load”, “2 loads”."""
     return f"{count:,} {one if count == 1 else many or one + 's'}"
@@ -97,4 +114,6 @@ def wrap(words: str, width: int, *, indent: str = "", hang: str = "") -> list[st
     """Fold a sentence to `width` columns: the first line behind `indent`, the others behind `hang`."""
     import textwrap
 
-    return textwrap.wrap(words, max(30, width), initial_indent=indent, subsequent_indent=hang) or [indent]
+    made = textwrap.wrap(TOGETHER.sub("\N{NO-BREAK SPACE}", words), max(30, width), initial_indent=indent,
+                         subsequent_indent=hang)
+    return [line.replace("\N{NO-BREAK SPACE}", " ") for line in made] or [indent]

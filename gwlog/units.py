@@ -7,10 +7,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from typing import Literal
 
 from gwlog.errors import BadInput
+from gwlog.values import dataclass
 
 LITRES_PER_GALLON = 3.785411784
 KG_PER_POUND = 0.45359237
@@ -124,7 +124,8 @@ def to_household(si: float, dimension: Dimension, system: System) -> float:
 
 def unit_word(dimension: Dimension, system: System) -> str:
     """The household's unit for a dimension, as it is printed."""
-    return _DEFAULT[dimension, system].replace("2", "²")
+    word = _DEFAULT[dimension, system].replace("2", "²")
+    return f"°{word}" if dimension == "temperature" else word
 
 
 def show(si: float, dimension: Dimension, system: System) -> str:

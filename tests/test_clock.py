@@ -58,6 +58,72 @@ TYPED = [
 ]
 
 
+# Wednesday 6 May 2026, 12:30; typed, what a household with US units reads, and what a metric one reads
+HABITS = [
+    ("tonight", "2026-05-06 21:00", None), ("tonight 9", "2026-05-06 21:00", None),
+    ("tonight at 7:30", "2026-05-06 19:30", None), ("tonight 1am", "2026-05-07 01:00", None),
+    ("this morning", "2026-05-06 08:00", None), ("this morning at 9", "2026-05-06 09:00", None),
+    ("this afternoon", "2026-05-06 14:00", None), ("this evening 7", "2026-05-06 19:00", None),
+    ("last night", "2026-05-05 21:00", None), ("last night 11", "2026-05-05 23:00", None),
+    ("last night at 1am", "2026-05-06 01:00", None), ("yesterday 9am", "2026-05-05 09:00", None),
+    ("yesterday morning", "2026-05-05 08:00", None), ("tue evening at 6:15", "2026-05-05 18:15", None),
+    ("yesterday in the afternoon", "2026-05-05 14:00", None), ("tue night 11", "2026-05-05 23:00", None),
+    ("next week", "2026-05-13 12:00", None), ("last week 9am", "2026-04-29 09:00", None),
+    ("an hour ago", "2026-05-06 11:30", None), ("half an hour ago", "2026-05-06 12:00", None),
+    ("in an hour", "2026-05-06 13:30", None), ("a day ago", "2026-05-05 12:30", None),
+    ("3 days ago 9am", "2026-05-03 09:00", None), ("2 weeks ago at 18:30", "2026-04-22 18:30", None),
+    ("apr 3", "2026-04-03 12:00", None), ("3 apr", "2026-04-03 12:00", None), ("april 3rd", "2026-04-03 12:00", None),
+    ("dec 3", "2025-12-03 12:00", None), ("apr 3 9am", "2026-04-03 09:00", None),
+    ("sept 3 2025", "2025-09-03 12:00", None),
+    ("apr 3, 2025, 3:48 pm", "2025-04-03 15:48", None), ("april 3 18:30", "2026-04-03 18:30", None),
+    ("wed, jun 10, 2026, 3:48 pm", "2026-06-10 15:48", None), ("wed 10 jun 2026, 15:48", "2026-06-10 15:48", None),
+    ("tue 5 may 9 a.m.", "2026-05-05 09:00", None), ("feb 29", "2028-02-29 12:00", None),
+    ("4/3 9am", "2026-04-03 09:00", "2026-03-04 09:00"), ("4/3/2025", "2025-04-03 12:00", "2025-03-04 12:00"),
+    ("4/25 9am", "2026-04-25 09:00", "2026-04-25 09:00"), ("25/4", "2026-04-25 12:00", "2026-04-25 12:00"),
+    ("25.4.2026 8:15", "2026-04-25 08:15", None), ("3.4.", "2026-04-03 12:00", None),
+    ("4/3/26", "2026-04-03 12:00", "2026-03-04 12:00"),
+    ("9am yesterday", "2026-05-05 09:00", None), ("7 pm on tue", "2026-05-05 19:00", None),
+    ("this sun", "2026-05-10 12:00", None), ("last mon 8", "2026-05-04 08:00", None),
+]
+
+
+@pytest.mark.parametrize(("typed", "us", "metric"), HABITS)
+def test_people_type_days_and_times_as_they_say_them(typed: str, us: str, metric: str | None) -> None:
+    for zone, wanted in ((clock.Locale(LA, "us"), us), (clock.Locale(LA, "metric"), metric or us)):
+        assert f"{clock.local(clock.moment(typed, PRESENT, zone), zone):%Y-%m-%d %H:%M}" == wanted
+
+
+def test_a_date_looks_forward_in_plans() -> None:
+    assert read("apr 3 9am", forward=True) == "2027-04-03T16:00:00Z"
+    assert read("feb 29", forward=True) == "2028-02-29T20:00:00Z"
+
+
+def test_before_the_usual_hour_this_morning_is_now() -> None:
+    early = datetime(2026, 5, 6, 13, 45, tzinfo=UTC)
+    assert clock.moment("this morning", early, LA) == early
+    assert clock.moment("tomorrow morning", early, LA) == datetime(2026, 5, 7, 15, tzinfo=UTC)
+
+
+@given(st.datetimes(datetime(1975, 1, 1), datetime(2190, 1, 1)), st.sampled_from(["us", "metric"]))   # noqa: DTZ001
+def test_what_is_said_back_can_be_typed_again(wall: datetime, system: str) -> None:
+    zone = clock.Locale("UTC", system)
+    minute = wall.replace(second=0, microsecond=0, tzinfo=UTC)
+    assert clock.moment(clock.echo(minute, zone), PRESENT, zone) == minute
+
+
+@pytest.mark.parametrize(("typed", "says"), [
+    ("tue, jun 10, 2026", "“tue, jun 10, 2026” does not fit: 2026-06-10 is a Wednesday."),
+    ("feb 30", "“feb 30” is not a day of the calendar."), ("13/13", "“13/13” is not a day of the calendar."),
+    ("someday", "Cannot read the time “someday”. Write it like “yesterday 6:30 pm”"), ("next", "Cannot read the time"),
+    ("tonight perhaps", "Cannot read the time"), ("an hour ago 9am", "Cannot read the time"), ("mar", "Cannot read"),
+    ("dec", "Cannot read"), ("ju 3", "Cannot read"), ("week", "Cannot read"), ("midnight morning", "Cannot read"),
+])
+def test_what_cannot_be_read_is_answered_in_one_plain_sentence(typed: str, says: str) -> None:
+    with pytest.raises(BadInput) as refused:
+        clock.moment(typed, PRESENT, clock.Locale(LA, "us"))
+    assert str(refused.value).startswith(says)
+
+
 @pytest.mark.parametrize(("typed", "zone", "utc"), TYPED)
 def test_moments(typed: str, zone: str, utc: str) -> None:
     assert read(typed, zone) == utc
@@ -144,10 +210,25 @@ def test_no_time_zone(name: str) -> None:
         clock.zone(name)
 
 
+def test_households_write_days_and_times_in_their_own_way() -> None:
+    # Units of the household choose. CLDR 44 writes en-US as “Wed, May 6, 2026, 12:30 PM”,
+    # en-GB as “Wed, 6 May 2026, 12:30”
+    us, day = clock.Locale(LA, "us"), date(2026, 5, 6)
+    assert clock.echo(PRESENT, us) == "Wed, May 6, 2026, 12:30 pm"
+    assert [clock.echo_hour(time(hour, 5), "us") for hour in (0, 9, 12, 23)] == \
+        ["12:05 am", "9:05 am", "12:05 pm", "11:05 pm"]
+    assert clock.echo_hour(time(9, 5), "metric") == "09:05"
+    for said, english, metric in ((clock.echo_day, "Wed, May 6", "Wed 6 May"),
+                                  (clock.echo_date, "Wed, May 6, 2026", "Wed 6 May 2026"),
+                                  (clock.short_day, "May 6", "6 May"), (clock.short_date, "May 6, 2026", "6 May 2026"),
+                                  (clock.long_date, "May 6, 2026", "6 May 2026")):
+        assert (said(day, "us"), said(day, "metric")) == (english, metric)
+
+
 def test_echoes() -> None:
     assert clock.echo(PRESENT, LA) == "Wed 6 May 2026, 12:30"
     assert clock.echo(PRESENT, BERLIN) == "Wed 6 May 2026, 21:30"
-    assert clock.echo_day(date(2024, 2, 29)) == "Thu 29 Feb"
+    assert clock.echo_day(date(2024, 2, 29), "metric") == "Thu 29 Feb"
     assert clock.iso(PRESENT.astimezone(timezone(timedelta(hours=5)))) == "2026-05-06T19:30:00Z"
 
 

@@ -178,7 +178,7 @@ def test_todays_page_has_something_to_do_and_is_not_hopeless(today: date) -> Non
     assert 1 <= states["overdue"] <= 3 and states["soon"] >= 1
     assert len(home.state.open_observations()) == 2
     told = "\n".join(page.lines(home))
-    assert "Pomegranate" in told and "odd entries" not in told
+    assert "Pomegranate" in told and "to check: gwlog entries" not in told
 
 
 def test_towels_go_to_the_garden_after_dry_weeks_and_to_the_sewer_in_the_wet_winter_before() -> None:
@@ -258,4 +258,4 @@ def test_it_says_where_the_logbook_is_and_opens_todays_page(
     assert demo_seed.main(["--logbook", str(where), "--today", "2025-08-15", "--open"]) == 0
     told = capsys.readouterr().out
     assert f"gwlog --logbook '{where}' today --at 2025-08-15T10:00" in told
-    assert "where towels" in told and "Larkspur Steps 9" in told and "Fri 15 Aug 2025" in told
+    assert "where towels" in told and "9 Larkspur Steps" in told and "Fri, Aug 15, 2025" in told

@@ -14,10 +14,11 @@ from rich.style import Style
 
 from demo_seed import story
 from gwlog.household import Household
+from gwlog.views import answers
 from gwlog.views.basins import basin_views
 from gwlog.views.load_list import load_rows
 from gwlog.views.valve_and_outlets import place_rows
-from tests.tools.pictures import PICTURES, SEED, TODAY, moment
+from tests.tools.pictures import PAPERS, PICTURES, SEED, TODAY, moment
 from tests.tools.svg import picture
 
 ROOT = Path(__file__).parents[1]
@@ -44,7 +45,7 @@ def drawn(name: str) -> str:
     return (ROOT / ".pictures" / f"{name}.svg").read_text(encoding="utf-8")
 
 
-@pytest.mark.parametrize("name", PICTURES)
+@pytest.mark.parametrize("name", [*PICTURES, *PAPERS])
 def test_a_picture_is_in_the_readme_small_and_by_itself(name: str) -> None:
     svg = drawn(name)
     assert f"(.pictures/{name}.svg)" in (ROOT / "README.md").read_text(encoding="utf-8")
@@ -76,6 +77,18 @@ def test_the_pictures_say_what_the_demo_says_that_day(demo: Household) -> None:
     plan = "\n".join(lines(drawn("plan")))
     for move in demo.plan.moves:
         assert f"move {move.outlet} from {move.origin}" in plan, AGAIN
+
+
+def test_the_readme_prints_what_the_demo_answers(demo: Household) -> None:
+    answer = answers.lines(demo, demo.answer(demo.query("towels")), width=80)
+    assert "$ gwlog where towels\n" + "\n".join(answer) + "\n```" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_the_papers_are_those_of_the_demo() -> None:
+    site = tomllib.loads(files("gwlog.demo").joinpath("household.toml").read_text(encoding="utf-8"))
+    card, record = ("\n".join(lines(drawn(name))) for name in PAPERS)
+    assert site["site"]["name"] in record, AGAIN
+    assert all(outlet["name"] in card for outlet in site["outlet"]) and "GARDEN" in card and "SEWER" in card, AGAIN
 
 
 def test_a_picture_keeps_words_signs_and_looks() -> None:

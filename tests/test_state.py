@@ -8,6 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from gwlog.history import History
 from gwlog.journal.facts import (
     Basin,
     Fact,
@@ -97,8 +98,8 @@ def test_a_correction_is_equivalent_to_having_logged_it_right(made: list[Fact], 
     correction = replace(right, id=7 + len(made), corrects_id=wrong.id)
     corrected = fold(standing_entries([*setup(), *made, correction]).facts)
     logged_right = fold(standing_entries([*setup(), *[right if fact is wrong else fact for fact in made]]).facts)
-    for run in (corrected.loads, logged_right.loads):
-        run[:] = [replace(load, fact=replace(load.fact, corrects_id=None)) for load in run]
+    for state in (corrected, logged_right):
+        state.loads = History(replace(load, fact=replace(load.fact, corrects_id=None)) for load in state.loads)
     assert same(corrected, logged_right)
     now = START + timedelta(days=91)
     one, other = garden(corrected, now), garden(logged_right, now)

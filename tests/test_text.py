@@ -88,7 +88,7 @@ def test_a_name_that_is_not_found_is_told_with_the_nearest() -> None:
         pick("basin", "Plu", KNOWN)
     with pytest.raises(UnknownName) as refused:
         pick("basin", "xyz", KNOWN)
-    assert refused.value.hint == "Known here: Plum, Plumbago, Fig, Olive."
+    assert refused.value.hint == "Choose from: Plum, Plumbago, Fig, Olive."
     with pytest.raises(UnknownName) as refused:
         pick("basin", "xyz", [])
     assert refused.value.hint == "There is no basin in this logbook yet."

@@ -122,7 +122,7 @@ def test_a_range_may_include_its_low_end() -> None:
     (68.137, "volume", "us", "18 gal"), (68.137, "volume", "metric", "68 L"), (7.0, "volume", "us", "1.8 gal"),
     (7570.8, "volume", "us", "2,000 gal"), (63.5, "length", "us", "2.5 in"), (63.5, "length", "metric", "64 mm"),
     (12.7, "rain", "us", "0.50 in"), (12.7, "rain", "metric", "12.7 mm"), (1.858, "area", "us", "20 ft²"),
-    (1.858, "area", "metric", "1.9 m²"), (20.0, "temperature", "us", "68 F"), (-0.01, "volume", "us", "0 gal"),
+    (1.858, "area", "metric", "1.9 m²"), (20.0, "temperature", "us", "68 °F"), (-0.01, "volume", "us", "0 gal"),
     (7.5708, "flow", "us", "2 gal/min"), (6.5, "flow", "metric", "6.5 L/min"), (1440.0, "minutes", "us", "1,440 min"),
 ])
 def test_what_the_household_reads(si: float, dimension: Dimension, system: System, words: str) -> None:

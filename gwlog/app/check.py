@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,11 +17,7 @@ from gwlog.text import plural
 from gwlog.views.check_report import Part
 
 if TYPE_CHECKING:
-    from gwlog.journal.facts import Fact
     from gwlog.journal.repair import Repaired
-
-TOLERANCE = timedelta(minutes=5)
-"""How far two clocks of a household may differ before it is told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +71,7 @@ def quick(path: Path, now: datetime) -> tuple[Part, ...]:
     Empty where nothing is. Raises nothing: a logbook that cannot be opened says so by itself.
     """
     from gwlog import drafts
+    from gwlog.household import read_zone
     from gwlog.journal import reader, soundness
     from gwlog.journal.guards import triggers
 
@@ -88,10 +85,9 @@ def quick(path: Path, now: datetime) -> tuple[Part, ...]:
         with reader.reading(path) as connection:
             guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
         if guards != triggers():
-            found.append(Part("guards", "fault", "what keeps the logbook append-only is not as it should be", more))
-        last = reader.last_seal(path)[2]
-        if last is not None and last > now + TOLERANCE:
-            found.append(_behind(last))
+            found.append(Part("write protection", "fault", "the write protection is not as it should be", more))
+        if (odd := _clock(path, now, read_zone(path))) is not None:
+            found.append(odd)
     except GwlogError:
         return tuple(found)
     return tuple(found)
@@ -108,51 +104,38 @@ def _soundness(path: Path) -> list[Part]:
     from gwlog.journal import soundness
 
     found = soundness.examine(path)
-    mend = Hint("Repair what can be: ", Action("check", repair=""))
+    mend = Hint("Repair it: ", Action("check", repair=""))
     return [Part(level.name, "sound" if level.holds else "fault", level.detail, None if level.holds else mend)
             for level in found.levels]
 
 
 def _moments(path: Path, now: datetime) -> list[Part]:
     """Entries that a clock dated ahead, and the clock against the last entry."""
-    from gwlog.journal import reader
-    from gwlog.journal.facts import standing_entries
+    from gwlog.decisions.clock_faults import problems
+    from gwlog.household import look
 
     try:
-        facts = reader.read(path)
-    except NotALogbook:
+        home = look(path, now)
+        ahead = problems(home.entries, home.standing, now, home.zone)
+    except GwlogError:
         return []   # which row it is stands above already
-    ahead = [fact for fact in standing_entries(facts).facts if fact.happened_at > now + TOLERANCE]
-    parts = [_ahead([fact for fact in ahead if fact.recorded_at > now + TOLERANCE],
-                    [fact for fact in ahead if fact.recorded_at <= now + TOLERANCE])]
-    last = max((fact.recorded_at for fact in facts), default=None)
-    if last is not None and last > now + TOLERANCE:
-        parts.append(_behind(last))
-    else:
-        parts.append(Part("clock", "sound", "not before the last entry"))
-    return parts
-
-
-def _ahead(wrong: Sequence[Fact], meant: Sequence[Fact]) -> Part:
     name = "entries ahead of now"
-    if wrong:
-        first = min(wrong, key=lambda fact: fact.id)
-        return Part(name, "fault",
-                    f"{plural(len(wrong), 'entry', 'entries')} written while the clock was ahead, the first is "
-                    f"{first.id}, of {first.happened_at:%Y-%m-%d %H:%M} UTC: nothing comes of them until then",
-                    Hint("Say when it was: ", Action("correct", number=first.id, at="WHEN"), ", or strike it out: ",
-                         Action("withdraw", number=first.id, note="the clock was ahead")))
-    later = f"{plural(len(meant), 'entry', 'entries')} to come into force later"
-    return Part(name, "sound", later if meant else "none")
+    parts = [Part(name, "fault", one.text, one.way_out) for one in ahead] or [Part(name, "sound", "none")]
+    return [*parts, _clock(path, now, home.zone) or Part("clock", "sound", "not before the last entry")]
 
 
-def _behind(last: datetime) -> Part:
-    return Part("clock", "mind", f"it is before the last entry, which was written on {last:%Y-%m-%d %H:%M} UTC: the "
-                "clock is wrong now, or it was then", "Set the clock of this machine if it is wrong.")
+def _clock(path: Path, now: datetime, zone: str) -> Part | None:
+    """What is odd about the clock, against the moment at which the last entry was written."""
+    from gwlog.decisions.clock_faults import clock_words
+    from gwlog.journal import reader
+
+    last = reader.last_seal(path)[2]
+    words = None if last is None else clock_words(last, now, zone)
+    return None if words is None else Part("clock", "mind", words)
 
 
 def _trial(path: Path, folder: Path, now: datetime) -> Part:
-    """The newest backup put back on trial, into a temporary place."""
+    """The newest backup restored on trial, into a temporary place."""
     from gwlog import drafts
     from gwlog.journal import backup, kept_backups, reader
 
@@ -165,11 +148,11 @@ def _trial(path: Path, folder: Path, now: datetime) -> Part:
         with drafts.folder() as place:
             done = backup.restore(newest.file, place / "logbook.db", now=now)
     except GwlogError as fault:
-        return Part(name, "fault", f"{newest.file.name} cannot be put back: {fault}",
+        return Part(name, "fault", f"{newest.file.name} cannot be restored: {fault}",
                     Hint("Make a new one: ", Action("backup")))
     try:
         since = max(0, reader.last_seal(path)[0] - done.entries)
     except GwlogError:
         since = 0
-    return Part(name, "sound", f"{newest.file.name}: {plural(done.entries, 'entry', 'entries')} put back on trial"
+    return Part(name, "sound", f"{newest.file.name}: {plural(done.entries, 'entry', 'entries')} restored on trial"
                 + (f"; {plural(since, 'entry', 'entries')} since" if since else ""))

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import timedelta
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from gwlog import clock, text, units
 from gwlog.actions import Action, Argument, Hint, Part
@@ -30,6 +29,11 @@ from gwlog.journal.facts import (
     WashLoad,
     WeatherDay,
 )
+from gwlog.state import forecast_made_at
+from gwlog.values import replace
+
+if TYPE_CHECKING:
+    from gwlog.journal.listing import Lists
 
 THAT_DAY = "day"
 """Said as the first day of a gauge's total: it was the rain of that day alone."""
@@ -70,10 +74,12 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
                        hint=Hint("What can be corrected: ", *_options(parts)))
     when = entry.happened_at if at is None else clock.moment(at, home.now, home.zone).replace(microsecond=0)
     moved: Fact = entry
-    if isinstance(entry, WeatherDay) and at is not None:  # its moment is its day
-        day = weather_day(entries.day_of(home, at), home.now, home.zone)
-        moved, when = replace(entry, day=day.day), day.happened_at
-    check_time(when, home.now, home.zone, home.standing.facts)
+    # a weather day's moment is its day; a forecast that is corrected once its day is over says what it was like
+    if isinstance(entry, WeatherDay) and (at is not None or entry.day < clock.local_day(home.now, home.zone)):
+        day = weather_day(entry.day if at is None else entries.day_of(home, at), home.now, home.zone)
+        moved = replace(entry, day=day.day, forecast_made_at=None)
+        when = entry.happened_at if at is None and forecast_made_at(entry) is None else day.happened_at
+    check_time(when, home.now, home.zone, home.begins)
     who = entries.read_author(home, by=by, note=note)
     draft = replace(moved, id=0, recorded_at=NOT_YET, happened_at=when, recorded_by=who.by or entry.recorded_by,
                     note=who.note if note is not None else entry.note,
@@ -82,20 +88,19 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
     then = home.at(when) if when < home.now and not isinstance(entry, WeatherDay) else home
     draft = _changed(then, draft, changed)
     if replace(draft, id=entry.id, corrects_id=entry.corrects_id, recorded_at=entry.recorded_at) == entry:
-        raise BadInput(f"That is what entry {number} says already.",
+        raise BadInput(f"Nothing changed yet: entry {number} already says that.",
                        hint=Hint("Name what was different: ", *_options(parts)))
     return draft
 
 
-def noted_wordings(home: Household, number: int) -> tuple[int, ...]:
+def noted_wordings(lists: Lists, number: int) -> tuple[int, ...]:
     """The numbers of every wording of an entry that has a note: a correction carries the first one's note on.
 
     `number`: any of its numbers, also of a withdrawn entry or of a withdrawal. Raises BadInput when there is no such
     entry or none of its wordings has a note.
     """
-    root = home.standing.root
-    first = root.get(number, number)
-    wordings = [entry for entry in home.entries if root.get(entry.id, entry.id) == first]
+    first = lists.fates.first(number)
+    wordings = [entry for entry in lists.wordings(number) if lists.fates.first(entry.id) == first]
     if not wordings:
         raise BadInput(f"There is no entry {number}.", hint=Hint("The entries and their numbers: ", entries.LOG))
     noted = tuple(entry.id for entry in wordings if entry.note is not None)
@@ -123,8 +128,8 @@ def _refuse_place(home: Household, entry: WashLoad, number: int, changed: dict[s
         raise BadInput(f"Load {number} went to the sewer, so it reached no basin.",
                        hint=Hint("If it went to the garden: ", Action("correct", number=number, to="garden")))
     moment = f"{clock.local(entry.happened_at - timedelta(minutes=1), home.zone):%Y-%m-%d %H:%M}"
-    raise BadInput(f"Which basin load {number} reached follows from where the outlets lay then: {lay}.",
-                   hint=Hint("Log the move that is missing: ",
+    raise BadInput(f"Which basin load {number} reached follows from where the outlets were then: {lay}.",
+                   hint=Hint("Log the missing move: ",
                              Action("move", outlet="OUTLET", basin="BASIN", at=moment), "; or correct a wrong one: ",
                              Action("correct", number="ID", to="BASIN"), " (its number: ",
                              Action("entries", kind="outlet move"), ")."))

@@ -10,19 +10,18 @@ import signal
 import threading
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 from typing import Any, Generic, Protocol, TypeVar
 
 from gwlog import clock
 from gwlog.actions import Words
-from gwlog.app import corrections
 from gwlog.decisions.clock_faults import clock_words
 from gwlog.errors import BadInput, WrittenMeanwhile
 from gwlog.household import Household, look
-from gwlog.journal import writer
+from gwlog.journal import reader, writer
 from gwlog.journal.facts import Fact
+from gwlog.values import dataclass
 
 TRIES = 4
 """So often a decision is made while others may write; after that they wait until it is written."""
@@ -121,22 +120,25 @@ def describe(path: Path, facts: Sequence[Fact], now: datetime, kept: Kept = lamb
         raise BadInput(f"The logbook {path} holds entries already; nothing was written.") from None
 
 
-def erase_note(home: Household, number: int, now: Callable[[], datetime] = _present,
+def erase_note(path: Path, number: int, now: Callable[[], datetime] = _present,
                kept: Callable[[], None] = lambda: None) -> tuple[int, ...]:
     """Erase the words of an entry's note for good, in each of its wordings; returns their numbers.
 
     Raises BadInput where it has none, and what the writer raises.
     """
+    from gwlog.app import corrections
+    from gwlog.journal.listing import asking
+
     for _ in range(TRIES):
-        noted = corrections.noted_wordings(home, number)
+        with asking(path, now()) as lists:
+            noted, after = corrections.noted_wordings(lists, number), lists.highest
         try:
             with _uninterrupted():
-                writer.withhold_note(home.path, *noted, after=home.head)
+                writer.withhold_note(path, *noted, after=after)
                 kept()
             return noted
         except WrittenMeanwhile as moved:
             refused = moved
-            home = _again(home, now)
     raise refused
 
 
@@ -152,7 +154,8 @@ def _notes_used(home: Household, facts: Sequence[Fact]) -> list[int]:
 
 
 def _mind_clock(home: Household, present: datetime, mind: Mind) -> None:
-    if home.entries and (words := clock_words(home.entries[-1].recorded_at, present, home.zone)):
+    last = reader.last_seal(home.path)[2]
+    if last is not None and (words := clock_words(last, present, home.zone)):
         mind(words)
 
 

@@ -7,7 +7,6 @@ Nothing is written here; `append` does that. Refusals are BadInput and leave no 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -34,6 +33,7 @@ from gwlog.journal.facts import (
     WashLoad,
     Withdrawal,
 )
+from gwlog.values import dataclass, replace
 
 if TYPE_CHECKING:
     from gwlog.decisions.answer import Answer
@@ -64,7 +64,7 @@ def read_author(home: Household, *, at: str | datetime | None = None, by: str | 
     person = None if by is None else text.pick("person", by, [n for n, p in home.state.people.items() if p.active]) \
         if home.state.people else text.clean_name(by, "person")
     author = Author(when.replace(microsecond=0), person, text.clean_note(note))
-    check_time(author.happened_at, home.now, home.zone, home.standing.facts)
+    check_time(author.happened_at, home.now, home.zone, home.begins)
     return author
 
 
@@ -85,7 +85,7 @@ def refuse_double(home: Household, draft: Fact, author: Author) -> None:
     if author.correcting:
         return
     apart = ONE_RUN if isinstance(draft, WashLoad) else timedelta(0)
-    for fact in home.standing.facts:
+    for fact in home.since(draft.happened_at - apart):
         if type(fact) is type(draft) and abs(fact.happened_at - draft.happened_at) <= apart and \
                 replace(fact, id=0, happened_at=draft.happened_at, recorded_at=draft.recorded_at, recorded_by=None,
                         note=None, corrects_id=None) == replace(draft, recorded_by=None, note=None):
@@ -133,7 +133,8 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
     facts: list[Fact] = []
     valve = went_to = then.state.valve
     if to is None and valve is None:
-        raise BadInput(f"Nobody has logged where the valve stands, so it is not known where the water of {found} went.",
+        raise BadInput(f"Nobody has logged where the valve is turned, so where the water of {found} went is "
+                               "not known.",
                        hint=Hint("Say it with ", Argument("to", "garden"), " or ", Argument("to", "sewer"), "."))
     if to is not None:
         target = text.pick("place for the water", to, ["garden", "sewer", *then.state.active_basins()])
@@ -179,9 +180,8 @@ def load_as_advised(home: Household, name: str, author: Author, **described: Any
 
 def with_facts(home: Household, facts: Sequence[Fact]) -> Household:
     """The household as it would be with some entries more, which nobody has written."""
-    last = max((entry.id for entry in home.entries), default=0)
-    numbered = [replace(fact, id=last + count, recorded_at=home.now) for count, fact in enumerate(facts, 1)]
-    return replace(home, entries=[*home.entries, *numbered])
+    return home.after([replace(fact, id=home.head + count, recorded_at=home.now)
+                       for count, fact in enumerate(facts, 1)])
 
 
 def _only_outlet(home: Household, basin: str, query: LoadQuery, *, late: bool) -> str:
@@ -192,7 +192,7 @@ def _only_outlet(home: Household, basin: str, query: LoadQuery, *, late: bool) -
         # Which one was carried there is not ours to guess; the one that would be advised is named first.
         advised = next((one.outlet for one in home.answer(query).moves if one.basin == basin), able[0])
         at = {"at": f"{clock.local(home.now, home.zone):%Y-%m-%d %H:%M}"} if late else {}
-        raise BadInput(f"Several outlets reach “{basin}”: {text.listed(able, 'or')}. Which one was put there?",
+        raise BadInput(f"Several outlets reach “{basin}”: {text.listed(able, 'or')}. Which one was moved there?",
                        hint=Hint("Log its move first, like: ", Action("move", outlet=advised, basin=basin, **at)))
     return able[0]
 
@@ -236,7 +236,7 @@ def mulch(home: Household, basin: str, author: Author, *, added: str | None = No
           measured: str | None = None) -> Mulch:
     """Mulch topped up by a depth, or the cover measured: exactly one of the two."""
     if (added is None) == (measured is None):
-        raise BadInput("Say either how much mulch was added or what the cover measures.",
+        raise BadInput("Say either how much mulch was added or how deep it is.",
                        hint=Hint("For example: ", Action("mulch", basin="BASIN", added="2in"), "   or   ",
                                  Action("mulch", basin="BASIN", measured="3in")))
     place = basin_then(home, basin, author)
@@ -245,7 +245,7 @@ def mulch(home: Household, basin: str, author: Author, *, added: str | None = No
     draft = Mulch(**common(home, author), basin=place, action="added" if added is not None else "measured",
                   depth_mm=round(depth))
     if draft.action == "added" and draft.depth_mm == 0:
-        raise BadInput(f"The depth of mulch “{added}” is less than half a millimetre; more is accepted.")
+        raise BadInput(f"The depth of mulch “{added}” is less than half a millimetre; use more.")
     refuse_double(home, draft, author)
     return draft
 
@@ -256,7 +256,7 @@ def day_of(home: Household, typed: str | None) -> date:
         return clock.local_day(home.now, home.zone)
     day = clock.local_day(clock.moment(typed, home.now, home.zone), home.zone)
     if day > clock.local_day(home.now, home.zone) + timedelta(days=FORECAST_DAYS):
-        raise BadInput(f"{clock.echo_day(day)} {day.year} is more than {FORECAST_DAYS} days ahead; "
+        raise BadInput(f"{clock.echo_date(day, home.system)} is more than {FORECAST_DAYS} days ahead; "
                        "no forecast reaches that far.")
     return day
 
@@ -290,8 +290,8 @@ def find_entry(home: Household, number: int) -> Fact:
         entry = next((entry for entry in home.entries if entry.id == number), None)
         if isinstance(entry, Withdrawal):
             raise BadInput(f"Entry {number} is a withdrawal, and stays.",
-                           hint=f"If entry {entry.withdraws_id} was right after all, log it anew.")
-        raise BadInput(f"Entry {number} is not one that can be changed.", hint=Hint("See them with: ", LOG))
+                           hint=f"If entry {entry.withdraws_id} was right after all, log it again.")
+        raise BadInput(f"Entry {number} cannot be changed.", hint=Hint("See them with: ", LOG))
     raise BadInput(f"There is no entry {number}; the numbers go from 1 to {highest}.",
                    hint=Hint("See them with: ", LOG))
 

@@ -61,8 +61,8 @@ def report_form(out: Path) -> str:
     """The form that a report's name asks for, one of REPORT_FORMS. Raises BadInput."""
     form = _OTHER_ENDINGS.get(out.suffix.casefold(), out.suffix.casefold())
     if form not in REPORT_FORMS:
-        raise BadInput(f"“{out.name[:60]}” does not say in which form; a name ending in "
-                       f"{listed(REPORT_FORMS, 'or')} is accepted.")
+        raise BadInput(f"“{out.name[:60]}” does not say in which form; use a name ending in "
+                       f"{listed(REPORT_FORMS, 'or')}.")
     return form
 
 
@@ -126,10 +126,12 @@ def export_lines(logbook: Path, *, withhold: Collection[str] = ()) -> tuple[byte
 
 def export(logbook: Path, out: Path, *, withhold: Collection[str] = (), replace: bool = False) -> Export:
     """Write every entry as JSON lines to a file."""
+    from gwlog.journal import exchange, seal, store
+
     _refuse(out, replace=replace)
-    content, done = export_lines(logbook, withhold=withhold)
-    files.write_whole(out, content, replace=replace)
-    return done
+    store.ready(logbook)
+    count = files.write_parts(out, exchange.export_lines(logbook, withhold=withhold), replace=replace)
+    return Export(count, 1, seal.verify(logbook).holds)
 
 
 def export_tables(logbook: Path, folder: Path, *, withhold: Collection[str] = (), replace: bool = False) -> Export:
@@ -165,4 +167,4 @@ def _refuse(out: Path, *, replace: bool, mark: str | None = None) -> None:
 
 def _pdf_only(out: Path) -> None:
     if out.suffix.casefold() != ".pdf":
-        raise BadInput(f"“{out.name[:60]}” does not end in .pdf; only that form is accepted here.")
+        raise BadInput(f"“{out.name[:60]}” does not end in .pdf; use a name that does.")

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from gwlog.household import Household
     from gwlog.importers.load_columns import UnknownWord
     from gwlog.importers.loads import LoadsImport
-    from gwlog.importers.weather import WeatherImport
+    from gwlog.importers.weather import Answers, WeatherImport
     from gwlog.journal.backup import Restored
 
 
@@ -31,18 +31,21 @@ class EntriesImport:
     seal_number: str | None
 
 
-def weather(home: Household, file: Path, *, leave_out: bool = False) -> WeatherImport:
-    """Read daily weather; `days` of the result are to be appended. `leave_out`: skip rows that cannot be used."""
-    from gwlog.importers.weather import read_weather_path
+def weather(home: Household, file: Path, answers: Answers | None = None) -> WeatherImport:
+    """Read a weather file; `days` of the result are to be appended. `answers`: units, format, station, rows left out.
 
-    return read_weather_path(file, home, leave_out=leave_out)
+    Raises importers.weather_question.Question where the file leaves one of them open.
+    """
+    from gwlog.importers.weather import Answers, read_weather_path
+
+    return read_weather_path(file, home, answers or Answers())
 
 
 def load_file(file: Path) -> bytes:
     """A spreadsheet of past loads, as bytes. Raises BadInput when it is too large or cannot be read."""
     from gwlog.importers.loads import LARGEST
 
-    return read_whole(file, LARGEST, "a spreadsheet of past loads is accepted")
+    return read_whole(file, LARGEST, "use a spreadsheet of past loads")
 
 
 def loads(home: Household, content: bytes, columns: Mapping[str, str], *, names: Mapping[str, str] | None = None,

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from gwlog import text, units
 from gwlog.app.entries import Author
@@ -12,6 +11,7 @@ from gwlog.household import Household
 from gwlog.journal.facts import NOT_YET, Product
 from gwlog.reference.labels import LabelLine, read_label, read_line
 from gwlog.span import written
+from gwlog.values import replace
 
 MOST_DOSE_G = 2000.0
 G_PER_OUNCE = 28.349523125
@@ -36,7 +36,7 @@ def labelled(home: Household, name: str, lines: Sequence[str], dose: str | None,
                     note=author.note, corrects_id=None, label=said or None, dose_mg=grams, borax=borax,
                     chlorine_bleach=chlorine)
     if (draft.label, draft.dose_mg) == (product.label, product.dose_mg):
-        raise BadInput(f"That is what “{product.name}” says already.")
+        raise BadInput(f"“{product.name}” already says that.")
     return draft
 
 
@@ -65,7 +65,7 @@ def line_words(typed: str) -> str:
     much = f"{written(share, 0)} %" if share is not None else \
         f"{written(line.grams, 1)} g a dose" if line.grams is not None else "as much as the others leave"
     if line.ingredient is None:
-        return f"“{line.words}”, {much}: not known; it stays from none to the most that there could be."
+        return f"“{line.words}”, {much}: not known; counted from none to the most there could be."
     content = line.ingredient.content
     brings = [words for words, span in (
         ("sodium", content.sodium), ("sodium for the water's calcium", content.exchange), ("boron", content.boron),

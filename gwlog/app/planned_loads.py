@@ -24,6 +24,7 @@ _DAYS = {"monday": "MO", "tuesday": "TU", "wednesday": "WE", "thursday": "TH", "
          "sunday": "SU"}
 _ALSO = {"day": "daily", "week": "weekly", "two weeks": "2 weeks", "month": "monthly"}
 MOST_LOOKED_AT = 400
+MOST_COMPARED = 20
 LOOK_AHEAD_DAYS = (16, 92, 800)
 """How far the next dates are looked for; further only where nearer there are too few."""
 
@@ -55,9 +56,25 @@ def plan_load(home: Household, load_name: str, on: str, every: str | None, *, by
     label, count = name, 2
     while label in home.state.planned_loads and home.state.planned_loads[label].active:
         label, count = f"{name} {count}", count + 1
-    return PlannedLoad(happened_at=author.happened_at, zone=home.zone, recorded_by=author.by,
-                       note=author.note, name=label, load=name, starts=starts.isoformat(timespec="minutes"),
-                       every=rule)
+    draft = PlannedLoad(happened_at=author.happened_at, zone=home.zone, recorded_by=author.by,
+                        note=author.note, name=label, load=name, starts=starts.isoformat(timespec="minutes"),
+                        every=rule)
+    _refuse_doubled(home, draft)
+    return draft
+
+
+def _refuse_doubled(home: Household, draft: PlannedLoad) -> None:
+    """Ask about a load that is planned already for the same minute. Raises BadInput."""
+    mine = set(coming(home, draft, MOST_COMPARED))
+    for plan in planned(home).values():
+        both = mine & set(coming(home, plan, MOST_COMPARED)) if plan.load == draft.load else set()
+        if both:
+            first = min(both)
+            raise BadInput(
+                f"“{draft.load}” is planned already for {clock.echo(clock.attach(first, home.zone), home.zone)}, as "
+                f"“{plan.name}”. Is that the same load?",
+                hint=Hint("If two run then, give the second one another minute. To plan it again: ",
+                          Action("plan-load", load=plan.name, drop=""), " first."))
 
 
 def read_rule(every: str, starts: datetime | None = None, zone: str = "UTC") -> str:
@@ -122,13 +139,22 @@ def change(home: Household, load_name: str, *, skip: Sequence[str] = (), drop: b
     days = sorted({day_ahead(home, day) for day in skip})
     skips = tuple(sorted({*plan.skips, *(day.isoformat() for day in days)}))
     if len(skips) > MOST_SKIPS:
-        raise BadInput(f"{plan.name} would skip {len(skips):,} days; up to {MOST_SKIPS:,} are accepted.")
+        raise BadInput(f"{plan.name} would skip {len(skips):,} days; use up to {MOST_SKIPS:,}.")
     _refuse_idle(home, plan, days)
     draft = replace(plan, id=0, corrects_id=None, happened_at=who.happened_at, recorded_by=who.by, note=who.note,
                     active=not drop, skips=skips)
     if drop:
         return Change(draft, f"{plan.name} is no longer planned.")
-    return Change(draft, f"{plan.name} skips {text.listed([f'{clock.echo_day(day)} {day.year}' for day in days])}.")
+    return Change(draft, f"{plan.name} skips {_said(home, days)}.")
+
+
+def _said(home: Household, days: Sequence[date], word: str = "and") -> str:
+    """One day with its weekday and year; several in short, the year where it is not this one."""
+    if len(days) == 1:
+        return clock.echo_date(days[0], home.system)
+    this_year = clock.local(home.now, home.zone).year
+    return text.listed([(clock.short_day if day.year == this_year else clock.short_date)(day, home.system)
+                        for day in days], word)
 
 
 def _refuse_idle(home: Household, plan: PlannedLoad, days: Sequence[date]) -> None:
@@ -139,8 +165,8 @@ def _refuse_idle(home: Household, plan: PlannedLoad, days: Sequence[date]) -> No
     known = {wall.date() for wall in moments}
     idle = [day for day in days if day not in known and (len(moments) < MOST_LOOKED_AT or day < max(known))]
     if idle:
-        strange = text.listed([f"{clock.echo_day(day)} {day.year}" for day in idle])
-        offered = text.listed([f"{clock.echo_day(day)} {day.year}" for day in sorted(known)[:3]], "or")
+        strange = _said(home, idle)
+        offered = _said(home, sorted(known)[:3], "or")
         raise BadInput(f"{plan.name} is not expected on {strange}.",
                        hint=f"It is expected next on {offered}." if offered else None)
 

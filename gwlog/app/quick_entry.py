@@ -19,7 +19,7 @@ from gwlog.journal.facts import OBSERVATIONS, OTHER_WATERS, Fact, WeatherDay
 from gwlog.views.log import sentence
 
 LONGEST_LINE = 400
-MOMENT_WORDS = 4
+MOMENT_WORDS = 6
 SHAPES = (
     "mon 9 towels", "tue 7pm whites sewer, Ines", "yesterday towels Fig 20gal", "sun valve garden",
     "wed 18:30 move Hose Fig", "fri rain 0.4in", "rain 0.5in since sunday", "water Fig 3gal",
@@ -50,7 +50,7 @@ def read_line(home: Household, line: str, *, by: str | None = None) -> Caught:
     if not cleaned:
         raise BadInput("The line is empty.", hint=f"Type one like: {SHAPES[0]}")
     if len(cleaned) > LONGEST_LINE:
-        raise BadInput(f"The line has {len(cleaned):,} characters; up to {LONGEST_LINE} are accepted.")
+        raise BadInput(f"The line has {len(cleaned):,} characters; use up to {LONGEST_LINE}.")
     head, *rest = (part.strip() for part in cleaned.split(","))
     person, note = _person_and_note(home, [part for part in rest if part], by)
     words = head.split()
@@ -103,7 +103,7 @@ def read_again(home: Household, lines: Sequence[Caught]) -> Lines:
         found = Lines((*found.caught, read_line(then, line.line, by=line.by)))
     now = next((new for new, old in zip(found.caught, lines, strict=True) if new.said != old.said), None)
     if now is not None:
-        raise AnswerChanged(f"Nothing was logged: somebody wrote meanwhile. “{now.line}” says by now: {now.said}.")
+        raise AnswerChanged(f"Nothing was logged: somebody else logged first. “{now.line}” now says: {now.said}.")
     return found
 
 
@@ -170,7 +170,13 @@ def _water(home: Household, words: Sequence[str], author: entries.Author) -> Fac
 
 
 def _load(home: Household, words: Sequence[str], author: entries.Author) -> entries.LoadDraft:
-    name, left = _take("usual load", words, entries.usual_load_names(home))
+    try:
+        name, left = _take("usual load", words, entries.usual_load_names(home))
+    except BadInput:
+        if not words[0][:1].isdigit():
+            raise
+        raise BadInput(f"“{words[0][:20]}” is not a time of day or a usual load; write a time like 18:30, 7pm or "
+                       "9.") from None
     left = _without(left, "to")
     volume = left.pop() if left and left[-1][0].isdigit() else None
     if volume is None and len(left) > 1 and left[-2][0].isdigit():

@@ -5,7 +5,6 @@ Nothing is written here, as in `app.entries`.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 
 from gwlog import clock, units
@@ -15,6 +14,7 @@ from gwlog.decisions.entry_limits import MAX_RAIN_MM, MOST_GAUGE_DAYS, weather_d
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import WeatherDay
+from gwlog.values import replace
 
 LAST_READING = ("last", "the last", "last reading", "the last reading")
 
@@ -39,8 +39,8 @@ def gauge_from(home: Household, since: str, last: date, *, correcting: int = 0) 
     that is said anew. Raises BadInput for days still to come, an empty span, or one that was read before.
     """
     if last > clock.local_day(home.now, home.zone):
-        raise BadInput(f"{_day(last)} is still to come; a gauge's total is of days that are over.",
-                       hint="The rain of a day ahead is a forecast: leave out since when it was gathered.")
+        raise BadInput(f"{_day(home, last)} is still to come; a gauge's total is for days that are over.",
+                       hint="The rain of a coming day is a forecast: leave out since when it was gathered.")
     gauges = [one for one in home.state.gauges if one.entry_id != correcting]
     if " ".join(since.split()).casefold() in LAST_READING:
         first = _after_last_rain(home, last, correcting)
@@ -48,15 +48,16 @@ def gauge_from(home: Household, since: str, last: date, *, correcting: int = 0) 
         first = entries.day_of(home, since)
     for gauge in gauges:
         if first <= gauge.last and gauge.first <= last:
-            raise BadInput(f"The gauge's total of {_day(gauge.first)} to {_day(gauge.last)} is logged already, by "
-                           f"entry {gauge.entry_id}; this one would begin on {_day(first)}.",
+            raise BadInput(f"The gauge's total of {_day(home, gauge.first)} to {_day(home, gauge.last)} is logged "
+                           f"already, by entry {gauge.entry_id}; this one would begin on {_day(home, first)}.",
                            hint=Hint("If that one is wrong: ", Action("correct", number=gauge.entry_id),
                                      ". Else begin after it, with ", Argument("since", "DAY"), "."))
     if first > last:
-        raise BadInput(f"The gauge's total would begin on {_day(first)}, after {_day(last)}, on which it was read.")
+        raise BadInput(f"The gauge's total would begin on {_day(home, first)}, after {_day(home, last)}, "
+                       "on which it was read.")
     if (last - first).days >= MOST_GAUGE_DAYS:
-        raise BadInput(f"From {_day(first)} to {_day(last)} are {(last - first).days + 1} days; a gauge's total of up "
-                       f"to {MOST_GAUGE_DAYS} is accepted.")
+        raise BadInput(f"From {_day(home, first)} to {_day(home, last)} are {(last - first).days + 1} days; "
+                       f"a gauge's total may be of up to {MOST_GAUGE_DAYS}.")
     return first
 
 
@@ -69,11 +70,12 @@ def _after_last_rain(home: Household, last: date, correcting: int) -> date:
                        hint=Hint("Name the first day: ", Argument("since", "DAY"), "."))
     day, number = max(known)
     if day >= last:
-        raise BadInput(f"The rain up to {_day(day)} is logged already, by entry {number}: nothing is left for this "
-                       "total.", hint=Hint("If that entry is wrong: ", Action("correct", number=number),
-                                           ". Or name the first day: ", Argument("since", "DAY"), "."))
+        raise BadInput(f"The rain up to {_day(home, day)} is logged already, by entry {number}: "
+                       "nothing is left for this total.",
+                       hint=Hint("If that entry is wrong: ", Action("correct", number=number),
+                                 ". Or name the first day: ", Argument("since", "DAY"), "."))
     return day + timedelta(days=1)
 
 
-def _day(day: date) -> str:
-    return f"{clock.echo_day(day)} {day.year}"
+def _day(home: Household, day: date) -> str:
+    return clock.echo_date(day, home.system)

@@ -44,7 +44,7 @@ def find(home: Household, typed: str) -> Reminder:
             keys = text.listed([f"“{one.key}”" for one in hits[:5]], "or")
             raise BadInput(f"“{text.one_line(typed)[:60]}” could be {keys}.",
                            hint="Type more of the key, or its number.")
-    raise BadInput(f"No reminder stands whose key holds “{text.one_line(typed)[:60]}”.",
+    raise BadInput(f"There is no reminder with “{text.one_line(typed)[:60]}”.",
                    hint=Hint("See them with: ", Action("reminders", all="")))
 
 
@@ -66,7 +66,7 @@ def later(home: Household, typed: str, until: str, author: Author) -> ReminderAn
                        hint=Hint("For example: ", Argument("until", "tomorrow 9:00"), ", or ",
                                  Argument("until", "sat")))
     if moment > author.happened_at + LONGEST_DELAY:
-        raise BadInput(f"{clock.echo(moment, home.zone)} is more than a year ahead; up to a year is accepted.")
+        raise BadInput(f"{clock.echo(moment, home.zone)} is more than a year ahead; use up to a year.")
     return _answer(home, one, author, "snoozed", clock.iso(moment))
 
 

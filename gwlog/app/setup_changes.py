@@ -52,7 +52,7 @@ def newest_code(home: Household, who: Author) -> Taken:
     site = home.state.site
     later = newer(site.code, site.code_edition) if site is not None else None
     if site is None or later is None:
-        held = f"The profile {site.code} is kept in its newest edition" if site is not None else "No site is described"
+        held = f"The profile {site.code} is in its newest edition" if site is not None else "No site is described"
         raise BadInput(f"{held}; nothing was written.")
     draft = replace(site, id=0, happened_at=home.now, recorded_at=NOT_YET, corrects_id=None, recorded_by=who.by,
                     note=who.note, code_edition=later.as_of)

@@ -21,7 +21,7 @@ def other_water(home: Household, basin: str, author: entries.Author, *, amount: 
     draft = OtherWater(**entries.common(home, author), basin=place, way=carried,
                        volume_ml=round(_litres(home, amount, minutes, flow) * 1000))
     if draft.volume_ml == 0:
-        raise BadInput("That is less than a thousandth of a litre; more is accepted.")
+        raise BadInput("That is less than a thousandth of a litre; use more.")
     entries.refuse_double(home, draft, author)
     return draft
 
@@ -38,14 +38,14 @@ def _litres(home: Household, amount: str | None, minutes: str | None, flow: str 
     if flow is None:
         raise BadInput(f"With the time “{text.one_line(str(minutes))[:40]}” the flow is needed too, like 2 gal/min or "
                        "6 L/min.",
-                       hint="A bucket and a watch tell it: the bucket's size over the minutes that it takes to fill.")
+                       hint="Measure it: a bucket's size over the minutes it takes to fill.")
     if minutes is None:
         raise BadInput(f"With the flow “{text.one_line(flow)[:40]}” the minutes are needed too, like 20.")
     ran = units.quantity(minutes, "minutes", home.system, what="time", high=MAX_WATERING_MIN)
     rate_l = units.quantity(flow, "flow", home.system, what="flow", high=MAX_FLOW_L_PER_MIN)
     if ran * rate_l > MAX_OTHER_WATER_L:
         raise BadInput(f"“{minutes.strip()[:40]}” at “{flow.strip()[:40]}” makes {home.reader.volume(ran * rate_l)}; "
-                       f"up to {home.reader.volume(MAX_OTHER_WATER_L)} in one go is accepted.")
+                       f"use up to {home.reader.volume(MAX_OTHER_WATER_L)} in one go.")
     return ran * rate_l
 
 

@@ -7,8 +7,9 @@ from dataclasses import asdict
 import click
 
 from gwlog.app import exports
-from gwlog.cli.common import file_of, household, logbook_option, print_json, say
+from gwlog.cli.common import household, logbook_option, print_json, say
 from gwlog.cli.documents import replacing
+from gwlog.settings import typed_path
 from gwlog.views import outcomes
 
 
@@ -20,7 +21,7 @@ from gwlog.views import outcomes
 @click.pass_context
 def calendar(ctx: click.Context, file: str, replace: bool, as_json: bool) -> None:
     """Write the coming 60 days to FILE.ics. Write to the same file again, and calendars update their events."""
-    done = exports.calendar(household(ctx), file_of(file), replace=replace)
+    done = exports.calendar(household(ctx), typed_path(file), replace=replace)
     if as_json:
         print_json({"file": file, **asdict(done)})
         return

@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Callable, Iterable, Sequence
+from datetime import datetime
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from gwlog import clock, settings, text
-from gwlog.app import door, entries
+from gwlog.app import entries
 from gwlog.cli import completion, kept
 from gwlog.cli.output import document as document
 from gwlog.cli.output import note as note
@@ -20,6 +21,9 @@ from gwlog.cli.output import say as say
 from gwlog.household import Household, look_set_up, present_moment
 from gwlog.journal.facts import Fact
 from gwlog.views import consequences
+
+if TYPE_CHECKING:
+    from gwlog.app import door
 
 F = TypeVar("F", bound=Callable[..., Any])
 D = TypeVar("D", bound="Fact | Sequence[Fact] | door.Drafted")
@@ -71,20 +75,22 @@ def path_of(ctx: click.Context) -> Path:
     return settings.logbook_path(ctx.find_root().obj if ctx.obj is None else ctx.obj)
 
 
-def file_of(typed: str) -> Path:
-    """The file or folder that somebody typed. Raises BadInput for what can be no path."""
-    return settings.typed_path(typed)
-
-
 def household(ctx: click.Context, at: str | None = None) -> Household:
     """Look at the household, at the moment that `--at` names."""
+    moment = moment_of(ctx, at)
+    if at is None:
+        return look_set_up(path_of(ctx), moment)
+    return look_set_up(path_of(ctx), present_moment(None, path_of(ctx))).at(moment)
+
+
+def moment_of(ctx: click.Context, at: str | None) -> datetime:
+    """The moment that `--at` names, said back as it was understood; now without it."""
     path = path_of(ctx)
     kept.tell_untold(path)
     moment = present_moment(at, path)
-    if at is None:
-        return look_set_up(path, moment)
-    echo_moment(moment, path)
-    return look_set_up(path, present_moment(None, path)).at(moment)
+    if at is not None:
+        echo_moment(moment, path)
+    return moment
 
 
 def echo_moment(moment: Any, path: Path) -> None:
@@ -104,6 +110,8 @@ def author(home: Household, at: str | None, by: str | None, words: str | None) -
 
 def log(home: Household, decide: Callable[[Household], D]) -> door.Logged[D]:
     """Append what `decide` makes of the household, all or nothing; a clock that looks wrong is told before."""
+    from gwlog.app import door
+
     return door.log(home, decide, mind=lambda words: note(str(words)), kept=kept.entries)
 
 
@@ -122,7 +130,7 @@ def say_late(home: Household, written: Sequence[Fact]) -> None:
 
 
 def say_odd_now(home: Household, written: Sequence[Fact]) -> None:
-    """Say what no longer fits together in the log, each with a way out."""
+    """Say what contradicts itself in the log, each with a way out."""
     for line in consequences.odd_now(home, written):
         say(str(line))
 
@@ -136,31 +144,28 @@ def print_json(data: dict[str, Any]) -> None:
 
 
 def table(head: Sequence[str], rows: Iterable[Sequence[str]], *, right: Sequence[int] = ()) -> None:
-    """Print aligned columns; `right`: numbers of the columns that are aligned to the right."""
-    grid = [list(head), *([text.one_line(cell) for cell in row] for row in rows)]
-    widths = [max(_width(row[column]) for row in grid) for column in range(len(head))]
-    for number, row in enumerate(grid):
-        cells = []
-        for column, cell in enumerate(row):
-            gap = " " * (widths[column] - _width(cell))
-            cells.append(gap + cell if column in right else cell + gap)
-        say("  ".join(cells).rstrip())
-        if number == 0:
-            say("  ".join("─" * width for width in widths))
+    """Print aligned columns within the terminal's width; `right`: numbers of the columns set to the right."""
+    from gwlog.cli import columns
+
+    cells = [[text.one_line(cell) for cell in row] for row in rows]
+    for line in columns.lines(head, cells, _terminal_width(), right):
+        say(line)
 
 
-def _width(words: str) -> int:
-    """Terminal columns that words take: wide East Asian signs count two, combining marks none."""
-    import unicodedata
+def say_folded(line: str) -> None:
+    """Print a line of text, folded at words to the terminal's width."""
+    from gwlog.cli import columns
 
-    if words.isascii():
-        return len(words)
-    return sum(0 if unicodedata.combining(sign) else 2 if unicodedata.east_asian_width(sign) in "WF" else 1
-               for sign in words)
+    for one in columns.folded(text.clean(line), _terminal_width()):
+        say(one)
+
+
+def _terminal_width() -> int:
+    import shutil
+
+    return shutil.get_terminal_size((80, 24)).columns
 
 
 def screen_width() -> int:
     """Columns to fold sentences to: the terminal's, at most 100; 80 where there is none."""
-    import shutil
-
-    return min(100, shutil.get_terminal_size((80, 24)).columns)
+    return min(100, _terminal_width())

@@ -28,16 +28,16 @@ Complete = Callable[[click.Context, click.Parameter, str], "list[CompletionItem]
 def _described(ctx: click.Context) -> State:
     """The descriptions in force; nothing that happened, so that a long history does not delay a key."""
     from gwlog import settings
-    from gwlog.journal.facts import standing_entries
-    from gwlog.journal.reader import read
+    from gwlog.journal.listing import asking
     from gwlog.state import State, fold
 
     chosen = ctx.obj or ctx.params.get("logbook") or ctx.find_root().params.get("logbook")
     try:
-        facts = standing_entries(read(settings.logbook_path(chosen))).facts
+        with asking(settings.logbook_path(chosen)) as lists:
+            described = lists.newest(kinds=[kind.KIND for kind in DESCRIPTIONS])
     except Exception:
         return State()  # a shell that completes has no place to show what is wrong
-    return fold(fact for fact in facts if isinstance(fact, DESCRIPTIONS))
+    return fold(one.fact for one in reversed(described))
 
 
 def _offer(names: Iterable[str], typed: str) -> list[CompletionItem]:

@@ -7,10 +7,12 @@ import sys
 
 import click
 
+from gwlog import clock
 from gwlog.app import corrections, entries
 from gwlog.cli import completion, kept
-from gwlog.cli.common import NumberCommand, household, log, log_as, logbook_option, logging, say, say_odd_now
+from gwlog.cli.common import NumberCommand, household, log, log_as, logbook_option, logging, path_of, say, say_odd_now
 from gwlog.errors import BadInput
+from gwlog.household import list_set_up
 from gwlog.views.log import sentence
 
 
@@ -28,7 +30,7 @@ from gwlog.views.log import sentence
 @click.option("--product", "-p", multiple=True, metavar="NAME", shell_complete=completion.products,
               help="A load: its products, all of them; “none” for none.")
 @click.option("--contents", "-c", multiple=True, metavar="WHAT", shell_complete=completion.contents,
-              help="A load: its contents, all of them; “none” for none.")
+              help="A load: what it contained, all of it; “none” for none.")
 @click.option("--outlet", metavar="OUTLET", help="A move: which outlet.", shell_complete=completion.outlets)
 @click.option("--basin", metavar="BASIN", help="A move, mulch, other water or observation: which basin.",
               shell_complete=completion.basins)
@@ -51,7 +53,7 @@ from gwlog.views.log import sentence
 @click.pass_context
 def correct(ctx: click.Context, /, number: int, at: str | None, by: str | None, note: str | None,
             **changed: object) -> None:
-    """Correct entry ID: name what was different. The first wording stays in the record."""
+    """Correct entry ID: name what was different. The first version stays in the record."""
     home = household(ctx)
     said = {key: value for key, value in changed.items() if value}
     done = log(home, lambda then: corrections.correct(then, number, at=at, by=by, note=note, **said))
@@ -64,7 +66,7 @@ def correct(ctx: click.Context, /, number: int, at: str | None, by: str | None, 
 @logging
 @click.pass_context
 def withdraw(ctx: click.Context, number: int, at: str | None, by: str | None, note: str | None) -> None:
-    """Strike out entry ID; --note says why. It stays readable in the record."""
+    """Withdraw entry ID; --note says why. It stays readable in the record."""
     done = log_as(household(ctx), at, by, note, lambda then, who: entries.withdraw(then, number, who))
     gone = sentence(done.home, entries.find_entry(done.home, number))
     say(f"Logged {done.written[0].id}: {number} is withdrawn: {gone}.")
@@ -81,15 +83,15 @@ def erase_note(ctx: click.Context, number: int, yes: bool) -> None:
     from gwlog.app import door
     from gwlog.views import outcomes
 
-    home = household(ctx)
-    corrections.noted_wordings(home, number)
+    path = path_of(ctx)
+    with list_set_up(path, clock.now()) as lists:
+        corrections.noted_wordings(lists, number)
     if not yes:
         if not sys.stdin.isatty():
-            raise BadInput("A note that was erased cannot be had back; nothing was changed.",
+            raise BadInput("An erased note cannot be brought back; nothing was changed.",
                            hint="Say --yes to erase it.")
         say(outcomes.NOTE_STAYS)
         click.confirm(f"Erase the note of entry {number} for good?", abort=True, err=True)
-    noted = door.erase_note(home, number,
-                            kept=lambda: kept.something(f"The note of entry {number} is erased"))
+    noted = door.erase_note(path, number, kept=lambda: kept.something(f"The note of entry {number} is erased"))
     for line in outcomes.note_erased(noted):
         say(line)

@@ -11,8 +11,9 @@ import click
 
 from gwlog import clock
 from gwlog.app import exports
-from gwlog.cli.common import file_of, household, logbook_option, note
+from gwlog.cli.common import household, logbook_option, note
 from gwlog.household import Household
+from gwlog.settings import typed_path
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -31,7 +32,7 @@ def printing(command: F) -> F:
 
 
 def kinds(every: bool, named: tuple[str, ...]) -> frozenset[str]:
-    """The kinds of entry whose notes are withheld: all, or those named, like “outlet move”."""
+    """The kinds of entry whose notes are left out: all, or those named, like “outlet move”."""
     from gwlog.journal.facts import KINDS
     from gwlog.text import pick
 
@@ -45,17 +46,17 @@ def kinds(every: bool, named: tuple[str, ...]) -> frozenset[str]:
 @click.argument("file")
 @click.option("--from", "start", metavar="DAY", help="First day of the period; default: the logbook's first.")
 @click.option("--to", "end", metavar="DAY", help="Last day of the period; default: today.")
-@click.option("--without-notes", is_flag=True, help="Withhold every note; the seal still holds.")
+@click.option("--without-notes", is_flag=True, help="Leave out all notes; the seal still holds.")
 @click.option("--without-notes-of", multiple=True, metavar="KIND",
-              help="Withhold the notes of one kind of entry, like “observation”; may be repeated.")
+              help="Leave out the notes of one kind of entry, like “observation”; may be repeated.")
 @click.option("--roles", is_flag=True, help="Roles instead of people's names.")
 @printing
 @click.pass_context
 def report(ctx: click.Context, file: str, start: str | None, end: str | None, without_notes: bool,
            without_notes_of: tuple[str, ...], roles: bool, paper: str | None, replace: bool, at: str | None) -> None:
-    """Write the record of a period to FILE: .pdf, .html, .md or .csv. A record that is there already gives way."""
+    """Write the record of a period to FILE: .pdf, .html, .md or .csv. A record that is there already is replaced."""
     home = household(ctx, at)
-    out = file_of(file)
+    out = typed_path(file)
     exports.report(home, out, _day(home, start), _day(home, end), withhold=kinds(without_notes, without_notes_of),
                    roles=roles, paper=paper, replace=replace)
     _wrote(out)
@@ -66,8 +67,8 @@ def report(ctx: click.Context, file: str, start: str | None, end: str | None, wi
 @printing
 @click.pass_context
 def manual(ctx: click.Context, file: str, paper: str | None, replace: bool, at: str | None) -> None:
-    """Write the operation and maintenance manual of this very system to FILE.pdf."""
-    exports.manual(household(ctx, at), out := file_of(file), paper=paper, replace=replace)
+    """Write the operation and maintenance manual of this system to FILE.pdf."""
+    exports.manual(household(ctx, at), out := typed_path(file), paper=paper, replace=replace)
     _wrote(out)
 
 
@@ -77,7 +78,7 @@ def manual(ctx: click.Context, file: str, paper: str | None, replace: bool, at: 
 @click.pass_context
 def card(ctx: click.Context, file: str, paper: str | None, replace: bool, at: str | None) -> None:
     """Write one page for the wall by the machine to FILE.pdf."""
-    exports.card(household(ctx, at), out := file_of(file), paper=paper, replace=replace)
+    exports.card(household(ctx, at), out := typed_path(file), paper=paper, replace=replace)
     _wrote(out)
 
 

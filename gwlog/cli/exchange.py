@@ -12,10 +12,11 @@ import click
 from gwlog import clock
 from gwlog.app import exports, imports
 from gwlog.cli import kept
-from gwlog.cli.common import document, file_of, household, log, logbook_option, note, path_of, print_json, say
+from gwlog.cli.common import document, household, log, logbook_option, note, path_of, print_json, say
 from gwlog.cli.documents import kinds
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.household import Household
+from gwlog.settings import typed_path
 from gwlog.views import outcomes
 
 DAY_ORDERS = ("ymd", "dmy", "mdy")
@@ -36,7 +37,7 @@ def export(ctx: click.Context, place: str, as_csv: bool, without_notes: bool, wi
     “-” prints the JSON lines.
     """
     path, withhold = path_of(ctx), kinds(without_notes, without_notes_of)
-    where = file_of(place)
+    where = typed_path(place)
     if as_csv:
         done = exports.export_tables(path, where, withhold=withhold, replace=replace)
         say(f"{where}: {outcomes.tables(done.files)}")
@@ -54,9 +55,10 @@ def export(ctx: click.Context, place: str, as_csv: bool, without_notes: bool, wi
 @click.command("import")
 @click.argument("file", metavar="FILE")
 @click.option("--columns", metavar="MAP", help="A spreadsheet of past loads as CSV: date=Day,load=What,to=Where,...")
-@click.option("--name", "names", multiple=True, metavar="THEIRS=OURS", help="What a word of the file is called here.")
+@click.option("--name", "names", multiple=True, metavar="THEIRS=OURS",
+              help="Translate a word of the file: THEIRS=OURS.")
 @click.option("--days", type=click.Choice(DAY_ORDERS), default="ymd", help="How its days are written (5/3/2026: mdy).")
-@click.option("--leave-out", is_flag=True, help="Leave out rows that cannot be used instead of refusing the file.")
+@click.option("--leave-out", is_flag=True, help="Skip bad rows instead of refusing the file.")
 @click.option("--dry-run", is_flag=True, help="Only say what would be written.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
@@ -66,9 +68,9 @@ def import_file(ctx: click.Context, file: str, columns: str | None, names: tuple
     """Fill an empty or new logbook from an export, a record pack or a handover; or log past loads from a spreadsheet.
 
     With --columns the file is CSV; a column holds date, time, load, to, volume (volume_gal, volume_l), products,
-    contents, by or note. All rows are written or none; what the logbook holds already is left alone.
+    contents, by or note. All rows are written or none; what is already in the logbook is skipped.
     """
-    where = file_of(file)
+    where = typed_path(file)
     if columns is None:
         if names or leave_out or days != "ymd":
             raise BadInput("--name, --days and --leave-out go with --columns.")
@@ -102,7 +104,7 @@ def _renamed(names: tuple[str, ...]) -> dict[str, str]:
     for pair in names:
         theirs, equals, ours = pair.partition("=")
         if not equals or not theirs.strip() or not ours.strip():
-            raise BadInput(f"“{pair[:40]}” does not say what a word is called here; write it like Tücher=towels.")
+            raise BadInput(f"“{pair[:40]}” does not translate a word; write it like Tücher=towels.")
         made[theirs.strip()] = ours.strip()
     return made
 
@@ -125,10 +127,10 @@ def _import_entries(ctx: click.Context, file: Path, dry_run: bool, as_json: bool
 @logbook_option
 @click.pass_context
 def backup(ctx: click.Context, folder: str | None, keep: int, as_json: bool) -> int:
-    """Put a verified copy of the logbook away, also while others write; the oldest beyond --keep are removed."""
+    """Make a verified copy of the logbook, also while others write; the oldest beyond --keep are removed."""
     from gwlog.journal.backup import backup as back_up
 
-    made = back_up(path_of(ctx), now=clock.now(), folder=None if folder is None else file_of(folder),
+    made = back_up(path_of(ctx), now=clock.now(), folder=None if folder is None else typed_path(folder),
                        keep=keep)
     found = made.verification
     if as_json:
@@ -138,7 +140,7 @@ def backup(ctx: click.Context, folder: str | None, keep: int, as_json: bool) -> 
     else:
         say(f"{made.file}: {outcomes.backed_up(found.entries, f'{found.last_number}:{found.last_hash}')}")
         for old in made.removed:
-            say(f"removed: {old}")
+            say(f"Removed the oldest: {old}")
     if not found.holds:
         note("The seal does not hold, so no older backup was removed. See: gwlog verify")
     return FINE if found.holds else NOT_VERIFIED
@@ -150,11 +152,11 @@ def backup(ctx: click.Context, folder: str | None, keep: int, as_json: bool) -> 
 @logbook_option
 @click.pass_context
 def restore(ctx: click.Context, file: str, as_json: bool) -> None:
-    """Put the logbook in a backup back, after verifying it; what is there now is kept beside it."""
+    """Restore the logbook from a backup, verified first; today's logbook is kept beside it."""
     from gwlog.views.import_summary import restored_lines
 
-    done = imports.restore(file_of(file), path_of(ctx), clock.now())
-    kept.something(f"The logbook {path_of(ctx)} is put back")
+    done = imports.restore(typed_path(file), path_of(ctx), clock.now())
+    kept.something(f"The logbook {path_of(ctx)} is restored")
     if as_json:
         print_json({"entries": done.entries, "kept": None if done.kept is None else str(done.kept),
                     "only_in_kept": done.only_in_kept})
@@ -168,7 +170,7 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 @click.option("--without-notes", is_flag=True, help="Leave out all notes; the seal still holds.")
 @click.option("--without-notes-of", multiple=True, metavar="KIND", help="Leave out the notes of one kind of entry.")
 @click.option("--noted", "noted", multiple=True, metavar="NUMBER",
-              help="A seal number noted earlier, to check and tell.")
+              help="A seal number noted earlier, to check.")
 @click.option("--replace", is_flag=True, help="Write over an older pack.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
@@ -176,7 +178,7 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: tuple[str, ...],
          noted: tuple[str, ...], replace: bool, as_json: bool) -> None:
     """Pack all entries with their seal, the report, and a program that verifies them without gwlog."""
-    where = file_of(file)
+    where = typed_path(file)
     made = exports.pack(household(ctx), where, withhold=kinds(without_notes, without_notes_of), noted=noted,
                         replace=replace)
     if as_json:
@@ -197,7 +199,7 @@ def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: t
 @click.pass_context
 def handover(ctx: click.Context, file: str, replace: bool, as_json: bool) -> None:
     """Everything for the next household: manual, card, report, pack, setup, and the logbook without your notes."""
-    where = file_of(file)
+    where = typed_path(file)
     done = exports.handover(path_of(ctx), where, clock.now().replace(microsecond=0), replace=replace)
     if as_json:
         print_json({"file": str(where), "entries": done.entries, "notes_withheld": done.withheld,

@@ -16,12 +16,12 @@ from gwlog.views.log import sentence
 @click.command()
 @click.argument("basin", shell_complete=completion.basins)
 @click.option("--added", metavar="DEPTH", help="Mulch topped up by this depth, like 2in.")
-@click.option("--measured", metavar="DEPTH", help="Cover measured over the discharge point, like 3in.")
+@click.option("--measured", metavar="DEPTH", help="Mulch depth measured over the outlet, like 3in.")
 @logging
 @click.pass_context
 def mulch(ctx: click.Context, basin: str, added: str | None, measured: str | None, at: str | None,
           by: str | None, note: str | None) -> None:
-    """Log mulch added at BASIN, or its cover measured."""
+    """Log mulch added or measured at BASIN."""
     done = log_as(household(ctx), at, by, note,
                   lambda then, who: entries.mulch(then, basin, who, added=added, measured=measured))
     draft = done.draft
@@ -48,9 +48,9 @@ def rain(ctx: click.Context, amount: str, since_last: bool, since: str | None, a
     done = log(home, lambda then: rains.rain(then, amount, entries.read_author(then, by=by, note=note), day=day,
                                              since=first_day))
     home, draft, entry = done.home, done.draft, done.written[0]
-    first = f"from {clock.echo_day(draft.rain_from)} to " if draft.rain_from is not None else "on "
+    first = f"from {clock.echo_day(draft.rain_from, home.system)} to " if draft.rain_from is not None else "on "
     say(f"Logged {entry.id}: {home.reader.rain((draft.rain_um or 0) / 1000)} of rain {first}"
-        f"{clock.echo_day(draft.day)} {draft.day.year}.")
+        f"{clock.echo_date(draft.day, home.system)}.")
     if replaced := consequences.already(home, draft):
         say(replaced)
 
@@ -87,7 +87,7 @@ def water(ctx: click.Context, basin: str, amount: str | None, way: str, minutes:
 @click.pass_context
 def soil(ctx: click.Context, basin: str, ec: str | None, extract: str, sar: str | None, esp: str | None,
          boron: str | None, ph: str | None, at: str | None, by: str | None, note: str | None) -> None:
-    """Log a soil test or a meter's reading of BASIN; it corrects what was reckoned from that day on."""
+    """Log a soil test or a meter's reading of BASIN; it corrects the salt balance from that day on."""
     done = log_as(household(ctx), at, by, note, lambda then, who: water_and_soil.soil_reading(
         then, basin, who, ec=ec, extract=extract, sar=sar, esp=esp, boron=boron, ph=ph))
     say(f"Logged {done.written[0].id}: {sentence(done.home, done.written[0])}.")
@@ -102,7 +102,7 @@ def soil(ctx: click.Context, basin: str, ec: str | None, extract: str, sar: str 
 @click.pass_context
 def observe(ctx: click.Context, observed: str, basin: str | None, at: str | None, by: str | None,
             note: str | None) -> None:
-    """Log what was seen: ponding, runoff, odour, leak, stressed plant, blocked outlet, animals digging, soaked
+    """Log what was seen: ponding, runoff, odor, leak, stressed plant, blocked outlet, animals digging, soaked
     ground, frozen ground, illness (in the household), other."""
     done = log_as(household(ctx), at, by, note, lambda then, who: entries.observe(then, observed, basin, who))
     draft, entry = done.draft, done.written[0]
@@ -115,7 +115,7 @@ def observe(ctx: click.Context, observed: str, basin: str | None, at: str | None
 @logging
 @click.pass_context
 def resolve(ctx: click.Context, number: int, at: str | None, by: str | None, note: str | None) -> None:
-    """Log that an observation is over, or that a load run against a must was followed up."""
+    """Resolve an observation, or a load that broke a rule, once followed up."""
     done = log_as(household(ctx), at, by, note, lambda then, who: entries.resolve(then, number, who))
     say(f"Logged {done.written[0].id}: {number} is resolved.")
 

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 import click
 
 from gwlog import clock, settings
-from gwlog.cli.common import file_of, logbook_option, path_of, print_json, say, screen_width, table
+from gwlog.cli.common import document, logbook_option, path_of, print_json, say, screen_width, table
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
+from gwlog.settings import typed_path
+from gwlog.text import wrap
 from gwlog.views.seal_report import lines
 
 if TYPE_CHECKING:
@@ -28,7 +30,7 @@ def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: boo
     """
     from gwlog.app.verify import verify as verify_file
 
-    done = verify_file(path_of(ctx) if file is None else file_of(file), noted, own=file is None, now=clock.now())
+    done = verify_file(path_of(ctx) if file is None else typed_path(file), noted, own=file is None, now=clock.now())
     result = done.found
     if as_json:
         print_json({
@@ -38,15 +40,14 @@ def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: boo
             "first_broken": result.first_broken, "odd": list(done.odd),
         })
     else:
-        for line in lines(result, done.unchecked):
-            say(line)
-        for one in done.odd:
-            say(f"odd: {one}")
+        for line in (*lines(result, done.unchecked), *(f"check: {one}" for one in done.odd)):
+            for folded in wrap(line, screen_width(), hang="  " if line.startswith("not checked") else ""):
+                say(folded)
     return FINE if done.holds else NOT_VERIFIED
 
 
 @click.command()
-@click.option("--repair", is_flag=True, help="Make anew what can be made anew from verified entries, after a copy.")
+@click.option("--repair", is_flag=True, help="Rebuild what can be rebuilt from verified entries, after a copy.")
 @click.option("--backups", "folder", metavar="FOLDER", help="Where backups are; default: “backups” beside the logbook.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
@@ -59,7 +60,7 @@ def check(ctx: click.Context, repair: bool, folder: str | None, as_json: bool) -
     from gwlog.app.check import check as look
     from gwlog.views import check_report
 
-    found = look(path_of(ctx), clock.now(), repair=repair, backups=None if folder is None else file_of(folder))
+    found = look(path_of(ctx), clock.now(), repair=repair, backups=None if folder is None else typed_path(folder))
     if as_json:
         print_json(check_report.as_data(found.parts, found.repaired))
     else:
@@ -89,9 +90,9 @@ def paths(ctx: click.Context, as_json: bool) -> None:
 @click.argument("profiles", metavar="[PROFILE]...", nargs=-1)
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 def reference(name: str | None, profiles: tuple[str, ...], as_json: bool) -> None:
-    """The published tables that gwlog computes with: each value, its source, and how sure it is.
+    """The published figures behind gwlog, with source and confidence.
 
-    Of the table “codes” profiles may be named, to set them side by side, differences first.
+    With the table “codes”, name profiles to see them side by side, differences first.
     """
     from gwlog.reference.listing import TABLES
     from gwlog.reference.listing import table as rows_of
@@ -105,7 +106,7 @@ def reference(name: str | None, profiles: tuple[str, ...], as_json: bool) -> Non
         return
     chosen = pick("table", name, list(TABLES))
     if profiles and chosen != "codes":
-        raise BadInput(f"“{profiles[0]}” is one word too many; only the table “codes” takes profiles beside it.")
+        raise BadInput(f"“{profiles[0]}” is one word too many; only the table “codes” takes profiles after it.")
     if chosen == "codes":
         _codes(profiles, rows_of(chosen), as_json)
         return
@@ -129,6 +130,14 @@ def _codes(names: tuple[str, ...], rows: list[Row], as_json: bool) -> None:
         return
     for line in code_comparison.lines(found, screen_width()):
         say(line)
+
+
+@click.command()
+def manpage() -> None:
+    """Print the manual page, made from the help of every command: gwlog manpage > gwlog.1"""
+    from gwlog.cli.man_page import man_page
+
+    document(man_page())
 
 
 @click.command()

@@ -66,7 +66,7 @@ def tell_untold(logbook: Path) -> None:
         return
     try:
         words = place.read_text(encoding="utf-8", errors="replace")[:MOST_TOLD]
-        if note("\n".join(f"An earlier command could not say it: {line}" for line in words.splitlines())):
+        if note("\n".join(f"An earlier command could not say this: {line}" for line in words.splitlines())):
             place.unlink(missing_ok=True)
     except OSError:
         return

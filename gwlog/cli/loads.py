@@ -28,9 +28,9 @@ def load_options(command: F) -> F:
 @click.pass_context
 def where(ctx: click.Context, name: str, volume: str | None, product: tuple[str, ...],
           contents: tuple[str, ...], as_json: bool, at: str | None) -> int:
-    """May LOAD go to the garden, to which basin, and what to do before and after. Logs nothing.
+    """Ask where LOAD should go: garden (which basin) or sewer.
 
-    Exit code 0 for the garden, 3 for the sewer.
+    Says what to do before and after, and why. Logs nothing. Exit code 0 for the garden, 3 for the sewer.
     """
     home = household(ctx, at)
     _, query = entries.read_query(home, name, volume, product, contents)
@@ -48,7 +48,7 @@ def where(ctx: click.Context, name: str, volume: str | None, product: tuple[str,
 @load_options
 @click.option("--to", metavar="WHERE", shell_complete=completion.places,
               help="Where the water went: garden, sewer or a basin. "
-                                            "Default: where the valve stands.")
+                                            "Default: where the valve is turned.")
 @click.option("--as-advised", is_flag=True,
               help="It ran as `where` advised: the moves and the valve are logged with it.")
 @logging
@@ -58,7 +58,7 @@ def load(ctx: click.Context, name: str, volume: str | None, product: tuple[str, 
     """Log that LOAD ran. What was turned or moved for it (--to) is logged with it."""
     home = household(ctx)
     if as_advised and to is not None:
-        raise BadInput("--as-advised says already where the water went; leave out --to.")
+        raise BadInput("--as-advised already says where the water went; leave out --to.")
 
     def decide(then: Household, who: entries.Author) -> entries.LoadDraft:
         if as_advised:

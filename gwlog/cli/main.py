@@ -59,6 +59,7 @@ COMMANDS: dict[str, str] = {
     "paths": "housekeeping:paths",
     "reference": "housekeeping:reference",
     "completion": "housekeeping:completion",
+    "manpage": "housekeeping:manpage",
     "export": "exchange:export",
     "import": "exchange:import_file",
     "backup": "exchange:backup",
@@ -83,6 +84,14 @@ class Table(click.Group):
         assert isinstance(command, click.Command)
         return command
 
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """The commands by groups; no command is loaded for it."""
+        from gwlog.cli import help_texts
+
+        for group, names in help_texts.GROUPS.items():
+            with formatter.section(group):
+                formatter.write_dl([(name, help_texts.TEXTS[name][0]) for name in names])
+
     def resolve_command(
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
@@ -92,7 +101,12 @@ class Table(click.Group):
             from gwlog.errors import UnknownName
 
             raise UnknownName("command", name[:40], list(COMMANDS), renamed=former_names.COMMANDS.get(name))
-        return super().resolve_command(ctx, args)
+        found = super().resolve_command(ctx, args)
+        if found[1] is not None and {"-h", "--help"} & set(args):
+            from gwlog.cli import help_texts
+
+            found[1].epilog = "\b\nExamples:\n" + "\n".join(f"  {line}" for line in help_texts.TEXTS[name][1])
+        return found
 
 
 @click.group(
@@ -123,7 +137,16 @@ def run(words: Sequence[str]) -> int:
         know_every_shell(asked)
     try:
         answer = cli.main(args=list(words), prog_name="gwlog", standalone_mode=False)
+        _keep_up()
         return answer if isinstance(answer, int) else FINE
+    except BaseException as error:
+        return told(error)
+
+
+def told(error: BaseException) -> int:
+    """Say what ended a command, and return the exit code for it; what is no error of ours goes on its way."""
+    try:
+        raise error
     except output.OutputFailed as failed:
         return _unshown(failed)
     except GwlogError as problem:
@@ -156,9 +179,9 @@ def run(words: Sequence[str]) -> int:
         if os.environ.get("GWLOG_TRACEBACK"):
             raise
         if kept.said() is not None:
-            return _kept(f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}")
-        tell(f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}",
-             "Nothing half-done is kept. GWLOG_TRACEBACK=1 shows where it happened; please report it.")
+            return _kept(f"This is a bug in gwlog: {type(bug).__name__}: {bug}")
+        tell(f"This is a bug in gwlog: {type(bug).__name__}: {bug}",
+             "Nothing was half written. GWLOG_TRACEBACK=1 shows where it happened; please report it.")
         return FAILED
 
 
@@ -181,6 +204,13 @@ def _kept(reason: str) -> int:
 def _tell_surely(words: str) -> None:
     if not output.note(words) and kept.said() is not None:
         kept.leave_note(words)
+
+
+def _keep_up() -> None:
+    """Rebuild what saves the next command its reading, now that this one has answered."""
+    if (keep := sys.modules.get("gwlog.checkpoints.keep")) is not None:
+        sys.stdout.flush()
+        keep.keep_up()
 
 
 def _renamed_option(problem: click.NoSuchOption) -> GwlogError | None:

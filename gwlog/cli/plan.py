@@ -8,14 +8,16 @@ import sys
 
 import click
 
-from gwlog.cli.common import file_of, household, logbook_option, print_json, reading, say, screen_width, table
+from gwlog.cli.common import household, logbook_option, print_json, reading, say, say_folded, screen_width, table
+from gwlog.settings import typed_path
 from gwlog.views import plan as plan_page
 from gwlog.views import rehearsal as rehearsal_page
 
 
 @click.command()
 @click.option("--days", type=int, default=14, show_default=True, metavar="N", help="How many days to plan.")
-@click.option("--weights", metavar="NAME=N,...", help="percolated, unmet, sewer, move, left; like move=15,sewer=1.5.")
+@click.option("--weights", metavar="NAME=N,...",
+              help="What the plan avoids most: sinking, thirst, sewer, move, left; like move=15,sewer=1.5.")
 @click.option("--what-if", "supposed", metavar="TEXT",
               help="Suppose “3 loads on saturday” or “no outlet moves before sunday”.")
 @reading
@@ -40,13 +42,13 @@ def plan(ctx: click.Context, days: int, weights: str | None, supposed: str | Non
     width = screen_width()
     head, rows = plan_page.grid_lines(home, made)
     table(head, rows)
-    say(plan_page.legend(home, made))
+    say_folded(plan_page.legend(home, made))
     say()
     for line in plan_page.lines(home, made, width):
-        say(line)
+        say_folded(line)
     say()
     for line in plan_page.capacity_lines(home, room, width):
-        say(line)
+        say_folded(line)
 
 
 @click.command()
@@ -64,12 +66,12 @@ def capacity(ctx: click.Context, as_json: bool, at: str | None) -> None:
         return
     width = screen_width()
     for line in plan_page.capacity_lines(home, room, width):
-        say(line)
+        say_folded(line)
     say()
     if not gave.months:
         say(gave_page.NOTHING)
         return
-    say("What the graywater gave, up to yesterday:")
+    say_folded("What the graywater gave, up to yesterday:")
     table(gave_page.HEAD, gave_page.rows(home, gave), right=(1, 2, 3, 4, 5))
     for line in gave_page.note_lines(home, gave, width):
         say(line)
@@ -78,17 +80,17 @@ def capacity(ctx: click.Context, as_json: bool, at: str | None) -> None:
 @click.command()
 @click.option("--days", type=int, default=365, show_default=True, metavar="N", help="How many days to run.")
 @click.option("--weather", "file", metavar="FILE", help="A CSV of daily weather to run through, instead of normals.")
-@click.option("--from", "first", metavar="DATE", help="Begin on a day gone by, with the weather it had.")
-@click.option("--plots/--no-plots", default=True, help="A plot of the deficit for each basin.")
+@click.option("--from", "first", metavar="DATE", help="Begin on a past day, with the weather it had.")
+@click.option("--plots/--no-plots", default=True, help="Plot the missing water of each basin.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
 def rehearse(ctx: click.Context, days: int, file: str | None, first: str | None, plots: bool, as_json: bool) -> None:
-    """Run a season of this household through the plan and through simpler habits, side by side. Logs nothing."""
+    """Try a season: the plan against simpler ways, side by side. Logs nothing."""
     home = household(ctx)
     from gwlog.decisions.simulation import rehearse as run
 
-    scenario = rehearsal_page.scenario(home, days, file_of(file) if file else None,
+    scenario = rehearsal_page.scenario(home, days, typed_path(file) if file else None,
                                        rehearsal_page.first_day(first))
     with click.progressbar(length=100, label="Rehearsing", file=sys.stderr) as bar:
         done = 0
@@ -105,7 +107,7 @@ def rehearse(ctx: click.Context, days: int, file: str | None, first: str | None,
         return
     table(rehearsal_page.HEAD, rehearsal_page.rows(home, result), right=(1, 2, 3, 4, 5, 6, 7))
     for line in rehearsal_page.summary(home, result, screen_width()):
-        say(line)
+        say_folded(line)
     if plots:
         for line in rehearsal_page.plots(home, result, screen_width()):
             say(line)

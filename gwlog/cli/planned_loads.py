@@ -15,18 +15,18 @@ from gwlog.errors import BadInput
 @click.argument("load_name", metavar="LOAD", shell_complete=completion.planned)
 @click.option("--on", metavar="WHEN", help="When it is expected, like “sat 9am”.")
 @click.option("--every", metavar="RULE", help="Repeats: weekly, “2 weeks”, or RFC 5545 like FREQ=WEEKLY;BYDAY=SA.")
-@click.option("--drop", is_flag=True, help="Expect it no longer.")
-@click.option("--skip", multiple=True, metavar="DATE", help="Leave out one day.")
+@click.option("--drop", is_flag=True, help="Cancel a planned load.")
+@click.option("--skip", multiple=True, metavar="DATE", help="Skip one day.")
 @click.option("--by", metavar="PERSON", help="Who says so.", shell_complete=completion.people)
 @click.option("--note", metavar="TEXT", help="A note to the entry.")
 @logbook_option
 @click.pass_context
 def plan_load(ctx: click.Context, load_name: str, on: str | None, every: str | None, drop: bool,
               skip: tuple[str, ...], by: str | None, note: str | None) -> None:
-    """Expect LOAD at a time to come, once or repeated; or change a planned one (--drop, --skip)."""
+    """Plan a LOAD, once or repeated; or cancel it (--drop) or skip a day (--skip)."""
     home = household(ctx)
     if (on is None) == (not drop and not skip):
-        raise BadInput("Say when the load is expected (--on), or which planned one to change (--drop, --skip).")
+        raise BadInput("Say when the load is planned (--on), or which planned one to change (--drop, --skip).")
     if on is not None:
         first = on
         done = log(home, lambda then: planned_loads.plan_load(then, load_name, first, every, by=by, note=note))

@@ -8,7 +8,8 @@ import click
 
 from gwlog import clock, text
 from gwlog.app import reminder_replies
-from gwlog.cli.common import household, log_as, logbook_option, print_json, reading, say, screen_width
+from gwlog.cli import listed_reminders
+from gwlog.cli.common import household, log_as, logbook_option, path_of, print_json, reading, say, screen_width
 from gwlog.decisions.acknowledgements import said
 from gwlog.decisions.reminder_model import Reminder
 from gwlog.household import Household
@@ -25,6 +26,7 @@ def reminders(ctx: click.Context, everything: bool, as_json: bool, at: str | Non
     if as_json:
         print_json(reminders_json(home, everything))
         return
+    listed_reminders.remember(path_of(ctx), [one.key for one in home.reminders])
     for number, one in enumerate(home.reminders, start=1):
         _show(number, mark(one.state), one)
     if not home.reminders:
@@ -62,9 +64,9 @@ def reminders_json(home: Household, everything: bool) -> dict[str, Any]:
 @logbook_option
 @click.pass_context
 def seen(ctx: click.Context, key: str, by: str | None, note: str | None) -> None:
-    """Log that the reminder KEY was seen: nobody is told of it again. KEY: its number, or part of its key."""
+    """Mark a reminder as seen; it is not sent again. KEY: its number, or part of its key."""
     home = household(ctx)
-    one = reminder_replies.find(home, key)  # a number means what it means now, whatever is listed by the next look
+    one = reminder_replies.find(home, listed_reminders.meant(path_of(ctx), key))
     done = log_as(home, None, by, note, lambda then, who: reminder_replies.seen(then, one.key, who))
     say(f"Logged {done.written[0].id}: seen: {one.text}")
 
@@ -78,9 +80,9 @@ def seen(ctx: click.Context, key: str, by: str | None, note: str | None) -> None
 @logbook_option
 @click.pass_context
 def later(ctx: click.Context, key: str, until: str, by: str | None, note: str | None) -> None:
-    """Put the reminder KEY off until a moment to come. KEY: its number, or part of its key."""
+    """Remind me of KEY later. KEY: its number, or part of its key."""
     home = household(ctx)
-    one = reminder_replies.find(home, key)
+    one = reminder_replies.find(home, listed_reminders.meant(path_of(ctx), key))
     done = log_as(home, None, by, note, lambda then, who: reminder_replies.later(then, one.key, until, who))
     moment = clock.moment(str(done.draft.until), home.now, home.zone)
-    say(f"Logged {done.written[0].id}: put off until {clock.echo(moment, home.zone)}: {one.text}")
+    say(f"Logged {done.written[0].id}: put off until {clock.echo_near(moment, home.zone, home.now)}: {one.text}")

@@ -12,7 +12,7 @@ from gwlog.errors import BadInput
 def open_screens(logbook: str | None) -> None:
     """Open the screens. Raises BadInput with a hint where there is no terminal for them."""
     if not (sys.stdin.isatty() and sys.stdout.isatty()):
-        raise BadInput("The screens need a terminal; this is none.", hint="Use a command, like: gwlog today")
+        raise BadInput("The screens need a terminal.", hint="Use a command, like: gwlog today")
     if os.environ.get("TERM", "") in ("dumb", ""):
         raise BadInput("This terminal (TERM=dumb) cannot show the screens.", hint="Use a command, like: gwlog today")
     path = settings.logbook_path(logbook)

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import click
 
 from gwlog import clock
-from gwlog.cli.common import household, print_json, reading, say, screen_width, table
-from gwlog.text import wrap
+from gwlog.cli.common import household, moment_of, path_of, print_json, reading, say, say_folded, screen_width, table
+from gwlog.household import Household, list_set_up
+from gwlog.journal.facts import KINDS, Fact
+from gwlog.text import pick, wrap
 from gwlog.views import basins as basin_table
 from gwlog.views import log as log_view
 
@@ -15,7 +19,7 @@ from gwlog.views import log as log_view
 @reading
 @click.pass_context
 def basins(ctx: click.Context, as_json: bool, at: str | None) -> None:
-    """Each basin: where it stands, what it can take, its cover and when mulch is due."""
+    """Each basin: where it stands, what it can take, its mulch and when to top it up."""
     home = household(ctx, at)
     if as_json:
         print_json(basin_table.as_json(home))
@@ -38,65 +42,79 @@ def upkeep(ctx: click.Context, as_json: bool, at: str | None) -> None:
              "due": i.due.isoformat(), "state": i.state, "source": i.source} for i in home.upkeep]})
         return
     table(("task", "every", "last done", "due", "state", "interval from"), [
-        (i.name, i.every, i.last_done.isoformat() if i.last_done else "never", i.due.isoformat(), i.state,
-         i.source or "this household")
+        (i.name, i.every, clock.short_date(i.last_done, home.system) if i.last_done else "never",
+         clock.short_date(i.due, home.system), "now" if i.state == "due" else i.state, i.source or "this household")
         for i in home.upkeep])
 
 
 @click.command()
-@click.option("--last", type=click.IntRange(1), metavar="N", help="Only the last N entries.")
+@click.option("--last", type=click.IntRange(1), metavar="N", help="Only the N entries logged last.")
 @click.option("--kind", metavar="KIND", help="Only one kind of entry, like “wash load”.")
 @click.option("--since", metavar="WHEN", help="Only entries from then on.")
-@click.option("--entry", type=int, metavar="ID", help="Every wording of one entry.")
-@click.option("--all", "everything", is_flag=True, help="Also entries that were corrected or withdrawn.")
-@click.option("--odd", is_flag=True, help="Only what does not fit together, with a way out.")
+@click.option("--entry", type=int, metavar="ID", help="Every version of one entry.")
+@click.option("--all", "everything", is_flag=True, help="Include corrected and withdrawn entries.")
+@click.option("--odd", is_flag=True, help="Only entries that contradict each other, and how to fix them.")
 @reading
 @click.pass_context
 def entries(ctx: click.Context, last: int | None, kind: str | None, since: str | None, entry: int | None,
             everything: bool, odd: bool, as_json: bool, at: str | None) -> None:
     """The entries of the logbook, oldest first."""
-    home = household(ctx, at)
     if odd:
-        if as_json:
-            print_json({"problems": [{"entry": p.entry_id, "text": p.text, "way_out": str(p.way_out)}
-                                     for p in home.problems]})
-        for problem in () if as_json else home.problems:
-            say(problem.text)
-            say(f"  → {problem.way_out}")
-        if not home.problems and not as_json:
-            say("Everything in the log fits together.")
+        _odd(household(ctx, at), as_json=as_json)
         return
+    moment = moment_of(ctx, at)
+    with list_set_up(path_of(ctx), moment) as lists:
+        told_in = log_view.SiteLocale(lists.site)
+        if entry is not None:
+            wordings = lists.wordings(entry)
+        else:
+            kinds = None if kind is None else [_kind(kind)]
+            start = None if since is None else clock.moment(since, moment, told_in.zone)
+            listed = lists.newest(kinds=kinds, since=start, every=everything) if last is None else \
+                lists.written_last(last, kinds=kinds, since=start, every=everything)
+            rows = log_view.rows(lists, listed[::-1], every=everything)
     if entry is not None:
-        from gwlog.app.entries import find_entry
+        if not wordings:
+            from gwlog.app.entries import find_entry
 
-        wordings = log_view.history(home, entry) or [find_entry(home, entry)]
-        if as_json:
-            print_json({"entries": [log_view.fact_json(fact) for fact in wordings]})
-            return
-        for fact in wordings:
-            say(f"{fact.id}  recorded {clock.echo(fact.recorded_at, home.zone)}, happened "
-                f"{clock.echo(fact.happened_at, home.zone)}: {log_view.sentence(home, fact)}"
-                + (f", by {fact.recorded_by}" if fact.recorded_by else "") + (f"  “{fact.note}”" if fact.note else ""))
-        return
-    rows = log_view.log_rows(home, everything=everything)
-    if kind is not None:
-        from gwlog.journal.facts import KINDS
-        from gwlog.text import pick
+            wordings = [find_entry(household(ctx), entry)]
+        _wordings(told_in, wordings, as_json=as_json)
+    elif as_json:
+        print_json({"entries": [{**log_view.fact_json(row.fact), "exception": row.exception, "late": row.late,
+                                 "fate": row.fate} for row in rows]})
+    else:
+        table(("id", "when", "entry", "by", "", "note"), [
+            (str(row.id),
+             clock.echo_near(row.happened_at, told_in.zone, moment), row.sentence, row.by, _marks(row), row.note[:60])
+            for row in rows], right=(0,))
 
-        wanted = pick("kind of entry", kind.replace("_", " "), [k.replace("_", " ") for k in KINDS])
-        rows = [row for row in rows if row.kind == wanted]
-    if since is not None:
-        start = clock.moment(since, home.now, home.zone)
-        rows = [row for row in rows if row.happened_at >= start]
-    rows = rows[-last:] if last else rows
+
+def _odd(home: Household, *, as_json: bool) -> None:
     if as_json:
-        by_id = {fact.id: fact for fact in (home.entries if everything else home.standing.facts)}
-        print_json({"entries": [{**log_view.fact_json(by_id[row.id]), "exception": row.exception,
-                                 "late": row.late, "fate": row.fate} for row in rows]})
+        print_json({"problems": [{"entry": p.entry_id, "text": p.text, "way_out": str(p.way_out)}
+                                 for p in home.problems]})
         return
-    table(("id", "when", "entry", "by", "", "note"), [
-        (str(row.id), clock.echo(row.happened_at, home.zone), row.sentence, row.by, _marks(row), row.note[:60])
-        for row in rows], right=(0,))
+    for problem in home.problems:
+        say_folded(problem.text)
+        say_folded(f"  → {problem.way_out}")
+    if not home.problems:
+        say("No contradictions in the log.")
+
+
+def _kind(typed: str) -> str:
+    wanted = pick("kind of entry", typed.replace("_", " "), [log_view.kind_words(kind) for kind in KINDS])
+    return next(kind for kind in KINDS if log_view.kind_words(kind) == wanted)
+
+
+def _wordings(told_in: log_view.Locale, wordings: Sequence[Fact], *, as_json: bool) -> None:
+    if as_json:
+        print_json({"entries": [log_view.fact_json(fact) for fact in wordings]})
+        return
+    for fact in wordings:
+        say_folded(f"{fact.id}  logged {clock.echo(fact.recorded_at, told_in.zone)}, happened "
+                   f"{clock.echo(fact.happened_at, told_in.zone)}: {log_view.sentence(told_in, fact)}"
+                   + (f", by {fact.recorded_by}" if fact.recorded_by else "")
+                   + (f"  “{fact.note}”" if fact.note else ""))
 
 
 def _marks(row: log_view.LogRow) -> str:

@@ -14,7 +14,7 @@ from gwlog.views import today as page
 @reading
 @click.pass_context
 def today(ctx: click.Context, check: bool, as_json: bool, at: str | None) -> int:
-    """What to do now: valve, outlets, reminders, and how each basin stands."""
+    """What to do now: valve, outlets, reminders, basins."""
     home = household(ctx, at)
     if as_json:
         print_json(page.as_json(home))

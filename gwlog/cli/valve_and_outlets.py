@@ -29,7 +29,7 @@ def valve(ctx: click.Context, position: str, at: str | None, by: str | None, not
 @click.pass_context
 def move(ctx: click.Context, outlet: str, basin: str | None, at: str | None, by: str | None,
          note: str | None) -> None:
-    """Log that OUTLET was put at BASIN. With one outlet, its name may be left out."""
+    """Log that OUTLET was moved to BASIN. With one outlet, its name may be left out."""
     home = household(ctx)
     if basin is None:
         only = list(home.state.active_outlets())

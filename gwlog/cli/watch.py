@@ -10,7 +10,7 @@ from gwlog.errors import FAILED, FINE, BadInput
 
 
 @click.command()
-@click.option("--once", "only_once", is_flag=True, help="One round, then end: for cron and timers.")
+@click.option("--once", "only_once", is_flag=True, help="Check once, then end: for cron and timers.")
 @click.option("--test", "tested", metavar="CHANNEL", help="Send a test message by one channel.")
 @click.option("--print-unit", "unit", metavar="KIND",
               help="Print what starts it with the machine: systemd, launchd, cron, task-scheduler.")
@@ -18,7 +18,7 @@ from gwlog.errors import FAILED, FINE, BadInput
 @logbook_option
 @click.pass_context
 def watch(ctx: click.Context, only_once: bool, tested: str | None, unit: str | None, example: bool) -> int:
-    """Tell people of reminders when they are due, until it is stopped; other processes' entries count at once."""
+    """Send reminders when they are due, until stopped."""
     if sum((only_once, tested is not None, unit is not None, example)) > 1:
         raise BadInput("--once, --test, --print-unit and --example do not go together; choose one.")
     if example:

@@ -10,7 +10,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from gwlog.clock import echo
-from gwlog.decisions.reminder_model import FORMER_KINDS
+from gwlog.decisions.reminder_model import also_former
 
 if TYPE_CHECKING:
     from gwlog.decisions.reminder_model import Reminder
@@ -20,9 +20,7 @@ if TYPE_CHECKING:
 
 def answer_to(state: State, key: str) -> ReminderAnswer | None:
     """The last answer to a reminder, also one that was given when its kind had another name."""
-    kind, bar, rest = key.partition("|")
-    keys = [key, *(f"{former}{bar}{rest}" for former, present in FORMER_KINDS.items() if present == kind)]
-    return next((state.answers[each] for each in keys if each in state.answers), None)
+    return next((state.answers[each] for each in also_former(key) if each in state.answers), None)
 
 
 def put_off_until(state: State, key: str, now: datetime) -> datetime | None:

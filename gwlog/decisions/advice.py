@@ -168,7 +168,7 @@ class Advice:
             return
         if self._open is None:
             self._open = not_followed_up(self._exceptions())
-        yield from keep_off(self._open, basins)
+        yield from keep_off(self._open, basins, self.state.zone.system)
 
     # --- all of them ------------------------------------------------------------------------------------------
 

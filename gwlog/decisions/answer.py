@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from datetime import datetime
-from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal
 
 from gwlog.clock import iso
 from gwlog.decisions.load_rules import Reason, Strength
+from gwlog.values import NamedTuple
 
 if TYPE_CHECKING:
     from gwlog.decisions.expected import ExpectedLoad

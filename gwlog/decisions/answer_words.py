@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from gwlog.decisions.load_rules import TURN_BACK, Reason
-from gwlog.text import listed, plural
+from gwlog.text import capital, listed, plural
+from gwlog.values import NamedTuple
 
 if TYPE_CHECKING:
     from gwlog.decisions.answer import Walk
@@ -17,37 +18,38 @@ if TYPE_CHECKING:
     from gwlog.water.garden import Garden
 
 NOW_SOURCE = "the basins as they stand now"
-PLAN_SOURCE = "the rotation plan: plants' need, walks and water below the roots weighed over two weeks"
+PLAN_SOURCE = "the rotation plan: plants' need, moves and water below the roots weighed over two weeks"
 BALANCE_SOURCE = "FAO-56 root-zone balance and the code's soil table"
 WHEN_PLANNED = "Turn the valve back to garden before the next load that goes there."
 
 AS_GOOD = 10.0
 """Ways that differ by less than so many litre-equivalents are as good as each other. Working assumption: a third of
-what a walk weighs."""
+what a move weighs."""
 
 WORTH_TELLING_L = 1.0
 
 
 def why_garden(garden: Garden, moves: Sequence[Walk], basins: Sequence[str], hindered: Sequence[Hindrance],
                planned: Sequence[str], read: Reader) -> tuple[Reason, ...]:
-    """Why a load goes to these basins: what hinders the present ones, else what the plan says, else what room there is.
+    """Why a load goes to these basins: what hinders the present ones, else what the plan says, else what they can take.
 
     `planned`: the plan's own sentences on the moves.
     """
     if moves and hindered:
-        first = listed([f"{one.outlet} to {one.basin}" for one in moves])
-        gravest = {one.basin: one.clause for one in reversed(hindered)}
-        clauses = [clause for basin, clause in gravest.items() if any(basin == one.origin for one in moves)] or \
+        gravest = {one.basin: one for one in reversed(hindered)}
+        clauses = [one.clause for name, one in gravest.items() if any(name == move.origin for move in moves)] or \
             [hindered[0].clause]
-        return (Reason(hindered[0].rule, None, f"Move {first} first: {'; '.join(dict.fromkeys(clauses))}.",
-                       NOW_SOURCE),)
+        full = [name for name, one in gravest.items() if one.kind == "root zone" and one.clause in clauses]
+        words = f"{listed(full)} have had enough" if len(full) == len(clauses) > 1 else \
+            capital("; ".join(dict.fromkeys(clauses)))
+        return (Reason(hindered[0].rule, None, f"{words}.", NOW_SOURCE),)
     if moves:
         return tuple(Reason("planned move", None, words, PLAN_SOURCE) for words in dict.fromkeys(planned))
     reasons = []
     for name in basins:
         basin = garden.basins[name]
         wants = "wants water and " if basin.standing == "wants water" else ""
-        reasons.append(Reason("room", None, f"{name} {wants}has room for {read.volume(basin.room_l)}.", BALANCE_SOURCE))
+        reasons.append(Reason("room", None, f"{name} {wants}can take {read.volume(basin.room_l)}.", BALANCE_SOURCE))
     return tuple(reasons)
 
 
@@ -62,11 +64,11 @@ def why_sewer(open_ways: Sequence[Way], places: Sequence[str], cost: Cost, *, ba
     named = listed(basins) or "The garden"
     if cost.part == "walks":
         return Reason("not worth the walk", "should",
-                      f"{named} could take it, but one load there is not worth the walk.", PLAN_SOURCE, after)
+                      f"{named} could take it, but one load is not worth moving an outlet.", PLAN_SOURCE, after)
     if cost.part is None and "stay" in open_ways:
         return Reason("kept for later", "should", f"{named} {'is' if len(basins) == 1 else 'are'} kept for the loads "
                       "to come, or for the rain on the way.", PLAN_SOURCE, after)
-    words = cost.words if cost.part is not None else "the sewer is as good, without a walk"
+    words = cost.words if cost.part is not None else "the sewer is as good, and nothing has to be moved"
     return Reason("not worth it", "should", f"{named} could take it, but {words}.", PLAN_SOURCE, after)
 
 
@@ -94,7 +96,7 @@ def costs(chosen: Totals, other: Totals, weights: Weights, load_l: float, fills:
     }
     largest = max(parts, key=lambda part: parts[part])
     if largest == "walks":
-        words = f"{plural(walks, 'walk')} more in two weeks"
+        words = f"{plural(walks, 'move')} more in two weeks"
     elif largest == "sunk":
         words = "most of it would sink below the roots" if sunk >= load_l / 2 else \
             f"{read.volume(sunk)} more would sink below the roots in two weeks"

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from typing import TYPE_CHECKING, Literal, NamedTuple
+from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import local_day
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD, closures, not_allowed
 from gwlog.decisions.query import asked_cover
+from gwlog.values import NamedTuple
 from gwlog.water.rest import TINY_L
 
 if TYPE_CHECKING:

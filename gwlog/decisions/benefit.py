@@ -8,13 +8,12 @@ them. So what sank below the roots, what still lies in the ground and what rain 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
-from typing import NamedTuple
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import Site
 from gwlog.state import State, Watering
+from gwlog.values import NamedTuple, dataclass
 from gwlog.water.basin import in_use
 from gwlog.water.garden import Garden, ledger_of
 from gwlog.water.ledger import LedgerDay

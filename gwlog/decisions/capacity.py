@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
@@ -15,6 +14,7 @@ from gwlog.clock import local_day
 from gwlog.decisions.expected import expected
 from gwlog.errors import BadInput
 from gwlog.reference.plants import PLANT_FACTOR_CLASSES
+from gwlog.values import dataclass
 from gwlog.water.basin import LEACHING_SHARE, SPREAD_M, BasinSpec, DayNumbers, day_numbers, root_zone_room
 from gwlog.water.growth import Growth
 from gwlog.water.ledger import steady_stores

@@ -24,8 +24,7 @@ def caution_text(caution: Caution, profile: Profile, read: Reader, state: State)
     if caution.id == "wet ground":
         return wet_ground(profile, read, state)
     if caution.id == "odour":
-        return "Stop where the ground smells or plants sicken, and find out why: until that is resolved, no load " \
-               "goes there."
+        return "If the ground smells or plants look sick, no load goes there until you know why and that is resolved."
     return caution.value
 
 

@@ -17,9 +17,10 @@ from gwlog.decisions.load_rules import (
     is_unassessed,
     sodium_mg,
 )
-from gwlog.decisions.outlet_assignment import FOOD, SHUT_BY, STOP_BY, TOUCHES_FOOD, not_allowed
+from gwlog.decisions.outlet_assignment import FOOD, SHUT_BY, STOP_BY, TOUCHES_FOOD, a_seen, not_allowed
 from gwlog.decisions.query import reader_of
-from gwlog.text import listed
+from gwlog.history import newest_first
+from gwlog.text import capital, listed
 from gwlog.units import Reader
 
 if TYPE_CHECKING:
@@ -37,21 +38,23 @@ def load_warnings(query: LoadQuery) -> Iterator[Reason]:
     names = [f"“{product.name}”" for product in query.products if is_unassessed(product)]
     if names:
         yield Reason("product not assessed", None,
-                     f"Nobody has looked yet at what is in {listed(names)}; read the label.", PRACTICE,
+                     (f"The label of {names[0]} has not been checked. Check it" if len(names) == 1 else
+                      f"The labels of {listed(names)} have not been checked. Check them")
+                     + " for chlorine bleach, borax and sodium before this load goes to the garden.", PRACTICE,
                      "Describe the product in the setup: form, chlorine bleach, borax, sodium.")
 
 
 def household_warnings(state: State, garden: Garden) -> Iterator[Reason]:
     """What the log says about the household as a whole."""
     if state.valve is None:
-        yield Reason("valve unknown", None, "Nobody has logged where the valve stands; look before you start.",
+        yield Reason("valve unknown", None, "The log does not say where the valve stands; look before you start.",
                      PRACTICE, None)
     frost = may_be_frozen(state, garden.today, reader_of(state))
     if frost is not None:
         yield Reason("frost", None, frost, FROST_SOURCE, None)
     first = garden.today - timedelta(days=SODIUM_DAYS)
     total = count = 0
-    for run in reversed(state.loads):
+    for run in newest_first(state.loads, first):
         if run.day <= first:
             break
         if run.to_garden:
@@ -60,7 +63,7 @@ def household_warnings(state: State, garden: Garden) -> Iterator[Reason]:
     if count and total / count >= SODIUM_TARGET_MG:
         yield Reason("sodium of the last weeks", None,
                      f"The last four weeks brought {total / count / 1000:.0f} g of sodium a load to the garden; "
-                     f"aim under {SODIUM_TARGET_MG / 1000:.0f} g.", SODIUM_SOURCE,
+                     f"aim for less than {SODIUM_TARGET_MG / 1000:.0f} g.", SODIUM_SOURCE,
                      "Change to a liquid low in sodium, or send the powder loads to the sewer.")
 
 
@@ -97,7 +100,7 @@ def basin_warnings(
 def _seen(state: State, basin: str) -> Iterator[Reason]:
     for seen in state.open_observations():
         if seen.basin == basin and seen.observed not in SAID_ELSEWHERE:
-            yield Reason(seen.observed, None, f"{seen.observed.capitalize()} was seen at {basin} and is not resolved.",
+            yield Reason(seen.observed, None, f"{capital(a_seen(seen.observed))} at {basin} is not resolved.",
                          PRACTICE, None)
 
 

@@ -55,7 +55,7 @@ def problems(entries: Sequence[Fact], standing: Standing, present: datetime, zon
             min(fact.id for fact, _ in found),
             f"{plural(len(found), 'entry', 'entries')} are dated up to {clock.echo(last.happened_at, zone)}, but were "
             f"written before {clock.echo(found[0][1], zone)}: the clock ran ahead. None counts before its date.",
-            Hint("Say of each when it was: ", Action("correct", number=first.id, at="WHEN"), ", or strike it out: ",
+            Hint("Say of each when it was: ", Action("correct", number=first.id, at="WHEN"), ", or withdraw it: ",
                  Action("withdraw", number=first.id, note="WHY"))),)
     return tuple(_each(found, zone))
 
@@ -65,8 +65,13 @@ def _each(found: Sequence[tuple[Fact, datetime]], zone: str) -> Iterator[Problem
         yield Problem(
             fact.id, f"Entry {fact.id} is dated {clock.echo(fact.happened_at, zone)}, but was written before "
                      f"{clock.echo(bound, zone)}: the clock ran ahead. It does not count before its date.",
-            Hint("Say when it was: ", Action("correct", number=fact.id, at="WHEN"), ", or strike it out: ",
+            Hint("Say when it was: ", Action("correct", number=fact.id, at="WHEN"), ", or withdraw it: ",
                  Action("withdraw", number=fact.id, note="WHY")))
+
+
+def gone_back(moments: Sequence[datetime]) -> bool:
+    """Whether the clock went back between two of the moments, in the order in which they were written."""
+    return any(one > after + AHEAD for one, after in pairwise(moments))
 
 
 def _written_ahead(entries: Sequence[Fact], present: datetime) -> dict[int, datetime]:
@@ -75,7 +80,7 @@ def _written_ahead(entries: Sequence[Fact], present: datetime) -> dict[int, date
     Right are the clocks of the longest row of entries whose moments do not go back, of several the latest one.
     """
     moments = [entry.recorded_at for entry in entries]
-    if all(one <= after + AHEAD for one, after in pairwise([*moments, present])):
+    if not gone_back([*moments, present]):
         return {}
     known = [number for number, moment in enumerate(moments) if moment <= present + AHEAD]
     right = set(_longest_row(moments, known))

@@ -7,9 +7,8 @@ just been logged.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from datetime import date, datetime
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from gwlog.clock import local_day
 from gwlog.decisions.expected import BETWEEN_LOADS, UNNAMED, ExpectedLoad, MissedLoad, expected
@@ -17,6 +16,7 @@ from gwlog.decisions.garden_rules import DayCase, day_reasons
 from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons, strongest_first
 from gwlog.decisions.query import profile_of, query_for, reader_of
 from gwlog.errors import UnknownName
+from gwlog.values import NamedTuple, replace
 
 if TYPE_CHECKING:
     from gwlog.state import State

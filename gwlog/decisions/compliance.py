@@ -6,11 +6,10 @@ A logbook holds what people wrote: where it can show nothing for a condition, th
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 
-from gwlog.clock import echo_day, local_day
+from gwlog.clock import echo_date, local_day
 from gwlog.decisions.ground import soaked_by_rain
 from gwlog.decisions.load_rules import SODIUM_TARGET_MG, sodium_mg
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD
@@ -18,15 +17,17 @@ from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of, reader_of
 from gwlog.decisions.told import told_figure
 from gwlog.reference.codes.system import QUESTIONS, answers_of, judged
+from gwlog.reference.upkeep import NEW_SYSTEM
 from gwlog.text import listed, plural
 from gwlog.units import LITRES_PER_GALLON, MM_PER_FOOT, Reader
+from gwlog.values import dataclass
 from gwlog.water.salts import known_sodium_mg
 
 if TYPE_CHECKING:
     from gwlog.reference.codes import Condition
     from gwlog.state import State
 
-Finding = Literal["shown", "shown, with exceptions", "exceptions only", "not shown", "open question"]
+Finding = Literal["met", "met with exceptions", "exceptions only", "not in the log", "open question"]
 SOILED = ("diapers", "soiled", "illness")
 HAZARDOUS = ("solvent", "oil", "pesticide")
 
@@ -44,10 +45,10 @@ class Evidence:
     def finding(self) -> Finding:
         """In a word."""
         if self.against:
-            return "shown, with exceptions" if self.shows else "exceptions only"
+            return "met with exceptions" if self.shows else "exceptions only"
         if self.shows:
-            return "shown"
-        return "open question" if self.condition.kind == "open question" else "not shown"
+            return "met"
+        return "open question" if self.condition.kind == "open question" else "not in the log"
 
 
 @dataclass(slots=True)
@@ -76,12 +77,12 @@ def evidence(past: Past) -> tuple[Evidence, ...]:
     return tuple(found)
 
 
-def _full(day: date) -> str:
-    return f"{echo_day(day)} {day.year}"
+def _full(past: Past, day: date) -> str:
+    return echo_date(day, past.state.zone.system)
 
 
 def _none(past: Past, said: _Said) -> None:
-    said.remark = "Nothing in a logbook can show it; somebody has to look or know."
+    said.remark = "A logbook cannot show it; somebody has to look or know."
 
 
 def system_answers(state: State) -> dict[str, str]:
@@ -100,6 +101,7 @@ def _system(past: Past, said: _Said, condition: Condition, answers: Mapping[str,
     """By the household's own answers: they were given once, and nobody has checked them."""
     unsaid = []
     for key, accepted in condition.asks:
+        said.shows += _looked_at(past, key)
         verdict = judged(condition, key, accepted, answers)
         if verdict == "not asked":
             unsaid.append(QUESTIONS[key].words)
@@ -113,16 +115,22 @@ def _system(past: Past, said: _Said, condition: Condition, answers: Mapping[str,
         said.remark = f"The setup does not say: {' '.join(unsaid)}"
 
 
+def _looked_at(past: Past, key: str) -> list[str]:
+    """That somebody looked, where a task of a new system answers the question."""
+    days = [(one.name, past.done(one.name)) for one in NEW_SYSTEM if one.answers == key]
+    return [f"Done on {listed([_full(past, day) for day in found])}: {name}." for name, found in days if found]
+
+
 def _valve(past: Past, said: _Said) -> None:
     turns = sum(past.within(local_day(at, past.state.zone)) for at, _, _ in past.state.valve_log)
     due = [one for one in past.sewer if past.within(one.load.day)]
     went = sum(one.diverted for one in due)
     if turns:
-        said.shows.append(f"The valve was turned, or noted, {plural(turns, 'time')}.")
-    _diverted(said, went, len(due), "that had to go to the sewer")
+        said.shows.append(f"The valve was turned, or logged, {plural(turns, 'time')}.")
+    _diverted(said, went, len(due), "that should have gone to the sewer")
     thrown = past.done("throw the valve")
     if thrown:
-        said.shows.append(f"Thrown both ways as a test on {listed([_full(day) for day in thrown[-3:]])}.")
+        said.shows.append(f"Thrown both ways as a test on {listed([_full(past, day) for day in thrown[-3:]])}.")
     _missed(past, said, "throw the valve")
 
 
@@ -143,13 +151,13 @@ def _basins(past: Past, said: _Said) -> None:
     over = [one for one in past.sewer if past.within(one.load.day) and not one.diverted
             and any(reason.rule == "absorption allowance" for reason in one.reasons)]
     if over:
-        said.against.append(f"{plural(len(over), 'load')} passed what the soil of a basin may soak in per day.")
+        said.against.append(f"{plural(len(over), 'load')} passed what the soil of a basin can absorb per day.")
 
 
 def _ponding(past: Past, said: _Said) -> None:
     walks = past.done("look for ponding")
     if walks:
-        said.shows.append(f"{plural(len(walks), 'walk')} to look for it, the last on {_full(walks[-1])}.")
+        said.shows.append(f"{plural(len(walks), 'walk')} to look for it, the last on {_full(past, walks[-1])}.")
     for what in ("ponding", "runoff"):
         seen = [one for one in past.state.observations.values()
                 if one.observed == what and past.within(local_day(one.happened_at, past.state.zone))]
@@ -166,27 +174,27 @@ def _cover(past: Past, said: _Said) -> None:
     measured = [one for one in entries if one.action == "measured"]
     if measured:
         lowest = min(measured, key=lambda one: one.depth_mm)
-        said.shows.append(f"Cover measured {plural(len(measured), 'time')}; the least was "
+        said.shows.append(f"Mulch measured {plural(len(measured), 'time')}; the least was "
                           f"{read.length(lowest.depth_mm)} at {lowest.basin} on "
-                          f"{_full(local_day(lowest.happened_at, past.state.zone))}.")
+                          f"{_full(past, local_day(lowest.happened_at, past.state.zone))}.")
         below = sum(one.depth_mm < least for one in measured)
         if below:
-            said.against.append(f"{plural(below, 'measurement')} of the cover found less than {read.length(least)}.")
+            said.against.append(f"{plural(below, 'measurement')} of the mulch found less than {read.length(least)}.")
     added = len(entries) - len(measured)
     if added:
         said.shows.append(f"Mulch topped up {plural(added, 'time')}.")
     thin = [name for name, basin in past.garden.basins.items() if basin.cover_mm < least]
     if thin:
-        said.against.append(f"By reckoning, the cover at {listed(thin)} is below {read.length(least)} now.")
+        said.against.append(f"By calculation, the mulch at {listed(thin)} is below {read.length(least)} now.")
     elif not entries:
-        said.remark = "Nobody has measured or topped up the cover in this period."
+        said.remark = "Nobody has measured or topped up the mulch in this period."
 
 
 def _holding(past: Past, said: _Said, contents: tuple[str, ...]) -> None:
     loads = list(past.loads())
     such = [run for run in loads if any(one in contents for one in run.fact.contents)]
     if not such:
-        said.remark = f"None of the {plural(len(loads), 'load')} noted names {listed(contents, 'or')}; that shows " \
+        said.remark = f"None of the {plural(len(loads), 'load')} logged names {listed(contents, 'or')}; that shows " \
                       "no more than what was written."
         return
     _diverted(said, sum(not run.to_garden for run in such), len(such), f"with {listed(contents, 'or')}")
@@ -196,9 +204,9 @@ def _illness(past: Past, said: _Said) -> None:
     such = [one for one in past.sewer if past.within(one.load.day) and any(
         reason.rule.startswith("illness") for reason in one.reasons)]
     if not such:
-        said.remark = "No illness was noted; that shows no more than what was written."
+        said.remark = "No illness was logged; that shows no more than what was written."
         return
-    _diverted(said, sum(one.diverted for one in such), len(such), "run while illness was noted")
+    _diverted(said, sum(one.diverted for one in such), len(such), "run while illness was logged")
 
 
 def _wet(past: Past, said: _Said) -> None:
@@ -216,13 +224,13 @@ def _wet(past: Past, said: _Said) -> None:
     noted = [plural(len(days), "day")] * bool(days) + [plural(totals, "total of a gauge", "totals of a gauge")] * bool(
         totals)
     if noted:
-        said.shows.append(f"Rain was noted for {listed(noted)}.")
+        said.shows.append(f"Rain was logged for {listed(noted)}.")
     out = [run for run in soaked if run.to_garden]
     if soaked and not out:
         said.shows.append(f"All {plural(len(soaked), 'load')} on soaked ground went to the sewer.")
     if out:
         said.against.append(f"{len(out)} of {plural(len(soaked), 'load')} on days that count as soaked by the rain "
-                            "noted for them went to the garden.")
+                            "logged for them went to the garden.")
 
 
 def _volume(past: Past, said: _Said) -> None:
@@ -236,7 +244,7 @@ def _volume(past: Past, said: _Said) -> None:
         return
     most = max(by_day, key=lambda day: by_day[day])
     over = sum(litres >= cap if limit.below else litres > cap + 1e-6 for litres in by_day.values())
-    words = f"The most in a day was {read.volume(by_day[most])}, on {_full(most)}; " \
+    words = f"The most in a day was {read.volume(by_day[most])}, on {_full(past, most)}; " \
             f"{profile.asked_by(limit)}'s limit is {read.volume(cap)}."
     if over:
         said.against.append(f"{words} It was passed on {plural(over, 'day')}.")
@@ -312,9 +320,9 @@ def _sodium(past: Past, said: _Said) -> None:
     known = [sodium_mg(run.products) for run in loads if run.products]
     over = sum(mg >= SODIUM_TARGET_MG for mg in known)
     if over:
-        said.against.append(f"{plural(over, 'garden load')} held {SODIUM_TARGET_MG // 1000} g of sodium or more.")
+        said.against.append(f"{plural(over, 'garden load')} brought {SODIUM_TARGET_MG // 1000} g of sodium or more.")
     elif len(loads) > unknown:
-        said.shows.append(f"The most sodium in a garden load was {max(known) / 1000:g} g, by the products noted.")
+        said.shows.append(f"The most sodium in a garden load was {max(known) / 1000:g} g, by the products logged.")
     if unknown:
         said.remark = f"For {plural(unknown, 'garden load')} the sodium is not known."
 
@@ -324,22 +332,22 @@ def _softener(past: Past, said: _Said) -> None:
     if site is not None and site.softened_water:
         said.against.append("The setup says that the house's water is softened.")
     elif site is not None:
-        said.shows.append("The setup says that the house's water is not softened.")
+        said.remark = "The setup does not say that the house's water is softened; nobody may have been asked."
 
 
 def _manual(past: Past, said: _Said) -> None:
     days = past.done("manual")
     if days:
-        said.shows.append(f"Noted as done on {listed([_full(day) for day in days[-3:]])}.")
+        said.shows.append(f"Logged as done on {listed([_full(past, day) for day in days[-3:]])}.")
     else:
         said.remark = "The manual is made from this logbook; that it stays with the building and is handed on is " \
-                      "not noted in it."
+                      "not logged in it."
 
 
 def _record(past: Past, said: _Said) -> None:
     days = past.done("yearly record")
     if days:
-        said.shows.append(f"Made on {listed([_full(day) for day in days])}.")
+        said.shows.append(f"Made on {listed([_full(past, day) for day in days])}.")
     _missed(past, said, "yearly record")
 
 

@@ -5,13 +5,12 @@ One set of limits for entries that are typed and for rows that are imported.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
 from gwlog import clock, text
 from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput
-from gwlog.journal.facts import Fact, Site, WeatherDay
+from gwlog.journal.facts import WeatherDay
 
 AHEAD = timedelta(minutes=5)
 MAX_LOAD_L = 2000.0
@@ -25,15 +24,14 @@ MOST_GAUGE_DAYS = 366    # a gauge's total of more than a year says nothing of i
 MOST_SKIPS = 1538        # days left out of one planned load: as many as the table's column holds
 
 
-def check_time(when: datetime, now: datetime, zone: str, facts: Iterable[Fact]) -> None:
-    """Refuse a moment later than `now`, or before the household was first described in the standing `facts`.
+def check_time(when: datetime, now: datetime, zone: str, first: datetime | None) -> None:
+    """Refuse a moment later than `now`, or before the household was described `first`; None: nobody has yet.
 
     Raises BadInput with the moments in the household's `zone`.
     """
     if when > now + AHEAD:
         raise BadInput(f"{clock.echo(when, zone)} is in the future; what has not happened cannot be logged.",
                        hint=Hint("For a load to come use: ", Action("plan-load", load="LOAD", on="WHEN")))
-    first = next((fact.happened_at for fact in facts if isinstance(fact, Site)), None)
     if first is not None and when < first:
         raise BadInput(f"{clock.echo(when, zone)} is before this logbook begins, {clock.echo(first, zone)}.")
 

@@ -7,17 +7,18 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from gwlog.actions import Action, Hint
 from gwlog.clock import attach, local
 from gwlog.decisions.recurrence import occurrences
 from gwlog.decisions.recurrence_rule import parse
 from gwlog.errors import BadInput
+from gwlog.history import newest_first
 from gwlog.state import LoadRun, Problem
 from gwlog.units import LITRES_PER_GALLON
+from gwlog.values import NamedTuple, dataclass
 
 if TYPE_CHECKING:
     from gwlog.journal.facts import PlannedLoad
@@ -176,7 +177,7 @@ def _recent(state: State, now: datetime, today: date) -> list[LoadRun]:
     """The runs up to `now` that habit and planned loads may be read from, oldest first."""
     first = today - timedelta(days=HABIT_DAYS + 2)
     found = []
-    for run in reversed(state.loads):
+    for run in newest_first(state.loads, first):
         if run.day < first:
             break
         if run.fact.happened_at <= now:

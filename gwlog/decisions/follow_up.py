@@ -15,12 +15,15 @@ if TYPE_CHECKING:
 KEEP_OFF = "keep off"
 CONTACT_SOURCE = "Arizona graywater brochure and Victoria, household greywater advice (read): avoid touching the " \
                  "water and the wetted soil, wash hands"
-COVER_WET_MULCH = "Cover the wet mulch before anything else is done there: put on gloves, lay dry mulch over it, " \
-                  "wash your hands afterwards."
+VALVE_FIRST = "If the machine is pumping, pause it. Turn the valve to sewer, then let the machine finish."
+"""What comes before everything else while such a load runs."""
+
+COVER_WET_MULCH = "Wearing gloves, rake dry mulch over the wet spot before anything else is done there, then wash " \
+                  "your hands."
 
 
 def not_followed_up(exceptions: Iterable[LoadException]) -> dict[str, list[LoadException]]:
-    """The loads run to the garden against a must and not followed up, by the basins that got water of them."""
+    """The loads run to the garden against a rule and not followed up, by the basins that got water of them."""
     found: dict[str, list[LoadException]] = {}
     for one in exceptions:
         if not one.followed_up:
@@ -29,7 +32,7 @@ def not_followed_up(exceptions: Iterable[LoadException]) -> dict[str, list[LoadE
     return found
 
 
-def keep_off(open_ones: dict[str, list[LoadException]], basins: Iterable[str]) -> Iterator[Reason]:
+def keep_off(open_ones: dict[str, list[LoadException]], basins: Iterable[str], system: str) -> Iterator[Reason]:
     """A warning for those of the basins that got such a load, all of them in one sentence."""
     names = [name for name in dict.fromkeys(basins) if name in open_ones]
     if not names:
@@ -38,11 +41,11 @@ def keep_off(open_ones: dict[str, list[LoadException]], basins: Iterable[str]) -
     more = len({one.load.fact.id for name in names for one in open_ones[name]}) - 1
     others = f" and {plural(more, 'earlier load')}" if more else ""
     yield Reason(KEEP_OFF, None,
-                 f"{keep_off_words(names)} Load {last.load.fact.id} of {echo_day(last.load.day)}{others} went there "
-                 f"against a must and {'are' if more else 'is'} not followed up. {COVER_WET_MULCH}",
+                 f"{keep_off_words(names)} Load {last.load.fact.id} of {echo_day(last.load.day, system)}{others} "
+                 f"went there against a rule and {'are' if more else 'is'} not followed up. {COVER_WET_MULCH}",
                  CONTACT_SOURCE, f"Follow it up and log that: gwlog resolve {last.load.fact.id}")
 
 
 def keep_off_words(basins: list[str]) -> str:
-    """Who stays off: “People, above all children, and pets stay off Fig until that load is followed up.”"""
-    return f"People, above all children, and pets stay off {listed(basins)} until that is followed up."
+    """Who keeps off: “Keep people, above all children, and pets off Fig until that is followed up.”"""
+    return f"Keep people, above all children, and pets off {listed(basins)} until that is followed up."

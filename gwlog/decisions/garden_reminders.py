@@ -1,20 +1,23 @@
-"""Reminders that take somebody into the garden: move an outlet, a rest is over, the mulch is getting thin."""
+"""Reminders that take somebody into the garden: move an outlet, a basin is ready again, the mulch is getting thin."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from gwlog.actions import Action
-from gwlog.clock import echo, local_day
+from gwlog.clock import echo
 from gwlog.decisions.query import profile_of
 from gwlog.decisions.reminder_model import Look, Reminder, Stage
 from gwlog.decisions.shortage_words import noted, short_text
 from gwlog.decisions.valve_reminders import before
 from gwlog.errors import BadInput
+from gwlog.history import newest_first
+from gwlog.water.garden import rest_ended
 from gwlog.water.ledger import raw_on
-from gwlog.water.rest import DRY_ENOUGH, REST_AFTER_FILLING, REST_AFTER_PONDING, TINY_L
+from gwlog.water.rest import TINY_L
 
 if TYPE_CHECKING:
     from gwlog.water.garden import BasinNow
@@ -23,8 +26,8 @@ MULCH_AHEAD_DAYS = 14
 MULCH_PATIENCE = timedelta(days=14)
 LEACHING_AHEAD_DAYS = 30
 LEACHING_PATIENCE = timedelta(days=21)
-NEWS = timedelta(days=7)
-"""How long the end of a rest is news."""
+NEWS, MOST_LOADS = timedelta(days=7), 40
+"""How long the end of a rest is news, and among how many of the last loads one that went there is looked for."""
 
 
 def garden_reminders(look: Look) -> Iterator[Reminder]:
@@ -37,7 +40,7 @@ def garden_reminders(look: Look) -> Iterator[Reminder]:
 
 
 def _moves(look: Look) -> Iterator[Reminder]:
-    """Each outlet's next walk as the advice has it, from the day before it."""
+    """Each outlet's next move as the advice has it, from the day before it."""
     told: set[str] = set()
     until = look.today + timedelta(days=1)
     for answer in look.advice.loads:
@@ -84,43 +87,21 @@ def _other_water(look: Look) -> Iterator[Reminder]:
 def _rests_over(look: Look) -> Iterator[Reminder]:
     state = look.state
     for name, basin in look.garden.basins.items():
-        over = _rest_ended(look, basin)
+        over = rest_ended(state, basin, look.garden.sky)
         if over is None or not over <= look.now <= over + NEWS:
             continue
         if any(run.fact.happened_at >= over and any(one.basin == name for one in run.deliveries)
-               for run in reversed(state.loads[-40:])):
+               for run in islice(newest_first(state.loads, over), MOST_LOADS)):
             continue
         lying = [outlet for outlet in state.active_outlets() if state.outlet_at[outlet].basin == name]
         if any(state.outlet_at[outlet].since >= over for outlet in lying):
             continue
         able = next((outlet for outlet in state.active_outlets() if name in state.reach(outlet)), None)
         action = None if lying or able is None else Action("move", outlet=able, basin=name)
-        what = "loads may go there again" if lying else "an outlet may go back there"
-        yield look.reminder("rest over", name, over, "due",
-                            f"The rest of {name} is over: {what}.{look.keep_off(name)}", action,
+        what = "loads may go there again" if lying else "an outlet may be moved there again"
+        yield look.reminder("basin ready again", name, over, "due",
+                            f"{name} is ready again: {what}.{look.keep_off(name)}", action,
                             timing="that morning")
-
-
-def _rest_ended(look: Look, basin: BasinNow) -> datetime | None:
-    """When the basin's last rest ended, None when it rests still or never did."""
-    ledger = basin.ledger
-    if ledger.filled_at is None or basin.standing == "resting":
-        return None
-    pond = next((seen for seen in look.state.observations.values() if seen.observed == "ponding"
-                 and seen.basin == basin.name and seen.happened_at == ledger.filled_at), None)
-    earliest = ledger.filled_at + (REST_AFTER_FILLING if pond is None else REST_AFTER_PONDING)
-    answer = look.state.resolved.get(pond.id) if pond is not None else None
-    if answer is not None:
-        earliest = max(earliest, answer.happened_at)
-    filled = local_day(ledger.filled_at, look.state.zone)
-    for day in ledger.days:
-        morning = day.day + timedelta(days=1)
-        if day.day < filled or day.deficit_l < DRY_ENOUGH * raw_on(basin.growth, morning, look.garden.sky) - TINY_L:
-            continue
-        # A day's balance is struck at its end: the next morning is the first moment that is dry enough.
-        if look.start_of(day.day + timedelta(days=2)) > earliest:
-            return max(look.start_of(day.day + timedelta(days=1)), earliest)
-    return None
 
 
 def _mulch(look: Look) -> Iterator[Reminder]:
@@ -132,10 +113,10 @@ def _mulch(look: Look) -> Iterator[Reminder]:
         thin = basin.cover_mm < least
         stage: Stage = "overdue" if thin else look.stage(due, MULCH_PATIENCE)
         add = max(25.0, basin.spec.mulch_mm - basin.cover_mm)
-        why = f"below the code's {look.read.length(least)}" if thin else f"the code asks for {look.read.length(least)}"
+        why = f"below the code's {look.read.length(least)}" if thin else f"the code requires {look.read.length(least)}"
         yield look.reminder(
             "mulch due", name, due, stage,
-            f"Top up the mulch at {name}: about {look.read.length(basin.cover_mm)} is left, {why}."
+            f"Top up the mulch at {name}: about {look.read.length(basin.cover_mm)} left; {why}."
             f"{look.keep_off(name)}",
             Action("mulch", basin=name, added=look.read.length(add).replace(" ", "")), timing="that morning")
 

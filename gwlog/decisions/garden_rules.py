@@ -7,7 +7,6 @@ of the outlets takes it.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -30,8 +29,10 @@ from gwlog.decisions.load_rules import (
     Rule,
 )
 from gwlog.decisions.outlet_assignment import FOOD, STOP_BY, STOP_SOURCE, Hindrance, Placing
+from gwlog.history import newest_first
 from gwlog.journal.facts import Site
 from gwlog.units import Reader
+from gwlog.values import dataclass, replace
 
 if TYPE_CHECKING:
     from gwlog.reference.codes import Profile
@@ -45,7 +46,7 @@ WHEN_DRY = "Turn the valve back to garden when the ground has dried."
 WHEN_THAWED = "Turn the valve back to garden when the ground has thawed."
 WHEN_OPEN = "Turn the valve back to garden when this is put right."
 SMALLER = "Only a smaller load can go to the garden under this limit."
-WHEN_ROOM = "Turn the valve back to garden when a basin has room again."
+WHEN_ROOM = "Turn the valve back to garden when a basin can take a load again."
 
 
 
@@ -107,7 +108,7 @@ def out_of_season(profile: Profile, day: date) -> str | None:
 def garden_litres_on(state: State, day: date) -> float:
     """What was sent to the garden on a local day so far [L]."""
     total = 0.0
-    for run in reversed(state.loads):
+    for run in newest_first(state.loads, day):
         if run.day < day:
             break
         if run.day == day and run.to_garden:
@@ -203,19 +204,19 @@ def _no_root_zone_room(case: Case) -> str | None:
         return _sentences(one for one in placing.hindered if one.rule == "root-zone room")
     if len(placing.hindered) + len(placing.elsewhere) == 1 or len(best) > 1:
         return _sentences(Hindrance("root-zone room", "root zone", basin.name,
-                                    f"{basin.name} has root-zone room for {read.volume(basin.root_room_l)} "
-                                    f"and would get {read.volume(litres)}") for basin, litres in over)
+                                    f"{basin.name}'s roots can use {read.volume(basin.root_room_l)}; "
+                                    f"this load would bring {read.volume(litres)}") for basin, litres in over)
     basin = over[0][0]
     if basin.root_room_l < NEARLY_NOTHING_L:
-        return f"No basin in reach has root-zone room for {read.volume(case.query.volume_l)}: not even {basin.name}, " \
-               "the driest, is short of water."
-    return f"No basin in reach has root-zone room for {read.volume(case.query.volume_l)}; " \
-           f"{basin.name} has the most, {read.volume(basin.root_room_l)}."
+        return f"No basin in reach can take {read.volume(case.query.volume_l)}: not even {basin.name}, " \
+               "the driest, lacks water."
+    return f"No basin in reach can take {read.volume(case.query.volume_l)}; " \
+           f"{basin.name} can take the most, {read.volume(basin.root_room_l)}."
 
 
 DAY_RULES: tuple[Rule[DayCase], ...] = (
     Rule("illness in the household", "must", ILLNESS_SOURCE, _ill,
-         "Leave the valve on sewer until everybody is well and the observation is resolved.", "garden"),
+         "Leave the valve on sewer until everybody is well and the illness is resolved.", "garden"),
     Rule("soaked ground", "must", WET_SOURCE, _soaked, WHEN_DRY, "garden"),
     Rule("frozen ground", "must", FROST_SOURCE, _frozen, WHEN_THAWED, "garden"),
     Rule("season", "must", "WAC 246-274-011(1)(i) (read); the months are a working assumption",

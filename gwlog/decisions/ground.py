@@ -6,14 +6,16 @@ climate's monthly means carry the frost index.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from gwlog.clock import echo_day, local_day
+from gwlog.history import Lookup
 from gwlog.journal.facts import Observation
-from gwlog.state import LoadRun, State, Weather, known_weather
+from gwlog.state import LoadRun, State, Weather, believed_weather, known_weather
 from gwlog.units import Reader, show
+from gwlog.values import replace
+from gwlog.water.before import FrostStart, before_of
 
 if TYPE_CHECKING:
     from gwlog.water.frost import Frost
@@ -47,10 +49,14 @@ def soaked(state: State, day: date, read: Reader, *, when_raining: bool = False)
     return soaked_by_rain(state, day, read, when_raining=when_raining)
 
 
-def soaked_by_rain(state: State, day: date, read: Reader, *, when_raining: bool = False) -> str | None:
-    """The same by rain alone. What was typed for the day itself counts although the day is not over."""
-    return rain_soaks(known_weather(state, day), known_weather(state, day - timedelta(days=1)), read,
-                      when_raining=when_raining)
+def soaked_by_rain(state: State, day: date, read: Reader, *, when_raining: bool = False,
+                   as_expected: bool = False) -> str | None:
+    """The same by rain alone. What was typed for the day itself counts although the day is not over.
+
+    `as_expected`: by what was forecast of the day, although it is over.
+    """
+    return rain_soaks(known_weather(state, day, as_expected=as_expected), known_weather(state, day - timedelta(days=1)),
+                      read, when_raining=when_raining)
 
 
 def rain_soaks(day: Weather | None, before: Weather | None, read: Reader, *, when_raining: bool = False) -> str | None:
@@ -76,9 +82,13 @@ def frozen(state: State, day: date, read: Reader) -> str | None:
     return frozen_by_cold(state, day, read)
 
 
-def frozen_by_cold(state: State, day: date, read: Reader) -> str | None:
-    """The same by the temperatures of that day and the one before, else by the frost index of the year before it."""
-    cold = cold_freezes(day, state.weather.get(day), state.weather.get(day - timedelta(days=1)), read)
+def frozen_by_cold(state: State, day: date, read: Reader, *, as_expected: bool = False) -> str | None:
+    """The same by the temperatures of that day and the one before, else by the frost index of the year before it.
+
+    `as_expected`: by what was forecast of the day, although it is over.
+    """
+    cold = cold_freezes(day, believed_weather(state, day, as_expected=as_expected),
+                        believed_weather(state, day - timedelta(days=1)), read)
     return cold or index_freezes(frost_on(state, day))
 
 
@@ -105,25 +115,32 @@ _reckoned: tuple[tuple[State, dict[date, Frost | None]], ...] = ()
 """What was reckoned of the states looked at last; a state that was folded does not change."""
 
 
-def frost_between(state: State, first: date, last: date) -> dict[date, Frost]:
+def frost_between(state: State, first: date, last: date, start: FrostStart | None = None) -> dict[date, Frost]:
     """The frost index of each local day; empty where no temperature is known that could freeze the ground.
 
-    It begins anew when frozen ground that was seen is over.
+    It begins anew when frozen ground that was seen is over. `start`: how it stood on the day before `first`.
     """
     from gwlog.water.frost import CARRIED_DAYS, carried
     from gwlog.water.weather import sky_of
 
     if not any(min(site.monthly_tmean_mdegc) < 0 for site in state.sites if site.monthly_tmean_mdegc):
-        days = (first + timedelta(days=number) for number in range(-CARRIED_DAYS, (last - first).days + 1))
-        if not any(_freezing(state.weather.get(day)) for day in days):
+        back = CARRIED_DAYS if start is None else 0
+        days = (first + timedelta(days=number) for number in range(-back, (last - first).days + 1))
+        if not (start is not None and start.froze) and not any(
+                freezing(believed_weather(state, day)) for day in days):
             return {}
-
-    over = {local_day(state.resolved[seen.id].happened_at, state.zone) for seen in state.observations.values()
-            if seen.observed == "frozen ground" and seen.id in state.resolved}
-    return dict(carried(sky_of(state, first), first, last, over))
+    return dict(carried(sky_of(state, first), first, last, thawed_on(state),
+                        None if start is None else (start.degree_days, start.lately)))
 
 
-def _freezing(measured: Weather | None) -> bool:
+def thawed_on(state: State) -> set[date]:
+    """The local days on which frozen ground that was seen was over."""
+    resolved = state.resolved.known_items()
+    return {local_day(resolved[seen.id].happened_at, state.zone) for seen in state.observations.known_values()
+            if seen.observed == "frozen ground" and seen.id in resolved}
+
+
+def freezing(measured: Weather | None) -> bool:
     low, high = (None, None) if measured is None else (measured.tmin_c, measured.tmax_c)
     return low is not None and high is not None and low + high < 0.0
 
@@ -171,10 +188,11 @@ def _usual_mean(state: State, day: date) -> float | None:
 class FrozenThen:
     """Whether the ground counted as frozen when past loads ran, reckoned once for all of them."""
 
-    def __init__(self, state: State, read: Reader) -> None:
+    def __init__(self, state: State, read: Reader, *, at_hand: bool = False) -> None:
         self._state, self._read = state, read
-        self._usually = replace(state, weather={})
+        self._usually = replace(state, weather=Lookup(), forecasts={})
         self._index: dict[date, Frost] | None = None
+        self._before = before_of(state) if at_hand else None
 
     def at(self, run: LoadRun) -> str | None:
         """Why, by what was known when the load ran: the days' temperatures, or the usual ones.
@@ -187,12 +205,22 @@ class FrozenThen:
         if cold is not None:
             return cold
         if self._index is None:
-            days = [one.day for one in self._state.loads]
-            self._index = frost_between(self._state, min(days), max(days)) if days else {}
+            self._index = self._of_loads()
         words = index_freezes(self._index.get(run.day))
         if words is None or any(one is not None and one.tmin_c is not None for one in (day, before)):
             return words
         return words if self._usual(run.day) else None
+
+    def _of_loads(self) -> dict[date, Frost]:
+        from gwlog.water.frost import Frost
+
+        before, loads = self._before, self._state.loads
+        days = [one.day for one in (loads if before is None else loads.known)]
+        if before is None or before.frost is None:
+            return frost_between(self._state, min(days), max(days)) if days else {}
+        known = frost_between(self._state, before.day, max(days), before.frost) if days else {}
+        known.update({one.run.day: Frost(*one.frost) for one in before.judged if one.frost is not None})
+        return known
 
     def _usual(self, day: date) -> bool:
         return index_freezes(frost_on(self._usually, day)) is not None
@@ -204,9 +232,10 @@ def cold_freezes(day: date, measured_then: Weather | None, before: Weather | Non
         if measured is None:
             continue
         if measured.tmax_c is not None and measured.tmax_c <= FREEZING_TMAX_C:
-            return f"It stayed at or below freezing on {echo_day(when)}; the ground does not take water."
+            return f"It stayed at or below freezing on {echo_day(when, read.system)}; the ground does not take water."
         if measured.tmin_c is not None and measured.tmin_c <= FREEZING_TMIN_C:
-            return f"It went down to {_degrees(measured.tmin_c, read)} on {echo_day(when)}; the ground may be frozen."
+            return f"It went down to {_degrees(measured.tmin_c, read)} on " \
+                   f"{echo_day(when, read.system)}; the ground may be frozen."
     return None
 
 

@@ -47,7 +47,7 @@ def settle(basin: BasinNow, stands: Owed, read: Reader, sky: Sky) -> str:
     from gwlog.water.leaching import usual_rain_pays
 
     if paid_today(basin, stands):
-        return "What went past the roots today settles it: the soil is reckoned by whole days, so from tomorrow on."
+        return "What sank below the roots today settles it: the soil is calculated by whole days, so from tomorrow on."
     if not stands.helps:
         return "Water alone does not settle it: other products, or other plants."
     if usual_rain_pays(stands, basin.ledger, basin.growth, sky):
@@ -56,7 +56,7 @@ def settle(basin: BasinNow, stands: Owed, read: Reader, sky: Sky) -> str:
     rain = "One long rain would settle it" if mm <= LONG_RAIN_MM else f"It takes {read.rain(mm)} of rain"
     flush, pours = flush_litres(basin, stands), goes_of(basin, stands)
     goes = f", in {pours} goes on as many days" if pours > 1 else ""
-    return f"{rain}; else {read.volume(stands.litres)} past the roots: full loads, or a flush of " \
+    return f"{rain}; else {read.volume(stands.litres)} below the roots: full loads, or a flush of " \
            f"{read.volume(flush)} of drinking water{goes}."
 
 

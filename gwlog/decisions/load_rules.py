@@ -6,12 +6,12 @@ These rules need neither garden nor weather, so the search for exceptions reads 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Generic, Literal, TypeVar
 
 from gwlog.journal.facts import Product
 from gwlog.reference.chemistry import SODIUM_TARGET_G
 from gwlog.text import listed
+from gwlog.values import dataclass
 from gwlog.water.salts import known_sodium_mg
 
 Strength = Literal["must", "should"]
@@ -33,7 +33,7 @@ PRACTICE = "common practice of the trade"
 
 @dataclass(frozen=True, slots=True)
 class Reason:
-    """Why a verdict is what it is. `strength` None: it explains or warns, and diverts nothing."""
+    """Why an answer is what it is. `strength` None: it explains or warns, and diverts nothing."""
 
     rule: str
     strength: Strength | None
@@ -50,11 +50,6 @@ class LoadQuery:
     volume_l: float
     products: tuple[Product, ...] = ()
     contents: tuple[str, ...] = ()
-
-    @property
-    def called(self) -> str:
-        """The load as a sentence names it."""
-        return f"“{self.name}”" if self.name else "This load"
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,20 +76,20 @@ def _soiled(query: LoadQuery) -> str | None:
     inside = [what for what in ("diapers", "soiled") if what in query.contents]
     if not inside:
         return None
-    return f"{query.called} holds {listed(['soiled laundry' if w == 'soiled' else w for w in inside])}."
+    return f"This load contains {listed(['soiled laundry' if w == 'soiled' else w for w in inside])}."
 
 
 def _holding(what: str, words: str) -> Callable[[LoadQuery], str | None]:
     def applies(query: LoadQuery) -> str | None:
-        return f"{query.called} {words}." if what in query.contents else None
+        return f"This load {words}." if what in query.contents else None
 
     return applies
 
 
-def _products(wanted: Callable[[Product], bool], one: str, many: str) -> Callable[[LoadQuery], str | None]:
+def _products(wanted: Callable[[Product], bool], what: str, harm: str) -> Callable[[LoadQuery], str | None]:
     def applies(query: LoadQuery) -> str | None:
         names = [f"“{product.name}”" for product in query.products if wanted(product)]
-        return f"{listed(names)} {one if len(names) == 1 else many}." if names else None
+        return f"Contains {what} ({listed(names)}){harm}." if names else None
 
     return applies
 
@@ -117,8 +112,8 @@ def sodium_mg(products: tuple[Product, ...]) -> int:
 def _sodium(query: LoadQuery) -> str | None:
     total = sodium_mg(query.products)
     if total >= SODIUM_TARGET_MG:
-        return f"The products carry {total / 1000:.0f} g of sodium in one wash; " \
-               f"the aim is under {SODIUM_TARGET_MG / 1000:.0f} g."
+        return f"The products add {total / 1000:.0f} g of sodium; " \
+               f"aim for less than {SODIUM_TARGET_MG / 1000:.0f} g a wash."
     unknown = [f"“{p.name}”" for p in query.products if p.form == "powder" and known_sodium_mg(p) is None]
     if unknown:
         return f"The sodium of the powder {listed(unknown)} is unknown; powders are often rich in it."
@@ -130,24 +125,22 @@ LOAD_RULES: tuple[Rule[LoadQuery], ...] = (
     Rule("illness in the load", "must", ILLNESS_SOURCE,
          _holding("illness", "was used or worn by somebody who is ill"), TURN_BACK),
     Rule("chlorine bleach", "must", BLEACH_SOURCE,
-         _products(is_chlorine, "holds chlorine bleach, which harms soil and plants",
-                   "hold chlorine bleach, which harms soil and plants"), TURN_BACK),
+         _products(is_chlorine, "chlorine bleach", ", which harms soil and plants"), TURN_BACK),
     Rule("disinfectant", "must", f"{WASHER_CODE} 10 (read in a copy)",
-         _products(lambda p: p.product_kind == "disinfectant", "is a disinfectant, which kills the life of the soil",
-                   "are disinfectants, which kill the life of the soil"), TURN_BACK),
+         _products(lambda p: p.product_kind == "disinfectant", "disinfectant",
+                   ", which kills the life of the soil"), TURN_BACK),
     Rule("solvent", "must", f"{WASHER_CODE} 10 (read in a copy)",
-         _holding("solvent", "holds solvent or paint"), TURN_BACK),
-    Rule("oil", "must", f"{WASHER_CODE} 10 (read in a copy)", _holding("oil", "holds oil or grease"), TURN_BACK),
+         _holding("solvent", "contains solvent or paint"), TURN_BACK),
+    Rule("oil", "must", f"{WASHER_CODE} 10 (read in a copy)", _holding("oil", "contains oil or grease"), TURN_BACK),
     Rule("pesticide", "must", f"{WASHER_CODE} 10 (read in a copy)",
-         _holding("pesticide", "holds pesticide"), TURN_BACK),
+         _holding("pesticide", "contains pesticide"), TURN_BACK),
     Rule("drum-cleaning", "must", PRACTICE,
          _holding("drum-cleaning", "is a drum-cleaning run, with strong cleaner in its water"), TURN_BACK),
     Rule("borax", "should", BORON_SOURCE,
-         _products(lambda p: bool(p.borax), "holds borax; boron harms plants in small amounts",
-                   "hold borax; boron harms plants in small amounts"), TURN_BACK),
+         _products(lambda p: bool(p.borax), "borax", "; boron harms plants in small amounts"), TURN_BACK),
     Rule("softener", "should", PRACTICE,
-         _products(lambda p: p.product_kind == "softener", "is a softener, which is hard on soil and plants",
-                   "are softeners, which are hard on soil and plants"), TURN_BACK),
+         _products(lambda p: p.product_kind == "softener", "fabric softener",
+                   ", which is hard on soil and plants"), TURN_BACK),
     Rule("sodium", "should", SODIUM_SOURCE, _sodium, TURN_BACK),
     Rule("dye", "should", PRACTICE, _holding("dye", "gives off dye"), TURN_BACK),
 )

@@ -1,4 +1,4 @@
-"""What hinders a load: basins that are shut, hard limits, rests and full root zones, as the outlets lie and elsewhere.
+"""What hinders a load: basins that are shut, hard limits, rests and full root zones, here and elsewhere.
 
 Every open end always receives its share; so an arrangement gives each outlet in use one basin. Which of them a load
 takes is the plan's to decide; here it is only told whether there is one, and what stands in the way.
@@ -7,12 +7,13 @@ takes is the plan's to decide; here it is only told whether there is one, and wh
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import product
 from typing import TYPE_CHECKING, Literal
 
 from gwlog import clock
+from gwlog.text import seen_word
 from gwlog.units import Reader
+from gwlog.values import dataclass
 
 if TYPE_CHECKING:
     from gwlog.journal.facts import Basin
@@ -27,7 +28,7 @@ SHUT_BY = ("ponding", "runoff", "leak")
 STOP_BY = ("odour", "stressed plant")
 STOP_SOURCE = "Victoria, household graywater guidance (read): stop on odour or sick plants"
 """What is seen and should keep loads away from a basin until somebody has found out why: the rule of the caution
-“odour”, and its source. Verdict, plan and manual say it by these."""
+“odour”, and its source. Answer, plan and manual say it by these."""
 
 TOUCHES_FOOD = ("touches soil", "root crop")
 FOOD = "food on the soil"
@@ -62,17 +63,22 @@ def closures(state: State, garden: Garden, cover_mm: float, read: Reader,
             known = shut.get(name)
             if known is not None and all(one.rule != seen.observed for one in known):
                 where = f"at {name}" if seen.basin else "in the garden"
-                a = "a " if seen.observed in ("leak", "stressed plant") else ""
                 known.append(Hindrance(seen.observed, "closed", name,
-                                       f"{a}{seen.observed} was seen {where} and is not resolved"))
+                                       f"{a_seen(seen.observed)} was seen {where} and is not resolved"))
     for name, basin in garden.basins.items():
         if basin.cover_mm < cover_mm:
             shut[name].append(Hindrance(
                 "cover", "closed", name,
-                f"the cover at {name} is {thin(basin.cover_mm, cover_mm, read, by)}"))
+                f"the mulch at {name} is {thin(basin.cover_mm, cover_mm, read, by)}"))
         if basin.fact.edible in TOUCHES_FOOD:
             shut[name].append(Hindrance(FOOD, "closed", name, not_allowed(basin.fact)))
     return {name: tuple(found) for name, found in shut.items()}
+
+
+def a_seen(observed: str) -> str:
+    """What was seen, with its article: “a leak”, “ponding”."""
+    a = "a " if observed in ("leak", "stressed plant", "blocked outlet") else ""
+    return f"{a}{seen_word(observed)}"
 
 
 def not_allowed(basin: Basin) -> str:
@@ -90,10 +96,10 @@ def thin(depth_mm: float, least_mm: float, read: Reader, by: str = "the code") -
 
 @dataclass(frozen=True, slots=True)
 class Placing:
-    """What hinders a load. `current`: what each basin would get as the outlets lie [L], None without an outlet in use.
+    """What hinders a load. `current`: what each basin would get where the outlets are [L], None without an outlet.
 
     `fits`: some arrangement takes the load. `best`: what each basin would get in the least bad arrangement within the
-    hard limits, None where there is none. `hindered`: what is wrong as the outlets lie. `elsewhere`: what is wrong
+    hard limits, None where there is none. `hindered`: what is wrong where the outlets are. `elsewhere`: what is wrong
     with the other basins in reach, each by itself.
     """
 
@@ -106,7 +112,7 @@ class Placing:
 
 def place(state: State, garden: Garden, volume_l: float, closed: Mapping[str, tuple[Hindrance, ...]],
           read: Reader, *, root_zone_binds: bool = True) -> Placing:
-    """Look for what hinders a load of `volume_l` as the outlets lie, and whether moving them would help."""
+    """Look for what hinders a load of `volume_l` where the outlets are, and whether moving them would help."""
     made = _Obstacles(state, garden, volume_l, closed, read, root_zone_binds)
     if not made.shares:
         return Placing(None, False, None, (), ())
@@ -137,15 +143,15 @@ class _Obstacles:
         return tuple(given.items())
 
     def hindrances(self) -> tuple[Hindrance, ...]:
-        """Everything that speaks against leaving the outlets where they lie, the gravest first."""
+        """Everything that speaks against leaving the outlets where they are, the gravest first."""
         found: list[Hindrance] = []
         for outlet, basin in self.lies.items():
             if basin not in self.garden.basins:
                 found.append(Hindrance("basin out of use", "closed", basin,
-                                       f"{outlet} lies at {basin}, which is no longer in use"))
+                                       f"{outlet} is at {basin}, which is no longer in use"))
             elif outlet in self.out_of_reach:
                 found.append(Hindrance("out of reach", "closed", basin,
-                                       f"by the log {outlet} lies at {basin}, out of its reach"))
+                                       f"by the log {outlet} is at {basin}, out of its reach"))
         for name, litres in self.litres(self.lies):
             now = self.garden.basins.get(name)
             if now is not None:
@@ -162,20 +168,20 @@ class _Obstacles:
                             "they are dry again")
         if litres > now.allowance_left_l + TOLERANCE_L:
             yield Hindrance("absorption allowance", "hard", name,
-                            f"{name} may soak in {read.volume(max(0.0, now.allowance_left_l))} more today "
+                            f"{name} can absorb {read.volume(max(0.0, now.allowance_left_l))} more today "
                             f"and would get {read.volume(litres)}")
         if litres > now.surge_room_l + TOLERANCE_L:
             yield Hindrance("surge room", "hard", name,
                             f"the mulch at {name} holds {read.volume(now.surge_room_l)} at once "
                             f"and would get {read.volume(litres)}")
         if now.rests_today:
-            until = f" until {clock.echo_day(now.rest_until)}" if now.rest_until else ""
+            until = f" until {clock.echo_day(now.rest_until, read.system)}" if now.rest_until else ""
             yield Hindrance("resting", "resting", name, f"{name} is resting{until}"
                             if now.standing == "resting" else f"{name} rests until the end of today")
         elif self.binds and litres > now.root_room_l + TOLERANCE_L:
             yield Hindrance("root-zone room", "root zone", name,
-                            f"{name} has root-zone room for {read.volume(now.root_room_l)} "
-                            f"and would get {read.volume(litres)}")
+                            f"{name}'s roots can use {read.volume(now.root_room_l)}; "
+                            f"this load would bring {read.volume(litres)}")
 
     def least_bad(self) -> tuple[int, tuple[tuple[str, float], ...]] | None:
         """The least bad arrangement within the hard limits, and how bad it is: 0 fits, 1 passes a root zone, 2 waters
@@ -238,7 +244,7 @@ class _Obstacles:
         return level
 
     def elsewhere(self) -> tuple[Hindrance, ...]:
-        """What is wrong with each other basin in reach, if the smallest outlet that reaches it lay there."""
+        """What is wrong with each other basin in reach, if the smallest outlet that reaches it were there."""
         watered = set(self.lies.values())
         least: dict[str, float] = {}
         for outlet, reach in self.reach.items():

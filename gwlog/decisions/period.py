@@ -6,11 +6,11 @@ What the conditions' evidence and the record are drawn from; local days, both en
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
 from gwlog.clock import local_day
+from gwlog.values import dataclass
 
 if TYPE_CHECKING:
     from gwlog.decisions.sewer_loads import SewerLoad

@@ -6,7 +6,6 @@ The search weighs plans with its own tables; what a plan finally reports comes f
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from gwlog.decisions.plan_cost import (
     Bed,
@@ -19,6 +18,7 @@ from gwlog.decisions.plan_cost import (
     sewer_price,
     walks_of_day,
 )
+from gwlog.values import NamedTuple
 
 
 class Account(NamedTuple):

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
 from datetime import date
-from typing import NamedTuple
 
 from gwlog.errors import BadInput
+from gwlog.values import NamedTuple, dataclass, fields
 from gwlog.water.basin import LEACHING_SHARE, BasinSpec, DayNumbers, DayResult, close_day, day_numbers, root_zone_room
 from gwlog.water.growth import Growth
 from gwlog.water.rest import DRY_ENOUGH, TINY_L
@@ -63,6 +62,10 @@ def walks_of_day(moves: int) -> int:
     return moves if moves < 2 else 1 + SECOND_WALK * (moves - 1)
 
 
+WEIGHT_WORDS = {"percolated": "sinking", "unmet": "thirst"}
+"""What people call a weight, where it has another name here."""
+
+
 @dataclass(frozen=True, slots=True)
 class Weights:
     """What a plan is judged by, per litre, and per move in litre-equivalents.
@@ -82,7 +85,8 @@ class Weights:
         for part in fields(self):
             value = getattr(self, part.name)
             if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value < math.inf:
-                raise BadInput(f"The weight “{part.name}” is {value!r}; a number from 0 up is accepted.")
+                name = WEIGHT_WORDS.get(part.name, part.name)
+                raise BadInput(f"The weight “{name}” is {value!r}; use a number from 0 up.")
 
     @classmethod
     def for_aim(cls, aim: str) -> Weights:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -10,6 +9,7 @@ from gwlog.clock import local_day
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD, closures
 from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanLoad, PlanOutlet
 from gwlog.decisions.query import asked_cover, profile_of
+from gwlog.values import replace
 from gwlog.water.basin import DRAINABLE_POROSITY
 
 if TYPE_CHECKING:

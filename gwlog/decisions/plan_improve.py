@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from typing import NamedTuple
 
 from gwlog.decisions.plan_cost import walks_of_day
 from gwlog.decisions.plan_table import BasinDay
 from gwlog.decisions.plan_ways import NOWHERE, Arrangement, Ways
+from gwlog.values import NamedTuple
 from gwlog.water.rest import TINY_L
 
 GAIN = 1e-6

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import Any, Literal, NamedTuple
+from typing import Any, Literal
 
 from gwlog.actions import Action, Hint
 from gwlog.decisions.plan_account import account
@@ -27,6 +27,7 @@ from gwlog.decisions.plan_improve import FreeLoad, Memo, improved
 from gwlog.decisions.plan_table import BasinDay, BasinTable
 from gwlog.decisions.plan_ways import NOWHERE, Ways
 from gwlog.errors import BadInput
+from gwlog.values import NamedTuple
 from gwlog.water.rest import TINY_L
 
 WIDTH = 60
@@ -93,7 +94,7 @@ def check(basins: Sequence[PlanBasin], outlets: Sequence[PlanOutlet], days: Sequ
     names = {basin.name for basin in basins}
     for outlet in outlets:
         if outlet.at not in names and outlet.astray is None:
-            raise BadInput(f"The outlet “{outlet.name}” lies at “{outlet.at}”, which is not a basin in use.",
+            raise BadInput(f"The outlet “{outlet.name}” is at “{outlet.at}”, which is not a basin in use.",
                            hint=Hint("Move it first: ", Action("move", outlet=outlet.name, basin="BASIN")))
     for day in days:
         for load in day.loads:

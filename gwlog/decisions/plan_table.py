@@ -6,7 +6,6 @@ What happens to a basin depends only on what that basin gets, not on what the re
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from gwlog.decisions.plan_cost import (
     FILLED_SHUT_DAYS,
@@ -19,6 +18,7 @@ from gwlog.decisions.plan_cost import (
     Weights,
     half_raw,
 )
+from gwlog.values import NamedTuple
 from gwlog.water.basin import root_zone_room
 from gwlog.water.rest import TINY_L
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from calendar import isleap, monthrange
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
 from gwlog.decisions.recurrence_rule import Rule, RuleRefused, canonical, parse
 from gwlog.errors import BadInput
+from gwlog.values import dataclass
 
 STEPS_LIMIT = 60_000
 """Periods looked at before a rule is refused: 160 years of days, and far more than any laundry does."""

@@ -6,13 +6,13 @@ Rules repeat days: the frequencies below a day are refused, BYHOUR and its like 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
 from datetime import UTC, datetime, time
 from math import prod
 from typing import Literal
 
 from gwlog.clock import zone as zone_info
 from gwlog.errors import BadInput
+from gwlog.values import dataclass, field
 
 MOST_A_DAY = 24
 LONGEST = 500

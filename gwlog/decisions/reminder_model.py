@@ -5,7 +5,6 @@ The key is kind, subject and local due day, so that acknowledging and delivering
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
@@ -14,6 +13,7 @@ from gwlog.clock import day_start, local_day
 from gwlog.decisions.follow_up import COVER_WET_MULCH, keep_off_words, not_followed_up
 from gwlog.text import one_line
 from gwlog.units import Reader
+from gwlog.values import dataclass
 
 if TYPE_CHECKING:
     from gwlog.decisions.advice import Advice
@@ -25,12 +25,22 @@ Stage = Literal["soon", "due", "overdue"]
 Timing = Literal["at once", "that morning", "the evening before", "ahead of a load"]
 
 KINDS = (
-    "valve to sewer", "valve back", "garden shut for weather", "room gone", "move outlet", "other water", "rest over",
-    "mulch due", "leaching owed", "upkeep", "follow up", "product to assess", "yearly record",
+    "valve to sewer", "valve to garden", "garden shut for weather", "next load will not fit", "move outlet",
+    "other water", "basin ready again", "mulch due", "leaching owed", "upkeep", "follow up", "label to check",
+    "yearly record",
 )
 
-FORMER_KINDS = {"rain or frost hold": "garden shut for weather"}
+FORMER_KINDS = {
+    "rain or frost hold": "garden shut for weather", "valve back": "valve to garden",
+    "room gone": "next load will not fit", "rest over": "basin ready again", "product to assess": "label to check",
+}
 """What a kind was called before: answers in logbooks and settings of people still say it."""
+
+
+def also_former(key: str) -> list[str]:
+    """A key that begins with a kind, and what it was while that kind had another name."""
+    kind, bar, rest = key.partition("|")
+    return [key, *(f"{former}{bar}{rest}" for former, present in FORMER_KINDS.items() if present == kind)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +70,7 @@ class Reminder:
 
 @dataclass(frozen=True, slots=True)
 class Look:
-    """What the modules of reminders look at. `exceptions`: the loads run against a must."""
+    """What the modules of reminders look at. `exceptions`: the loads that went against a rule."""
 
     state: State
     garden: Garden
@@ -78,7 +88,7 @@ class Look:
         return day_start(day, self.state.zone)
 
     def keep_off(self, *basins: str) -> str:
-        """The words about basins that got a load against a must, to stand behind a reminder; empty for others."""
+        """The words about basins that got a load against a rule, to stand behind a reminder; empty for others."""
         unsettled = not_followed_up(self.exceptions)
         names = [name for name in basins if name in unsettled]
         return f" {keep_off_words(names)} {COVER_WET_MULCH}" if names else ""

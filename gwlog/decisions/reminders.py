@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 DAYS_AHEAD = 3
 """Local days over which loads to come are looked for; the valve's reminders look a day and a half ahead."""
 
-AT_A_TIME = ("valve to sewer", "valve back", "garden shut for weather", "room gone", "move outlet")
+AT_A_TIME = ("valve to sewer", "valve to garden", "garden shut for weather", "next load will not fit", "move outlet")
 """What has to be done before a load or at once: it matters from so long before its time on."""
 
 MATTERS_FROM = timedelta(hours=12)

@@ -7,9 +7,8 @@ to that load. It always looks DAYS ahead, so that a shorter plan is its beginnin
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from gwlog.clock import day_start, local_day
 from gwlog.decisions.coming import Coming, Expect, coming, expecting
@@ -23,6 +22,7 @@ from gwlog.decisions.shortage import Short, shortages
 from gwlog.decisions.steady import KEEP_GAIN, Decision, decide, held_by
 from gwlog.decisions.turns import Move, SewerLoad, Turn, narrowed_note, sewer_note, tell
 from gwlog.errors import BadInput
+from gwlog.values import NamedTuple, replace
 
 if TYPE_CHECKING:
     from gwlog.decisions.what_if import WhatIf
@@ -250,7 +250,7 @@ class Rotation:
         if decision.narrowed:
             note = " ".join(one for one in (note, narrowed_note(decision.width)) if one)
         if not steps:
-            note = "No load is expected: nothing is planned, and there is no habit to go by yet."
+            note = "No load is planned, and there are too few past loads to guess from."
         return Plan(days[0].day, days, tuple(outlet.name for outlet in outlets), steps, told.turns, told.moves,
                     told.sewer, totals, tuple(loads), self.coming.missed, rule_problems(self.state, self.now), note,
                     decision.width, decision.kept, tuple(outlet.at for outlet in outlets), what_if, told.why)

@@ -63,10 +63,10 @@ def _boron(garden: Garden, water: LoadWater, basins: Iterable[str]) -> Iterator[
             sensitive.append((name, plant, plant.boron_range))
     for name, plant, limit in sensitive:
         yield Reason("boron", None,
-                     f"This load's water holds {at_least}{written(boron)} mg/L of boron; {plant.name} at {name} bears "
-                     f"{limit.value[1]:g}.", citation(limit), "Send it to the sewer, or leave the borax out.")
+                     f"This load's water contains {at_least}{written(boron)} mg/L of boron; {plant.name} at {name} "
+                     f"bears {limit.value[1]:g}.", citation(limit), "Send it to the sewer, or leave the borax out.")
     if not sensitive and _passes(boron, THRESHOLDS["boron"].severe.value):
-        yield Reason("boron", None, f"This load's water holds {at_least}{written(boron)} mg/L of boron, which harms "
+        yield Reason("boron", None, f"This load's water contains {at_least}{written(boron)} mg/L of boron, which harms "
                      "most plants.", TABLE_1, "Send it to the sewer, or leave the borax out.")
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from gwlog.clock import local_day
 from gwlog.decisions.answer import Delivery, OtherWay, Side, Walk
@@ -20,6 +20,7 @@ from gwlog.decisions.query import aim_of, asked_cover, profile_of, reader_of
 from gwlog.decisions.rotation import DAYS, Rotation
 from gwlog.decisions.steady import Decision
 from gwlog.decisions.turns import tell
+from gwlog.values import NamedTuple
 from gwlog.water.rest import TINY_L
 
 if TYPE_CHECKING:

@@ -16,6 +16,7 @@ from gwlog.decisions.ground import FrozenThen, rain_soaks
 from gwlog.decisions.load_rules import LoadQuery, Reason, load_reasons
 from gwlog.decisions.outlet_assignment import SHUT_BY
 from gwlog.decisions.query import profile_at, reader_of
+from gwlog.text import capital, seen_word
 
 if TYPE_CHECKING:
     from gwlog.decisions.exceptions import LoadException
@@ -114,7 +115,7 @@ class _Past:
                 rule = seen.observed
             if rule is not None:
                 where = f" at {seen.basin}" if seen.basin else ""
-                yield _must(rule, f"{seen.observed.capitalize()}{where} was logged and not resolved then.")
+                yield _must(rule, f"{capital(seen_word(seen.observed))}{where} was logged and not resolved then.")
 
     def _of_code(self, run: LoadRun) -> Iterator[tuple[str, str | None]]:
         state, read = self.state, self.read

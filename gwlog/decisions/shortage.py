@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from typing import Any, NamedTuple
+from typing import Any
 
 from gwlog.decisions.plan_account import account
 from gwlog.decisions.plan_cost import WILT_AT, Bed, PlanBasin, PlanDay, PlanOutlet, Step, Weights
+from gwlog.values import NamedTuple
 from gwlog.water.basin import close_day
 from gwlog.water.rest import TINY_L
 

@@ -13,8 +13,8 @@ YOUNG_BELOW = 0.8
 
 def short_text(short: Short, read: Reader) -> str:
     """The sentence."""
-    return (f"{short.basin} is short of water from {echo_day(short.first)} on: no planned load cures that. It needs "
-            f"about {read.volume(short.other_water_l)} of other water in the coming two weeks{_spread(short)}.")
+    return (f"{short.basin} lacks water from {echo_day(short.first, read.system)} on, and no planned load cures that. "
+            f"It needs about {read.volume(short.other_water_l)} of other water in the next two weeks{_spread(short)}.")
 
 
 def _spread(short: Short) -> str:
@@ -25,10 +25,10 @@ def _spread(short: Short) -> str:
 
 
 def short_hint(short: Short, read: Reader) -> Hint:
-    """The sentence, and how to note the water once it was brought."""
-    return Hint(short_text(short, read) + " When it was brought: ", noted(short, read), ".")
+    """The sentence, and how to log the water once it was brought."""
+    return Hint(short_text(short, read) + " When you have brought it: ", noted(short, read), ".")
 
 
 def noted(short: Short, read: Reader) -> Action:
-    """The entry that notes other water."""
+    """The entry that logs other water."""
     return Action("water", basin=short.basin, amount=read.volume(short.other_water_l).replace(" ", ""))

@@ -8,10 +8,10 @@ carried on, costs hardly more.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 from gwlog.decisions.plan_cost import PlanBasin, PlanDay, PlanOutlet, Step, Totals, Weights
 from gwlog.decisions.plan_search import WIDTH, Bound, First, Found, Search, Way
+from gwlog.values import NamedTuple
 
 KEEP_GAIN = 30.0
 """A new plan replaces the one that people follow already only if it saves more than so many litre-equivalents.

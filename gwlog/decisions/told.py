@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from gwlog.decisions.garden_rules import garden_litres_on
 from gwlog.decisions.load_rules import Reason
 from gwlog.decisions.query import profile_at, reader_of
+from gwlog.history import newest_first
 from gwlog.units import LITRES_PER_GALLON
 
 if TYPE_CHECKING:
@@ -56,9 +57,11 @@ def unsettled(state: State) -> str | None:
     """
     if state.site is None:
         return None
-    if settled_permit(state.site) != "none" and any(run.to_garden for run in state.loads):
+    words = first_word(state.site)
+    if words is not None and settled_permit(state.site) != "none" and any(
+            run.to_garden for run in reversed(state.loads)):
         return None
-    return first_word(state.site)
+    return words
 
 
 def first_line(state: State) -> str | None:
@@ -106,7 +109,7 @@ def passed_figures(state: State, today: date, litres: float) -> Iterator[Reason]
     if told.kind == "average":
         first = today - timedelta(days=AVERAGE_DAYS - 1)
         total = litres
-        for run in reversed(state.loads):
+        for run in newest_first(state.loads, first):
             if run.day < first:
                 break
             if run.to_garden:

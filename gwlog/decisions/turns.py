@@ -1,4 +1,4 @@
-"""A plan told as people follow it: the turns of each outlet, the walks between them, the sewer days, and why.
+"""A plan told as people follow it: the turns of each outlet, the moves between them, the sewer days, and why.
 
 The plan is followed once more, load by load, and every turn and sewer load is explained by what stands then.
 """
@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import NamedTuple
 
 from gwlog.clock import echo_day
 from gwlog.decisions.plan_cost import Bed, PlanBasin, PlanDay, PlanOutlet, Step, arranged, over_limit
@@ -15,6 +14,7 @@ from gwlog.decisions.plan_search import WIDTH
 from gwlog.decisions.plan_ways import SINGLES_PER_OUTLET
 from gwlog.text import plural
 from gwlog.units import Reader
+from gwlog.values import NamedTuple
 from gwlog.water.rest import TINY_L
 
 
@@ -31,7 +31,7 @@ class Turn(NamedTuple):
 
 
 class Move(NamedTuple):
-    """An outlet to be carried to a basin on a day, before that day's load number `before` (0: the first)."""
+    """An outlet to be moved to a basin on a day, before that day's load number `before` (0: the first)."""
 
     day: date
     outlet: str
@@ -108,7 +108,7 @@ class _Story:
             if basin != self.at[number]:
                 self.moves.append(Move(day.day, outlet.name, self.at[number], basin, before))
                 reason = self._why_moved(self.at[number], basin, outlet.share * step.load.litres, outlet)
-                said.append(f"Move {outlet.name} to {basin} first: {reason}")
+                said.append(reason)
                 self._close(number, day.day if self.loads_on == day.day else day.day - timedelta(days=1))
                 self.open[number] = _Open(basin, day.day, reason)
                 self.at[number] = basin
@@ -133,40 +133,51 @@ class _Story:
     def end(self, last: date) -> Told:
         for number, turn in enumerate(self.open):
             if turn.reason is None:
-                turn.reason = f"Stays: {self._idle(turn.basin)}, and no other place is worth the walk."
+                turn.reason = self._why_left(turn.basin)
             self._close(number, last)
         order = {outlet.name: number for number, outlet in enumerate(self.outlets)}
         self.turns.sort(key=lambda turn: (turn.first, order[turn.outlet], turn.last))
         return Told(tuple(self.turns), tuple(self.moves), tuple(self.sewer), tuple(self.why))
 
-    def _idle(self, basin: str) -> str:
+    def _why_left(self, basin: str) -> str:
+        """Why an outlet without a load stays where it is to the end."""
+        shut = self._shut(basin)
+        if not shut and self.beds[basin].dryness() >= 1.0:
+            return f"Stays at {basin}, which wants water: no planned load goes there."
+        return f"Stays at {basin}{shut}: no other basin needs water enough to move it."
+
+    def _shut(self, basin: str) -> str:
+        """Why a basin takes nothing, to stand behind its name; empty for one that does."""
         bed = self.beds.get(basin)
         if bed is None:
-            return f"{basin} is no longer in use"
+            return ", which is no longer in use"
         shut = bed.shut()
         if shut == "closed":
-            return f"{basin} is closed ({bed.basin.closed})"
-        if shut:
-            return f"{basin} is resting"
-        return f"no planned load goes to {basin}" if bed.dryness() >= 1.0 else f"{basin} needs no load"
+            return f", which is closed ({bed.basin.closed})"
+        return ", which is resting" if shut else ""
+
+    def _idle(self, basin: str) -> str:
+        if shut := self._shut(basin):
+            return f"{basin}{shut.removeprefix(', which')}"
+        return f"no planned load goes to {basin}" if self.beds[basin].dryness() >= 1.0 else f"{basin} needs no load"
 
     def _why_stays(self, basin: str) -> str:
         bed = self.beds[basin]
         if bed.dryness() >= 1.0:
-            return f"Already at {basin}, which wants water: {self.read.volume(max(0.0, bed.now))} short."
-        return f"Already at {basin}, which is {self.read.volume(max(0.0, bed.now))} short; no walk needed."
+            return f"Already at {basin}, which wants water: it lacks {self.read.volume(max(0.0, bed.now))}."
+        return f"Already at {basin}, which lacks {self.read.volume(max(0.0, bed.now))}."
 
     def _why_moved(self, old: str, new: str, litres: float, outlet: PlanOutlet) -> str:
         bed, left = self.beds[new], self.beds.get(old)
-        short = self.read.volume(max(0.0, bed.now))
+        lacks = self.read.volume(max(0.0, bed.now))
         others = [self.beds[name].dryness() for name in outlet.reach if name in self.beds and name != new
                   and self.beds[name].takes(litres)]
         if bed.dryness() >= 1.0:
-            first = f"{new} wants water: {short} short"
+            first = f"{new} wants water: it lacks {lacks}"
         elif all(bed.dryness() >= one for one in others):
-            first = f"{new} is the driest that can take it: {short} short"
+            first = f"{new} is the driest basin that can take it: it lacks {lacks}"
         else:
-            first = f"{new} is {short} short"
+            first = f"{new} lacks {lacks}"
         if outlet.astray is not None and old == outlet.at:
             return f"{first}; {old} {outlet.astray}."
         shut = left.shut() if left is not None else None
@@ -175,10 +186,10 @@ class _Story:
         if shut == "resting":
             return f"{first}; {old} rests."
         if not left.takes(litres):
-            return f"{first}; {old} can soak in no more that day."
+            return f"{first}; {old} can absorb no more that day."
         if not left.fits(litres):
             return f"{first}; {old} has had enough."
-        return f"{first}, more pressing than {old}."
+        return f"{first}; {old} is less dry." if bed.dryness() > left.dryness() else f"{first}; {old} can wait."
 
     def why_sewer(self, step: Step, day: PlanDay) -> str:
         """Why a load goes to the sewer, from what stands then."""
@@ -193,21 +204,21 @@ class _Story:
             return "Every basin in reach is resting or closed."
         taking = [name for name in open_ones if shares[name] <= self.beds[name].limit() + TINY_L]
         if not taking:
-            return "It is more than any basin in reach may soak in that day, or than its mulch holds at once."
+            return "It is more than any basin in reach can absorb that day, or than its mulch holds at once."
         best = max(taking, key=lambda name: (self.beds[name].now, name in self.at))
         bed = self.beds[best]
         if not bed.fits(shares[best]):
             if bed.now < 0.1:
-                return f"No basin in reach has room for it: not even {best}, the driest, is short of water."
-            return f"No basin in reach has room for it: {best}, the driest, is only " \
-                   f"{self.read.volume(bed.now)} short of water."
+                return f"No basin in reach can take it: not even {best}, the driest, lacks water."
+            return f"No basin in reach can take it: {best}, the driest, lacks only " \
+                   f"{self.read.volume(bed.now)}."
         if best in self.at and len(self.outlets) > 1:
-            return f"{best} has room, but the other outlets' basins do not take their shares."
+            return f"{best} could take it, but the other outlets' basins cannot take their shares."
         if best in self.at:
             return f"{best} is kept for the loads to come, or for the rain on its way."
         if not day.may_move:
-            return f"{best} has room, but no outlet is moved before then."
-        return f"{best} has room, but one load there is not worth the walk."
+            return f"{best} could take it, but no outlet is moved before then."
+        return f"{best} could take it, but one load is not worth moving an outlet."
 
 
 def sewer_note(expected_l: float, sewer_l: float, count: int, must_l: float, days: Sequence[PlanDay],
@@ -216,8 +227,9 @@ def sewer_note(expected_l: float, sewer_l: float, count: int, must_l: float, day
     too_much = sewer_l - must_l
     if too_much <= TINY_L:
         return None
-    return (f"The garden cannot take all the laundry: {plural(count, 'load')}, {read.volume(too_much)} of "
-            f"{read.volume(expected_l - must_l)} expected by {echo_day(days[-1].day)}, go to the sewer.")
+    return (f"The garden cannot take every load: of {read.volume(expected_l - must_l)} expected by "
+            f"{echo_day(days[-1].day, read.system)}, {plural(count, 'load')} ({read.volume(too_much)}) "
+            f"{'goes' if count == 1 else 'go'} to the sewer.")
 
 
 def narrowed_note(width: int) -> str:

@@ -1,6 +1,7 @@
 """Recurring maintenance: the code profile's tasks and the household's own, each with the day it is due.
 
-An interval runs from the last time a task was done, else from the day the system was set up.
+An interval runs from the last time a task was done, else from the day the system was set up. A system that was
+described as new has tasks that come once: before its first load, and after its first week and month.
 """
 
 from __future__ import annotations
@@ -8,13 +9,13 @@ from __future__ import annotations
 import re
 from calendar import monthrange
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import local_day
 from gwlog.decisions.query import profile_of
 from gwlog.errors import BadInput
+from gwlog.values import dataclass
 
 if TYPE_CHECKING:
     from gwlog.journal.facts import UpkeepTask
@@ -24,7 +25,13 @@ WINDOW_DAYS = 7
 """From this many days before it is due a task is told as coming; as many after, it is overdue. A task that
 comes round faster has a quarter of its interval instead. Working assumption."""
 
+ONCE_WINDOW_DAYS = 3
+"""The same for a task that comes once, after the first week or month. Working assumption."""
+
 NEVER = "never"
+ONCE = "once"
+"""What stands for the interval of a task that comes once, on its day."""
+
 ACCEPTED = "“10 days”, “6 weeks”, “12 months”, “2 years” or “never”"
 MOST = {"day": 3_650, "week": 520, "month": 120, "year": 10}
 
@@ -68,6 +75,16 @@ class UpkeepItem:
     state: UpkeepState
     source: str | None
 
+    @property
+    def often(self) -> str:
+        """How often in words: “every 12 months”, “every month” or “once”."""
+        return often(self.every)
+
+
+def often(every: str) -> str:
+    """An interval in words: “every 12 months”, or “once”."""
+    return every if every == ONCE else f"every {every.removeprefix('1 ')}"
+
 
 def interval(every: str) -> Interval | None:
     """Read “6 weeks”, “12 months”, “every year”; None means never. Raises BadInput naming what is accepted."""
@@ -88,13 +105,22 @@ def interval(every: str) -> Interval | None:
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """A task in force: how often, in which months (None: all year), and the day its first interval runs from."""
+    """A task in force: how often, in which months (None: all year), and the day its first interval runs from.
+
+    One that comes once is due on `since` itself; `before`: it comes before the first load.
+    """
 
     name: str
     every: str
     months: tuple[int, ...] | None
     source: str | None
     since: date
+    before: bool = False
+
+    @property
+    def once(self) -> bool:
+        """Whether it comes once."""
+        return self.every == ONCE
 
 
 def upkeep(state: State, now: datetime) -> tuple[UpkeepItem, ...]:
@@ -108,7 +134,7 @@ def upkeep(state: State, now: datetime) -> tuple[UpkeepItem, ...]:
     today = local_day(now, state.zone)
     done: dict[str, date] = {}
     for name, entries in state.upkeep_done.items():
-        for entry in entries:
+        for entry in entries.known:   # the last time is among them
             day = local_day(entry.happened_at, entry.zone)
             key = name.casefold()
             done[key] = max(day, done.get(key, day))
@@ -124,11 +150,35 @@ def tasks_of(state: State) -> list[Task]:
     tasks: dict[str, Task] = {}
     for default in profile_of(state).upkeep:
         tasks[default.name.casefold()] = Task(default.name, default.every, default.months, citation(default), start)
+    tasks |= {task.name.casefold(): task for task in new_system_tasks(state)}
     for name, own in state.upkeep_tasks.items():
         known = tasks.pop(name.casefold(), None)
         if own.active:
             tasks[name.casefold()] = _own(own, known, start, state.zone)
     return list(tasks.values())
+
+
+def new_system_tasks(state: State) -> list[Task]:
+    """What a system that was described as new asks for once; nothing of any other.
+
+    Before the first load: from the day it was described so. Later: after the first load to the garden, else after
+    that day.
+    """
+    from gwlog.reference.codes.system import NEW, answers_of
+    from gwlog.reference.source import citation
+    from gwlog.reference.upkeep import NEW_SYSTEM
+
+    if state.site is None or answers_of(state.site.system_answers).get(NEW) != "yes":
+        return []
+    told = next(site for site in state.sites if answers_of(site.system_answers).get(NEW) == "yes")
+    start = local_day(told.happened_at, state.zone)
+    first = min((run.day for run in state.loads if run.to_garden), default=start)
+    found = []
+    for one in NEW_SYSTEM:
+        after = interval(one.after) if one.after is not None else None
+        due = after.after(max(start, first)) if after is not None else start
+        found.append(Task(one.name, ONCE, None, citation(one), due, before=after is None))
+    return found
 
 
 def _own(own: UpkeepTask, known: Task | None, start: date, zone: str) -> Task:
@@ -139,6 +189,9 @@ def _own(own: UpkeepTask, known: Task | None, start: date, zone: str) -> Task:
 
 
 def _item(task: Task, last: date | None, today: date) -> UpkeepItem | None:
+    if task.once:
+        return None if last is not None else UpkeepItem(
+            task.name, task.every, None, task.since, _state(task.since, today, window_of(task)), task.source)
     try:
         every = interval(task.every)
     except BadInput as fault:
@@ -147,15 +200,20 @@ def _item(task: Task, last: date | None, today: date) -> UpkeepItem | None:
     if every is None:
         return None
     due = in_season(every.after(last or task.since), task.months or (), today)
-    window = window_days(every)
-    state: UpkeepState
+    return UpkeepItem(task.name, task.every, last, due, _state(due, today, window_days(every)), task.source)
+
+
+def _state(due: date, today: date, window: int) -> UpkeepState:
     if today > due + timedelta(days=window):
-        state = "overdue"
-    elif today >= due:
-        state = "due"
-    else:
-        state = "soon" if (due - today).days <= window else "later"
-    return UpkeepItem(task.name, task.every, last, due, state, task.source)
+        return "overdue"
+    if today >= due:
+        return "due"
+    return "soon" if (due - today).days <= window else "later"
+
+
+def window_of(task: Task) -> int:
+    """How many days around its day a task that comes once counts as done in time."""
+    return WINDOW_DAYS if task.before else ONCE_WINDOW_DAYS
 
 
 def window_days(every: Interval) -> int:

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import local_day
-from gwlog.decisions.upkeep import Task, in_season, interval, tasks_of, window_days
+from gwlog.decisions.upkeep import Task, in_season, interval, tasks_of, window_days, window_of
 from gwlog.errors import BadInput
 
 if TYPE_CHECKING:
@@ -71,13 +71,27 @@ def _done_days(state: State, until: date) -> dict[str, list[date]]:
 
 
 def _interval(task: Task) -> object | None:
+    if task.once:
+        return task.every
     try:
         return interval(task.every)
     except BadInput:
         return None
 
 
+def _only_round(task: Task, done: list[date], until: date) -> Iterator[Round]:
+    """The one round of a task that comes once; done before its day, it was done in time."""
+    last = task.since + timedelta(days=window_of(task))
+    if done:
+        yield Round(task.name, task.every, task.since, done[0], "late" if done[0] > last else "in time")
+    elif task.since <= until:
+        yield Round(task.name, task.every, task.since, None, "missed" if until > last else "open")
+
+
 def _rounds(task: Task, done: list[date], until: date) -> Iterator[Round]:
+    if task.once:
+        yield from _only_round(task, done, until)
+        return
     try:
         every = interval(task.every)
     except BadInput:

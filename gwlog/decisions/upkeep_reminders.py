@@ -7,15 +7,17 @@ from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from gwlog.actions import Action
-from gwlog.clock import echo_day, local_day
+from gwlog.clock import echo_date, echo_day, local_day
 from gwlog.decisions.follow_up import COVER_WET_MULCH
 from gwlog.decisions.load_rules import is_unassessed
 from gwlog.decisions.reminder_model import Look, Reminder, Stage
-from gwlog.decisions.upkeep import upkeep
-from gwlog.text import listed, plural
+from gwlog.decisions.upkeep import new_system_tasks, upkeep
+from gwlog.reference.upkeep import with_how
+from gwlog.text import capital, listed, plural, seen_word
 
 if TYPE_CHECKING:
     from gwlog.decisions.exceptions import LoadException
+    from gwlog.decisions.upkeep import UpkeepItem
     from gwlog.journal.facts import Observation
 
 YEARLY_RECORD = "yearly record"
@@ -41,18 +43,33 @@ def upkeep_reminders(look: Look) -> Iterator[Reminder]:
 
 
 def _upkeep(look: Look) -> Iterator[Reminder]:
-    for item in upkeep(look.state, look.now):
-        if item.state == "later":
+    before = [task.name for task in new_system_tasks(look.state) if task.before]
+    items = upkeep(look.state, look.now)
+    yield from _before_first_load(look, sorted((item for item in items if item.name in before),
+                                               key=lambda item: before.index(item.name)))
+    for item in items:
+        if item.state == "later" or item.name in before:
             continue
-        last = f"last done {echo_day(item.last_done)} {item.last_done.year}" if item.last_done else "never done yet"
-        when = f"{echo_day(item.due)} {item.due.year}"
-        kind, words = "upkeep", f"Do: {item.name}. Due {when}, {last}, every {item.every}."
+        last = f"last done {echo_date(item.last_done, look.state.zone.system)}" if item.last_done else "never done"
+        when = echo_date(item.due, look.state.zone.system)
+        kind, words = "upkeep", f"{capital(with_how(item.name))}. Due {when}; {last}; {item.often}."
         if item.name.casefold() == YEARLY_RECORD:
             kind = YEARLY_RECORD
-            words = f"Make the yearly record for the landlord, then mark it done. Due {when}, {last}."
+            words = f"Write the yearly record for the landlord. Then mark it done. Due {when}; {last}."
         yield look.reminder(kind, item.name, look.start_of(item.due), item.state, words, Action("done", task=item.name),
                             timing="that morning",
                             prepare=Action("report", file="FILE.pdf") if kind == YEARLY_RECORD else None)
+
+
+def _before_first_load(look: Look, items: list[UpkeepItem]) -> Iterator[Reminder]:
+    """What a new system asks for before its first load, in one reminder until the last of it is done."""
+    if items:
+        first = items[0]
+        yield look.reminder(
+            "upkeep", "before the first load", look.start_of(first.due), look.stage(look.start_of(first.due), PATIENCE),
+            f"Before the first load to the garden: {listed([with_how(item.name) for item in items])}. "
+            "Mark each when it is done.",
+            Action("done", task=first.name), timing="that morning")
 
 
 def _observations(look: Look) -> Iterator[Reminder]:
@@ -60,18 +77,18 @@ def _observations(look: Look) -> Iterator[Reminder]:
         pressing = seen.observed in PRESSING
         due = seen.happened_at if pressing else seen.happened_at + LOOK_AGAIN
         where = f" at {seen.basin}" if seen.basin else ""
-        day = echo_day(local_day(seen.happened_at, look.state.zone))
-        what = "illness in the household" if seen.observed == "illness" else f"{seen.observed}{where}"
+        day = echo_day(local_day(seen.happened_at, look.state.zone), look.state.zone.system)
+        what = f"the {seen_word(seen.observed)}{where or (' in the household' if seen.observed == 'illness' else '')}"
         yield look.reminder(
             "follow up", str(seen.id), due, look.stage(due, PRESSING_PATIENCE if pressing else PATIENCE),
-            f"Look again: {what}, seen {day}. {_then(seen)}{look.keep_off(seen.basin) if seen.basin else ''}",
+            f"Check on {what} (seen {day}). {_then(seen)}{look.keep_off(seen.basin) if seen.basin else ''}",
             Action("resolve", number=seen.id), pressing=pressing)
 
 
 def _then(seen: Observation) -> str:
     if seen.observed == "illness":
-        return "When everybody is well, mark it resolved."
-    return "When it is over, mark it resolved."
+        return "Resolve it when everybody is well."
+    return "Resolve it when it has recovered." if seen.observed == "stressed plant" else "Resolve it when it is over."
 
 
 def _loads(look: Look) -> Iterator[Reminder]:
@@ -86,21 +103,23 @@ def _loads(look: Look) -> Iterator[Reminder]:
         number = str(one.load.fact.id)
         yield look.reminder(
             "follow up", number, at, look.stage(at, PATIENCE),
-            f"Follow up load {number} of {echo_day(one.load.day)}, run to the garden against a must: "
-            f"{one.reasons[0].text} {_stay_off(one)}", Action("resolve", number=number), pressing=True)
+            f"Follow up load {number} of {echo_day(one.load.day, look.state.zone.system)}; "
+            f"it went to the garden against a rule: {one.reasons[0].text} {_stay_off(one)}",
+            Action("resolve", number=number), pressing=True)
     if older:
         first = older[0].load
         yield look.reminder(
             "follow up", "older loads", first.fact.happened_at, "overdue",
-            f"{plural(len(older), 'older load')} run to the garden against a must, not followed up; the first is "
-            f"{first.fact.id} of {echo_day(first.day)} {first.day.year}. {_stay_off(*older)}",
+            f"{plural(len(older), 'older load')} went to the garden against a rule and "
+            f"{'was' if len(older) == 1 else 'were'} not followed up{':' if len(older) == 1 else '; the first is'} "
+            f"entry {first.fact.id}, {echo_date(first.day, look.state.zone.system)}. {_stay_off(*older)}",
             Action("resolve", number=first.fact.id), pressing=True)
 
 
 def _stay_off(*loads: LoadException) -> str:
     """Who stays off the basins that got the loads, until they are followed up, and how the wet mulch is covered."""
     basins = listed(list(dict.fromkeys(delivery.basin for one in loads for delivery in one.load.deliveries)))
-    return f"Until then people, above all children, and pets stay off {basins}. {COVER_WET_MULCH}"
+    return f"Until then keep people, above all children, and pets off {basins}. {COVER_WET_MULCH}"
 
 
 def _products(look: Look) -> Iterator[Reminder]:
@@ -109,7 +128,7 @@ def _products(look: Look) -> Iterator[Reminder]:
             due = product.happened_at
             stage: Stage = look.stage(due, ASSESS_PATIENCE)
             yield look.reminder(
-                "product to assess", product.name, due, stage,
-                f"Read the label of “{product.name}”: liquid or powder, chlorine bleach, borax, sodium; "
-                "put it into the site file.", Action("setup apply", file="SITE.toml"),
+                "label to check", product.name, due, stage,
+                f"Check the label of “{product.name}” (liquid or powder? chlorine bleach, borax, sodium?) "
+                "and add it to the setup.", Action("setup apply", file="SITE.toml"),
                 timing="that morning")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from datetime import date, datetime, timedelta
-from typing import TYPE_CHECKING, NamedTuple
+from typing import TYPE_CHECKING
 
 from gwlog.actions import Action
 from gwlog.clock import echo, local_day
@@ -13,6 +13,8 @@ from gwlog.decisions.ground import frozen_by_cold, soaked_by_rain
 from gwlog.decisions.load_rules import LoadQuery, load_reasons
 from gwlog.decisions.query import profile_of
 from gwlog.decisions.reminder_model import Look, Reminder, Stage, Timing
+from gwlog.history import newest_first
+from gwlog.values import NamedTuple
 
 if TYPE_CHECKING:
     from gwlog.decisions.answer import Answer
@@ -49,7 +51,7 @@ class Draining(NamedTuple):
 
 def draining(state: State, now: datetime) -> Draining | None:
     """The machine that still runs or drains to the sewer, None when there is none. How long a run takes: see answer."""
-    for run in reversed(state.loads):
+    for run in newest_first(state.loads, now - LONGEST_RUN):
         if now - run.fact.happened_at > LONGEST_RUN:
             break
         until = drained_at(state, run.fact)
@@ -114,7 +116,7 @@ def before(look: Look, when: datetime) -> Stage:
 def _room_gone(look: Look, when: datetime, answer: Answer) -> Reminder:
     """The next load does not fit anywhere."""
     return look.reminder(
-        "room gone", answer.load, when, before(look, when),
+        "next load will not fit", answer.load, when, before(look, when),
         f"The next load, “{answer.load}”, {echo(when, look.state.zone)}, will not fit: turn the valve to sewer before "
         f"it. {answer.why}", Action("valve", to="sewer"), timing="ahead of a load")
 
@@ -157,7 +159,7 @@ def _valve_back(look: Look) -> Iterator[Reminder]:
     if since is None or (coming is not None and coming[1].verdict == "sewer") or not _open_to_garden(look):
         return
     reasons: list[tuple[datetime, Stage, str, Timing]] = []
-    last = next((run for run in reversed(state.loads) if run.fact.happened_at >= since), None)
+    last = next((run for run in newest_first(state.loads, since) if run.fact.happened_at >= since), None)
     if last is not None and not last.to_garden and _for_itself(last):
         due = drained_at(state, last.fact)
         name = f"“{last.fact.usual_load}”" if last.fact.usual_load else "The last load"
@@ -181,7 +183,7 @@ def _valve_back(look: Look) -> Iterator[Reminder]:
                         "that morning"))
     if reasons:
         due, stage, words, timing = min(reasons)
-        yield look.reminder("valve back", "valve", due, stage, f"Turn the valve back to garden: {words}",
+        yield look.reminder("valve to garden", "valve", due, stage, f"Turn the valve back to garden: {words}",
                             Action("valve", to="garden"), timing=timing)
 
 
@@ -198,21 +200,24 @@ def _open_to_garden(look: Look) -> bool:
 def _hold_ended(look: Look, since: datetime) -> datetime | None:
     """When the rain or frost was over for which the valve was turned to sewer; None when it was not for that."""
     state, raining, found = look.state, profile_of(look.state).when_raining, []
-    for seen in state.observations.values():
-        end = state.resolved.get(seen.id)
+    resolved = state.resolved.known_items()
+    for seen in state.observations.known_values():
+        end = resolved.get(seen.id)
         if seen.observed in GROUND_SHUT and end is not None and seen.happened_at <= since + SAME_DAY \
                 and end.happened_at >= since:
             found.append(end.happened_at)
     turned = local_day(since, state.zone)
-    spells: tuple[Callable[[date], str | None], ...] = (
-        lambda day: soaked_by_rain(state, day, look.read, when_raining=raining),
-        lambda day: frozen_by_cold(state, day, look.read))
-    for measured in spells:
-        # Turned the evening before, by weather typed ahead, counts too.
-        first = next((day for day in (turned, turned + timedelta(days=1)) if measured(day) is not None), None)
+    spells: tuple[tuple[Callable[[date], str | None], Callable[[date], str | None]], ...] = (
+        (lambda day: soaked_by_rain(state, day, look.read, when_raining=raining),
+         lambda day: soaked_by_rain(state, day, look.read, when_raining=raining, as_expected=True)),
+        (lambda day: frozen_by_cold(state, day, look.read),
+         lambda day: frozen_by_cold(state, day, look.read, as_expected=True)))
+    for measured, expected in spells:
+        # Turned the evening before, by a forecast, counts too; whatever the day brought.
+        first = next((day for day in (turned, turned + timedelta(days=1)) if expected(day) is not None), None)
         if first is None:
             continue
-        day = first
+        day = first if measured(first) is not None else first + timedelta(days=1)
         while (day - first).days < LONGEST_SPELL_DAYS and measured(day) is not None:
             day += timedelta(days=1)
         found.append(look.start_of(day))

@@ -193,7 +193,7 @@ def _rest_end(bed: Bed, days: Sequence[PlanDay]) -> date | None:
     return date.max
 
 
-NEVER = Habit("the outlet never moves", _never)
+NEVER = Habit("never moving the outlet", _never)
 WEEKLY = Habit("next basin every week", _weekly)
 WEEKLY_WHEN_DRY = Habit("next basin every week, sewer when wet", _weekly_when_dry)
 DRIEST = Habit("driest basin before every load, sewer when wet", _driest)

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date, datetime, time
 
 from gwlog import clock
 from gwlog.decisions.plan_cost import PlanDay, PlanLoad
 from gwlog.errors import BadInput
+from gwlog.values import dataclass, replace
 
 MOST_LOADS = 12
 """More runs than that do not fit into a day of one machine (two hours each)."""
@@ -70,7 +70,7 @@ def suppose(days: Sequence[PlanDay], supposed: WhatIf, usual: PlanLoad) -> tuple
     last = days[-1].day
     for day, _ in supposed.loads:
         if day > last:
-            raise BadInput(f"{day.isoformat()} lies beyond the plan, which ends on {last.isoformat()}.",
+            raise BadInput(f"{day.isoformat()} is beyond the plan, which ends on {last.isoformat()}.",
                            hint="Plan more days, or suppose an earlier one.")
     counts = dict(supposed.loads)
     changed = []

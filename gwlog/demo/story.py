@@ -25,7 +25,7 @@ PLUS_PERSON = ("[[washer]]", '[[person]]\nname = "Yusra"\n\n[[washer]]')
 PLUS_OCCUPANT = ("occupants = 4", "occupants = 5")
 WIDER = ("area_ft2 = 28", "area_ft2 = 36")
 PLUS_PODS = ('[[usual_load]]\nname = "towels"',
-             '[[product]]\nname = "market pods"      # nobody has read the label yet\nkind = "detergent"\n\n'
+             '[[product]]\nname = "market pods"      # the label is not checked yet\nkind = "detergent"\n\n'
              '[[usual_load]]\nname = "shirts"\nproducts = ["market pods"]\n\n[[usual_load]]\nname = "towels"')
 
 SLIP_NOTES = {
@@ -139,7 +139,7 @@ class Story:
             return volume_ml, None
         key = f"volume {home.day}"
         self._later(home, 1, key, lambda then: then.diary.correct(
-            key, "Pia", f"{LITRES_TYPED} litres, not gallons", volume_ml=1000 * LITRES_TYPED))
+            key, "Pia", f"{LITRES_TYPED} liters, not gallons", volume_ml=1000 * LITRES_TYPED))
         return round(LITRES_TYPED * 1000 * LITRES_PER_GALLON), key
 
     def typed_rain(self, home: DemoHousehold, rain_um: int) -> tuple[int, str | None]:
@@ -228,7 +228,7 @@ class Story:
         """The mulch of the fig scratched away, the cover too thin, put right within days."""
         fig, key = home.beds["Fig by the wall"], f"digging {home.day}"
         fig.true_mm, fig.shut = 46.0, True
-        home.diary.add(Observation, home.at(time(6, 30)), "Ilse", note="the neighbours' hens, by the look of it",
+        home.diary.add(Observation, home.at(time(6, 30)), "Ilse", note="the neighbors' hens, by the look of it",
                        key=key, observed="animals digging", basin="Fig by the wall")
         home.mulch(fig, home.at(time(6, 32)), "measured", 46, "thinner than the code allows; no water here for now")
         away = {name: basin for name, basin in (("Long hose", "Apple"), ("Short hose", "Rose border"))

@@ -42,24 +42,25 @@ class Wash:
 
 WEEK: dict[int, tuple[Wash, ...]] = {
     MON: (Wash("diapers", time(20, 0), "Ruben", True),),
-    TUE: (Wash("colours", time(19, 10), "Pia"),),
+    TUE: (Wash("colors", time(19, 10), "Pia"),),
     WED: (Wash("work clothes", time(18, 30), "Ruben"),),
     THU: (Wash("diapers", time(20, 0), "Ruben", True),),
-    FRI: (Wash("colours", time(17, 20), "Pia"),),
+    FRI: (Wash("colors", time(17, 20), "Pia"),),
     SAT: (Wash("towels", time(9, 30), "Ilse"),),
     SUN: (Wash("whites", time(10, 0), "Ilse", True),),
 }
 BEDDING = Wash("bedding", time(12, 30), "Ilse")
 BLANKETS = Wash("blankets", time(15, 0), "Ruben", True)
 SHIRTS = Wash("shirts", time(7, 30), "Yusra")
-EXTRA = Wash("colours", time(14, 40), "Pia")
+EXTRA = Wash("colors", time(14, 40), "Pia")
 
 SKIPPED, EXTRAS = 0.07, 0.09
 RUN = timedelta(minutes=65)
 RAINLESS_FLUSHES, FLUSH_FROM_MONTH, FLUSH_EVERY = 5, 5, 41
 
 NOTES = (
-    "beach towels too", "half a drum only", "two runs' worth in one", "muddy from the allotment", "guests' things",
+    "beach towels too", "half a drum only", "two runs' worth in one", "muddy from the community garden",
+    "guests' things",
     "ran it late so as not to wake anyone", "second rinse",
 )
 

@@ -26,7 +26,15 @@ if TYPE_CHECKING:
 DAYS = 60
 A_LOAD = timedelta(hours=1)
 A_MOMENT = timedelta(minutes=15)
-AT_THE_VALVE = ("valve to sewer", "valve back", "room gone")
+AT_THE_VALVE = ("valve to sewer", "valve to garden", "next load will not fit")
+SUMMARIES = {
+    "valve to sewer": "turn valve to sewer before {}", "valve to garden": "turn valve back to garden",
+    "garden shut for weather": "garden shut: {}", "next load will not fit": "turn valve to sewer: {} will not fit",
+    "move outlet": "move {}", "other water": "bring other water to {}", "basin ready again": "{} is ready again",
+    "mulch due": "top up mulch at {}", "leaching owed": "flush owed at {}", "upkeep": "{}",
+    "label to check": "check label: {}", "yearly record": "{}",
+}
+"""The title of an event by its kind of reminder; what is followed up is told whole."""
 WITHIN_REMINDERS = timedelta(hours=36)
 
 
@@ -59,6 +67,11 @@ def _day(home: Household, start: date | datetime) -> date:
     return clock.local_day(start, home.zone) if isinstance(start, datetime) else start
 
 
+def summary_of(kind: str, subject: str) -> str:
+    """The title of a reminder's event: “Turn valve to sewer before diapers”."""
+    return text.capital(SUMMARIES[kind].format(subject))
+
+
 def _all_day(key: str, first: date, last: date, summary: str, description: str, category: str) -> CalendarEvent:
     return CalendarEvent(key, first, last + timedelta(days=1), summary, description, category)
 
@@ -66,7 +79,7 @@ def _all_day(key: str, first: date, last: date, summary: str, description: str, 
 def _reminders(home: Household) -> Iterator[CalendarEvent]:
     for one in home.every_reminder:
         words = "\n".join((one.text, *(str(action) for action in one.actions)))
-        summary = f"{one.kind}: {one.subject}".removesuffix(": valve") if one.kind != "follow up" else one.text
+        summary = summary_of(one.kind, one.subject) if one.kind != "follow up" else one.text
         if one.kind in AT_THE_VALVE:
             yield CalendarEvent(one.key, one.due - A_MOMENT, one.due, summary, words, "reminder")
         else:
@@ -81,8 +94,8 @@ def _upkeep(home: Household, days: int) -> Iterator[CalendarEvent]:
             continue
         kind = YEARLY_RECORD if item.name.casefold() == YEARLY_RECORD else "upkeep"
         name = text.one_line(item.name).replace("|", "/")
-        yield _all_day(f"{kind}|{name}|{item.due.isoformat()}", item.due, item.due, f"{kind}: {item.name}",
-                       f"Every {item.every}.", "upkeep")
+        yield _all_day(f"{kind}|{name}|{item.due.isoformat()}", item.due, item.due, summary_of(kind, item.name),
+                       f"{item.often.capitalize()}.", "upkeep")
 
 
 def _loads(home: Household, plan: Plan | None, days: int) -> Iterator[CalendarEvent]:
@@ -100,13 +113,13 @@ def _loads(home: Household, plan: Plan | None, days: int) -> Iterator[CalendarEv
         wall = clock.local(load.when, home.zone).replace(tzinfo=None)
         water = home.reader.volume(load.litres)
         yield CalendarEvent(f"load|{load.name}|{wall.isoformat(timespec='minutes')}", load.when, load.when + A_LOAD,
-                            f"{load.name}: {where.partition(': ')[0]}", f"{water}, to {where}", "load")
+                            f"Wash {load.name} ({where.partition(': ')[0]})", f"{water}, to {where}", "load")
         if against and load.when > home.now + WITHIN_REMINDERS:
             # Nearer ones are among the reminders already, unless the valve stands right.
             day = clock.local_day(load.when, home.zone)
             yield CalendarEvent(
                 f"valve to sewer|{text.one_line(load.name).replace('|', '/')}|{day.isoformat()}",
-                load.when - A_MOMENT, load.when, f"valve to sewer: {load.name}",
+                load.when - A_MOMENT, load.when, summary_of("valve to sewer", load.name),
                 f"Turn the valve to sewer before “{load.name}”, {clock.echo(load.when, home.zone)}: {against}\n"
                 f"{Action('valve', to='sewer')}", "reminder")
 

@@ -1,6 +1,6 @@
-"""One page for the wall by the machine: the valve, the loads, this fortnight's outlets, a table for the pencil, labels.
+"""One page for the wall by the machine: the valve, the loads, the outlets of two weeks, a table for the pencil, labels.
 
-Words and shapes, no colour; one page whatever the size of the household, the pencil table fills the rest.
+Words and shapes, no color; one page whatever the size of the household, the pencil table fills the rest.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from gwlog.files import made_for
 from gwlog.household import Household
 from gwlog.reference.laundry import LABEL_EVERY_FT
 from gwlog.reference.source import CHECK_LOCAL
+from gwlog.text import listed
 
 MARK = made_for("card")
 EDGE = 12.0
@@ -29,20 +30,20 @@ SIZE = 8.6
 LEAD = SIZE * MM_PER_PT * 1.45
 ROW = 7.0
 LABELS_HIGH = 27.0
-WAYS = {"garden": "▶ garden", "sewer": "▼ SEWER", "rather sewer": "▼ sewer", "sewer for now": "▼ sewer now"}
+WAYS = {"garden": "▶ garden", "sewer": "▼ SEWER", "better sewer": "▼ better sewer", "sewer for now": "▼ sewer now"}
 PIPE_LABEL = "CAUTION: NONPOTABLE WATER, DO NOT DRINK"
 
 
 def card(home: Household, *, paper: str | None = None) -> bytes:
     """The card as PDF, one page. Raises GwlogError when the logbook describes no household."""
     if home.state.site is None:
-        raise GwlogError("The logbook describes no household that a card could be made of.",
+        raise GwlogError("The logbook describes no household that a card can be made of.",
                          hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
     return _Card(home, paper).bytes()
 
 
 def schedule(home: Household) -> tuple[list[tuple[str, str]], str | None]:
-    """This fortnight's turns as (days, what lies where), and a remark; without a plan, where the outlets lie now."""
+    """The turns of two weeks as (days, what is where), and a remark; without a plan, where the outlets are now."""
     state = home.state
     places = [("now", f"{name} at {state.outlet_at[name].basin}") for name in state.active_outlets()]
     try:
@@ -51,14 +52,19 @@ def schedule(home: Household) -> tuple[list[tuple[str, str]], str | None]:
         return places, None
     if not plan.turns:
         return places, plan.note
-    rows = [(_days(turn.first, turn.last), f"{turn.outlet} at {turn.basin}") for turn in plan.turns]
+    rows = [(_days(turn.first, turn.last, home.system), f"{turn.outlet} at {turn.basin}") for turn in plan.turns]
     return rows, plan.note
 
 
-def _days(first: date, last: date) -> str:
+def after_label(products: tuple[str, ...]) -> str:
+    """What comes before a load may go to the garden: “after the label of “market pods” is checked”."""
+    return f"after the label of {listed([f'“{name}”' for name in products])} is checked"
+
+
+def _days(first: date, last: date, system: str) -> str:
     if first == last:
-        return clock.echo_day(first)
-    return f"{clock.echo_day(first)} to {clock.echo_day(last)}"
+        return clock.echo_day(first, system)
+    return f"{clock.echo_day(first, system)} to {clock.echo_day(last, system)}"
 
 
 class _Card:
@@ -68,7 +74,7 @@ class _Card:
         self.home, self.state, self.site = home, home.state, site
         self.day = clock.local_day(home.now, home.zone)
         self.sheet = Paper(title=f"Card for the washing machine: {site.name}",
-                           foot=f"{site.name} · made {self.day.day} {self.day:%B %Y} · {CHECK_LOCAL}",
+                           foot=f"{site.name} · made {clock.long_date(self.day, home.system)} · {CHECK_LOCAL}",
                            paper=paper_for(home.system, paper), made_at=home.now, numbered=False, mark=MARK)
 
     def bytes(self) -> bytes:
@@ -99,16 +105,16 @@ class _Card:
         sheet, half = self.sheet, (self.wide - 4) / 2
         top, high = sheet.y, 47.0
         loads = usual_load_ways(self.state, self.home.advice.loads)
-        to_garden = ", ".join(one.name for one in loads if one.way == "garden") or "plain washes"
+        to_garden = ", ".join(one.name for one in loads if one.way == "garden" and not one.unchecked) or "plain washes"
         panels = (
             (EDGE, "GARDEN", self._garden_sign, (
                 f"{to_garden}.", "When the ground is not soaked or frozen, and everybody is well.",
-                "First see that the outlets lie as in the plan below.")),
+                "First check that the outlets are where the list below says.")),
             (EDGE + half + 4, "SEWER", self._sewer_sign, (
                 "Diapers, soiled or infectious; everything while somebody is ill. Bleach, disinfectant, solvent, "
                 "paint, oil, pesticide; drum cleaning. Rain-soaked or frozen ground. Water that stands, runs off "
                 "or leaks.",
-                "When in doubt: SEWER. Afterwards turn back to GARDEN.")),
+                "When in doubt: SEWER. Afterward turn back to GARDEN.")),
         )
         for x, name, sign, sentences in panels:
             sheet.set_line_width(0.8)
@@ -164,6 +170,9 @@ class _Card:
             def line(one: UsualLoadWay = one) -> None:
                 self._write(EDGE + 1, one.name, bold=one.way == "sewer", wide=half - 32)
                 self._write(EDGE + half - 28, WAYS[one.way], bold=one.way == "sewer")
+                if one.way == "garden" and one.unchecked:
+                    sheet.gap(LEAD)
+                    self._write(EDGE + 4, after_label(one.unchecked), wide=half - 5)
 
             self._row(EDGE, half, line)
         if len(loads) > MOST_LOADS:
@@ -177,7 +186,7 @@ class _Card:
     def _schedule(self, x: float, wide: float) -> None:
         sheet = self.sheet
         last = self.day + timedelta(days=DAYS - 1)
-        self._write(x, f"The outlets until {clock.echo_day(last)}", size=11, bold=True)
+        self._write(x, f"The outlets until {clock.echo_day(last, self.home.system)}", size=11, bold=True)
         sheet.gap(6)
         rows, remark = schedule(self.home)
         if not rows:
@@ -206,7 +215,7 @@ class _Card:
 
     def _pencil(self) -> None:
         sheet = self.sheet
-        self._write(EDGE, "Pencil table, to be typed into the logbook later", size=11, bold=True)
+        self._write(EDGE, "Write here by hand; type it into the logbook later (screens: t)", size=11, bold=True)
         sheet.gap(6)
         heads = (("day, time", 0.16), ("load", 0.2), ("went to", 0.12), ("outlet moved to", 0.22), ("who", 0.1),
                  ("note", 0.2))

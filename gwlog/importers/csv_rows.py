@@ -31,11 +31,11 @@ def csv_rows(content: bytes, thing: str) -> list[tuple[int, list[str]]]:
             if any(cell.strip() for cell in row):
                 rows.append((reader.line_num, row))
             if len(rows) > MOST_ROWS or reader.line_num > 2 * MOST_ROWS:
-                raise BadInput(f"The file holds more than {MOST_ROWS:,} rows; up to that many are accepted at once.")
+                raise BadInput(f"The file holds more than {MOST_ROWS:,} rows; use up to that many at once.")
     except csv.Error as fault:
         raise BadInput(f"The file is not CSV that can be read: {fault} (line {reader.line_num}).") from None
     if not rows:
-        raise BadInput(f"The file is empty; a header line and one line per {thing} are accepted.")
+        raise BadInput(f"The file is empty; use a header line and one line per {thing}.")
     return rows
 
 

@@ -31,7 +31,7 @@ def kind_of(file: Path) -> str:
         return "site file"
     if start.lstrip().startswith(b"{"):
         return "export"
-    raise BadInput(f"{file} is not a file that a logbook begins from; {ACCEPTED} is accepted.")
+    raise BadInput(f"{file} is not a file that a logbook begins from; use {ACCEPTED}.")
 
 
 def entries_in(file: Path) -> bytes:

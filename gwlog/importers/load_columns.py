@@ -42,7 +42,7 @@ def columns_of(typed: str) -> dict[str, str]:
         if not equals or not title:
             raise BadInput(f"“{part[:40]}” does not say what a column holds; write it like date=Datum,load=What.")
         if what not in COLUMNS:
-            raise BadInput(f"“{what[:40]}” is not something that a column can hold; {text.listed(COLUMNS, 'or')} is.")
+            raise BadInput(f"“{what[:40]}” is not something that a column can hold; use {text.listed(COLUMNS, 'or')}.")
         if what in found:
             raise BadInput(f"{what} is said twice.")
         found[what] = title

@@ -64,7 +64,7 @@ def read_loads(content: bytes, columns: Mapping[str, str], home: Household, *, n
     if result.faults and not leave_out:
         raise SeveralFaults(
             f"{text.plural(len(result.faults), 'row')} of {len(rows) - 1} cannot be used; nothing was logged.",
-            result.faults, hint=Hint("Mend them, or import the other rows with ", Argument("leave-out"), "."))
+            result.faults, hint=Hint("Fix them, or import the other rows with ", Argument("leave-out"), "."))
     return result
 
 
@@ -101,7 +101,7 @@ class _Reader:
         noon = clock.day_start(day, self._home.zone) + timedelta(hours=FIRST_OF_DAY)
         today = clock.local_day(self._home.now, self._home.zone)
         then = at or (min(noon, self._home.now) if day == today else noon)
-        check_time(then, self._home.now, self._home.zone, self._home.standing.facts)
+        check_time(then, self._home.now, self._home.zone, self._home.begins)
         usual = self._named(UsualLoad, "usual load", values.get("load", ""), then)
         washer = self._washer(usual, then)
         went_to, basin = self._to(values.get("to", ""), then)

@@ -50,7 +50,7 @@ def backup(path: Path | str, *, now: datetime, folder: Path | None = None, keep:
     NotALogbook, LogbookNewer, GwlogError.
     """
     if keep < 1:
-        raise BadInput(f"{keep} backups cannot be kept; 1 or more are accepted.")
+        raise BadInput(f"{keep} backups cannot be kept; use 1 or more.")
     where = Path(path)
     store.ready(where)
     into = where.absolute().parent / FOLDER if folder is None else folder
@@ -78,7 +78,7 @@ def restore(backup_file: Path | str, path: Path | str, *, now: datetime) -> Rest
         put_in_place(draft, where, kept)
     after = _entries(where)
     if after is None:
-        raise GwlogError(f"The backup was put back at {where}, but cannot be read again: the disk may be failing.",
+        raise GwlogError(f"The backup was restored at {where}, but cannot be read again: the disk may be failing.",
                          hint=_kept_at(kept) + "Check the disk, then restore once more.")
     return Restored(found.entries, kept, None if before is None else len(before - after))
 
@@ -100,7 +100,7 @@ def put_in_place(draft: Path, where: Path, kept: Path | None) -> None:
             remove(kept)
         raise
     except OSError as fault:
-        raise GwlogError(f"Nothing was put in place at {where}: {files.reason(fault)}.",
+        raise GwlogError(f"Nothing was restored at {where}: {files.reason(fault)}.",
                          hint=_kept_at(kept) + "Check the disk and the folder's permissions, then try again.") from None
 
 

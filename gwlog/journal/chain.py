@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterable
-from dataclasses import fields
 from datetime import datetime
+from functools import cache
 from hashlib import sha256
 from operator import attrgetter
 from typing import Any
 
 from gwlog.journal.facts import KINDS, Fact
+from gwlog.values import fields
 
 START = "0" * 64
 RULE = "gwlog-seal-1"
@@ -38,13 +39,11 @@ def _moment(value: datetime) -> str:
     return value.isoformat().replace("+00:00", "Z")
 
 
-def _plan(kind: type[Fact]) -> tuple[tuple[str, ...], Callable[[Fact], tuple[Any, ...]], tuple[str, ...]]:
-    parts = [part for part in fields(kind) if part.name not in ("id", "note")]
+@cache
+def _plan(kind: str) -> tuple[tuple[str, ...], Callable[[Fact], tuple[Any, ...]], tuple[str, ...]]:
+    parts = [part for part in fields(KINDS[kind]) if part.name not in ("id", "note")]
     names = tuple(part.name for part in parts)
     return names, attrgetter(*names), tuple(part.name for part in parts if part.type in ("date", "date | None"))
-
-
-_PLANS = {kind: _plan(kind) for kind in KINDS.values()}
 
 
 def body_of(fact: Fact, seq: int, note_digest: str | None) -> dict[str, Any]:
@@ -52,7 +51,7 @@ def body_of(fact: Fact, seq: int, note_digest: str | None) -> dict[str, Any]:
 
     A column that a later layout brought is left out where it is empty, so that older entries keep their bodies.
     """
-    names, values, days = _PLANS[type(fact)]
+    names, values, days = _plan(fact.KIND)
     body = dict(zip(names, values(fact), strict=True))
     for name in fact.ADDED_LATER:
         if body[name] is None:

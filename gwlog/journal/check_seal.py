@@ -23,10 +23,10 @@ FORMS = {FORM: ("noted.txt", "seal_number"), "gwlog-pack-1": ("anchors.txt", "he
 DAMAGED = (ValueError, KeyError, TypeError, AttributeError, RecursionError)
 NOT_CHECKED = (
     "whether what the entries say is true, or whether everything that happened was written down",
-    "whether later entries were left out, an older state was packed, or everything from some entry on was written "
-    "anew: that shows only against a seal number noted earlier (--noted), at or after the place",
+    "whether the end was cut off, an older state was packed, or everything from some entry on was rewritten: that "
+    "shows only if you compare with a seal number noted earlier (--noted), at or after the place",
     "an entry added at the end by somebody who knows the rule, and the clock of the machine that wrote",
-    "the words of withheld notes, and whether the report says what the entries say",
+    "the words of notes that were left out, and whether the report says what the entries say",
     "the logbook file itself, its rows and its triggers (gwlog verify LOGBOOK does that)",
 )
 
@@ -114,7 +114,7 @@ def check_files(files: dict[str, Any], manifest: dict[str, Any]) -> Level:
             return Level("files", False, ascii(name) + " is not listed in the manifest")
         if sha256(files[name]) != listed[name]:
             return Level("files", False, ascii(name) + " is not the file that was packed")
-    return Level("files", True, f"all there, with the listed digests: {len(listed)}")
+    return Level("files", True, f"as packed: {len(listed)}")
 
 
 class Entries(NamedTuple):
@@ -163,8 +163,8 @@ def check_entries(content: bytes) -> tuple[list[Level], Entries, str | None]:
         except DAMAGED as error:
             faults.setdefault("bodies", (number, f"entry {number} cannot be read: {type(error).__name__}"))
             break
-    fine = {"chain": f"links that hold: {number}", "bodies": f"entries, each sealed: {number}",
-            "notes": f"as sealed: {kept}, withheld: {withheld}"}
+    fine = {"chain": f"links: {number}", "bodies": f"entries: {number}",
+            "notes": f"as sealed: {kept}, left out: {withheld}"}
     levels = [Level(name, name not in faults, faults[name][1] if name in faults else fine[name]) for name in fine]
     return levels, Entries(counts, period, hashes, withheld), min(faults.values())[1] if faults else None
 
@@ -194,7 +194,7 @@ def check_noted(noted: list[str], hashes: list[str]) -> Level:
             return Level("noted", False, f"entry {number} was there when the number was noted, and is gone")
         if not hashes[int(number)].startswith(start):
             return Level("noted", False, f"entry {number} had another hash when the number was noted")
-    return Level("noted", True, f"numbers that are in the chain: {len(noted)}")
+    return Level("noted", True, f"numbers that fit: {len(noted)}")
 
 
 def examine(path: Path, noted: list[str]) -> Result:

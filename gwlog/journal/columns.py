@@ -87,13 +87,13 @@ def _wall_time(text: str) -> str:
     except ValueError:
         local = False
     if not local:
-        raise ValueError("accepted: a local wall time like 2026-05-03T18:30")
+        raise ValueError("use a local wall time like 2026-05-03T18:30")
     return text
 
 
 def _utc_time(text: str) -> str:
     if re.fullmatch(r"[12]\d{3}-[01]\d-[0-3]\dT[0-2]\d:[0-5]\d:[0-5]\dZ", text) is None:
-        raise ValueError("accepted: a UTC time like 2026-05-03T18:30:00Z")
+        raise ValueError("use a UTC time like 2026-05-03T18:30:00Z")
     return text
 
 
@@ -101,7 +101,7 @@ def _local_day(text: str) -> str:
     try:
         return date.fromisoformat(text).isoformat()
     except ValueError:
-        raise ValueError("accepted: a day like 2026-05-03") from None
+        raise ValueError("use a day like 2026-05-03") from None
 
 
 UtcTime = Annotated[str, AfterValidator(_utc_time)]

@@ -5,17 +5,16 @@ Several watchers and the screens share the table: what one has claimed no other 
 
 from __future__ import annotations
 
-import secrets
 import sqlite3
 from collections.abc import Iterator, Sequence
 from contextlib import closing, contextmanager, suppress
-from dataclasses import dataclass, fields
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Literal
 
 from gwlog.errors import GwlogError
 from gwlog.journal import reader
+from gwlog.values import dataclass, fields
 
 LEASE = timedelta(seconds=60)
 """How long a claim is valid that was not handed over; after that its maker is taken to have stopped."""
@@ -72,6 +71,8 @@ def claim(path: Path, wanted: Sequence[Wanted], now: datetime, *,
     where it is wanted even in doubt.
     Moments in the future come from a clock that was set back, and do not keep anything waiting.
     """
+    import secrets  # only who tells something needs it, not who reads what was told
+
     token, mine = secrets.token_hex(8), []
     early, late = _text(now - LEASE), _text(now + LEASE)
     with _writing(path) as connection:

@@ -9,7 +9,6 @@ import json
 import re
 import sqlite3
 from collections.abc import Callable, Collection, Iterator
-from dataclasses import dataclass, fields, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -19,6 +18,7 @@ from gwlog.errors import BadInput, LogbookNewer, NotVerified
 from gwlog.journal import reader, store
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import KINDS, Fact
+from gwlog.values import dataclass, fields, replace
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection
@@ -48,24 +48,29 @@ class Sealed:
         return canonical(kept)
 
 
-def sealed_entries(path: Path | str, *, withhold: Collection[str] = ()) -> list[Sealed]:
-    """Every entry of a logbook as it was sealed. `withhold`: kinds of entry whose notes are left out.
+def sealed_entries(connection: sqlite3.Connection, *, withhold: Collection[str] = ()) -> Iterator[Sealed]:
+    """Every entry of a logbook as it was sealed, as it is read. `withhold`: kinds of entry whose notes are left out.
 
     The bodies are the sealed ones, also where a row was tampered with (seal.verify finds that).
     """
+    salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
+    notes: dict[int, str] = {}
+    for kind in set(KINDS) - set(withhold):
+        notes.update(connection.execute(f"SELECT id, note FROM {kind} WHERE note IS NOT NULL"))
+    for seq, kind, body, hashed in connection.execute("SELECT seq, entry_kind, body, hash FROM seal ORDER BY seq"):
+        yield Sealed(seq, kind, body, hashed, notes.get(seq), salts.get(seq) if seq in notes else None)
+
+
+def export_lines(path: Path | str, *, withhold: Collection[str] = ()) -> Iterator[bytes]:
+    """A logbook as JSON lines, UTF-8, each with its line feed, as they are read."""
     with reader.reading(path) as connection:
-        seals = connection.execute("SELECT seq, entry_kind, body, hash FROM seal ORDER BY seq").fetchall()
-        salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
-        notes: dict[int, str] = {}
-        for kind in set(KINDS) - set(withhold):
-            notes.update(connection.execute(f"SELECT id, note FROM {kind} WHERE note IS NOT NULL"))
-    return [Sealed(seq, kind, body, hashed, notes.get(seq), salts.get(seq) if seq in notes else None)
-            for seq, kind, body, hashed in seals]
+        for entry in sealed_entries(connection, withhold=withhold):
+            yield f"{entry.line}\n".encode()
 
 
 def export(path: Path | str, *, withhold: Collection[str] = ()) -> bytes:
     """A logbook as JSON lines, UTF-8. `withhold`: kinds of entry whose notes are left out."""
-    return "".join(f"{entry.line}\n" for entry in sealed_entries(path, withhold=withhold)).encode()
+    return b"".join(export_lines(path, withhold=withhold))
 
 
 def read_export(content: bytes) -> list[tuple[Sealed, Fact]]:

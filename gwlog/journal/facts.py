@@ -7,9 +7,10 @@ Quantities are integers with the unit in the name: ml, mm, cm2, um (0.001 mm), m
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, fields, replace
 from datetime import UTC, date, datetime
 from typing import ClassVar
+
+from gwlog.values import dataclass, field, fields, replace
 
 NOT_YET = datetime(1, 1, 1, tzinfo=UTC)
 
@@ -48,7 +49,7 @@ class Fact:
     note: str | None = None
     corrects_id: int | None = None
 
-    # Written once here: generating them for every kind doubles the import time of the lightest commands.
+    # Of any two kinds: entries equal by all they hold, and are told apart quickly by their number.
     def __eq__(self, other: object) -> bool:
         return type(other) is type(self) and _values(self) == _values(other)
 
@@ -60,8 +61,8 @@ class Fact:
         return f"{type(self).__name__}({values})"
 
 
-def _values(fact: object) -> tuple[object, ...]:
-    return tuple(getattr(fact, name) for name in fact.__dataclass_fields__)  # type: ignore[attr-defined]
+def _values(fact: Fact) -> tuple[object, ...]:
+    return tuple(getattr(fact, part.name) for part in fields(fact))
 
 
 # --- what the household owns: a description in force from happened_at; active=False retires it -------------
@@ -296,11 +297,12 @@ class Mulch(Fact):
 class WeatherDay(Fact):
     """Weather of one local day: the day's whole rain and its temperatures. Later entries for a day win.
 
-    `rain_from`: the rain is a gauge's total of the local days `rain_from` to `day`, both included.
+    `rain_from`: the rain is a gauge's total of the local days `rain_from` to `day`, both included. `forecast_made_at`:
+    the day is a forecast, made then (UTC, ISO 8601 with Z).
     """
 
     KIND: ClassVar[str] = "weather_day"
-    ADDED_LATER: ClassVar[tuple[str, ...]] = ("rain_from",)
+    ADDED_LATER: ClassVar[tuple[str, ...]] = ("rain_from", "forecast_made_at")
 
     day: date
     rain_um: int | None = None
@@ -308,6 +310,7 @@ class WeatherDay(Fact):
     tmax_mdegc: int | None = None
     origin: str = "typed"
     rain_from: date | None = None
+    forecast_made_at: str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)

@@ -6,10 +6,10 @@ They are generated from the facts' fields for the writer, the upgrade and the ve
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import fields
 
 from gwlog.journal.chain import START
 from gwlog.journal.facts import KINDS
+from gwlog.values import fields
 
 
 def triggers() -> dict[str, str]:

@@ -8,9 +8,10 @@ from __future__ import annotations
 import io
 import json
 import zipfile
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -18,13 +19,16 @@ from gwlog import __version__
 from gwlog.actions import Action, Hint
 from gwlog.clock import iso
 from gwlog.errors import BadInput, NotVerified
-from gwlog.journal import chain, check_seal, exchange, seal
+from gwlog.journal import chain, check_seal, exchange, reader, seal
 from gwlog.journal.seal import number_of
 from gwlog.text import clean, plural
 
 FORM = check_seal.FORM
-ZIP_DATE = (1980, 1, 1, 0, 0, 0)   # the earliest that the zip format knows, so that the bytes depend on nothing else
-MEMBERS = ("README.txt", "check_seal.py", "entries.jsonl", "manifest.json", "noted.txt")
+ZIP_DATE = (1980, 1, 1, 0, 0, 0)
+"""The earliest that the zip format knows, so that the bytes depend on nothing else; a member that is opened by its name
+has it."""
+ENTRIES = "entries.jsonl"
+MEMBERS = ("README.txt", "check_seal.py", ENTRIES, "manifest.json", "noted.txt")
 
 README = """\
 A record pack of a household's laundry water logbook, made by gwlog {version} on {made}.
@@ -32,18 +36,18 @@ A record pack of a household's laundry water logbook, made by gwlog {version} on
 The rule: Every entry was written once, as the text "body" of its line in entries.jsonl, and numbered from 1 on.
 Its hash is the SHA-256 digest, in hex, of the word gwlog-seal-1, the hash of the entry before and that body, joined by
 line feeds in UTF-8; before the first entry stand 64 zeros. A note is in the body only as the SHA-256 digest of the
-word gwlog-note-1, a random salt and its words, joined the same way, so that the words can be withheld and the rest
-still holds. So an entry that is changed, taken out of the middle, put in or moved breaks every hash from there on.
+word gwlog-note-1, a random salt and its words, joined the same way, so that the words can be left out and the rest
+still holds. So an entry that is changed, removed from the middle, added or moved breaks every hash from there on.
 
 To check it, with any Python from 3.8 on and nothing else installed:
     python3 -I check_seal.py
 The program is short: read it before you trust it. It says what it did NOT check. Exit code 0: the pack holds; 4: not.
 
 The seal number of this pack is  {number}
-Compare it with one that somebody noted earlier: on a report, a card, in a letter. Entries cut off at the end, an older
-state packed again, or everything rewritten from some entry on show only against such a number, at or after the place:
+Compare it with one that somebody noted earlier: on a report, a card, in a letter. A cut-off end, an older state or a
+full rewrite shows only if you compare with such a number, noted at or after the place:
     python3 -I check_seal.py --noted 412:9f3a6c0b12d4e877
-The seal numbers in noted.txt were written with the pack; they help where you know them from elsewhere. Nothing
+The seal numbers in noted.txt were written with the pack; they help if you know them from elsewhere. Nothing
 proves that an entry is true, or that everything was written down.
 
 {notes}
@@ -69,23 +73,59 @@ def pack(path: Path | str, *, now: datetime, withhold: Collection[str] = (), not
     """
     for known in noted or (None,):
         _refuse_broken(seal.verify(path, noted=known))
-    entries = exchange.sealed_entries(path, withhold=withhold)
-    bodies = [json.loads(entry.body) for entry in entries]
-    number = f"{entries[-1].seq}:{entries[-1].hash}" if entries else f"0:{chain.START}"
-    withheld = sum(1 for entry, body in zip(entries, bodies, strict=True)
-                   if body["note_sha256"] is not None and entry.note is None)
-    made = {
-        "README.txt": README.format(version=__version__, made=iso(now), number=number, notes=_notes(withheld)).encode(),
-        "noted.txt": _noted_file(entries, bodies, noted).encode(),
-        "entries.jsonl": "".join(f"{entry.line}\n" for entry in entries).encode(),
-        "check_seal.py": Path(check_seal.__file__).read_bytes(),
-    }
-    taken = sorted(set(MEMBERS) & set(extra or {}))
-    if taken:
-        raise BadInput(f"A pack has its own {taken[0]}.")
-    made |= extra or {}
-    made["manifest.json"] = _manifest(bodies, number, withheld, made, now)
-    return Packed(_zipped(made), number, len(entries), withheld)
+    with reader.reading(path) as connection:   # all that is packed is of one moment
+        told = _Told(exchange.sealed_entries(connection, withhold=withhold), noted)
+        made: dict[str, bytes] = {
+            "README.txt": README.format(version=__version__, made=iso(now), number=told.seal_number,
+                                        notes=_notes(told.withheld)).encode(),
+            "noted.txt": told.noted_file(noted).encode(),
+            "check_seal.py": Path(check_seal.__file__).read_bytes(),
+        }
+        taken = sorted(set(MEMBERS) & set(extra or {}))
+        if taken:
+            raise BadInput(f"A pack has its own {taken[0]}.")
+        made |= extra or {}
+        digests = {name: check_seal.sha256(content) for name, content in made.items()}
+        made["manifest.json"] = _manifest(told, {**digests, ENTRIES: told.digest}, now)
+        entries = exchange.sealed_entries(connection, withhold=withhold)
+        content = _zipped({**made, ENTRIES: (f"{entry.line}\n".encode() for entry in entries)})
+    return Packed(content, told.seal_number, told.entries, told.withheld)
+
+
+class _Told:
+    """What is told of the entries beside them: gone through once, nothing kept of them but this."""
+
+    def __init__(self, entries: Iterable[exchange.Sealed], noted: Sequence[str]) -> None:
+        self.entries = self.withheld = 0
+        self.seal_number = f"0:{chain.START}"
+        self.counts: dict[str, int] = {}
+        self.period: list[str] | None = None
+        self._months: dict[str, str] = {}
+        self._noted = {int(known.partition(":")[0]): "-" for known in noted}
+        digest = sha256()
+        for entry in entries:
+            body = json.loads(entry.body)
+            self.entries += 1
+            self.seal_number = f"{entry.seq}:{entry.hash}"
+            self.withheld += body["note_sha256"] is not None and entry.note is None
+            self.counts[body["kind"]] = self.counts.get(body["kind"], 0) + 1
+            day, recorded = body["happened_at"][:10], body["recorded_at"][:10]
+            first, last = self.period or (day, day)
+            self.period = [min(first, day), max(last, day)]
+            self._months[recorded[:7]] = f"{recorded} {self.seal_number} last entry recorded in that month"
+            if self.entries in self._noted:
+                self._noted[self.entries] = recorded
+            digest.update(f"{entry.line}\n".encode())
+        self.digest = digest.hexdigest()
+
+    def noted_file(self, noted: Sequence[str]) -> str:
+        """The seal numbers of the months, and those noted earlier."""
+        lines = ["# date (UTC)  number:hash  what it is",
+                 "# The last entry recorded in each month, and seal numbers noted earlier.", *self._months.values()]
+        for known in noted:
+            number, hashed = int(known.partition(":")[0]), known.partition(":")[2].strip().casefold()
+            lines.append(f"{self._noted[number]} {number}:{hashed} a seal number noted earlier")
+        return "\n".join(lines) + "\n"
 
 
 def _refuse_broken(found: seal.Verification) -> None:
@@ -98,47 +138,30 @@ def _refuse_broken(found: seal.Verification) -> None:
 def _notes(withheld: int) -> str:
     if withheld == 0:
         return "All notes are in the pack."
-    return f"{plural(withheld, 'note')} withheld: the digests are in the bodies, and the seal still holds."
+    return f"{plural(withheld, 'note')} left out; their fingerprints stay, so the seal still holds."
 
 
-def _noted_file(entries: list[exchange.Sealed], bodies: list[dict[str, Any]], noted: Sequence[str]) -> str:
-    lines = ["# date (UTC)  number:hash  what it is",
-             "# The last entry recorded in each month, and seal numbers noted earlier."]
-    last: dict[str, tuple[exchange.Sealed, str]] = {}
-    for entry, body in zip(entries, bodies, strict=True):
-        last[body["recorded_at"][:7]] = entry, body["recorded_at"][:10]
-    lines += [f"{day} {entry.seq}:{entry.hash} last entry recorded in that month" for entry, day in last.values()]
-    for known in noted:
-        number = int(known.partition(":")[0])
-        day = bodies[number - 1]["recorded_at"][:10] if number else "-"
-        lines.append(f"{day} {number}:{known.partition(':')[2].strip().casefold()} a seal number noted earlier")
-    return "\n".join(lines) + "\n"
-
-
-def _manifest(bodies: list[dict[str, Any]], seal_number: str, withheld: int, made: Mapping[str, bytes],
-              now: datetime) -> bytes:
-    counts: dict[str, int] = {}
-    for body in bodies:
-        counts[body["kind"]] = counts.get(body["kind"], 0) + 1
-    days = sorted(body["happened_at"][:10] for body in bodies)
+def _manifest(told: _Told, digests: Mapping[str, str], now: datetime) -> bytes:
     manifest: dict[str, Any] = {
-        "form": FORM, "gwlog": __version__, "made": iso(now), "seal_number": seal_number, "counts": counts,
-        "notes_withheld": withheld, "period": [days[0], days[-1]] if days else None,
-        "files": {name: check_seal.sha256(content) for name, content in made.items()},
+        "form": FORM, "gwlog": __version__, "made": iso(now), "seal_number": told.seal_number, "counts": told.counts,
+        "notes_withheld": told.withheld, "period": told.period, "files": dict(digests),
     }
     manifest["digest"] = check_seal.sha256(check_seal.canonical(manifest).encode())
     return (json.dumps(manifest, sort_keys=True, indent=1, ensure_ascii=False) + "\n").encode()
 
 
-def _zipped(made: Mapping[str, bytes]) -> bytes:
+def _zipped(made: Mapping[str, bytes | Iterable[bytes]]) -> bytes:
+    """The zip's bytes; what is given as parts is compressed as they are made."""
     out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=9) as archive:
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
         for name in sorted(made):
-            member = zipfile.ZipInfo(name, ZIP_DATE)
-            member.compress_type = zipfile.ZIP_DEFLATED
+            content = made[name]
+            with archive.open(name, "w") as file:
+                for part in (content,) if isinstance(content, bytes) else content:
+                    file.write(part)
+            member = archive.getinfo(name)
             member.create_system = 3
             member.external_attr = 0o100600 << 16
-            archive.writestr(member, made[name])
     return out.getvalue()
 
 
@@ -158,5 +181,5 @@ def entries_of(path: Path | str) -> bytes:
         broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
         raise NotVerified(f"{path} does not hold as a record pack ({broken}); nothing was imported.",
                           hint=Hint("See more: ", Action("verify", file=path)))
-    content: bytes = check_seal.files_of(Path(path))["entries.jsonl"]
+    content: bytes = check_seal.files_of(Path(path))[ENTRIES]
     return content

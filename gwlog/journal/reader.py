@@ -8,9 +8,8 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
-from dataclasses import fields
 from datetime import UTC, date, datetime
 from operator import attrgetter
 from pathlib import Path
@@ -19,8 +18,8 @@ from urllib.parse import quote
 
 from gwlog.actions import Action, Argument, Hint
 from gwlog.errors import GwlogError, LogbookBusy, NoLogbook, NotALogbook
-from gwlog.journal.chain import START
 from gwlog.journal.facts import KINDS, Fact
+from gwlog.values import fields
 
 BUSY_MS = 5_000
 
@@ -166,20 +165,28 @@ def factory(kind: str) -> tuple[str, Factory]:
     return made
 
 
-def read(path: Path | str) -> list[Fact]:
-    """Every entry of the logbook, corrected and withdrawn ones too, in order of its number.
+def read(path: Path | str, until: int | None = None) -> list[Fact]:
+    """Every entry of the logbook, corrected and withdrawn ones too, in order of its number, up to the number `until`.
 
     Raises NotALogbook when a row cannot be read; what stands is for facts.standing_entries().
     """
-    facts: list[Fact] = []
     with reading(path) as connection:
-        for kind in KINDS:
-            select, make = factory(kind)
-            try:
-                facts.extend(map(make, connection.execute(select)))
-            except (ValueError, KeyError, TypeError) as error:
-                raise NotALogbook(f"An entry of the logbook {path} cannot be read ({kind}: {error}).",
-                                  hint=Hint("See which entry was damaged: ", Action("verify"))) from None
+        return select(connection, path, "" if until is None else f" WHERE id <= {until:d}")
+
+
+def select(connection: sqlite3.Connection, path: Path | str, where: str = "",
+           numbers: Mapping[str, Iterable[int]] | None = None) -> list[Fact]:
+    """The entries that `where` asks for, in order of their number. `numbers`: of each kind only those, by number."""
+    facts: list[Fact] = []
+    for kind in KINDS if numbers is None else numbers:
+        columns, make = factory(kind)
+        if numbers is not None:
+            where = f" WHERE id IN ({','.join(f'{number:d}' for number in numbers[kind])})"
+        try:
+            facts.extend(map(make, connection.execute(columns + where)))
+        except (ValueError, KeyError, TypeError) as error:
+            raise NotALogbook(f"An entry of the logbook {path} cannot be read ({kind}: {error}).",
+                              hint=Hint("See which entry was damaged: ", Action("verify"))) from None
     try:
         facts.sort(key=attrgetter("id"))
     except TypeError:
@@ -193,6 +200,8 @@ def last_seal(path: Path | str) -> tuple[int, str, datetime | None]:
     with reading(path) as connection:
         row = connection.execute("SELECT seq, hash, body FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
     if row is None:
+        from gwlog.journal.chain import START
+
         return 0, START, None
     try:
         recorded = datetime.fromisoformat(json.loads(row[2])["recorded_at"]).astimezone(UTC)
@@ -207,4 +216,4 @@ def data_version(path: Path | str) -> str:
     with reading(path) as connection:
         last = connection.execute("SELECT hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
         withheld = connection.execute("SELECT count(*) FROM note_salt WHERE salt IS NULL").fetchone()
-    return f"{last[0] if last else START}:{withheld[0]}"
+    return f"{last[0] if last else 0}:{withheld[0]}"

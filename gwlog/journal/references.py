@@ -86,27 +86,27 @@ class References:
         struck = None if kind == "withdrawal" else self.withdrawal_of(entry_id)
         if struck is not None:
             raise BadInput(f"Entry {entry_id} was withdrawn already (by entry {struck}).",
-                           hint="Nothing was logged. Log it anew if it was right after all.")
+                           hint="Nothing was logged. Log it again if it was right after all.")
         return kind
 
     def _corrects_one(self, fact: Fact, entry_id: int) -> None:
         kind = self._known(entry_id, "correct")
         if kind == "withdrawal" or fact.KIND == "withdrawal":
             raise BadInput(f"Entry {entry_id} cannot be corrected by this one: a withdrawal stays as it is.",
-                           hint="Nothing was logged. Log the struck entry anew if it was right after all.")
+                           hint="Nothing was logged. Log the withdrawn entry again if it was right after all.")
         if kind != fact.KIND:
             raise BadInput(f"Entry {entry_id} is a {_kind_words(kind)}; a {_kind_words(fact.KIND)} cannot correct it.",
                            hint=_HINT)
         latest = self.wordings(entry_id)[-1]
         if latest != entry_id:
-            raise BadInput(f"Entry {entry_id} was corrected already; its latest wording is entry {latest}.",
+            raise BadInput(f"Entry {entry_id} was corrected already; its latest version is entry {latest}.",
                            hint=f"Nothing was logged. Correct entry {latest}.")
 
     def _withdraws(self, fact: Withdrawal) -> None:
         kind = self._known(fact.withdraws_id, "withdraw")
         if kind == "withdrawal":
             raise BadInput(f"Entry {fact.withdraws_id} is a withdrawal itself, and stays.",
-                           hint="Nothing was logged. Log the struck entry anew if it was right after all.")
+                           hint="Nothing was logged. Log the withdrawn entry again if it was right after all.")
         if kind == "site":
             first = self._first_site
             stored = self._one("SELECT min(id) FROM site")
@@ -118,8 +118,8 @@ class References:
     def _resolves(self, fact: Resolution) -> None:
         kind = self._known(fact.resolves_id, "resolve")
         if kind not in ("observation", "wash_load"):
-            raise BadInput(f"Entry {fact.resolves_id} is a {_kind_words(kind)}; only an observation or a load that was "
-                           "run against a rule is resolved.", hint=_HINT)
+            raise BadInput(f"Entry {fact.resolves_id} is a {_kind_words(kind)}; only an observation or a load that "
+                           "broke a rule is resolved.", hint=_HINT)
 
 
 def _kind_words(kind: str) -> str:

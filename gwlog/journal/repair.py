@@ -43,9 +43,9 @@ def repair(path: Path, *, now: datetime, backups: Sequence[Path] = ()) -> Repair
     kept = backup.keep_aside(path, now, "before-repair")
     done = []
     if soundness.only_indexes(path) and _written(path, ["REINDEX"]):
-        done.append("The indexes were made anew from their tables.")
+        done.append("The indexes were rebuilt from their tables.")
     if not _guarded(path) and _guards_anew(path):
-        done.append("The guards and the views were made anew.")
+        done.append("The write protection and the views were rebuilt.")
     if _sound(path):
         return Repaired(tuple(done), kept)
     found = salvage(path, backups)
@@ -132,4 +132,4 @@ def _left(found: Salvaged, backups: Sequence[Path]) -> tuple[str, Words]:
     else:
         left = (f"Entry {len(found.entries) + 1} of {found.known} is not what was sealed and stands nowhere else, so "
                 f"no whole new file can be made; {plural(len(found.entries), 'entry', 'entries')} before it hold.")
-    return left, Hint("Put the newest backup back: ", Action("restore", file=backups[0] if backups else "FILE"))
+    return left, Hint("Restore the newest backup: ", Action("restore", file=backups[0] if backups else "FILE"))

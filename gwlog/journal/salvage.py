@@ -89,8 +89,8 @@ class _Backups:
         yield from self._read
         while self._files:
             file = self._files.pop(0)
-            with suppress(GwlogError):
-                self._read.append({entry.seq: entry for entry in exchange.sealed_entries(file)})
+            with suppress(GwlogError), reader.reading(file) as connection:
+                self._read.append({entry.seq: entry for entry in exchange.sealed_entries(connection)})
                 yield self._read[-1]
 
 

@@ -7,18 +7,21 @@ from __future__ import annotations
 
 import json
 import re
-from dataclasses import dataclass
+from collections.abc import Iterator
+from heapq import merge
+from itertools import groupby, pairwise
 from operator import itemgetter
 from pathlib import Path
 from sqlite3 import Connection, OperationalError
-from typing import Any
+from typing import Any, NamedTuple
 
 from gwlog.errors import BadInput
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.guards import triggers
-from gwlog.journal.reader import factory, reading
+from gwlog.journal.reader import Factory, factory, reading
 from gwlog.text import plural
+from gwlog.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,23 +49,6 @@ class Verification:
         return all(level.holds for level in self.levels)
 
 
-_Seal = tuple[Any, ...]
-_Rows = dict[int, tuple[str, Fact | None]]
-
-
-@dataclass(slots=True)
-class _Findings:
-    """Faults of one level, each with the number of its entry."""
-
-    faults: list[tuple[int, str]]
-
-    def level(self, name: str, fine: str) -> Level:
-        if not self.faults:
-            return Level(name, True, fine)
-        more = f"; {len(self.faults) - 1:,} more" if len(self.faults) > 1 else ""
-        return Level(name, False, self.faults[0][1] + more)
-
-
 def verify(path: Path | str, *, noted: str | None = None) -> Verification:
     """Verify the seal of a logbook: the chain, the rows against it, the guards, and a seal number noted earlier.
 
@@ -75,87 +61,134 @@ def verify(path: Path | str, *, noted: str | None = None) -> Verification:
     with reading(path) as connection:
         guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
         try:
-            seals, salts, rows, doubled = _collected(connection)
+            walk = _Walk(connection, known)
         except OperationalError as error:
             if "decode" not in str(error):
                 raise
             # A damaged byte must not hide which entry it is in.
             connection.text_factory = lambda raw: str(raw, "utf-8", "replace")
-            seals, salts, rows, doubled = _collected(connection)
-
-    chain = _Findings(_broken_links(seals))
-    same, withheld = _broken_rows(seals, rows, salts)
-    sealed = {seal[0] for seal in seals}
-    unsealed = _Findings(doubled + [
-        (number, f"entry {number} ({kind}) is not sealed") for number, (kind, _) in sorted(rows.items())
-        if number not in sealed
-    ])
+            walk = _Walk(connection, known)
     levels = [
-        chain.level("chain", plural(len(seals), "link")),
-        same.level("entries as sealed", plural(withheld, "note") + " withheld" if withheld else "every row"),
-        unsealed.level("nothing unsealed", plural(len(rows), "entry", "entries")),
+        _level("chain", walk.chain, plural(walk.links, "link")),
+        _level("entries as sealed", walk.rows,
+               plural(walk.withheld, "note") + " left out" if walk.withheld else "every row"),
+        _level("nothing unsealed", walk.unsealed, plural(walk.entries, "entry", "entries")),
         _guarded(triggers(), guards),
     ]
     if known is not None:
-        levels.append(_as_noted(*known, {seal[0]: seal[4] for seal in seals}))
-    faults = sorted(chain.faults + same.faults + unsealed.faults, key=itemgetter(0))
-    last = seals[-1] if seals else (0, "", "", "", START)
-    return Verification(tuple(levels), len(rows), last[0], str(last[4]), faults[0][1] if faults else None)
+        levels.append(_as_noted(*known, walk.noted))
+    faults = sorted(walk.chain + walk.rows + walk.unsealed, key=itemgetter(0))
+    return Verification(tuple(levels), walk.entries, walk.last[0], walk.last[1], faults[0][1] if faults else None)
 
 
-def _collected(connection: Connection) -> tuple[list[_Seal], dict[int, str | None], _Rows, list[tuple[int, str]]]:
-    """The seal's rows, the salts, every entry (None: it cannot be read), and numbers that occur twice."""
-    rows: _Rows = {}
-    doubled: list[tuple[int, str]] = []
-    seals = connection.execute("SELECT seq, entry_kind, body, prev, hash FROM seal ORDER BY seq").fetchall()
-    salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
-    for kind in KINDS:
-        select, make = factory(kind)
-        for row in connection.execute(select):
-            number = row[0]
-            if number in rows:
-                doubled.append((number, f"entry {number} is there twice: {rows[number][0]} and {kind}"))
-            try:
-                rows[number] = kind, make(row)
-            except (ValueError, KeyError, TypeError):
-                rows[number] = kind, None
-    return seals, salts, rows, doubled
+_Faults = list[tuple[int, str]]
 
 
-def _broken_links(seals: list[_Seal]) -> list[tuple[int, str]]:
-    """The first entry at which the chain breaks; later entries cannot be judged."""
-    previous = START
-    for expected, (seq, _, body, prev, hashed) in enumerate(seals, start=1):
-        if seq != expected:
-            return [(expected, f"entry {expected} is missing from the seal")]
-        if prev != previous:
-            return [(seq, f"entry {seq} does not follow from the one before it")]
-        if link(prev, body) != hashed:
-            return [(seq, f"entry {seq}'s hash does not follow from what was sealed")]
-        previous = hashed
-    return []
+def _level(name: str, faults: _Faults, fine: str) -> Level:
+    """One level by the faults that were found, each with the number of its entry."""
+    if not faults:
+        return Level(name, True, fine)
+    return Level(name, False, faults[0][1] + (f"; {len(faults) - 1:,} more" if len(faults) > 1 else ""))
 
 
-def _broken_rows(seals: list[_Seal], rows: _Rows,
-                 salts: dict[int, str | None]) -> tuple[_Findings, int]:
-    faults, withheld = [], 0
-    for seq, kind, body, _, _ in seals:
-        found, fact = rows.get(seq, (kind, None))
-        if seq not in rows:
-            faults.append((seq, f"entry {seq} ({kind}) was sealed, but its row is missing"))
-            continue
+class _Walk:
+    """Goes once through the seal and the rows beside each other, by number, and keeps nothing but what it found."""
+
+    def __init__(self, connection: Connection, known: tuple[int, str] | None) -> None:
+        self.chain: _Faults = []
+        self.rows: _Faults = []
+        self.unsealed: _Faults = []
+        self.links = self.entries = self.withheld = 0
+        self.last: tuple[int, str] = (0, START)
+        self.noted: str | None = None
+        self._salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
+        entries = _numbered(connection)
+        entry = next(entries, None)
+        for seal in connection.execute("SELECT seq, entry_kind, body, prev, hash FROM seal ORDER BY seq"):
+            seq: int = seal[0]
+            while entry is not None and entry[0] < seq:
+                self._not_sealed(*entry)
+                entry = next(entries, None)
+            found: list[_Row] = []
+            if entry is not None and entry[0] == seq:
+                found = entry[1]
+                entry = next(entries, None)
+            self._link(*seal)
+            self._entry(seq, seal[1], seal[2], found)
+            if known is not None and known[0] == seq:
+                self.noted = str(seal[4])
+        while entry is not None:
+            self._not_sealed(*entry)
+            entry = next(entries, None)
+
+    def _link(self, seq: int, _kind: str, body: str, prev: str, hashed: str) -> None:
+        """The first entry at which the chain breaks; later entries cannot be judged."""
+        self.links += 1
+        if not self.chain:
+            if seq != self.links:
+                self.chain.append((self.links, f"entry {self.links} is missing from the seal"))
+            elif prev != self.last[1]:
+                self.chain.append((seq, f"entry {seq} does not follow from the one before it"))
+            elif link(prev, body) != hashed:
+                self.chain.append((seq, f"entry {seq}'s hash does not follow from what was sealed"))
+        self.last = seq, str(hashed)
+
+    def _entry(self, seq: int, kind: str, body: str, found: list[_Row]) -> None:
+        """Whether the row of an entry is what was sealed."""
+        if not found:
+            self.rows.append((seq, f"entry {seq} ({kind}) was sealed, but its row is missing"))
+            return
+        self._doubled(seq, found)
+        self.entries += 1
+        fact = found[-1].fact()
         if fact is not None and fact.note is None and '"note_sha256":null' not in body:
             digest = _sealed_digest(body)
-            withheld += 1
+            self.withheld += 1
         else:
-            digest = None if fact is None else digest_of_note(fact.note, salts.get(seq))
+            digest = None if fact is None else digest_of_note(fact.note, self._salts.get(seq))
         try:
-            holds = fact is not None and found == kind and canonical(body_of(fact, seq, digest)) == body
+            holds = fact is not None and found[-1].kind == kind and canonical(body_of(fact, seq, digest)) == body
         except (ValueError, TypeError, AttributeError):
             holds = False
         if not holds:
-            faults.append((seq, f"entry {seq} ({kind}) is not what was sealed"))
-    return _Findings(faults), withheld
+            self.rows.append((seq, f"entry {seq} ({kind}) is not what was sealed"))
+
+    def _not_sealed(self, number: int, found: list[_Row]) -> None:
+        self._doubled(number, found)
+        self.entries += 1
+        self.unsealed.append((number, f"entry {number} ({found[-1].kind}) is not sealed"))
+
+    def _doubled(self, number: int, found: list[_Row]) -> None:
+        for one, other in pairwise(found):
+            self.unsealed.append((number, f"entry {number} is there twice: {one.kind} and {other.kind}"))
+
+
+class _Row(NamedTuple):
+    """A row of one kind as SQLite gives it."""
+
+    number: int
+    kind: str
+    make: Factory
+    values: tuple[Any, ...]
+
+    def fact(self) -> Fact | None:
+        """The entry that it says; None where it cannot be read."""
+        try:
+            return self.make(self.values)
+        except (ValueError, KeyError, TypeError):
+            return None
+
+
+def _numbered(connection: Connection) -> Iterator[tuple[int, list[_Row]]]:
+    """Every row of every kind, by number; of a number that occurs twice, in the order of the kinds."""
+
+    def rows(kind: str) -> Iterator[_Row]:
+        select, make = factory(kind)
+        for values in connection.execute(f"{select} ORDER BY id"):
+            yield _Row(values[0], kind, make, values)
+
+    for number, found in groupby(merge(*map(rows, KINDS), key=itemgetter(0)), key=itemgetter(0)):
+        yield number, list(found)
 
 
 def _sealed_digest(body: str) -> str | None:
@@ -172,7 +205,7 @@ def _guarded(wanted: dict[str, str], found: dict[str, str]) -> Level:
     foreign = [name for name in found if name not in wanted]
     faults = [f"{what}: {', '.join(names[:3])}" + (" and others" if len(names) > 3 else "")
             for what, names in (("missing", missing), ("changed", changed), ("not gwlog's", foreign)) if names]
-    return Level("guards", not faults, "; ".join(faults) or plural(len(wanted), "trigger"))
+    return Level("write protection", not faults, "; ".join(faults) or plural(len(wanted), "trigger"))
 
 
 def number_of(text: str | None) -> tuple[int, str] | None:
@@ -185,11 +218,11 @@ def number_of(text: str | None) -> tuple[int, str] | None:
     return int(match[1]), match[2]
 
 
-def _as_noted(seq: int, start: str, hashes: dict[int, str]) -> Level:
+def _as_noted(seq: int, start: str, found: str | None) -> Level:
     if seq == 0 and START.startswith(start):
         return Level("noted", True, "an empty logbook")
-    if seq not in hashes:
+    if found is None:
         return Level("noted", False, f"entry {seq} was there when the number was noted, and is gone: the end was cut")
-    if not hashes[seq].startswith(start):
+    if not found.startswith(start):
         return Level("noted", False, f"entry {seq} had another hash when the number was noted: it was rewritten")
     return Level("noted", True, f"entry {seq} is the one that was noted")

@@ -9,15 +9,16 @@ import csv
 import io
 import re
 from collections.abc import Collection
-from dataclasses import fields
 from datetime import date, datetime
+from itertools import chain
 from pathlib import Path
 from typing import Any
 
 from gwlog.clock import iso
-from gwlog.journal import reader
-from gwlog.journal.facts import KINDS, Fact, standing_entries
+from gwlog.journal import listing
+from gwlog.journal.facts import KINDS
 from gwlog.text import one_line
+from gwlog.values import fields
 
 # A spreadsheet runs a cell that begins with one of these (OWASP, "CSV Injection"). One that splits lines at another
 # separator than ours makes new cells within a cell, so the place behind every separator counts as a beginning.
@@ -35,26 +36,31 @@ def csv_files(path: Path | str, *, withhold: Collection[str] = ()) -> dict[str, 
     Columns are the entry's own, in its small units (volume_ml, area_cm2); moments are UTC. `corrected_by` and
     `withdrawn_by` are numbers of entries.
     """
-    entries = reader.read(path)
-    standing = standing_entries(entries)
-    by_kind: dict[str, list[Fact]] = {}
-    for entry in entries:
-        by_kind.setdefault(entry.KIND, []).append(entry)
     made = {}
-    for kind in KINDS:
-        if kind not in by_kind:
-            continue
-        names = [part.name for part in fields(KINDS[kind])]
-        out = io.StringIO()
-        sheet = csv.writer(out, lineterminator="\r\n")
-        sheet.writerow([*names, "corrected_by", "withdrawn_by"])
-        for entry in by_kind[kind]:
-            row = [None if name == "note" and kind in withhold else getattr(entry, name) for name in names]
-            row += [standing.replaced_by.get(entry.id), standing.withdrawn.get(entry.id)]
-            sheet.writerow([_shown(value) for value in row])
-        # The mark at the beginning makes spreadsheets read the rest as UTF-8.
-        made[f"{kind}.csv"] = out.getvalue().encode("utf-8-sig")
+    with listing.asking(path) as lists:
+        for kind in KINDS:
+            content = _sheet(kind, lists, without_notes=kind in withhold)
+            if content is not None:
+                # The mark at the beginning makes spreadsheets read the rest as UTF-8.
+                made[f"{kind}.csv"] = content.encode("utf-8-sig")
     return made
+
+
+def _sheet(kind: str, lists: listing.Lists, *, without_notes: bool) -> str | None:
+    """One kind's sheet; None where there is no entry of it."""
+    entries = lists.each(kind)
+    first = next(entries, None)
+    if first is None:
+        return None
+    names = [part.name for part in fields(first)]
+    out = io.StringIO()
+    sheet = csv.writer(out, lineterminator="\r\n")
+    sheet.writerow([*names, "corrected_by", "withdrawn_by"])
+    for entry in chain([first], entries):
+        row = [None if name == "note" and without_notes else getattr(entry, name) for name in names]
+        row += [lists.fates.replaced_by.get(entry.id), lists.fates.withdrawn.get(entry.id)]
+        sheet.writerow([_shown(value) for value in row])
+    return out.getvalue()
 
 
 def _shown(value: Any) -> str:

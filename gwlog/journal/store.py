@@ -10,7 +10,6 @@ Stored moments are UTC without an offset: `2026-05-03 18:30:00.000000`.
 from __future__ import annotations
 
 import os
-import secrets
 import sqlite3
 import stat
 import uuid
@@ -30,7 +29,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
 APPLICATION_ID = 0x67776C67  # "gwlg"
-REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009")
 HEAD = REVISIONS[-1]
 MIGRATIONS = Path(__file__).with_name("migrations")
 
@@ -162,7 +161,7 @@ def _revision(path: Path) -> str:
     except FileNotFoundError:
         if path.is_symlink():
             raise NoLogbook(f"{path} is a link to {path.readlink()}, where there is nothing.",
-                            hint="Mend the link, or name the logbook itself: --logbook PATH") from None
+                            hint="Fix the link, or name the logbook itself: --logbook PATH") from None
         raise reader.missing(path) from None
     except (OSError, ValueError) as error:
         raise NoLogbook(f"The logbook {path} cannot be reached: {_reason(error)}.",
@@ -243,6 +242,8 @@ def upgrade(path: Path | str) -> Path | None:
 
 
 def _back_up(where: Path, revision: str) -> Path:
+    import secrets
+
     kept = where.with_name(f"{where.name}.layout-{revision}.{secrets.token_hex(3)}.backup")
     try:
         with drafts.beside(kept) as draft:

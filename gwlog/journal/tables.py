@@ -9,7 +9,7 @@ from datetime import date, datetime
 from typing import get_args
 
 from pydantic import ConfigDict
-from sqlalchemy import CheckConstraint, ForeignKeyConstraint, Text
+from sqlalchemy import CheckConstraint, ForeignKeyConstraint, Index, Text
 from sqlmodel import Field, SQLModel
 
 from gwlog.journal.columns import (
@@ -55,6 +55,7 @@ from gwlog.journal.columns import (
     whole,
     word,
 )
+from gwlog.journal.facts import HAPPENINGS, KINDS
 
 
 class SealRow(SQLModel, table=True):
@@ -286,6 +287,7 @@ class WeatherDayRow(Entry, table=True):
     tmax_mdegc: int | None = whole(-90_000, 60_000, None)
     origin: str = word()
     rain_from: date | None = None
+    forecast_made_at: UtcTime | None = word(longest=32, default=None)
 
 
 class ObservationRow(Entry, table=True):
@@ -371,6 +373,8 @@ for _name, _row in TABLES.items():
     _table.append_constraint(ForeignKeyConstraint(["corrects_id"], [f"{_name}.id"]))
     for _label, _rule in {**column_checks(_row), **_MORE.get(_name, {})}.items():
         _table.append_constraint(CheckConstraint(_rule, name=_label))
+    if KINDS[_name] in HAPPENINGS:   # the kinds that grow year by year are listed by their moment
+        Index(f"{_name}_happened_at", _table.c.happened_at)
 for _label, _rule in {
     "entry_is_seq": "entry_id = seq",
     "entry_kind": "length(entry_kind) BETWEEN 1 AND 60",

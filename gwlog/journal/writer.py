@@ -9,7 +9,6 @@ import secrets
 import sqlite3
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import fields, replace
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -17,12 +16,12 @@ from typing import TYPE_CHECKING, Any
 from gwlog import clock, drafts
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, WrittenMeanwhile
 from gwlog.journal import reader, store
-from gwlog.journal.backup import FOLDER
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
 from gwlog.journal.facts import Fact
 from gwlog.journal.references import References
 from gwlog.libraries import WRITER, load
 from gwlog.text import clean_name, clean_note, one_line
+from gwlog.values import fields, replace
 
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
@@ -85,6 +84,8 @@ def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -
     """
     where = Path(path)
     store.ready(where)
+    from gwlog.journal.backup import FOLDER
+
     # What a stopped command left may still hold the words.
     drafts.sweep_around(where, where.absolute().parent / FOLDER)
     with _transaction(where) as connection:
@@ -96,7 +97,7 @@ def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -
                 f"UPDATE {kind} SET note = NULL WHERE id = ? AND note IS NOT NULL", (entry_id,)
             ).rowcount
             if not removed:
-                raise BadInput(f"Entry {entry_id} has no note that could be withheld.")
+                raise BadInput(f"Entry {entry_id} has no note to erase.")
             connection.exec_driver_sql("UPDATE note_salt SET salt = NULL WHERE seq = ?", (entry_id,))
     # The words would otherwise stay readable in the write-ahead file until it is next emptied.
     try:
@@ -166,8 +167,8 @@ def _happened(moment: datetime) -> datetime:
     if moment.tzinfo is None:
         raise BadInput(f"The moment {moment.isoformat()} does not say its time zone; a moment with one is needed.")
     if not EARLIEST <= moment < LATEST:
-        raise BadInput(f"The moment {moment.isoformat()} is out of range; {EARLIEST.year} up to "
-                       f"{LATEST.year - 1} is accepted.")
+        raise BadInput(f"The moment {moment.isoformat()} is out of range; use {EARLIEST.year} to "
+                       f"{LATEST.year - 1}.")
     return moment.astimezone(UTC)
 
 
@@ -226,7 +227,7 @@ def _refused(fact: Fact, error: Any) -> BadInput:
         "too_short": "{min_length} values", "too_long": "{max_length} values",
     }.get(found["type"])
     if accepted:
-        reason = f"accepted: {accepted.format(**limits)}"
+        reason = f"use {accepted.format(**limits)}"
     else:
         reason = str(limits["error"]) if "error" in limits else str(found["msg"]).lower()
     kind = fact.KIND.replace("_", " ")

@@ -23,6 +23,7 @@ from gwlog.notify import settings_file
 from gwlog.notify.channels import EXAMPLE as CHANNELS_EXAMPLE
 from gwlog.notify.channels import Apprise, Channel, Command, Message, channels_path, read_channels
 from gwlog.notify.settings_file import STDOUT, Settings, Tell, read_settings, settings_path
+from gwlog.notify.weather_command import state_lines
 
 if TYPE_CHECKING:
     from gwlog.household import Household
@@ -83,15 +84,14 @@ def way(channel: Channel) -> str:
 def who_lines(files: Files) -> list[str]:
     """Each person with kinds, channels, hours; then the times of the day that all of them share."""
     if files.settings is None:
-        return ["Nobody is told anything before this is mended: gwlog watch does not start; one that runs already "
-                "keeps to what it read before."]
+        return ["Fix this first: gwlog watch will not start. One already running keeps its old settings."]
     lines = [_who(row) for row in files.settings.tell]
     if not settings_path().exists():
-        lines.append("So it is while there is no settings.toml.")
+        lines.append("This is the default while there is no settings.toml.")
     times = files.settings.times
     leads = text.listed([f"the {lead.label}" if lead.ahead is None else lead.label for lead in times.leads])
     lines.append(f"“The evening before” is {_hour(times.evening)}, “that morning” {_hour(times.morning)}; "
-                 f"of the valve before a load: {leads}.")
+                 f"the valve, before a load: {leads}.")
     return lines
 
 
@@ -127,7 +127,7 @@ def place_lines(logbook: Path) -> list[tuple[str, str]]:
 
     return [
         ("logbook", there(logbook.absolute(), "not made yet")), ("data", str(settings.data_folder())),
-        ("settings", there(settings_path(), "not there: the usual counts")),
+        ("settings", there(settings_path(), "not there: the default")),
         ("channels", there(channels_path(), "not there: stdout alone")),
     ]
 
@@ -173,6 +173,7 @@ class Page:
     who: list[str]
     failed: list[str]
     coming: list[str]
+    weather: list[str]
     start: tuple[str, str]
     places: list[tuple[str, str]]
     signs: tuple[object, ...]
@@ -196,17 +197,23 @@ def read_page(home: Household) -> Page:
 
     before = signs()
     files, fresh = read_files(), home.at(home.now)
+    command = files.settings.weather if files.settings is not None else None
     return Page(files, who_lines(files), failed_lines(fresh), coming_lines(fresh, files.settings),
+                state_lines(home.path, command, fresh.now, fresh.zone),
                 start_lines(starter(), home.path), place_lines(home.path), before)
 
 
 def write_examples(home: Household) -> list[str]:
-    """Write the example files that are not there; what is there is left as it is. Returns what to say."""
+    """Write the example files that are not there, programs for a weather command among them; what is there is left as
+    it is. Returns what to say.
+    """
     from gwlog.files import make_folder, write_whole
+    from gwlog.notify.weather_examples import EXAMPLES
 
     person = next((name for name, one in home.state.people.items() if one.active), None)
     wrote, kept, lines = [], [], []
-    for path, content in examples(person):
+    programs = [(settings_path().with_name(name), content) for name, content in EXAMPLES.values()]
+    for path, content in (*examples(person), *programs):
         if os.path.lexists(path):
             kept.append(path.name)
             continue
@@ -217,8 +224,8 @@ def write_examples(home: Household) -> list[str]:
         except GwlogError as trouble:
             lines.append(f"✗ {trouble}")
     if wrote:
-        lines.append(f"✓ Wrote {text.listed(wrote)} into {settings_path().parent}; what stands there is made up: "
-                     "change it with any editor.")
+        lines.append(f"✓ Wrote {text.listed(wrote)} into {settings_path().parent}; the names in it are examples: "
+                     "change them in any editor.")
     if kept:
-        lines.append(f"{text.listed(kept)} {'is' if len(kept) == 1 else 'are'} there already and left as before.")
+        lines.append(f"{text.listed(kept)} {'is' if len(kept) == 1 else 'are'} there already and unchanged.")
     return lines

@@ -16,6 +16,7 @@ from gwlog import clock, text
 from gwlog.decisions.acknowledgements import put_off_until
 from gwlog.decisions.expected import expected
 from gwlog.decisions.notification_times import due_telling, next_moment, tellings
+from gwlog.decisions.reminder_model import also_former
 from gwlog.decisions.reminders import DAYS_AHEAD
 from gwlog.decisions.valve_reminders import AHEAD
 from gwlog.household import Household
@@ -90,8 +91,7 @@ class _Telling:
         return (one for one in self.home.reminders if one.kind in row.kinds)
 
     def delivered(self, key: str) -> bool:
-        known = self.known.get(key)
-        return known is not None and known.state in ("told", "handed")
+        return any(each in self.known and self.known[each].state in ("told", "handed") for each in also_former(key))
 
     def send(self, person: str, channel: str, wanted: Sequence[tuple[Wanted, Reminder]],
              before: Wanted | None = None) -> tuple[int, list[str]]:
@@ -124,7 +124,7 @@ def tell(home: Household, settings: Settings, channels: Mapping[str, Channel], *
     """
     day = clock.local_day(home.now, home.zone)
     pairs = [(row, row.person, channel) for row in settings.tell for channel in row.channels]
-    keys = [*(one.key for one in home.reminders),
+    keys = [*(key for one in home.reminders for key in also_former(one.key)),
             *(_digest_of(row, channel, day).reminder for row, _, channel in pairs if row.digest is not None)]
     telling = _Telling(home, settings, channels, now, delivery.deliveries(home.path, keys))
     outcomes = []
@@ -177,7 +177,7 @@ def _next(telling: _Telling, pairs: Iterable[tuple[Tell, str, str]]) -> datetime
 
 def message_of(reminders: Sequence[Reminder], person: str, *, digest: bool = False) -> Message:
     """One message for all that is told at once."""
-    what = reminders[0].kind if len(reminders) == 1 else text.plural(len(reminders), "thing") + " to do"
+    what = reminders[0].kind if len(reminders) == 1 else text.plural(len(reminders), "reminder")
     title = f"gwlog, today: {what}" if digest else f"gwlog: {what}"
     lines = tuple(f"Overdue: {one.text}" if one.state == "overdue" else one.text for one in reminders)
     return Message(title, lines, person)

@@ -17,33 +17,37 @@ from gwlog.actions import Action, Hint
 from gwlog.decisions.notification_times import Lead, Quiet, Times, lead
 from gwlog.decisions.reminder_model import FORMER_KINDS, KINDS
 from gwlog.errors import BadInput, SeveralFaults, UnknownName
+from gwlog.notify.weather_command import EXAMPLE as WEATHER_EXAMPLE
+from gwlog.notify.weather_command import WeatherCommand, read_table
 
 LARGEST = 1_000_000
 STDOUT = "stdout"
 EVERYBODY = "everybody"
 
 EXAMPLE = """\
-# gwlog: who is told of what, when, and by which channel. Wall times are the household's own.
+# gwlog: who gets which reminders, when, and by which channel. Wall times are the household's own.
 
-evening = "19:00"                            # what is told the evening before
-morning = "8:00"                             # what is told on the morning of its day
-before_a_load = ["evening before", "1 hour"] # when people are told of the valve before a load; up to 36 hours ahead
-quiet = "22:00-7:00"                         # nobody is told anything then; "off" for never
+evening = "19:00"                            # reminders for the evening before
+morning = "8:00"                             # reminders for the morning of the day
+before_a_load = ["evening before", "1 hour"] # the valve, before a load; up to 36 hours ahead
+quiet = "22:00-7:00"                         # no messages then; "off" for never
 
-# One table for each person and way of telling. Channels are described in channels.toml, beside this file;
+# One table for each person and way of sending. Channels are described in channels.toml, beside this file;
 # "stdout" needs no description.
 [[tell]]
 person = "Ines"
 channels = ["stdout"]
-kinds = ["valve to sewer", "valve back", "garden shut for weather", "room gone"]   # without this line: every kind
+# Without the line kinds: every kind.
+kinds = ["valve to sewer", "valve to garden", "garden shut for weather", "next load will not fit"]
 
 [[tell]]
 person = "Ines"
 channels = ["stdout"]
-except = ["valve to sewer", "valve back", "garden shut for weather", "room gone"]
+except = ["valve to sewer", "valve to garden", "garden shut for weather", "next load will not fit"]
 digest = "7:30"                              # one message a day instead of one at each moment
 # quiet = "21:00-8:00"                       # this person's own quiet hours
-"""
+
+""" + WEATHER_EXAMPLE
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +67,7 @@ class Settings:
 
     times: Times = field(default_factory=Times)
     tell: tuple[Tell, ...] = (Tell(),)
+    weather: WeatherCommand | None = None
 
 
 def settings_path() -> Path:
@@ -111,7 +116,7 @@ class _Reader:
         self.faults: list[str] = []
 
     def settings(self, found: dict[str, Any]) -> Settings:
-        self._known("", found, ("evening", "morning", "before_a_load", "quiet", "tell"))
+        self._known("", found, ("evening", "morning", "before_a_load", "quiet", "tell", "weather"))
         usual = Times()
         times = Times(self._time("evening", found.get("evening")) or usual.evening,
                       self._time("morning", found.get("morning")) or usual.morning,
@@ -122,7 +127,8 @@ class _Reader:
             self.faults.append("tell: write a table [[tell]] for each person")
             rows = []
         tell = tuple(self._tell(f"tell {number}", row, quiet) for number, row in enumerate(rows, start=1))
-        return Settings(times, tell or (Tell(quiet=quiet),))
+        weather = read_table(found["weather"], self.faults) if "weather" in found else None
+        return Settings(times, tell or (Tell(quiet=quiet),), weather)
 
     def _tell(self, place: str, row: dict[str, Any], quiet: Quiet | None) -> Tell:
         self._known(f"{place}: ", row, ("person", "channels", "kinds", "except", "quiet", "digest"))

@@ -36,7 +36,7 @@ class Coming:
 
 
 def coming(home: Household, settings: Settings) -> list[Coming]:
-    """What would be told next as the log stands now, the first message first. Reads the bookkeeping of tellings."""
+    """What would be sent next as the log stands now, the first message first. Reads the bookkeeping of tellings."""
     from gwlog.journal.delivery import deliveries
     from gwlog.notify.rounds import DIGEST
 
@@ -111,19 +111,19 @@ def _digest(home: Household, settings: Settings, row: Tell, mine: Sequence[Remin
 
 
 def coming_lines(home: Household, settings: Settings | None) -> list[str]:
-    """What would be told next, to whom and when, in words; what is in a message stands indented below it."""
+    """What would be sent next, to whom and when, in words; what is in a message stands indented below it."""
     if settings is None:
-        return ["Nothing, before this is mended."]
+        return ["Nothing until this is fixed."]
     if home.state.site is None:
         return ["This logbook describes no household yet."]
     every = coming(home, settings)
     lines = []
     for one in every[:MOST_COMING]:
-        when = "As soon as gwlog watch looks" if one.moment is None else clock.echo(one.moment, home.zone)
+        when = "As soon as gwlog watch runs" if one.moment is None else clock.echo(one.moment, home.zone)
         lines.append(f"{when}: {one.person} by {one.channel}{', the message of the day' if one.digest else ''}")
         lines += [f"  · {text.one_line(words)}" for words in one.texts[:MOST_TEXTS]] or ["  · nothing so far"]
         if len(one.texts) > MOST_TEXTS:
             lines.append(f"  and {len(one.texts) - MOST_TEXTS} more")
     if len(every) > MOST_COMING:
         lines.append(f"and {text.plural(len(every) - MOST_COMING, 'message')} later.")
-    return lines or ["Nothing stands that people would be told."]
+    return lines or ["Nothing to send."]

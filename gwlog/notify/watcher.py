@@ -17,16 +17,20 @@ from pathlib import Path
 from typing import Any
 
 from gwlog import clock
+from gwlog.checkpoints import keep as checkpoints
 from gwlog.errors import FAILED, FINE, BadInput, GwlogError, LogbookNewer
-from gwlog.household import look_set_up
+from gwlog.household import Household, look_set_up
 from gwlog.journal import reader, store
+from gwlog.journal.changes import Writes
 from gwlog.libraries import scheduler
 from gwlog.notify.channels import Channel, Command, read_channels
 from gwlog.notify.rounds import Round, tell
-from gwlog.notify.settings_file import Settings, read_settings
+from gwlog.notify.settings_file import Settings, read_settings, settings_path
 
 TICK_S = 1.5
 LOOK_AT_LEAST = timedelta(minutes=5)
+WEATHER_EVERY_S = 60
+"""How often it is looked whether the weather command's run of the day is due."""
 WAIT_S = 1.0
 """After so long the wait looks up: not every system wakes a wait when a signal comes."""
 
@@ -43,10 +47,16 @@ def once(path: Path, say: Say) -> int:
     """One round, for cron and timers. Raises what the settings, the channels or the logbook deserve."""
     channels = read_channels()
     settings = read_settings(channels)
+    fetched = True
+    if settings.weather is not None:
+        from gwlog.notify import weather_command
+
+        fetched = weather_command.daily(path, settings.weather, settings_path(), clock.now(),
+                                        look_set_up(path, clock.now()).zone, say)
     done = tell(look_set_up(path, clock.now()), settings, channels)
     for trouble in done.troubles:
         say(trouble)
-    return FAILED if done.troubles else FINE
+    return FAILED if done.troubles or not fetched else FINE
 
 
 class Watcher:
@@ -60,7 +70,9 @@ class Watcher:
         self._signalled = False
         self._bell: socket.socket | None = None
         self._round = threading.Lock()
+        self._writes = Writes(path)
         self._version: str | None = None
+        self._home: Household | None = None
         self._last: datetime | None = None
         self._next: datetime | None = None
         self._reported: str | None = None
@@ -129,6 +141,8 @@ class Watcher:
         self._scheduler.add_job(self.tick, "interval", seconds=TICK_S, id="tick", next_run_time=clock.now())
         self._scheduler.add_job(self.round, "cron", hour=0, minute=0, second=1, id="new_day",
                                 timezone=clock.zone(self._zone))
+        self._scheduler.add_job(self.weather, "interval", seconds=WEATHER_EVERY_S, id="weather",
+                                next_run_time=clock.now())
         self._scheduler.start()
 
     def _end(self) -> None:
@@ -156,14 +170,19 @@ class Watcher:
 
     def _job_failed(self, event: Any) -> None:
         what = getattr(event, "exception", None)
-        self._report_once(f"A round of the watcher went wrong ({type(what).__name__}); it is tried again." if what
-                        else "A round of the watcher was late; the next one makes up for it.")
+        self._report_once(f"A check failed ({type(what).__name__}); trying again." if what
+                        else "A check was late; the next one makes up for it.")
 
     def tick(self) -> None:
         """A round when the logbook has changed, when something is due, when the clock jumped, or after a while."""
         if self.stopped.is_set():
             return
         now = clock.now()
+        due = self._next is not None and now >= self._next
+        old = self._last is None or not timedelta(0) <= now - self._last <= LOOK_AT_LEAST
+        written = self._writes.since_last(now) or self._version is None
+        if not (due or old or written):
+            return
         try:
             store.check(self.path)
             version = reader.data_version(self.path)
@@ -171,8 +190,6 @@ class Watcher:
             self._version = None
             self._trouble(trouble)
             return
-        due = self._next is not None and now >= self._next
-        old = self._last is None or not timedelta(0) <= now - self._last <= LOOK_AT_LEAST
         if version != self._version or due or old:
             self.round()
 
@@ -186,14 +203,34 @@ class Watcher:
                 store.check(self.path)
                 version = reader.data_version(self.path)
                 self._read_again()
-                home = look_set_up(self.path, now)
+                home = self._look(version, now)
                 assert self._settings is not None
                 done = tell(home, self._settings, self._channels, stopping=self.stopped.is_set)
             except GwlogError as trouble:
+                self._version = None   # so that the next tick tries again
                 self._trouble(trouble)
                 return
+            checkpoints.keep_up()
             self._version, self._last, self._next = version, now, done.next_at
             self._follow(done)
+
+    def _look(self, version: str, now: datetime) -> Household:
+        """The household now; the logbook is read again where it changed, else what was read is looked at anew."""
+        known = self._home if version == self._version else None
+        self._home = look_set_up(self.path, now) if known is None else known.at(now)
+        return self._home
+
+    def weather(self) -> None:
+        """The weather command's run of the day, where it is due: beside the rounds, so that nobody is told late."""
+        if self._settings is None or self._settings.weather is None or self.stopped.is_set():
+            return
+        from gwlog.notify import weather_command
+
+        try:
+            weather_command.daily(self.path, self._settings.weather, settings_path(), clock.now(), self._zone, self.say,
+                                  self.stopped)
+        except GwlogError as trouble:
+            self._report_once(str(trouble))
 
     def _follow(self, done: Round) -> None:
         if done.troubles:
@@ -208,7 +245,7 @@ class Watcher:
         try:
             self._read_files()
         except BadInput as fault:
-            self._report_once(f"{fault}\nThe settings stay as they were until that is mended.")
+            self._report_once(f"{fault}\nThe settings stay as they were until that is fixed.")
 
     def _read_files(self) -> None:
         channels = read_channels()

@@ -5,9 +5,8 @@ They are shown, never enforced: the local code and licensed practice come first.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from gwlog.reference.source import PRACTICE, Sure
+from gwlog.values import dataclass
 
 WAC = "Washington Administrative Code 246-274"
 COLORADO = "Colorado 5 CCR 1002-86, 86.14"
@@ -29,10 +28,11 @@ class Caution:
 
 CAUTIONS: tuple[Caution, ...] = (
     Caution("local code first",
-            "Check your local code: what is told here is a help to memory, not a legal opinion.",
+            "Check your local code: what gwlog says is a help to memory, not a legal opinion.",
             "working assumption: codes differ by place and edition", "", "assumption"),
     Caution("contact",
-            "Keep people and pets off the water and the wetted soil; wash your hands after work there.",
+            "Keep people, above all children, and pets away from the water and the wet soil. Wear gloves; wash your "
+            "hands afterward.",
             f"Arizona graywater brochure; {VICTORIA}", "", "copy"),
     Caution("cross-connection",
             "Never join the graywater pipe to a drinking-water pipe, not even through a valve.",
@@ -44,16 +44,16 @@ CAUTIONS: tuple[Caution, ...] = (
             "While somebody in the household is ill, the wash goes to the sewer.",
             f"{COLORADO}; SA Health greywater advice", "", "read"),
     Caution("wet ground",
-            "When it rains or the ground is wet, the wash goes to the sewer.",
+            "After heavy rain, or when the ground is soaked or frozen, the wash goes to the sewer.",
             f"Western Australia Code of Practice 2010; {WAC}", "", "memory"),
     Caution("odour",
-            "Stop when the ground smells or the plants sicken, and find out why.",
+            "If the ground smells or plants look sick, send the wash to the sewer until you know why.",
             VICTORIA, "", "copy"),
     Caution("no storage",
             "Do not keep graywater: within a day it turns foul.",
             f"New Mexico 20.7.3.810 NMAC; {COLORADO}: 24 hours at most", "", "copy"),
     Caution("no spray",
-            "Let the water out under the cover; never spray it.",
+            "Let the water out under the mulch; never spray it.",
             CPC_WASHER, "", "copy"),
     Caution("softener brine",
             "The brine of a water softener never goes to the garden.",
@@ -62,7 +62,7 @@ CAUTIONS: tuple[Caution, ...] = (
             "Leave chlorine bleach and borax out of garden loads.",
             "New Mexico graywater brochure", "", "read"),
     Caution("detergent",
-            "Choose a low-sudsing liquid that is labelled safe for graywater and septic systems.",
+            "Choose a low-sudsing liquid that is labeled safe for graywater and septic systems.",
             PRACTICE, "", "common practice"),
     Caution("open end",
             "The far end of the line stays open: no valve, nozzle or plug there.",
@@ -80,7 +80,7 @@ CAUTIONS: tuple[Caution, ...] = (
             "Use a pipe no narrower than the washer's hose, usually 1 in, and a full-port valve.",
             VALLEY_WATER, "", "read"),
     Caution("solvent cement",
-            "Solvent cement is toxic: work in moving air and keep it off your skin.",
+            "Primer and solvent cement give off toxic, flammable fumes: ventilate, no flames or sparks, wear gloves.",
             PRACTICE, "", "common practice"),
     Caution("trunk",
             "Keep the mulch 6 in clear of the trunk.",

@@ -5,11 +5,10 @@ Concentrations in the unit named beside each row; the household's products rarel
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from gwlog.reference.formulas import molar_mass
 from gwlog.reference.salinity import FAO_29
 from gwlog.reference.source import Sourced, Sure
+from gwlog.values import dataclass
 
 FAO_29_1 = f"{FAO_29}, table 1"
 EPA = "US EPA, Guidelines for Water Reuse"

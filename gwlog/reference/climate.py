@@ -5,11 +5,10 @@ Inches per month as published, the year being the sum of the row; millimetres fo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from gwlog.errors import BadInput
 from gwlog.reference.source import Sourced
 from gwlog.units import MM_PER_INCH
+from gwlog.values import dataclass
 
 ETO_SOURCE = "California DWR and UC Davis, Reference Evapotranspiration Zones"
 

@@ -7,13 +7,12 @@ whatever fat), every formula that it may mean counts, from the least to the most
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import NamedTuple
 
 from gwlog.reference.formulas import mmol_per_g, molar_mass
 from gwlog.reference.source import Sourced, Sure
 from gwlog.span import NOTHING, Span, hull, only
+from gwlog.values import NamedTuple, dataclass
 
 TRADE = "names and formulas of the detergent trade, computed from atomic weights"
 STOICHIOMETRY = "made from chlorine and lye, as much salt as hypochlorite"

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from typing import NamedTuple
 
 from gwlog.errors import BadInput
 from gwlog.reference.ingredients import UNKNOWN, Content, Ingredient, find_ingredient
 from gwlog.span import Span
+from gwlog.values import NamedTuple
 
 NUMBER = r"(\d+(?:[.,]\d+)?)"
 _AMOUNT = re.compile(
@@ -46,16 +46,16 @@ def read_line(text: str) -> LabelLine:
     """Read one line of a label. Raises BadInput for an amount that cannot be."""
     said = _BUT_LESS.sub(r"\1-\2 %", " ".join(text.split()))
     if not said or len(said) > LONGEST_LINE:
-        raise BadInput(f"“{said[:40]}” is not a line of a label; {EXAMPLE} would be accepted.")
+        raise BadInput(f"“{said[:40]}” is not a line of a label; use {EXAMPLE}.")
     found = list(_AMOUNT.finditer(said))
     if not found:
         if re.search(r"\d\s*$", said) or "%" in said:
-            raise BadInput(f"“{said}” has an amount that cannot be read; {EXAMPLE} would be accepted.")
+            raise BadInput(f"“{said}” has an amount that cannot be read; use {EXAMPLE}.")
         return LabelLine(said, find_ingredient(said), None, None)
     match = found[-1]
     name = (said[:match.start()] + said[match.end():]).strip(" ,:;()")
     if not name or name.endswith("-"):
-        raise BadInput(f"“{said}” does not say of what, or is negative; {EXAMPLE} would be accepted.")
+        raise BadInput(f"“{said}” does not say of what, or is negative; use {EXAMPLE}.")
     amount = _amount(match)
     if match["unit"].casefold() in ("%", "percent"):
         if amount.high > 100.0 or amount.low > amount.high:

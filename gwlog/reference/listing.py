@@ -19,13 +19,13 @@ Row = dict[str, object]
 
 # field of a table's row -> what it is, unit
 _FIELDS: dict[str, tuple[str, str]] = {
-    "ft2_per_100gal": ("area the code asks for", "ft2 per 100 gal/day"),
-    "allowance_gal_per_ft2": ("absorption allowance", "gal/ft2/day"),
-    "utah_gal_per_ft2": ("absorption allowance, Utah", "gal/ft2/day"),
+    "ft2_per_100gal": ("area the code asks for", "ft² per 100 gal/day"),
+    "allowance_gal_per_ft2": ("absorption allowance", "gal/ft²/day"),
+    "utah_gal_per_ft2": ("absorption allowance, Utah", "gal/ft²/day"),
     "default_texture": ("texture taken for it", ""),
-    "field_capacity_range": ("field capacity", "m3/m3"),
-    "wilting_point_range": ("wilting point", "m3/m3"),
-    "available_range": ("available water", "m3/m3"),
+    "field_capacity_range": ("field capacity", "m³/m³"),
+    "wilting_point_range": ("wilting point", "m³/m³"),
+    "available_range": ("available water", "m³/m³"),
     "plant_factor": ("plant factor", ""),
     "root_depth_m": ("root depth", "m"),
     "depletion_fraction": ("depletion fraction", ""),
@@ -247,6 +247,9 @@ def _upkeep() -> Iterator[Row]:
 
     for task in (*u.DEFAULT_UPKEEP, u.TOP_UP_SEASON, u.CLEAN_FILTER):
         yield {**row(task.name, task.why, task.every, "", task), "months": list(task.months or ())}
+    for one in u.NEW_SYSTEM:
+        when = "before the first load" if one.after is None else f"{one.after} after it"
+        yield {**row(one.name, one.why, f"once, {when}", "", one), "months": []}
     for name, what, unit, sourced in (
         ("cover", "kept", "", u.KEEP_COVER),
         ("cover", "on well-drained soil", "in", u.COVER_ON_DRAINED_SOIL_IN),
@@ -260,6 +263,14 @@ def _upkeep() -> Iterator[Row]:
         yield {**row(name, what, sourced.value, unit, sourced), "months": []}
 
 
+def _places() -> Iterator[Row]:
+    from gwlog.reference import places as p
+
+    for name, what, sourced in (("towns", "found by name", p.TOWNS), ("climate", "guessed from", p.NORMALS),
+                                ("ZIP codes", "found by three digits", p.ZIP_AREAS)):
+        yield row(name, what, sourced.value, "", sourced)
+
+
 def _cautions() -> Iterator[Row]:
     from gwlog.reference.cautions import CAUTIONS
 
@@ -271,7 +282,7 @@ TABLES: dict[str, Callable[[], Iterable[Row]]] = {
     "soils": _soils, "textures": _textures, "plants": _plants, "seasons": _seasons,
     "classes": _classes, "climate": _climate,
     "chemistry": _chemistry, "codes": _codes, "conditions": _conditions, "setbacks": _setbacks,
-    "laundry": _laundry, "upkeep": _upkeep, "cautions": _cautions,
+    "laundry": _laundry, "upkeep": _upkeep, "places": _places, "cautions": _cautions,
 }
 """The tables by name; iterating gives the names."""
 

@@ -5,9 +5,8 @@ The small root depth of FAO-56 table 22 is taken: it is the one for scheduling.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from gwlog.reference.source import Sourced, assumed
+from gwlog.values import dataclass
 
 FAO_12 = "FAO Irrigation and Drainage Paper 56, table 12, mid-season Kc"
 FAO_22 = "FAO Irrigation and Drainage Paper 56, table 22"

@@ -6,9 +6,8 @@ one plant factor for the whole year and no row here.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from gwlog.reference.source import Sourced, Sure, assumed
+from gwlog.values import dataclass
 
 FAO_11 = "FAO Irrigation and Drainage Paper 56, table 11"
 FAO_12_KC = "FAO Irrigation and Drainage Paper 56, table 12, Kc ini, mid and end"

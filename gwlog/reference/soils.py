@@ -5,10 +5,9 @@ The first is an upper limit (does it soak in), the second feeds the root-zone ba
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from gwlog.reference.source import Sourced, Sure, assumed
 from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2
+from gwlog.values import dataclass
 
 L_PER_M2_PER_GAL_PER_FT2 = LITRES_PER_GALLON / M2_PER_FT2
 """1 gal/ft2 = 40.746 L/m2, from the definitions of the gallon and the foot."""

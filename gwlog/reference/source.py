@@ -6,8 +6,10 @@ rows of the tables exist once each and are compared by identity, which also keep
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
 from typing import Generic, Literal, Protocol, TypeVar
+
+from gwlog.values import dataclass
 
 Sure = Literal["read", "copy", "memory", "household", "assumption", "common practice"]
 SURE: tuple[Sure, ...] = ("read", "copy", "memory", "household", "assumption", "common practice")
@@ -55,6 +57,19 @@ class Cited(Protocol):
 def citation(item: Cited) -> str:
     """Return the source as one line: “FAO Irrigation and Drainage Paper 56, table 19, 1998 (read)”."""
     return f"{item.source}{', ' if item.edition else ''}{item.edition} ({item.sure})"
+
+
+_MARKS = {"read": "", "copy": "¹", "memory": "²", "assumption": "³", "common practice": "",
+          "household": " (stated by the household)"}
+_SURE = re.compile(r" \((" + "|".join(_MARKS) + r")\)")
+MARKS_NOTE = ("Sources were checked in the document itself, except those marked ¹: checked in a copy or on an official "
+              "page that restates it; ²: quoted, not re-checked; ³: our assumption.")
+"""What the marks mean; stands once in a paper."""
+
+
+def marked(words: str) -> str:
+    """A text with citations as papers print it: how sure we are of each as a mark, told once by MARKS_NOTE."""
+    return _SURE.sub(lambda found: _MARKS[found[1]], words)
 
 
 def assumed(value: T, why: str = "") -> Sourced[T]:

@@ -5,9 +5,8 @@ The names are stable: the logbook and its reminders know a task by its name.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from gwlog.reference.source import Sourced, Sure, assumed
+from gwlog.reference.source import PRACTICE, Sourced, Sure, assumed
+from gwlog.values import dataclass
 
 VALLEY_WATER = "Valley Water, laundry-to-landscape guidance"
 INSPECTION_TABLE = "California Plumbing Code / Uniform Plumbing Code, graywater inspection table"
@@ -81,8 +80,18 @@ YEARLY_RECORD = UpkeepDefault(
     OREGON_REPORT, "2011", "read")
 TOP_UP_SEASON = UpkeepDefault(
     "top up the mulch to 4 in", "1 month", GROWING_SEASON,
-    "The cover is kept up through the growing season; the monthly look is a working assumption.",
+    "The mulch is kept up through the growing season; the monthly look is a working assumption.",
     "Washington Administrative Code 246-274-100", "2011", "read")
+
+HOW = {FLUSH_LINE.name: "a plain rinse load, or a bucket; never a hose from the house"}
+"""How a task is done where doing it wrongly would harm: a hose at the line joins it to the drinking water."""
+
+
+def with_how(name: str) -> str:
+    """A task's name as it is told: “flush the line (a plain rinse load, …)”, others as they are."""
+    how = HOW.get(name.casefold())
+    return f"{name} ({how})" if how else name
+
 
 DEFAULT_UPKEEP: tuple[UpkeepDefault, ...] = (
     LOOK, THROW_VALVE, READ_LABELS, CHECK_VENT, FLUSH_LINE, CLEAR_OUTLETS, FLUSH_SOIL, YEARLY_RECORD,
@@ -93,6 +102,52 @@ CLEAN_FILTER = UpkeepDefault(
     "clean the filter", "3 months", None,
     "Only where a filter was fitted; a washer line to open ends has none.",
     INSPECTION_TABLE, "", "memory")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OnceDefault:
+    """A task of a new system that comes once.
+
+    `after`: how long after the first load to the garden, like “1 week”; None: before the first load. `answers`: the
+    question about the system itself for which it is evidence, or None.
+    """
+
+    name: str
+    after: str | None
+    why: str
+    source: str
+    edition: str
+    sure: Sure
+    answers: str | None = None
+
+
+def _once(name: str, after: str | None, why: str, source: str = PRACTICE, sure: Sure = "common practice",
+          answers: str | None = None) -> OnceDefault:
+    return OnceDefault(name, after, why, source, "", sure, answers)
+
+
+NEW_SYSTEM: tuple[OnceDefault, ...] = (
+    _once("see that the air vent is in place", None,
+          "Without a vent the line can siphon the machine empty while it fills.", DESIGN_MANUAL,
+          "memory"),
+    _once("see that every clamp is tight", None, "The machine's pump pushes off a loose hose.", DESIGN_MANUAL,
+          "memory"),
+    _once("label the valve, and throw the valve both ways", None,
+          "Whoever stands at the machine must know which way is the sewer, and the valve must go there.",
+          INSPECTION_TABLE, "memory", "valve_labelled"),
+    _once("watch a rinse at every outlet", None,
+          "A clear rinse shows whether water comes out everywhere, and how much."),
+    _once("see that no joint is wet", None, "A joint that weeps on the first day wets the wall for years."),
+    _once("see that nothing is joined to drinking water", None,
+          "Graywater that can run back makes drinking water unsafe.", INSPECTION_TABLE, "memory", "potable_joint"),
+    _once("first week: tighten every clamp again", "1 week", "Hoses settle under their clamps in the first runs."),
+    _once("first week: look for ponding", "1 week", "The first loads show whether the basins take what they get."),
+    _once("first month: tighten every clamp again", "1 month", "A clamp that held for a week may still work loose."),
+    _once("first month: look for ponding", "1 month", "Fine lint and settled mulch can slow a basin down."),
+    _once("first month: measure the mulch, which has settled", "1 month",
+          "Fresh chips settle most in their first weeks."),
+)
+"""What a system that is described as new asks for once: before its first load, after a week and after a month."""
 
 KEEP_COVER = Sourced("as needed", f"{INSPECTION_TABLE}: keep the cover, no ponding", "", "memory")
 KEEP_RECORDS_YEARS = Sourced(

@@ -131,7 +131,7 @@ def _refuse(state: State, site_file: SiteFile, wanted: list[Fact], in_force: dat
             found += _lies(outlet, state, wanted)
     if found:
         raise SeveralFaults("The site file contradicts the logbook; nothing was written.", found,
-                            hint="Mend these and read the file again.")
+                            hint="Fix these lines and try again.")
 
 
 def _balance(basin: Basin, state: State, site_file: SiteFile, in_force: datetime) -> list[str]:
@@ -159,7 +159,7 @@ def _lies(outlet: Outlet, state: State, wanted: list[Fact]) -> list[str]:
     accepted = [lies for lies in (old.basin, place.basin) if lies in within]
     if not accepted or outlet.basin in accepted:
         return []
-    return [f"at = “{outlet.basin}” — by the log “{outlet.name}” lies at “{place.basin}”; keep at = "
+    return [f"at = “{outlet.basin}” — by the log “{outlet.name}” is at “{place.basin}”; keep at = "
             f"“{accepted[0]}”, and log the move with: gwlog move “{outlet.name}” “{outlet.basin}”"]
 
 

@@ -28,7 +28,7 @@ def code_warnings(site: Site, today: date) -> Iterator[str]:
     yield from _place(site, profile)
     yield from _answers(site, profile)
     for sentence in profile.adapted:
-        yield f"{profile.id} is adapted by a rule of the place: {sentence}."
+        yield f"{profile.id} is made stricter by a rule of the place: {sentence}."
 
 
 def _place(site: Site, profile: Profile) -> Iterator[str]:
@@ -42,10 +42,10 @@ def _place(site: Site, profile: Profile) -> Iterator[str]:
     where = f"{site.zone} at latitude {latitude:g}"
     if there:
         names = listed([f"{one.place} ({one.id})" for one in there], "or")
-        yield f"By time zone and latitude ({where}) the place may be {names}, for which a profile is held; " \
+        yield f"By time zone and latitude ({where}) the place may be {names}, which has a profile of its own; " \
               f"{profile.id} was chosen."
     else:
-        yield f"{profile.id} is for {profile.place}, where {where} does not lie."
+        yield f"{profile.id} is for {profile.place}, which {where} is not in."
 
 
 def _answers(site: Site, profile: Profile) -> Iterator[str]:
@@ -71,10 +71,10 @@ def newer_edition(site: Site) -> list[str]:
     if later is None:
         return []
     kept = profile_at(site)
-    return [f"A newer edition of {kept.called} is held: {later.as_of}; kept is the {_edition(kept.as_of)}. What "
+    return [f"There is a newer edition of {kept.called}: {later.as_of}; in use is the {_edition(kept.as_of)}. What "
             "differs:",
             *differences(kept, later),
-            f"It is taken by code_edition = “{later.as_of}”; what was in force before stays in the record."]
+            f"To use it, set code_edition = “{later.as_of}”; earlier setups stay in the record."]
 
 
 def _edition(as_of: str) -> str:

@@ -59,7 +59,7 @@ def _site(site: Entry, now: datetime, faults: Faults) -> date | None:
     today = local_day(now, _zone_of([site]))
     since: date | None = site.values.setdefault("since", today) if "since" not in site.faulty else None
     if since is not None and since > today:
-        faults.add(site.at("since"), "in the future", f"a day up to today, {today}, would be accepted")
+        faults.add(site.at("since"), "in the future", f"use a day up to today, {today}")
         since = None
     raw = site.get("climate")
     if raw is not None:
@@ -79,7 +79,7 @@ def _climate(climate: Entry, faults: Faults) -> None:
                    f"{faults.lines.of(climate.at('eto_zone'))}", "keep one of the two")
     elif "eto_zone" not in spelt and "monthly_eto" not in spelt:
         faults.add(climate.path, "no reference evapotranspiration",
-                   "eto_zone = 1 to 18, or monthly_eto_in or monthly_eto_mm = twelve numbers would be accepted")
+                   "use eto_zone = 1 to 18, or monthly_eto_in or monthly_eto_mm = twelve numbers")
 
 
 def _edition(site: Entry, faults: Faults) -> None:
@@ -91,7 +91,7 @@ def _edition(site: Entry, faults: Faults) -> None:
     if edition is None or code is None or edition in known:
         return
     faults.add(site.at("code_edition"), f"no edition in which {code} is held",
-               f"{' or '.join(f'“{one}”' for one in known)} would be accepted, or leave the key out")
+               f"use {' or '.join(f'“{one}”' for one in known)}, or leave the key out")
     site.faulty.add("code_edition")
     del site.values["code_edition"]
 
@@ -103,7 +103,7 @@ def _local_rule(entry: Entry, site: Entry, faults: Faults) -> None:
 
     if not any(key in entry.spelt for key in ("limit", "cover", "months", "text")):
         faults.add(entry.path, "it asks for nothing",
-                   "limit_gal or limit_l, cover_in or cover_mm, months or text would be accepted")
+                   "use limit_gal or limit_l, cover_in or cover_mm, months or text")
         return
     code = site.get("code")
     if code is None or entry.get("name") is None or entry.get("source") is None:
@@ -208,9 +208,9 @@ def _outlet(outlet: Entry, entries: Entries, faults: Faults) -> None:
     elif len(within) == 1:
         outlet.values["at"] = within[0]
     elif within:
-        faults.add(outlet.path, "at is missing", f'write at = "{within[0]}", the basin at which it lies')
+        faults.add(outlet.path, "at is missing", f'write at = "{within[0]}", the basin it is at')
     elif not entries["basin"]:
-        faults.add(outlet.path, "there is no [[basin]] for it to lie at", "add the basin")
+        faults.add(outlet.path, "there is no [[basin]] for it to be at", "add the basin")
 
 
 def _started(basin: Entry, since: date | None, now: datetime, sites: list[Entry], faults: Faults) -> None:
@@ -219,16 +219,16 @@ def _started(basin: Entry, since: date | None, now: datetime, sites: list[Entry]
         return
     today = local_day(now, _zone_of(sites))
     if started > today:
-        faults.add(basin.at("started"), "in the future", f"a day up to today, {today}, would be accepted")
+        faults.add(basin.at("started"), "in the future", f"use a day up to today, {today}")
     elif since is not None and started < since:
         faults.add(basin.at("started"), f"before the first setup is in force ({since})",
-                   f"a day from {since} on would be accepted, or leave the key out")
+                   f"use a day from {since} on, or leave the key out")
 
 
 def _planted(basin: Entry, now: datetime, sites: list[Entry], faults: Faults) -> None:
     planted, today = basin.get("planted"), local_day(now, _zone_of(sites))
     if planted is not None and planted > today:
-        faults.add(basin.at("planted"), "in the future", f"a day up to today, {today}, would be accepted")
+        faults.add(basin.at("planted"), "in the future", f"use a day up to today, {today}")
     for key in ("planted_canopy", "planted_root"):
         if basin.get(key) is not None and "planted" not in basin.spelt:
             faults.add(basin.at(key), "a size at planting without the day", "add planted = the day, like 2026-03-01")
@@ -236,4 +236,4 @@ def _planted(basin: Entry, now: datetime, sites: list[Entry], faults: Faults) ->
     if canopy is not None and (basin.get("planted_canopy") or 0) > canopy:
         where = basin.at("canopy") if "canopy" in basin.spelt else basin.at("planted_canopy")
         faults.add(where, "the grown-up canopy is smaller than it was at planting",
-                   "a canopy at least as large as planted_canopy would be accepted")
+                   "use a canopy at least as large as planted_canopy")

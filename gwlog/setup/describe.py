@@ -29,10 +29,10 @@ _UNITS: dict[str, dict[System, tuple[str, float]]] = {
 }
 _PLACE: dict[System, tuple[str, float]] = {"us": ("ft", MM_PER_FOOT), "metric": ("m", 1000.0)}
 _WORDS = {
-    "product_kind": "kind", "machine": "kind", "zone": "time zone", "start_deficit_ml": "deficit at the start",
+    "product_kind": "kind", "machine": "kind", "zone": "time zone", "start_deficit_ml": "water missing at the start",
     "rain": "days without logged rain", "monthly_tmean_mdegc": "monthly mean temperature",
     "eto_zone": "ETo zone", "monthly_eto_um": "monthly ETo", "monthly_rain_um": "monthly rain", "depletion_milli":
-    "depletion fraction", "at_x_mm": "place, x", "at_y_mm": "place, y", "basin": "lies at", "sodium_mg":
+    "depletion fraction", "at_x_mm": "place, x", "at_y_mm": "place, y", "basin": "is at", "sodium_mg":
     "sodium per load", "dose_mg": "one dose", "water_price_milli": "water price",
     "code_edition": "edition of the code profile", "system_answers": "the system itself",
     "local_rules": "rules of the place",

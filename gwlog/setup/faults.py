@@ -1,4 +1,4 @@
-"""Collects every fault of a site file, each with its line and what would be accepted.
+"""Collects every fault of a site file, each with its line and what to use instead.
 
 All are raised together, so that a person corrects the file once.
 """
@@ -26,7 +26,7 @@ class Faults:
         return len(self._found)
 
     def add(self, path: Path, wrong: str, accepted: str) -> None:
-        """Note a fault of the key at `path`: what is wrong, what would be accepted."""
+        """Note a fault of the key at `path`: what is wrong, what to use."""
         line = self.lines.of(path)
         self._found.append((line, f"line {line}: {self._label(path)} — {wrong}; {accepted}"))
 
@@ -53,7 +53,7 @@ def refused(lines: list[str], count: int) -> SeveralFaults:
     """The error for `count` faults; nothing of the file is used."""
     return SeveralFaults(
         f"The site file has {plural(count, 'fault')}; nothing was written.", lines,
-        hint="Mend the lines named and read the file again.",
+        hint="Fix these lines and try again.",
     )
 
 
@@ -77,4 +77,4 @@ def nearest(name: str, known: Iterable[str], otherwise: str = "") -> str:
     if not names:
         return "there is none in this file yet"
     few = [*names[:12], *(["…"] if len(names) > 12 else [])]
-    return f"{listed(few, 'or')} would be accepted"
+    return f"use {listed(few, 'or')}"

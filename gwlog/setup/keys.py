@@ -7,12 +7,12 @@ per m3 for prices.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
 from gwlog.journal import facts
 from gwlog.units import LITRES_PER_CCF, LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH
+from gwlog.values import dataclass
 
 Kind = Literal[
     "name", "text", "choice", "whole", "number", "flag", "day", "days", "wall", "zone", "names", "choices",
@@ -111,15 +111,15 @@ def tables() -> dict[str, Table]:
 
     listing = (
         Table("site", False, (
-            _name("what the household calls the place"),
+            _name("what you call the place"),
             Key("timezone", "zone", "the local time zone, such as America/Los_Angeles", required=True),
             Key("latitude", "number", "degrees, south negative", required=True, low=-66.0, high=66.0),
             Key("units", "choice", "units of screens and of bare numbers", required=True, choices=facts.UNITS),
             Key("occupants", "whole", "people living there", required=True, low=1, high=50),
             Key("code", "code", "profile of the local code", required=True, choices=OFFERED),
-            Key("code_edition", "text", "edition of the profile; left out: the newest, or the one that is kept"),
+            Key("code_edition", "text", "edition of the profile; left out: the newest, or the one in use"),
             Key("aim", "choice", "give plants what they use, or keep the water on the land", choices=facts.AIMS),
-            Key("valve", "choice", "where the valve stands at the start; left out: nobody has said",
+            Key("valve", "choice", "where the valve is turned at the start; left out: nobody has said",
                 choices=facts.VALVE),
             Key("since", "day", "the first setup is in force from this day"),
             Key("softened_water", "flag", "whether the machine runs on softened water"),
@@ -135,11 +135,11 @@ def tables() -> dict[str, Table]:
             _name("what the rule of the place is called"),
             Key("source", "text", "where it stands, such as a city's ordinance and its section", required=True),
             Key("limit", "volume", "the most that may go out a day", low=1000, high=1e7),
-            Key("cover", "length", "the least cover", low=10, high=1000),
+            Key("cover", "length", "the least depth of mulch", low=10, high=1000),
             Key("months", "months", "the only months of use, 1-12"),
             Key("text", "text", "what it asks for besides, in words"),
         )),
-        Table("person", True, (_name("somebody who writes in the logbook"),)),
+        Table("person", True, (_name("somebody who logs"),)),
         Table("washer", True, (
             _name("the machine"),
             Key("kind", "choice", "kind of machine", required=True, choices=facts.WASHER_KINDS),
@@ -149,7 +149,7 @@ def tables() -> dict[str, Table]:
         Table("basin", True, (
             _name("the basin"),
             Key("area", "area", "area of the basin", required=True, low=500, high=1e7),
-            Key("mulch", "length", "depth of mulch over the discharge point", required=True, low=10, high=1000),
+            Key("mulch", "length", "depth of mulch over the outlet", required=True, low=10, high=1000),
             Key("soil", "choice", "the code table's soil", required=True, choices=tuple(SOILS)),
             Key("texture", "choice", "FAO-56 texture; a default for each soil", choices=tuple(TEXTURES)),
             Key("plants", "name", "what grows in it", required=True),
@@ -158,7 +158,7 @@ def tables() -> dict[str, Table]:
             Key("planted", "day", "the day on which the plants were set; left out: they are grown up"),
             Key("planted_canopy", "area", "ground that they covered then; default: 0.2 m2", low=100, high=1e8),
             Key("planted_root", "length", "depth of the root ball then; default: 0.3 m", low=50, high=10_000),
-            Key("ground_cover", "choice", "what lies or grows under them while leafless; default: mulch",
+            Key("ground_cover", "choice", "what is or grows under them while leafless; default: mulch",
                 choices=facts.GROUND_COVERS),
             Key("wetted", "area", "wetted root zone; default: 0.3 m beyond the basin's edge", low=500, high=1e8),
             Key("plant_factor", "number", "share of ETo; default: the plant's", low=0.05, high=2.0),
@@ -175,8 +175,8 @@ def tables() -> dict[str, Table]:
             _name("what is put in with a load"),
             Key("kind", "choice", "kind of product", required=True, choices=facts.PRODUCT_KINDS),
             Key("form", "choice", "liquid or powder", choices=facts.FORMS),
-            Key("chlorine_bleach", "flag", "holds chlorine bleach; left out: nobody has looked yet"),
-            Key("borax", "flag", "holds borax or boron; left out: nobody has looked yet"),
+            Key("chlorine_bleach", "flag", "contains chlorine bleach; left out: not checked yet"),
+            Key("borax", "flag", "contains borax or boron; left out: not checked yet"),
             Key("sodium_g_per_load", "number", "sodium of one dose, g; left out: by its label", low=0, high=1000),
             Key("label", "label", "its ingredients, line by line as the label has them"),
             Key("dose", "dose", "weight of one dose; a liquid's mL count as grams", low=1, high=2_000_000),
@@ -191,8 +191,8 @@ def tables() -> dict[str, Table]:
         )),
         Table("outlet", True, (
             _name("the hose end"),
-            Key("reaches", "names", "basins that it can be put at; default: every basin"),
-            Key("at", "name", "basin at which it lies at the start; needed when it reaches several"),
+            Key("reaches", "names", "basins that it can be moved to; default: every basin"),
+            Key("at", "name", "basin it is at to begin with; needed when it reaches several"),
             Key("share", "number", "its part of a load; default 1", low=0.001, high=100.0),
             Key("at", "position", "place in the plan view, [x, y]", low=-1e6, high=1e6),
         )),

@@ -37,7 +37,8 @@ class SiteFile:
     `facts`: drafts (id 0), references first, in force from the start of `since` (local day in `zone`).
     `since_given`: whether the file says it. `started_given`: the basins whose `started` the file says.
     `edition_given`: whether the file says the edition of the code profile.
-    `warnings`: sentences to show; nothing in them keeps the file from being used.
+    `warnings`: sentences to show; nothing in them keeps the file from being used. The first `never` of them tell
+    what can never work as it is described.
     """
 
     facts: tuple[Fact, ...]
@@ -47,6 +48,7 @@ class SiteFile:
     started_given: frozenset[str]
     edition_given: bool
     warnings: tuple[str, ...]
+    never: int = 0
 
 
 def read_site_path(path: Path, *, now: datetime) -> SiteFile:
@@ -63,7 +65,7 @@ def read_site_path(path: Path, *, now: datetime) -> SiteFile:
 def read_site_file(text: str, *, now: datetime) -> SiteFile:
     """Read the text of a site file (a byte-order mark and CRLF line ends are accepted).
 
-    Raises SeveralFaults with every fault: “line N: key = value — what is wrong; what would be accepted”.
+    Raises SeveralFaults with every fault: “line N: key = value — what is wrong; what to use”.
     """
     from gwlog.setup.to_facts import facts_of
     from gwlog.setup.warnings import warnings_of
@@ -76,20 +78,21 @@ def read_site_file(text: str, *, now: datetime) -> SiteFile:
     faults.tell()
     made = facts_of(entries)
     site = entries["site"][0]
+    never, others = warnings_of(made, entries, local_day(now, site.get("timezone")))
     return SiteFile(
         tuple(made), site.get("timezone"), site.get("since"), "since" in site.spelt,
         frozenset(basin.get("name") for basin in entries["basin"] if "started" in basin.spelt),
-        "code_edition" in site.spelt, tuple(warnings_of(made, entries, local_day(now, site.get("timezone")))),
+        "code_edition" in site.spelt, (*never, *others), len(never),
     )
 
 
 def _toml(text: str) -> dict[str, Any]:
     if len(text) > LONGEST:
-        raise refused([f"line 1: {len(text):,} characters — too long; up to {LONGEST:,} are accepted"], 1)
+        raise refused([f"line 1: {len(text):,} characters — too long; use up to {LONGEST:,}"], 1)
     try:
         return tomllib.loads(text)
     except RecursionError:
-        raise refused(["line 1: brackets within brackets — too deep; a list of plain values is accepted"], 1) from None
+        raise refused(["line 1: brackets within brackets — too deep; use a list of plain values"], 1) from None
     except ValueError as error:
         message = str(error)
         place = _PLACE.search(message)
@@ -100,7 +103,7 @@ def _toml(text: str) -> dict[str, Any]:
         wrong = _PLACE.sub("", message)
         raise refused(
             [f"line {line}: {short(row) or 'the end of the file'} — not TOML ({short(wrong)}); "
-             "lines like key = value would be accepted, with text between quotes"], 1) from None
+             "use lines like key = value, with text between quotes"], 1) from None
 
 
 def _entries(data: dict[str, Any], faults: Faults) -> Entries:
@@ -112,7 +115,7 @@ def _entries(data: dict[str, Any], faults: Faults) -> Entries:
             _unknown(name, content, known, faults)
         elif table.several:
             if not isinstance(content, list) or not all(isinstance(item, dict) for item in content):
-                faults.add((name,), "written as one", f"{table.heading}, in two brackets, would be accepted")
+                faults.add((name,), "written as one", f"use {table.heading}, in two brackets")
                 continue
             entries[name] = [
                 read_table(table, item, (name, number), faults) for number, item in enumerate(content)
@@ -120,7 +123,7 @@ def _entries(data: dict[str, Any], faults: Faults) -> Entries:
         elif isinstance(content, dict):
             entries[name] = [read_table(table, content, (name,), faults)]
         else:
-            faults.add((name,), "written as several", f"{table.heading}, once and in one bracket, would be accepted")
+            faults.add((name,), "written as several", f"use {table.heading}, once and in one bracket")
     if "site" not in data:
         faults.add(("site",), "the table is missing", "begin the file with [site]")
     return entries
@@ -131,6 +134,6 @@ def _unknown(name: str, content: Any, known: dict[str, Table], faults: Faults) -
     if isinstance(content, (dict, list)):
         near = nearest(name, known, "")
         faults.add((name,), "not a table of the site file",
-                   near if near.startswith("did") else f"{', '.join(headings)} would be accepted")
+                   near if near.startswith("did") else f"use {', '.join(headings)}")
     else:
         faults.add((name,), "stands before any table", "put it below its heading, such as [site]")

@@ -1,6 +1,6 @@
 """Recurrence rules in a site file: read by decisions/recurrence_rule as everywhere else.
 
-Refusals are put into the form of a site file's faults: what is wrong, what would be accepted.
+Refusals are put into the form of a site file's faults: what is wrong, what to use.
 """
 
 from __future__ import annotations
@@ -12,12 +12,12 @@ from gwlog.decisions.recurrence import accepted
 from gwlog.decisions.recurrence_rule import PARTS, RuleRefused, canonical, parse
 from gwlog.text import listed
 
-EXAMPLE = "a rule like “FREQ=WEEKLY;BYDAY=SA” (RFC 5545) would be accepted"
+EXAMPLE = "use a rule like “FREQ=WEEKLY;BYDAY=SA” (RFC 5545)"
 Wrong = tuple[str, str]
 
 
 def read_rule(raw: Any, zone: str = "UTC") -> tuple[str | None, Wrong | None]:
-    """The rule in its canonical writing, or what is wrong with it and what would be accepted."""
+    """The rule in its canonical writing, or what is wrong with it and what to use."""
     if not isinstance(raw, str):
         return None, ("not a rule", EXAMPLE)
     try:
@@ -37,11 +37,11 @@ def never_comes(rule: str, starts: datetime, zone: str) -> Wrong | None:
 
 
 def _in_words(fault: RuleRefused) -> Wrong:
-    """A fault as a site file's faults are told: what is wrong, what would be accepted."""
+    """A fault as a site file's faults are told: what is wrong, what to use."""
     match fault.fault:
         case "unknown part":
             return (f"“{fault.part[:20]}” is not a part of a rule that can be used",
-                    f"{listed(PARTS, 'or')} would be accepted")
+                    f"use {listed(PARTS, 'or')}")
         case "twice":
             return f"{fault.part} stands twice", "keep one of the two"
         case "missing":
@@ -54,4 +54,4 @@ def _in_words(fault: RuleRefused) -> Wrong:
             return f"not a rule that can be run (UNTIL {fault.value} is no day)", EXAMPLE
         case "value":
             return f"{fault.part} cannot be “{fault.value[:20]}”", EXAMPLE
-    return fault.wrong, f"{fault.accepted} would be accepted" if fault.fault != "never" else EXAMPLE
+    return fault.wrong, f"use {fault.accepted}" if fault.fault != "never" else EXAMPLE

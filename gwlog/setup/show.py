@@ -27,10 +27,10 @@ _UNITS = {
                "price": "per_m3", "dose": "g"},
 }
 _HEAD = """\
-# The setup of this logbook, as it is in force. Change what differs, then:
-#   gwlog setup apply THISFILE.toml --dry-run     shows what would be appended
-#   gwlog setup apply THISFILE.toml               appends it, in force from now; the past stays as it was
-# since, valve and an outlet's at tell the start. What is taken out of this file is retired.
+# The present setup of this logbook. Change what differs, then:
+#   gwlog setup apply THISFILE.toml --dry-run     shows what would change
+#   gwlog setup apply THISFILE.toml               applies it, from now on; the past stays as it was
+# since, valve and an outlet's at describe the start. What you remove from this file is retired.
 """
 
 
@@ -256,7 +256,8 @@ def _basin(page: _Page, basin: Basin) -> None:
     page.text("soil", basin.soil)
     page.text("texture", basin.texture)
     page.text("plants", basin.plants)
-    page.quantity("canopy", "area", basin.canopy_cm2)
+    if basin.canopy_cm2 != basin.area_cm2:     # else it follows the basin's area
+        page.quantity("canopy", "area", basin.canopy_cm2)
     if basin.planted is not None:
         page.plain("planted", basin.planted)
         page.quantity("planted_canopy", "area", basin.planted_canopy_cm2)

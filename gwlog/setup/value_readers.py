@@ -30,25 +30,25 @@ Reader = Callable[[Any, Key, str, Path, Faults], Any]
 
 def _text(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> str | None:
     if not isinstance(raw, str):
-        faults.add(path, "not text", 'text between quotes would be accepted, such as "…"')
+        faults.add(path, "not text", 'use text between quotes, such as "…"')
         return None
     words = one_line(raw)
     longest = int(key.high) or TEXT_LIMIT
     if not words or len(words) > longest:
         faults.add(path, "empty" if not words else f"{len(words)} characters long",
-                   f"1 to {longest} characters would be accepted")
+                   f"use 1 to {longest} characters")
         return None
     return words
 
 
 def _name(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> str | None:
     if not isinstance(raw, str):
-        faults.add(path, "not text", 'a name between quotes would be accepted, such as "Fig"')
+        faults.add(path, "not text", 'use a name between quotes, such as "Fig"')
         return None
     try:
         return clean_name(raw, spelling)
     except BadInput:
-        faults.add(path, "not a name that can be used", "1 to 60 characters that can be seen would be accepted")
+        faults.add(path, "not a name that can be used", "use 1 to 60 characters that can be seen")
         return None
 
 
@@ -69,23 +69,23 @@ def _code(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> str 
     wrong = refused(one_line(raw).casefold()) if isinstance(raw, str) else None
     if wrong is None:
         return _choice(raw, key, spelling, path, faults)
-    faults.add(path, wrong.rstrip("."), f"{', '.join(key.choices)} would be accepted")
+    faults.add(path, wrong.rstrip("."), f"use {', '.join(key.choices)}")
     return None
 
 
 def _whole(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> int | None:
     if type(raw) is not int:
-        faults.add(path, "not a whole number", f"{_span(key.low, key.high)} would be accepted")
+        faults.add(path, "not a whole number", f"use {_span(key.low, key.high)}")
         return None
     if not key.low <= raw <= key.high:
-        faults.add(path, "out of range", f"{_span(key.low, key.high)} would be accepted")
+        faults.add(path, "out of range", f"use {_span(key.low, key.high)}")
         return None
     return raw
 
 
 def _finite(raw: Any, low: float, high: float, path: Path, faults: Faults) -> float | None:
     """A number within low..high of the unit it is written in."""
-    span = f"{_span(low, high)} would be accepted"
+    span = f"use {_span(low, high)}"
     if type(raw) not in (int, float):
         faults.add(path, "not a number", span)
         return None
@@ -120,7 +120,7 @@ def _bounds(key: Key, factor: float) -> tuple[float, float]:
 def _monthly(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tuple[int, ...] | None:
     factor = SUFFIXES["monthly"][spelling.rpartition("_")[2]]
     if not isinstance(raw, list) or len(raw) != 12:
-        faults.add(path, "not twelve numbers", "one number for each month, January first, would be accepted")
+        faults.add(path, "not twelve numbers", "use one number for each month, January first")
         return None
     before = len(faults)
     months = [_finite(number, *_bounds(key, factor), path, faults) for number in raw]
@@ -128,7 +128,7 @@ def _monthly(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> t
         return None
     read = tuple(round(number * factor) for number in months if number is not None)
     if key.name == "monthly_eto" and not any(read):
-        faults.add(path, "nothing but zeros", "the climate's monthly reference evapotranspiration would be accepted")
+        faults.add(path, "nothing but zeros", "use the climate's monthly reference evapotranspiration")
         return None
     return read
 
@@ -137,7 +137,7 @@ def _means(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tup
     scale = spelling.rpartition("_")[2]
     factor, zero = SUFFIXES["means"][scale], ZERO[scale]
     if not isinstance(raw, list) or len(raw) != 12:
-        faults.add(path, "not twelve numbers", "one number for each month, January first, would be accepted")
+        faults.add(path, "not twelve numbers", "use one number for each month, January first")
         return None
     before = len(faults)
     low, high = (bound / factor + zero for bound in (key.low, key.high))
@@ -149,7 +149,7 @@ def _means(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tup
 def _position(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tuple[int, int] | None:
     factor = SUFFIXES["position"][spelling.rpartition("_")[2]]
     if not isinstance(raw, list) or len(raw) != 2:
-        faults.add(path, "not a place", "two numbers [x, y] would be accepted")
+        faults.add(path, "not a place", "use two numbers [x, y]")
         return None
     x = _finite(raw[0], *_bounds(key, factor), path, faults)
     y = _finite(raw[1], *_bounds(key, factor), path, faults)
@@ -158,26 +158,26 @@ def _position(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> 
 
 def _flag(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> bool | None:
     if not isinstance(raw, bool):
-        faults.add(path, "neither true nor false", "true or false, without quotes, would be accepted")
+        faults.add(path, "neither true nor false", "use true or false, without quotes")
         return None
     return raw
 
 
 def _day(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> date | None:
     if type(raw) is not date:
-        faults.add(path, "not a day", "a day like 2026-03-01, without quotes, would be accepted")
+        faults.add(path, "not a day", "use a day like 2026-03-01, without quotes")
         return None
     return raw if _in_years(raw, path, faults) else None
 
 
 def _days(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tuple[str, ...] | None:
     if not isinstance(raw, list) or any(type(day) is not date for day in raw):
-        faults.add(path, "not a list of days", "days like [2026-03-07, 2026-03-14] would be accepted")
+        faults.add(path, "not a list of days", "use days like [2026-03-07, 2026-03-14]")
         return None
     if not all(_in_years(day, path, faults) for day in raw):
         return None
     if len(set(raw)) > MOST_SKIPS:
-        faults.add(path, f"{len(set(raw)):,} days", f"up to {MOST_SKIPS:,} would be accepted")
+        faults.add(path, f"{len(set(raw)):,} days", f"use up to {MOST_SKIPS:,}")
         return None
     return tuple(day.isoformat() for day in sorted(set(raw)))
 
@@ -185,7 +185,7 @@ def _days(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tupl
 def _wall(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> datetime | None:
     if not isinstance(raw, datetime) or raw.tzinfo is not None or raw.microsecond:
         faults.add(path, "not a local day and time",
-                   "one like 2026-03-07T09:00, without quotes and without offset, would be accepted")
+                   "use one like 2026-03-07T09:00, without quotes and without offset")
         return None
     return raw if _in_years(raw, path, faults) else None
 
@@ -193,7 +193,7 @@ def _wall(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> date
 def _in_years(day: date, path: Path, faults: Faults) -> bool:
     if FIRST_YEAR <= day.year <= LAST_YEAR:
         return True
-    faults.add(path, "out of range", f"years from {FIRST_YEAR} to {LAST_YEAR} would be accepted")
+    faults.add(path, "out of range", f"use years from {FIRST_YEAR} to {LAST_YEAR}")
     return False
 
 
@@ -207,13 +207,13 @@ def _zone(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> str 
     from zoneinfo import available_timezones
 
     faults.add(path, "not a time zone",
-               nearest(str(raw)[:60], sorted(available_timezones()), "one like America/Los_Angeles would be accepted"))
+               nearest(str(raw)[:60], sorted(available_timezones()), "use one like America/Los_Angeles"))
     return None
 
 
 def _names(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tuple[str, ...] | None:
     if not isinstance(raw, list):
-        faults.add(path, "not a list", f'names in square brackets would be accepted: {spelling} = ["…"]')
+        faults.add(path, "not a list", f'use names in square brackets: {spelling} = ["…"]')
         return None
     names = [_name(item, key, spelling, path, faults) for item in raw]
     return None if None in names else tuple(name for name in names if name is not None)
@@ -221,7 +221,7 @@ def _names(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tup
 
 def _choices(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tuple[str, ...] | None:
     if not isinstance(raw, list):
-        faults.add(path, "not a list", f'words in square brackets would be accepted: ["{key.choices[0]}"]')
+        faults.add(path, "not a list", f'use words in square brackets: ["{key.choices[0]}"]')
         return None
     found = [_choice(item, key, spelling, path, faults) for item in raw]
     if None in found:
@@ -231,7 +231,7 @@ def _choices(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> t
 
 def _months(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tuple[int, ...] | None:
     if not isinstance(raw, list) or not raw or any(type(m) is not int or not 1 <= m <= 12 for m in raw):
-        faults.add(path, "not months", "whole numbers from 1 to 12 would be accepted, such as [5, 6, 7]")
+        faults.add(path, "not months", "use whole numbers from 1 to 12, such as [5, 6, 7]")
         return None
     return tuple(sorted(set(raw)))
 
@@ -243,7 +243,7 @@ def _interval(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> 
     match = INTERVAL.fullmatch(words)
     if match is None or not 0 < int(match[1]) * DAYS_OF[match[2]] <= LONGEST_DAYS:
         faults.add(path, "not an interval that can be used",
-                   "one like “12 months”, “6 weeks” or “90 days”, up to ten years, or “never” would be accepted")
+                   "use one like “12 months”, “6 weeks” or “90 days”, up to ten years, or “never”")
         return None
     count = int(match[1])
     return f"{count} {match[2]}{'' if count == 1 else 's'}"
@@ -260,7 +260,7 @@ def _label(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> tup
     from gwlog.reference.labels import EXAMPLE, read_label
 
     if not isinstance(raw, list) or not raw or not all(isinstance(line, str) for line in raw):
-        faults.add(path, "not a list of lines", f"lines between quotes would be accepted, such as {EXAMPLE}")
+        faults.add(path, "not a list of lines", f"use lines between quotes, such as {EXAMPLE}")
         return None
     lines = tuple(one_line(line) for line in raw)
     try:
@@ -285,7 +285,7 @@ def _report(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> st
 
 def _table(raw: Any, key: Key, spelling: str, path: Path, faults: Faults) -> dict[str, Any] | None:
     if not isinstance(raw, dict):
-        faults.add(path, "not a table", "one like { eto_zone = 3 } would be accepted")
+        faults.add(path, "not a table", "use one like { eto_zone = 3 }")
         return None
     return raw
 

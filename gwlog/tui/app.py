@@ -12,7 +12,7 @@ from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
-from textual import work
+from textual import events, work
 from textual.app import App, SystemCommand
 from textual.binding import BindingType
 from textual.screen import ModalScreen, Screen
@@ -28,6 +28,7 @@ from gwlog.tui.keys import KEYS
 from gwlog.tui.live_notices import LiveNotices
 from gwlog.tui.logbook_watch import LogbookWatch
 from gwlog.tui.planner import Planner
+from gwlog.tui.quick_keys import QuickKeys, load_ahead
 from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.screens.today import TodayScreen
 from gwlog.tui.setup_session import SetupSession
@@ -44,6 +45,7 @@ if TYPE_CHECKING:
 
 D = TypeVar("D", bound="Fact | Sequence[Fact] | Drafted")
 POLL_SECONDS = 1.0
+STYLE_SHEETS = 500
 
 
 def _screen(module: str, name: str) -> Callable[[], Screen[Any]]:
@@ -71,6 +73,7 @@ class GwlogApp(App[None]):
 
     def __init__(self, path: Path, now: Callable[[], datetime] = clock.now, *, poll: bool = True) -> None:
         super().__init__()
+        self._choose_colours()
         self.path = path
         self.now = now
         self.poll = poll
@@ -80,6 +83,7 @@ class GwlogApp(App[None]):
         self.message: list[str] = []
         self.drafts: dict[str, Values] = {}
         self.planner = Planner()
+        self.quick_keys = QuickKeys()
         self.background_task = BackgroundTask(self, self._task_changed)
         self.notices = LiveNotices(self, self)
         self.undo = Undo(self)
@@ -102,16 +106,26 @@ class GwlogApp(App[None]):
     def get_theme_variable_defaults(self) -> dict[str, str]:
         return DEFAULTS
 
-    def on_mount(self) -> None:
-        """Choose the colours and paint; what is read comes after that."""
+    def _choose_colours(self) -> None:
+        """Before anything is mounted, so that no style sheet is read in other colours first."""
+        chosen = DAY if appearance.look() == "light" else NIGHT
         self.register_theme(NIGHT)
         self.register_theme(DAY)
-        self.theme = DAY.name if appearance.look() == "light" else NIGHT.name
+        self.set_reactive(GwlogApp.theme, chosen.name)
+        self.update_classes({f"-theme-{chosen.name}": True, "-dark-mode": chosen.dark, "-light-mode": not chosen.dark},
+                            update=False)
+        self.stylesheet.set_variables(self.get_css_variables())
+        # It keeps 64 style sheets as they were read, and there are more: each new widget would have all read anew.
+        self.stylesheet._parse_cache.maxsize = STYLE_SHEETS
+
+    def on_mount(self) -> None:
+        """Paint; what is read comes after that."""
         self.call_after_refresh(self._begin)
 
     def _begin(self) -> None:
         self._first_look()
         if self.poll:
+            self.quick_keys.begin()
             self.set_interval(POLL_SECONDS, self._look_for_change)
 
     @work(group="look")
@@ -119,10 +133,11 @@ class GwlogApp(App[None]):
         from gwlog.tui import writer
 
         await self.reload()
+        loading = writer.load_in_background()
         if self.poll and self.home is not None:
             await self._quick_check()
-        writer.load_in_background()
         if self.poll:
+            load_ahead(loading)
             await self.notices.begin()
 
     async def _quick_check(self) -> None:
@@ -135,9 +150,16 @@ class GwlogApp(App[None]):
 
     def on_unmount(self) -> None:
         self.notices.end()
+        self.quick_keys.end()
+
+    async def on_event(self, event: events.Event) -> None:
+        if isinstance(event, events.Key):
+            self.quick_keys.key()
+        await super().on_event(event)
 
     def _look_for_change(self) -> None:
-        self.run_worker(self.logbook_watch.look_for_change(), group="poll", exclusive=True)
+        self.quick_keys.tick()
+        self.run_worker(self.logbook_watch.look_for_change(), group="poll")
 
     async def reload(self, *, forget_undo: bool = False) -> None:
         """Look at the logbook again and show it. `forget_undo`: its entries may be others than those logged here."""
@@ -171,9 +193,7 @@ class GwlogApp(App[None]):
         """The household at this very moment, to date an entry by. Raises GwlogError when there is none."""
         if self.home is None:
             raise GwlogError(self.trouble or "The logbook is still being read.")
-        from gwlog.household import Household
-
-        return Household(self.path, self.now().replace(microsecond=0), self.home.entries)
+        return self.home.at(self.now().replace(microsecond=0))
 
     async def write(self, decide: Callable[[Household], D], *, keep: bool = True) -> Logged[D]:
         """Append what `decide` makes of the household, look again, and remember it (unless `keep` is off) for undo."""
@@ -286,8 +306,8 @@ class GwlogApp(App[None]):
         if isinstance(self.screen, ModalScreen) and (leave := getattr(self.screen, "action_leave", None)):
             leave()
         if self.drafts and not self._warned:
-            self.say([f"What was typed in {text.listed(sorted(self.drafts))} is not logged yet.",
-                      "The same key again leaves without it."], logged=False)
+            self.say([f"What you typed in {text.listed(sorted(self.drafts))} is not logged yet.",
+                      "Press the same key again to leave without it."], logged=False)
             self._warned = True
             return
         self.exit()

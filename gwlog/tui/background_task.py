@@ -13,7 +13,7 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from textual.app import App
 from textual.content import Content
@@ -21,7 +21,9 @@ from textual.content import Content
 import gwlog
 from gwlog import actions, stopping
 from gwlog.tui.widgets.cells import plain
-from gwlog.worker.orders import Order, Spreadsheets, as_json
+
+if TYPE_CHECKING:
+    from gwlog.worker.orders import Order
 
 PATIENCE_SECONDS = 3.0
 """How long a task may take to stop by itself before it is killed."""
@@ -95,7 +97,7 @@ class BackgroundTask:
                 pass
 
     async def _run(self, order: Order, done: Done) -> None:
-        outcome: dict[str, Any] = {"refused": "The work ended without a word.", "hint": None}
+        outcome: dict[str, Any] = {"refused": "It stopped without a result.", "hint": None}
         # the child must find the very gwlog that runs here, wherever it was started from
         package = str(Path(gwlog.__file__).resolve().parent.parent)
         paths = os.pathsep.join([package, *filter(None, [os.environ.get("PYTHONPATH")])])
@@ -107,7 +109,7 @@ class BackgroundTask:
         try:
             assert child.stdin is not None and child.stdout is not None
             try:
-                child.stdin.write(await asyncio.to_thread(as_json, order))
+                child.stdin.write(await asyncio.to_thread(_as_json, order))
                 await child.stdin.drain()
                 child.stdin.close()
             except ConnectionError:
@@ -135,9 +137,15 @@ class BackgroundTask:
         done(outcome)
 
 
+def _as_json(order: Order) -> bytes:
+    from gwlog.worker.orders import as_json
+
+    return as_json(order)
+
+
 def _stopped(order: Order, *, killed: bool) -> str:
     """What is true of a task that was stopped. Each writes all or nothing; killed, it could not say which."""
-    if isinstance(order, Spreadsheets):
-        return "Stopped; what was written before that is there."
-    return "Stopped before it could tell its end: all of it was written, or nothing." if killed else \
+    if order.work == "spreadsheets":
+        return "Stopped; what was written before that stays."
+    return "Stopped at the last step: either all of it was written or nothing." if killed else \
         "Stopped; nothing was written."

@@ -102,7 +102,7 @@ class DialogOpener:
         if host.home is None and host.trouble is None:
             return
         if not undescribed and host.home is not None:
-            host.say(["This logbook describes a household. What comes in from a file: 6 Records, “To take in”."],
+            host.say(["This logbook describes a household. What comes from a file: 6 Records, “Bring in”."],
                      logged=False)
             return
         over, source = self._app.screen, IMPORTS["begin" if undescribed else "restore"]

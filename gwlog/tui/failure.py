@@ -17,7 +17,7 @@ class ScreensFailed(GwlogError):
 
 def failed(fault: Exception) -> ScreensFailed:
     """The error to raise; where the mistake happened, but nothing of what was shown, goes into a file of one's own."""
-    words = f"The screens ended by a mistake in gwlog itself: {type(fault).__name__}: {fault}".rstrip(". ") + "."
+    words = f"The screens stopped because of a bug in gwlog: {type(fault).__name__}: {fault}".rstrip(". ") + "."
     kept = "What was logged is kept."
     place = settings.data_folder() / FILE
     try:
@@ -27,4 +27,4 @@ def failed(fault: Exception) -> ScreensFailed:
             file.write("".join(traceback.format_exception(fault)))
     except OSError as refused:
         return ScreensFailed(words, hint=f"{kept} The details could not be kept at {place}: {refused.strerror}.")
-    return ScreensFailed(words, hint=f"{kept} Where it happened stands in {place}; please report it.")
+    return ScreensFailed(words, hint=f"{kept} The details are in {place}; please report it.")

@@ -12,13 +12,13 @@ from gwlog.actions import Action, Argument, Hint, Words
 from gwlog.errors import GwlogError
 
 KEYS = {
-    "load": "l (load)", "valve": "v (valve)", "move": "m (move)", "mulch": "c (cover)", "rain": "r (rain)",
+    "load": "l (load)", "valve": "v (valve)", "move": "m (move)", "mulch": "c (mulch)", "rain": "r (rain)",
     "water": "W (water)", "soil": "S (soil)", "salts": "k in Garden (2)", "label": "i in Setup (7)",
     "capacity": "3 (Plan)",
-    "observe": "o (observe)", "resolve": "s (settle)", "done": "d (done)", "where": "l (load)",
+    "observe": "o (observe)", "resolve": "s (resolve)", "done": "d (done)", "where": "l (load)",
     "plan-load": "a in Plan (3)", "plan": "3 (Plan)", "today": "1 (Today)", "reminders": "1 (Today)",
     "seen": "a in Today (1)", "later": "z in Today (1)", "basins": "2 (Garden)", "upkeep": "5 (Upkeep)",
-    "entries": "4 (Log)", "correct": "x in the Log (4)", "withdraw": "w in the Log (4)", "rehearse": "e (rehearse)",
+    "entries": "4 (Log)", "correct": "x in the Log (4)", "withdraw": "w in the Log (4)", "rehearse": "e (try a season)",
     **dict.fromkeys(("begin", "setup", "setup apply", "setup code", "setup show"), "7 (Setup)"),
     **dict.fromkeys(("report", "manual", "card", "pack", "verify", "check", "handover", "calendar", "export", "import",
                      "backup", "weather", "weather import"), "6 (Records)"),
@@ -38,13 +38,13 @@ FIELDS = {
     "at": "When", "by": "Who", "note": "Note", "to": "To", "volume": "Water", "load": "Load", "product": "Products",
     "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "since": "Since",
     "kind": "What", "task": "Task", "way": "Came by", "amount": "Amount", "minutes": "Minutes", "flow": "Flow",
-    "leave-out": "leave those rows out",
+    "leave-out": "skip them",
 }
 """The label of the field that holds an argument."""
 
 INSTEAD = {
     Hint("For a load to come use: ", Action("plan-load", load="LOAD", on="WHEN")):
-        "A load to come is expected in Plan: 3, then a.",
+        "Add a planned load in Plan: 3, then a.",
     Hint("Make one elsewhere: ", Action("begin")): "Choose another file.",
     Hint("Choose another name, or say ", Argument("replace"), "."): "Choose another name.",
 }

@@ -6,9 +6,6 @@ What is worked out stays with the look at the household that it belongs to.
 from __future__ import annotations
 
 import asyncio
-import sys
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -24,8 +21,6 @@ if TYPE_CHECKING:
 
 
 FORTNIGHT = 14
-TURN_S, USUAL_TURN_S = 0.0005, 0.005
-"""How long the planner's thread may keep the interpreter from the keys: a tenth of what Python grants it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,23 +89,12 @@ def judge(home: Household, asked: Asked) -> tuple[int, Weights | None, WhatIf | 
     if asked.days:
         typed = asked.days.casefold().removesuffix("days").removesuffix("day").strip()
         if not typed.isdecimal() or len(typed) > 5 or not 1 <= int(typed) <= MOST_DAYS:
-            raise BadInput(f"“{asked.days[:30]}” is not a number of days to plan; 1 to {MOST_DAYS} are accepted.")
+            raise BadInput(f"“{asked.days[:30]}” is not a number of days to plan; use 1 to {MOST_DAYS}.")
         days = int(typed)
     weights = read_weights(home, asked.weights) if asked.weights else None
     return days, weights, what_if(asked.words, home.now, home.zone) if asked.words else None
 
 
-@contextmanager
-def _giving_way() -> Iterator[None]:
-    """Hand the interpreter over to the keys sooner while a plan is worked out."""
-    sys.setswitchinterval(TURN_S)
-    try:
-        yield
-    finally:
-        sys.setswitchinterval(USUAL_TURN_S)
-
-
-@_giving_way()
 def _work_out(home: Household, asked: Asked | None) -> Planned:
     from gwlog.decisions.capacity import capacity
 

@@ -14,10 +14,13 @@ from gwlog.household import Household, look
 from gwlog.journal import reader
 
 
-def version_and_look(path: Path, now: datetime) -> tuple[str, Household]:
-    """The logbook's version, and the household as it is at `now`. Raises as the file deserves."""
-    version = reader.data_version(path)
-    home = look(path, now.replace(microsecond=0))
+def version_and_look(path: Path, now: datetime, known: tuple[str, Household] | None = None) -> tuple[str, Household]:
+    """The logbook's version, and the household as it is at `now`. Raises as the file deserves.
+
+    `known`: what this gave before; what was read then is not read again where the version is still the same.
+    """
+    version, moment = reader.data_version(path), now.replace(microsecond=0)
+    home = known[1].at(moment) if known is not None and known[0] == version else look(path, moment)
     if home.state.site is not None:
         _ = home.garden, home.reminders, home.upkeep
         _answer_loads(home)

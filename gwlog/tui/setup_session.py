@@ -14,8 +14,8 @@ from gwlog.tui.host import Host
 if TYPE_CHECKING:
     from gwlog.tui.setup.edits import Edits
 
-WAY_IN = "\n\n7 opens the guided setup: a few pages, from nothing to the first verdict. F3 begins from a file instead."
-WAY_BACK = "\n\nF3 puts a backup back."
+WAY_IN = "\n\n7 opens the guided setup: a few pages, from nothing to the first answer. F3 begins from a file instead."
+WAY_BACK = "\n\nF3 restores a backup."
 
 
 class SetupSession:

@@ -39,8 +39,8 @@ class Undo:
 
         host = self._host
         if not self.batches:
-            host.say(["Nothing was logged from here that could be taken back.",
-                      "Older entries are struck out in the log: 4, then w."], logged=False)
+            host.say(["You have logged nothing here that could be taken back.",
+                      "Withdraw older entries in the log: 4, then w."], logged=False)
             return
         batch = self.batches.pop()
         try:
@@ -51,7 +51,7 @@ class Undo:
             return
         lines = [f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch[:MOST_LISTED]]
         if len(batch) > MOST_LISTED:
-            lines.append(f"and {len(batch) - MOST_LISTED} more; all {len(batch)} are struck out.")
+            lines.append(f"and {len(batch) - MOST_LISTED} more; all {len(batch)} are withdrawn.")
         host.say(lines, logged=False)
 
 

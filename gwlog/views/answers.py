@@ -17,12 +17,14 @@ if TYPE_CHECKING:
     from gwlog.decisions.load_rules import LoadQuery, Reason
 
 TURN_BACK = "Turn the valve back to garden"
+STRENGTH_WORDS = {"must": "must", "should": "better"}
+NOTHING_FIRST = "Nothing to do first."
 
 
 def headline(answer: Answer) -> str:
     """The answer in a few words: “GARDEN: Pomegranate” or “SEWER (must)”."""
     if answer.verdict == "sewer":
-        return f"SEWER ({answer.strength})" if answer.strength else "SEWER"
+        return f"SEWER ({STRENGTH_WORDS[answer.strength]})" if answer.strength else "SEWER"
     return f"GARDEN: {' and '.join(basins(answer))}"
 
 
@@ -32,7 +34,7 @@ def basins(answer: Answer | OtherWay) -> list[str]:
 
 
 def same_advice(one: Answer, other: Answer) -> bool:
-    """Whether two answers to a load ask for the same: the same side, the same outlets carried to the same basins."""
+    """Whether two answers to a load ask for the same: the same side, the same outlets moved to the same basins."""
     return one.verdict == other.verdict and set(one.moves) == set(other.moves) and basins(one) == basins(other)
 
 
@@ -52,7 +54,7 @@ def gist(home: Household, answer: Answer) -> tuple[object, ...]:
 
 def changed_words(old: Answer, new: Answer) -> str:
     """That an answer is another one than was shown, and why."""
-    steps = [" ".join(before(one)) or "Nothing to turn or move." for one in (old, new)]
+    steps = [" ".join(before(one)) or NOTHING_FIRST for one in (old, new)]
     if headline(old) != headline(new):
         return f"Nothing was logged: it was {headline(old)}, and is {headline(new)} by now. {new.why} {steps[1]}"
     return f"Nothing was logged: what to do first has changed. It was: {steps[0]} Now: {steps[1]}"
@@ -85,7 +87,7 @@ def after(home: Household, answer: Answer) -> list[str]:
 
 def _time(home: Household, answer: Answer) -> str:
     assert answer.turn_back_at is not None
-    return f"{clock.local(answer.turn_back_at, home.zone):%H:%M}"
+    return clock.echo_hour(clock.local(answer.turn_back_at, home.zone), home.system)
 
 
 def other_way(answer: Answer) -> str | None:
@@ -96,11 +98,11 @@ def other_way(answer: Answer) -> str | None:
     if other.verdict == "sewer":
         way = "the sewer"
     elif other.moves:
-        way = f"{listed(basins(other))}, with {listed([f'{one.outlet} carried to {one.basin}' for one in other.moves])}"
+        way = f"{listed(basins(other))}, with {listed([f'{one.outlet} moved to {one.basin}' for one in other.moves])}"
     elif any(other.costs in reason.text for reason in answer.reasons):
         return None
     else:
-        way = f"{listed(basins(other))}, as the outlets lie"
+        way = f"{listed(basins(other))}, where the outlets are"
     return f"{way}: {other.costs}"
 
 
@@ -109,16 +111,17 @@ def lines(home: Household, answer: Answer, width: int = 80) -> list[str]:
     page = [f"{answer.load}, {home.reader.volume(answer.volume_l)}  →  {headline(answer)}"]
     steps = before(answer)
     if answer.verdict == "garden" and not steps:
-        steps = ["nothing to turn or move."]
+        steps = ["nothing to do."]
     page += _folded("before", steps, width)
     page += _folded("after", after(home, answer), width)
     page += _folded("why", list(dict.fromkeys(
-        f"{reason.text}" + (f" [{reason.strength}]" if reason.strength else "") for reason in answer.reasons)), width)
+        reason.text + (f" ({STRENGTH_WORDS[reason.strength]})" if reason.strength else "")
+        for reason in answer.reasons)), width)
     if other := other_way(answer):
         page += _folded("or", [f"{other}."], width)
     if len(answer.deliveries) > 1:
         page += [f"  {one.outlet} at {one.basin}: {home.reader.volume(one.litres)}" for one in answer.deliveries]
-    return page + _folded("mind", [warning.text for warning in answer.warnings], width)
+    return page + _folded("careful", [warning.text for warning in answer.warnings], width)
 
 
 def _folded(lead: str, sentences: Sequence[str], width: int) -> list[str]:
@@ -147,26 +150,29 @@ def logged_lines(home: Household, answer: Answer, written: Sequence[Fact]) -> li
     if answer.strength == "must":
         page += _after_wrong(home, answer, written, run)
     elif answer.strength == "should":
-        page += [f"  Better to the sewer next time: {text}"
+        page += [f"  Next time, better to the sewer: {text}"
                  for text in dict.fromkeys(reason.text for reason in answer.reasons)]
     elif answer.moves:
-        page += [f"  Better before the next one: {step}" for step in before(answer)]
-    page += [f"  mind: {warning.text}" for warning in _about_food(home, written)]
+        page += [f"  Before the next one: {step}" for step in before(answer)]
+    page += [f"  careful: {warning.text}" for warning in _about_food(home, written)]
     return page
 
 
 def _after_wrong(home: Household, answer: Answer, written: Sequence[Fact], run: WashLoad) -> Iterator[Words]:
-    """After a load that had to go to the sewer and did not: what is wrong, who stays off, how wet mulch is covered."""
-    from gwlog.decisions.follow_up import COVER_WET_MULCH, keep_off_words
+    """After a load that should have gone to the sewer: the valve while it runs, who keeps off, how it is covered."""
+    from gwlog.decisions.follow_up import COVER_WET_MULCH, VALVE_FIRST, keep_off_words
+    from gwlog.decisions.valve_reminders import drained_at
 
     for reason in answer.reasons:
         if reason.strength == "must":
-            yield f"  It should not have gone there: {reason.text}"
+            yield f"  This load should have gone to the sewer: {reason.text}"
+    if drained_at(home.state, run) > home.now:
+        yield f"  now: {VALVE_FIRST}"
     yield f"  now: {keep_off_words(_places(home, written))} {COVER_WET_MULCH}"
     steps = [one.aftercare for one in answer.reasons if one.aftercare and "valve" not in one.aftercare]
     yield from (f"  now: {step}" for step in dict.fromkeys(steps))
-    yield Hint("  Kept as an exception. If the valve stood on sewer: ", Action("correct", number=run.id, to="sewer"),
-               ". Followed up: ", Action("resolve", number=run.id))
+    yield Hint("  Kept as an exception. If the valve was really on sewer: ",
+               Action("correct", number=run.id, to="sewer"), ". Followed up: ", Action("resolve", number=run.id))
 
 
 def _after_sewer(home: Household, answer: Answer, run: WashLoad) -> Iterator[Words]:
@@ -179,7 +185,7 @@ def _after_sewer(home: Household, answer: Answer, run: WashLoad) -> Iterator[Wor
     if not steps or steps[0].startswith(TURN_BACK):
         drained = drained_at(home.state, run)
         if drained > home.now:
-            time = f"{clock.local(drained, home.zone):%H:%M}"
+            time = clock.echo_hour(clock.local(drained, home.zone), home.system)
             yield Hint(f"  after: {TURN_BACK} at {time}, when the machine has drained, and log it: ",
                        Action("valve", to="garden"))
         elif answer.turn_back_at is not None or not steps:
@@ -201,9 +207,10 @@ def _about_food(home: Household, written: Sequence[Fact]) -> Iterator[Reason]:
 
 
 def _places(home: Household, written: Sequence[Fact]) -> list[str]:
-    """The basins at which the outlets lay when the load ran."""
-    places = {name: place.basin for name, place in home.state.outlet_at.items()
-              if name in home.state.active_outlets()}
+    """The basins at which the outlets were when the load ran."""
+    at = written[-1].happened_at
+    state = (home if at >= home.now else home.at(at)).state     # a load of an earlier day ran where they were then
+    places = {name: place.basin for name, place in state.outlet_at.items() if name in state.active_outlets()}
     places.update({fact.outlet: fact.basin for fact in written if isinstance(fact, OutletMove)})
     return list(dict.fromkeys(places.values()))
 

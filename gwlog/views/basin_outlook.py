@@ -11,7 +11,7 @@ from itertools import islice
 from typing import TYPE_CHECKING
 
 from gwlog.household import Household
-from gwlog.units import to_household, unit_word
+from gwlog.units import System, to_household, unit_word
 from gwlog.water.ahead import days_ahead
 
 if TYPE_CHECKING:
@@ -37,6 +37,7 @@ class Outlook:
     raw: float
     taw: float
     unit: str
+    system: System
 
     @property
     def top(self) -> float:
@@ -78,7 +79,7 @@ def outlook(home: Household, name: str, plan: Plan | None = None, *, ahead: bool
         tuple(one.day for one in days), tuple(units(one.deficit_l) for one in days),
         tuple(units(one.graywater_l) for one in days), tuple(units(one.rain_l) for one in days),
         tuple(units(one.percolated_l) for one in days), len(past), units(basin.raw_l), units(basin.taw_l),
-        unit_word("volume", home.system))
+        unit_word("volume", home.system), home.system)
 
 
 def _coming(home: Household, name: str, plan: Plan | None) -> list[_Day]:

@@ -5,7 +5,6 @@ Words are in the household's units; JSON is in litres, mm and m2.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -14,6 +13,7 @@ from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.text import plural
 from gwlog.units import Reader
+from gwlog.values import dataclass
 from gwlog.views.salts import basin_json, soil_facts
 
 if TYPE_CHECKING:
@@ -24,13 +24,13 @@ if TYPE_CHECKING:
 STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌",
                   "not for graywater": "✕", "too small for one load": "✕", "out of reach": "✕"}
 OTHER_WATER = "dry: needs the watering can or drinking water"
-HEAD = ("basin", "standing", "room", "today", "per day", "deficit", "of", "need/week", "cover", "mulch due")
+HEAD = ("basin", "standing", "can take", "today", "per day", "missing", "of", "need/week", "mulch", "mulch due")
 FULL, MISSING, RAW_MARK = "█", "░", "┃"
 
 
 @dataclass(frozen=True, slots=True)
 class BasinView:
-    """One basin in use: its figures, the names of the outlets that lie there, units and day of the view."""
+    """One basin in use: its figures, the names of the outlets that are there, units and day of the view."""
 
     basin: BasinNow
     word: BasinWord
@@ -70,7 +70,7 @@ class BasinView:
     @property
     def turn(self) -> str:
         """When its turn is planned: “turn Sat 20 Jun”; empty where none is."""
-        return "" if self.word.turn_planned is None else f"turn {clock.echo_day(self.word.turn_planned)}"
+        return "" if self.word.turn_planned is None else f"turn {self._day(self.word.turn_planned)}"
 
     @property
     def room(self) -> str:
@@ -99,8 +99,14 @@ class BasinView:
             return f"room {self.room}"
         if self.basin.standing != "resting":
             return "until tomorrow"
-        return f"until {clock.echo_day(self.basin.rest_until)}" if self.basin.rest_until else \
+        return f"until {self._day(self.basin.rest_until)}" if self.basin.rest_until else \
             self.basin.rest_reason or ""
+
+    @property
+    def rest_short(self) -> str:
+        """The end of the rest where there is little room: “resting Jun 24”; the reason where it is not known."""
+        until = self.basin.rest_until if self.basin.standing == "resting" else None
+        return f"resting {clock.short_day(until, self.reader.system) if until else self.tail.removeprefix('until ')}"
 
     @property
     def rest_end(self) -> str:
@@ -111,19 +117,28 @@ class BasinView:
             return "until the end of today"
         if self.basin.rest_until is None:
             return "with no end in sight in usual weather"
-        year = f" {self.basin.rest_until.year}" if self.basin.rest_until.year != self.today.year else ""
-        return f"until {clock.echo_day(self.basin.rest_until)}{year}"
+        if self.basin.rest_until.year != self.today.year:
+            return f"until {_dated(self.basin.rest_until, self.reader.system)}"
+        return f"until {self._day(self.basin.rest_until)}"
+
+    def _due(self, day: date) -> str:
+        told = clock.short_day if day.year == self.today.year else clock.short_date
+        return told(day, self.reader.system)
+
+    def _day(self, day: date) -> str:
+        return clock.echo_day(day, self.reader.system)
 
     @property
     def line(self) -> str:
-        """Standing and room or rest, its turn if one is planned, or that it is dry and no load will help; one line."""
+        """Standing, what it can take or its rest, and its turn; or that it is dry and no load will help. One line."""
         words = f"{self.shape} {self.standing}"
         if self.resting:
             return f"{words} {self.rest_end}"
         if self.never:
             why = f": {self.word.why}" if self.word.why else ""
             return words + why + (f"; {OTHER_WATER}" if self.word.needs_other_water else "")
-        return f"{words}, room {self.room}" + (f", {self.turn}" if self.turn else "") + (
+        takes = f": {self.room}" if self.standing == "can take more" else f", can take {self.room}"
+        return f"{words}{takes}" + (f", {self.turn}" if self.turn else "") + (
             f"; {self.other_water}" if self.short else "")
 
     @property
@@ -131,13 +146,13 @@ class BasinView:
         """What it needs of other water and from when; empty where the plan cures its thirst."""
         if self.short is None:
             return ""
-        return (f"short from {clock.echo_day(self.short.first)}: "
+        return (f"lacks water from {self._day(self.short.first)}: "
                 f"{self.reader.volume(self.short.other_water_l)} of other water in two weeks")
 
     def gauge(self, width: int) -> str:
         """The root zone as a bar of `width` cells: full cells are water that is there, light ones what is missing.
 
-        The upright stroke stands where plants begin to feel it (the readily available water is used up): light
+        The upright stroke stands where plants begin to go short (the readily available water is used up): light
         cells reaching it from the right mean thirst.
         """
         if self.basin.taw_l <= 0 or width < 3:
@@ -155,7 +170,7 @@ class BasinView:
         return (self.name, self.standing + (f" {self.rest_end}" if self.resting else ""), self.room,
                 volume(basin.used_today_l), volume(basin.allowance_l_per_day), volume(basin.deficit_l),
                 volume(basin.taw_l), volume(basin.need_l_per_week), self.cover,
-                _dated(basin.cover_due) if basin.cover_due else "—")
+                self._due(basin.cover_due) if basin.cover_due else "—")
 
     def facts(self, bar: int = 30) -> list[tuple[str, str]]:
         """What is known of it, label and words; `bar`: the cells of its gauge."""
@@ -163,31 +178,33 @@ class BasinView:
         standing = f"{self.shape} {self.standing}"
         takes = "no load as it is" if self.never else f"{self.room} now"
         if self.resting:
-            standing += f" until {clock.echo_day(basin.rest_until)}" if basin.rest_until else ""
+            standing += f" until {self._day(basin.rest_until)}" if basin.rest_until else ""
             standing += f": {basin.rest_reason}" if basin.rest_reason else ""
         elif self.word.why:
             standing += f": {self.word.why}"
         return [
             ("standing", standing),
-            *([("seen", "ponding, not settled yet")] if basin.ponding_open else []),
+            *([("seen", "ponding, not resolved yet")] if basin.ponding_open else []),
             ("root zone", f"{self.gauge(bar)}  {volume(basin.deficit_l)} missing of {volume(basin.taw_l)}"),
-            ("", f"plants feel it once more than {volume(basin.raw_l)} is missing"),
+            ("", f"plants go short once more than {volume(basin.raw_l)} is missing"),
             ("can take", f"{takes}; needs {volume(basin.need_l_per_week)} a week"),
-            ("limits", f"soaks in {volume(basin.allowance_left_l)} more today of {volume(basin.allowance_l_per_day)}; "
-                       f"mulch holds {volume(basin.surge_room_l)} at once; roots {volume(basin.root_room_l)}"),
+            ("limits", f"soil can absorb {volume(basin.allowance_left_l)} more today of "
+                       f"{volume(basin.allowance_l_per_day)}; mulch holds {volume(basin.surge_room_l)} at once; "
+                       f"roots can take {volume(basin.root_room_l)}"),
             *([("turn", self.turn.removeprefix("turn "))] if self.turn else []),
-            *([("short", self.other_water.removeprefix("short "))] if self.short else []),
-            *([("mind", OTHER_WATER)] if self.never and self.word.needs_other_water else []),
-            ("came", f"{volume(basin.used_today_l)} today; sank past the roots in 30 days: "
+            *([("lacks", self.other_water.removeprefix("lacks "))] if self.short else []),
+            *([("careful", OTHER_WATER)] if self.never and self.word.needs_other_water else []),
+            ("came", f"{volume(basin.used_today_l)} today; sank below the roots in 30 days: "
                      f"{volume(basin.percolated_30d_l)}"),
             *soil_facts(basin, self.today),
-            ("cover", self.cover + (f", mulch due {_dated(basin.cover_due)}" if basin.cover_due else "")),
+            ("mulch", self.cover + (f", mulch due {_dated(basin.cover_due, self.reader.system)}"
+                                    if basin.cover_due else "")),
             ("plants", f"{fact.plants}; edible part: {fact.edible}"),
             *self._young(),
             ("ground", f"{self.reader.area(fact.area_cm2 / 10_000)} of {fact.soil}, roots to "
                        f"{self.reader.length(basin.growth.root_depth_on(self.today))}"),
-            ("outlets", ", ".join(f"◆ {outlet}" for outlet in self.outlet_names) or "none lies here"),
-            *([("mind", f"too small for one usual load of {volume(self.usual_load_l)}")] if basin.too_small else []),
+            ("outlets", ", ".join(f"◆ {outlet}" for outlet in self.outlet_names) or "none here"),
+            *([("careful", f"too small for one usual load of {volume(self.usual_load_l)}")] if basin.too_small else []),
         ]
 
     def _young(self) -> list[tuple[str, str]]:
@@ -291,5 +308,5 @@ def _percent(share: float) -> str:
     return f"{max(1, round(100 * share))} %"
 
 
-def _dated(day: date) -> str:
-    return f"{clock.echo_day(day)} {day.year}"
+def _dated(day: date, system: str) -> str:
+    return clock.echo_date(day, system)

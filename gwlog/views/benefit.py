@@ -17,13 +17,13 @@ MONTHS_SHOWN = 13
 """So many months are shown one by one, the years before them as one row each."""
 
 CAME = "what reached the basins from the washing machine."
-GAVE = ("what plants used because of the graywater: each basin's balance is reckoned twice, as it was and without "
+GAVE = ("what plants used because of the graywater: each basin's balance is calculated twice, as it was and without "
         "graywater, and what its plants used more is water that the tap would have had to give. What sank below the "
-        "roots, what still lies in the ground and what rain would have given anyway is not in it.")
+        "roots, what is still in the ground and what rain would have given anyway is not in it.")
 NEEDED = "what plants wanted by that balance and no water met."
 OTHER = "water from a can, a drip line or a hose, as it was logged."
-NOTHING = "No day has ended yet since a basin's balance began, so nothing can be told of what the graywater gave."
-NO_PRICE = "With a price of water in the site file the money is told too."
+NOTHING = "No day has ended yet since a basin's balance began, so what the graywater gave is not known yet."
+NO_PRICE = "With a price of water in the site file the money is shown too."
 MONEY = " in the site file's money"
 NO_CURRENCY = " In the money of that price: the site file names no currency."
 _PER = {"us": ("per_1000_gal", "1,000 gal"), "metric": ("per_m3", "a m³")}

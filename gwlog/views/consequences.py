@@ -12,6 +12,7 @@ from gwlog import clock, text
 from gwlog.actions import Action, Hint, Words, joined
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, OtherWater, OutletMove, SoilReading, ValveSwitch, WashLoad, WeatherDay
+from gwlog.state import believed_weather
 
 ODD_AT_ONCE = 3
 LEAST_L = 0.05
@@ -24,7 +25,7 @@ def already(home: Household, fact: Fact) -> str:
     if isinstance(fact, WeatherDay) and fact.rain_from is not None:
         return _gathered(home, fact.rain_from, fact)
     if isinstance(fact, WeatherDay):
-        known = home.state.weather.get(fact.day)
+        known = believed_weather(home.state, fact.day)
         if known is None or known.rain_mm is None or fact.rain_um is None:
             return ""
         return f"It replaces {home.reader.rain(known.rain_mm)} logged for that day before."
@@ -32,9 +33,9 @@ def already(home: Household, fact: Fact) -> str:
         return ""
     state = (home if fact.happened_at >= home.now else home.at(fact.happened_at)).state
     if isinstance(fact, ValveSwitch):
-        return "It stood there already." if state.valve == fact.position else ""
+        return "It was there already." if state.valve == fact.position else ""
     lay = state.outlet_at.get(fact.outlet)
-    return "It lay there already." if lay is not None and lay.basin == fact.basin else ""
+    return "It is there already." if lay is not None and lay.basin == fact.basin else ""
 
 
 def _gathered(home: Household, first: date, fact: WeatherDay) -> str:
@@ -60,7 +61,7 @@ def _gathered(home: Household, first: date, fact: WeatherDay) -> str:
 def reaches_back(home: Household, facts: Sequence[Fact]) -> bool:
     """Whether people logged something that happened after the earliest of `facts`."""
     first = min(fact.happened_at for fact in facts)
-    return any(fact.happened_at > first and not isinstance(fact, WeatherDay) for fact in home.standing.facts)
+    return any(fact.happened_at > first and not isinstance(fact, WeatherDay) for fact in home.since(first))
 
 
 def later_loads(home: Household, move: OutletMove) -> list[str]:
@@ -74,7 +75,7 @@ def later_loads(home: Household, move: OutletMove) -> list[str]:
     numbers = text.listed([str(run.fact.id) for run in changed[:5]]) if len(changed) <= 5 else \
         f"{changed[0].fact.id} to {changed[-1].fact.id}"
     return [f"So {text.plural(len(changed), 'later load')} ({numbers}) went to {move.basin}. "
-            "If it was put back before, log that too."]
+            "If it was moved back before, log that too."]
 
 
 def odd_now(home: Household, written: Sequence[Fact]) -> list[Words]:
@@ -84,7 +85,7 @@ def odd_now(home: Household, written: Sequence[Fact]) -> list[Words]:
 
 def _after(home: Household, written: Sequence[Fact]) -> Household:
     """The household with the entries that were written since."""
-    return Household(home.path, home.now, [*home.entries, *written])
+    return home.after(written)
 
 
 def _odd(home: Household, after: Household) -> list[Words]:
@@ -92,9 +93,9 @@ def _odd(home: Household, after: Household) -> list[Words]:
     fresh = [problem for problem in after.state.problems if (problem.entry_id, problem.text) not in known]
     lines: list[Words] = []
     for problem in fresh[:ODD_AT_ONCE]:
-        lines += [f"odd: {problem.text}", joined(["  → ", problem.way_out], "")]
+        lines += [f"check: {problem.text}", joined(["  → ", problem.way_out], "")]
     if len(fresh) > ODD_AT_ONCE:
-        lines.append(Hint(f"odd: {len(fresh) - ODD_AT_ONCE} more; see them with: ", ODD))
+        lines.append(Hint(f"check: {len(fresh) - ODD_AT_ONCE} more; see them with: ", ODD))
     return lines
 
 
@@ -119,7 +120,7 @@ def missing_now(home: Household, written: Sequence[Fact]) -> list[Words]:
         beyond = litres - beside - before.deficit_l
         today = all(clock.local_day(fact.happened_at, home.zone) == home.garden.today for fact in given)
         if today and beside >= LEAST_L:
-            lines.append(f"About {home.reader.volume(beside)} of it is taken to soak in beside the young roots.")
+            lines.append(f"About {home.reader.volume(beside)} of it soaks in beside the young roots.")
         if today and beyond >= LEAST_L:
             lines.append(f"About {home.reader.volume(beyond)} of it will sink below the roots"
                          + (", and carries salt down with it." if flushed else "."))
@@ -159,5 +160,5 @@ def _rest_now(home: Household, after: Household, written: Sequence[Fact]) -> Ite
     for name, basin in after.garden.basins.items():
         before = home.garden.basins.get(name)
         if basin.standing == "resting" and before is not None and before.standing != "resting":
-            until = f" until {clock.echo_day(basin.rest_until)}" if basin.rest_until else ""
+            until = f" until {clock.echo_day(basin.rest_until, home.system)}" if basin.rest_until else ""
             yield f"With it {name} has had enough and rests{until}."

@@ -24,9 +24,10 @@ ABOUT = {
     "chemistry": "salt, sodium and boron in the water",
     "codes": "limits and editions of the code profiles; check your local code",
     "conditions": "what each code profile asks for, and what can show it",
-    "setbacks": "how far from walls, wells and neighbours; check your local code",
+    "setbacks": "how far from walls, wells and neighbors; check your local code",
     "laundry": "what washing machines use",
     "upkeep": "what is to be done how often, and why",
+    "places": "what a household's place and climate are guessed from, and under which licence",
     "cautions": "what always holds",
 }
 SURE = {
@@ -41,7 +42,7 @@ _OTHER: dict[System, dict[str, tuple[str, float]]] = {
     "metric": {
         "in": ("mm", MM_PER_INCH), "ft": ("m", MM_PER_FOOT / 1000), "gal": ("L", LITRES_PER_GALLON),
         "gal/day": ("L/day", LITRES_PER_GALLON),
-        "gal/ft2/day": ("L/m2/day", LITRES_PER_GALLON / (MM_PER_FOOT / 1000) ** 2),
+        "gal/ft²/day": ("L/m²/day", LITRES_PER_GALLON / (MM_PER_FOOT / 1000) ** 2),
     },
     "us": {"mm": ("in", 1 / MM_PER_INCH), "m": ("ft", 1000 / MM_PER_FOOT)},
 }

@@ -78,9 +78,9 @@ def _nearest_free(boxes: list[Box], x: int, y: int, width: int) -> tuple[int, in
     if not any(box.meets(x, y) for box in boxes):
         return x, y
     lowest = max(box.y for box in boxes) + BOX_HEIGHT
-    spots = [(column, row) for row in range(lowest + 1) for column in range(max(1, width - BOX_WIDTH + 1))
-             if not any(box.meets(column, row) for box in boxes)]
-    return min(spots, key=lambda spot: (abs(spot[0] - x) + 3 * abs(spot[1] - y), spot[1], spot[0]))
+    spots = [(column, row) for row in range(lowest + 1) for column in range(max(1, width - BOX_WIDTH + 1))]
+    spots.sort(key=lambda spot: (abs(spot[0] - x) + 3 * abs(spot[1] - y), spot[1], spot[0]))
+    return next((column, row) for column, row in spots if not any(box.meets(column, row) for box in boxes))
 
 
 def _free(boxes: list[Box], width: int) -> Iterator[tuple[int, int]]:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from collections.abc import Sequence
 from datetime import date, datetime
-from typing import Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 from gwlog import clock, text
 from gwlog.decisions.reminder_model import FORMER_KINDS
-from gwlog.household import Household
 from gwlog.journal.facts import (
     Fact,
     Mulch,
@@ -17,6 +16,7 @@ from gwlog.journal.facts import (
     OutletMove,
     ReminderAnswer,
     Resolution,
+    Site,
     SoilReading,
     UpkeepDone,
     ValveSwitch,
@@ -24,7 +24,12 @@ from gwlog.journal.facts import (
     WeatherDay,
     Withdrawal,
 )
-from gwlog.units import show
+from gwlog.state import forecast_made_at
+from gwlog.units import Reader, System, show
+from gwlog.values import dataclass, fields
+
+if TYPE_CHECKING:
+    from gwlog.journal.listing import Listed, Lists
 
 STORED_ANSWERS = {"snoozed": "later"}
 """How logbooks store the answer to a reminder -> what it is called."""
@@ -34,10 +39,41 @@ DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, OtherWater, SoilRead
 """Kinds of entry for which it matters that they were written more than a day late."""
 
 
+class Locale(Protocol):
+    """The zone and the units in which entries are told; a household has them."""
+
+    @property
+    def zone(self) -> clock.Locale: ...
+    @property
+    def system(self) -> System: ...
+    @property
+    def reader(self) -> Reader: ...
+
+
+@dataclass(frozen=True, slots=True)
+class SiteLocale:
+    """The zone and the units by the household's description alone; UTC and US units without one."""
+
+    site: Site | None
+
+    @property
+    def zone(self) -> clock.Locale:
+        return clock.locale(self.site.zone, self.site.units) if self.site else clock.locale("UTC", "us")
+
+    @property
+    def system(self) -> System:
+        return "metric" if self.site is not None and self.site.units == "metric" else "us"
+
+    @property
+    def reader(self) -> Reader:
+        return Reader(self.system)
+
+
 @dataclass(frozen=True, slots=True)
 class LogRow:
     """One entry in the list. `fate`: “”, “corrected by 14”, “withdrawn by 15”, “corrects 12”."""
 
+    fact: Fact
     id: int
     happened_at: datetime
     kind: str
@@ -49,7 +85,7 @@ class LogRow:
     late: bool
 
 
-def sentence(home: Household, fact: Fact) -> str:
+def sentence(home: Locale, fact: Fact) -> str:
     """What an entry says, in the household's units."""
     read = home.reader
     if isinstance(fact, WashLoad):
@@ -68,7 +104,7 @@ def sentence(home: Household, fact: Fact) -> str:
     if isinstance(fact, WeatherDay):
         return _weather(home, fact)
     if isinstance(fact, Observation):
-        return fact.observed + (f" at {fact.basin}" if fact.basin else "")
+        return text.seen_word(fact.observed) + (f" at {fact.basin}" if fact.basin else "")
     if isinstance(fact, Resolution):
         return f"{fact.resolves_id} resolved"
     if isinstance(fact, UpkeepDone):
@@ -80,10 +116,10 @@ def sentence(home: Household, fact: Fact) -> str:
     name = getattr(fact, "name", "")
     word = "described" if getattr(fact, "active", True) else "retired"
     # with its kind: a usual load, a planned load and a basin may bear the same name
-    return f"{fact.KIND.replace('_', ' ')} {name} {word}"
+    return f"{kind_words(fact.KIND)} {name} {word}"
 
 
-def _answer(home: Household, fact: ReminderAnswer) -> str:
+def _answer(home: Locale, fact: ReminderAnswer) -> str:
     kind, _, rest = fact.key.partition("|")
     what = f"reminder “{FORMER_KINDS.get(kind, kind)}: {rest.rpartition('|')[0]}”"
     if fact.until is None:
@@ -101,10 +137,10 @@ def soil_words(fact: SoilReading) -> str:
     return f"{', '.join(said)} ({fact.extract} extract)"
 
 
-def _weather(home: Household, fact: WeatherDay) -> str:
+def _weather(home: Locale, fact: WeatherDay) -> str:
     parts = []
     if fact.rain_um is not None:
-        since = f" since {clock.echo_day(fact.rain_from)}" if fact.rain_from is not None else ""
+        since = f" since {clock.echo_day(fact.rain_from, home.system)}" if fact.rain_from is not None else ""
         parts.append(f"rain {home.reader.rain(fact.rain_um / 1000)}{since}")
     measured = [("lowest", fact.tmin_mdegc), ("highest", fact.tmax_mdegc)]
     degrees = [(word, show(thousandths / 1000, "temperature", home.system))
@@ -112,47 +148,31 @@ def _weather(home: Household, fact: WeatherDay) -> str:
     if len(degrees) == 2:
         parts.append(f"{degrees[0][1]} to {degrees[1][1]}")
     parts += [f"{word} {value}" for word, value in degrees if len(degrees) == 1]
-    return f"{clock.echo_day(fact.day)}: {', '.join(parts) or 'nothing measured'}"
+    made_at = forecast_made_at(fact)
+    forecast = "" if made_at is None else f" (forecast of {clock.echo(made_at, home.zone)})"
+    return f"{clock.echo_day(fact.day, home.system)}: {', '.join(parts) or 'nothing measured'}{forecast}"
 
 
-def log_rows(home: Household, *, everything: bool = False) -> list[LogRow]:
-    """Entries up to the moment looked at, in the order they happened; `everything` shows replaced ones too."""
-    standing = home.standing
-    wrong = {exception.load.fact.id for exception in home.exceptions}
-    chosen = [e for e in (home.entries if everything else standing.facts) if e.happened_at <= home.now]
-    first_written = {entry.id: entry.recorded_at for entry in home.entries if entry.corrects_id is None}
-    rows = []
-    for fact in sorted(chosen, key=lambda e: (e.happened_at, e.id)):
+def rows(lists: Lists, listed: Sequence[Listed], *, every: bool = False) -> list[LogRow]:
+    """The rows of entries that were listed, in their order; `every` as they were asked for."""
+    from gwlog.views.log_marks import against_a_must
+
+    told_in = SiteLocale(lists.site)
+    wrong = against_a_must(lists, [one.fact for one in listed], every=every)
+    made = []
+    for one in listed:
+        fact = one.fact
         # a correction made much later does not make late what was written in time
-        written = first_written.get(standing.root.get(fact.id, fact.id), fact.recorded_at)
-        late = (written - fact.happened_at).total_seconds() > 86_400 and isinstance(fact, DONE_BY_PEOPLE)
-        rows.append(LogRow(fact.id, fact.happened_at, fact.KIND.replace("_", " "), sentence(home, fact),
-                           fact.recorded_by or "", text.one_line(fact.note or ""), _fate(home, fact),
-                           fact.id in wrong, late))
-    return rows
+        late = (one.first_recorded - fact.happened_at).total_seconds() > 86_400 and isinstance(fact, DONE_BY_PEOPLE)
+        made.append(LogRow(fact, fact.id, fact.happened_at, kind_words(fact.KIND), sentence(told_in, fact),
+                           fact.recorded_by or "", text.one_line(fact.note or ""),
+                           lists.fates.told(fact, stands=not every), fact.id in wrong, late))
+    return made
 
 
-def _fate(home: Household, fact: Fact) -> str:
-    standing = home.standing
-    if fact.id in standing.withdrawn:
-        return f"withdrawn by {standing.withdrawn[fact.id]}"
-    if fact.id in standing.root:
-        return f"corrects {fact.corrects_id}"
-    if fact.id in standing.replaced_by:
-        by = standing.replaced_by[fact.id]
-        while fact.corrects_id is not None and by in standing.replaced_by:  # the last wording, under its first number
-            by = standing.replaced_by[by]
-        return f"corrected by {by}"
-    return ""
-
-
-def history(home: Household, number: int) -> list[Fact]:
-    """Every wording of one entry, first to last, and its withdrawal."""
-    first = home.standing.root.get(number, number)
-    return [entry for entry in home.entries
-            if entry.id == first or home.standing.root.get(entry.id) == first
-            or (isinstance(entry, Withdrawal) and
-                home.standing.root.get(entry.withdraws_id, entry.withdraws_id) == first)]
+def kind_words(kind: str) -> str:
+    """A kind of entry as people read it."""
+    return kind.replace("_", " ")
 
 
 def fact_json(fact: Fact) -> dict[str, Any]:

@@ -1,4 +1,4 @@
-"""The next load and its answer, for whoever opens Today: what to turn or carry, and how it is logged as advised.
+"""The next load and its answer, for whoever opens Today: what to turn or move, and how it is logged as advised.
 
 While a machine runs or drains to the sewer, when the valve may be turned back.
 """
@@ -7,12 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
 from gwlog import clock
 from gwlog.actions import Action, Hint, Words
 from gwlog.decisions.told import first_line
 from gwlog.text import wrap
+from gwlog.values import NamedTuple
 from gwlog.views import answers
 from gwlog.views.valve_and_outlets import VALVE_SHAPE
 
@@ -57,8 +58,8 @@ def when(home: Household, moment: datetime) -> str:
     """When a load is expected: “today 18:00”, “tomorrow 9:00”, “Sat 28 Nov 9:00”, “expected yesterday 20:00”."""
     here = clock.local(moment, home.zone)
     days = (here.date() - clock.local_day(home.now, home.zone)).days
-    day = {-1: "yesterday", 0: "today", 1: "tomorrow"}.get(days, f"{here:%a} {here.day} {here:%b}")
-    return f"{'expected ' if moment < home.now else ''}{day} {here.hour}:{here:%M}"
+    day = {-1: "yesterday", 0: "today", 1: "tomorrow"}.get(days, clock.echo_day(here, home.system))
+    return f"{'expected ' if moment < home.now else ''}{day} {clock.echo_hour(here, home.system)}"
 
 
 def title(home: Household, answer: Answer) -> str:
@@ -83,7 +84,7 @@ def log_as_advised(answer: Answer) -> Action:
 
 def draining_line(home: Household, found: Draining) -> Words:
     """When the valve may be turned back, and what waits for it."""
-    time = f"{clock.local(found.until, home.zone):%H:%M}"
+    time = clock.echo_hour(clock.local(found.until, home.zone), home.system)
     if home.state.valve != "sewer":
         return f"{found.load} went to the sewer; the machine has drained at {time}."
     waits = f", before {found.next_to_garden.load}" if found.next_to_garden is not None else ""
@@ -108,7 +109,7 @@ def lines(home: Household, width: int = 80) -> list[Words]:
     page.append(f"{title(home, answer)}  {answer_words(answer)}")
     if (first := permission_line(home, coming[:1])) is not None:
         page += wrap(first, width, indent="  ", hang="    ")
-    page += [f"  {step}" for step in answers.before(answer) or ["Nothing to turn or move."]]
+    page += [f"  {step}" for step in answers.before(answer) or [answers.NOTHING_FIRST]]
     page += wrap(answer.why, width, indent="  why: ", hang="       ")
     if answer.expected is None or answer.expected.usual_load is not None:
         page.append(Hint("  log it as advised: ", log_as_advised(answer)))

@@ -25,7 +25,7 @@ def tables(count: int) -> str:
 
 def packed(count: int, withheld: int, seal_number: str) -> list[str]:
     """What a record pack holds, and what to do with its seal number."""
-    left_out = f", {plural(withheld, 'note')} withheld" if withheld else ""
+    left_out = f", {plural(withheld, 'note')} left out" if withheld else ""
     return [f"{plural(count, 'entry', 'entries')}{left_out}.",
             f"Seal number {short_number(seal_number)}: note it somewhere else; with it everybody can see later that "
             "nothing before it was rewritten."]
@@ -33,8 +33,8 @@ def packed(count: int, withheld: int, seal_number: str) -> list[str]:
 
 def handed_on(count: int, withheld: int, retired: int) -> str:
     """What a handover holds, and that the own logbook is as before."""
-    return (f"{plural(count, 'entry', 'entries')}, {plural(withheld, 'note')} withheld, "
-            f"{plural(retired, 'person', 'people')} retired. Your own logbook is as it was.")
+    return (f"{plural(count, 'entry', 'entries')}, {plural(withheld, 'note')} left out, "
+            f"{plural(retired, 'person', 'people')} marked as moved out. Your own logbook is unchanged.")
 
 
 def calendar(standing: int, new: int, changed: int, cancelled: int) -> str:
@@ -54,10 +54,10 @@ NOTE_STAYS = ("The entry itself stays, and the seal still holds: it keeps only a
 def note_erased(wordings: Sequence[int]) -> list[str]:
     """Which entries' notes were erased, and where the words may still stand."""
     named = f"The note of entry {wordings[0]} is" if len(wordings) == 1 else \
-        f"The notes of entries {listed([str(one) for one in wordings])}, wordings of one entry, are"
+        f"The notes of entries {listed([str(one) for one in wordings])}, versions of one entry, are"
     return [f"{named} erased for good.", NOTE_STAYS]
 
 
 def came_in(count: int, *, dry: bool) -> str:
     """How many entries came in from an export, a pack or a handover."""
-    return f"{plural(count, 'entry', 'entries')} {'would come' if dry else 'came'} in, each link verified."
+    return f"{plural(count, 'entry', 'entries')} {'would come' if dry else 'came'} in, each entry verified."

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from calendar import month_name
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +13,7 @@ from gwlog.decisions.told import first_line
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.text import listed, plural, wrap
+from gwlog.values import dataclass
 
 if TYPE_CHECKING:
     from gwlog.decisions.capacity import Capacity
@@ -98,28 +99,29 @@ def lines(home: Household, plan: Plan, width: int = 80, show: Callable[[Hint], s
     for one in short_words(home, plan):
         page += wrap(show(one), width)
     for move in plan.moves:
-        page.append(f"{clock.echo_day(move.day)}: move {move.outlet} from {move.origin} to {move.basin}"
+        page.append(f"{clock.echo_day(move.day, home.system)}: move {move.outlet} from {move.origin} to {move.basin}"
                     + (f", before load {move.before + 1} of the day" if move.before else ""))
     page += ["No outlet has to be moved."] if not plan.moves and plan.steps else []
     page.append("")
     for turn in plan.turns:
-        page.append(f"{turn.outlet} at {turn.basin}: {clock.echo_day(turn.first)} to {clock.echo_day(turn.last)}, "
+        days = " to ".join(clock.echo_day(day, home.system) for day in (turn.first, turn.last))
+        page.append(f"{turn.outlet} at {turn.basin}: {days}, "
                     f"{plural(turn.loads, 'load')}, {read.volume(turn.volume_l)}")
         page += wrap(turn.reason, width, indent="    ", hang="    ") if turn.reason else []
     if plan.sewer:
         page += ["", "To the sewer"]
         for load in plan.sewer:
-            page += wrap(f"{SEWER_SHAPE} {clock.echo_day(load.day)}: {load.load}, {read.volume(load.volume_l)}: "
-                         f"{load.reason}", width, indent="  ", hang="      ")
+            page += wrap(f"{SEWER_SHAPE} {clock.echo_day(load.day, home.system)}: {load.load}, "
+                         f"{read.volume(load.volume_l)}: {load.reason}", width, indent="  ", hang="      ")
     totals = plan.totals
-    page += ["", *wrap(f"Altogether: {read.volume(totals.percolated_l)} percolate beyond the leaching share, "
-                       f"{read.volume(totals.unmet_l)} of need unmet, {read.volume(totals.sewer_l)} to the sewer, "
-                       f"{plural(totals.moves, 'outlet move')}.", width)]
+    page += ["", *wrap(f"In total: {read.volume(totals.percolated_l)} sink below the roots beyond the leaching share, "
+                       f"plants go short by {read.volume(totals.unmet_l)}, {read.volume(totals.sewer_l)} to the sewer, "
+                       f"{plural(totals.moves, 'move')}.", width)]
     if plan.note:
         page += wrap(plan.note, width)
     for sentence in leaching_lines(home):
         page += wrap(sentence, width)
-    page += [f"Missed: {missed.name} planned for {clock.echo(missed.when, home.zone)} was not logged."
+    page += [f"Not logged: {missed.name}, planned for {clock.echo(missed.when, home.zone)}."
              for missed in plan.missed]
     page += [problem.text for problem in plan.problems]
     return page
@@ -141,7 +143,7 @@ def leaching_lines(home: Household) -> list[str]:
 
 
 def short_words(home: Household, plan: Plan) -> list[Hint]:
-    """A sentence for each basin that the plan leaves short, with the entry that notes the other water."""
+    """A sentence for each basin that the plan leaves short, with the entry that logs the other water."""
     from gwlog.decisions.shortage_words import short_hint
 
     return [short_hint(one, home.reader) for one in plan.short]
@@ -151,15 +153,15 @@ def grid_lines(home: Household, plan: Plan) -> tuple[list[str], list[list[str]]]
     """Head and rows of the grid, for a table."""
     made = grid(home, plan)
     head = ["day", *made.basins, "sewer"]
-    return head, [[clock.echo_day(row.day), *row.cells, row.sewer] for row in made.rows]
+    return head, [[clock.echo_day(row.day, home.system), *row.cells, row.sewer] for row in made.rows]
 
 
 def legend(home: Household, plan: Plan) -> str:
     """What the signs of the grid mean."""
     made = grid(home, plan)
     names = listed([f"{letter} {name}" for letter, name in made.outlets])
-    return (f"{names}.  {IS_SHAPE} is there, {CAME_SHAPE} came there that day, "
-            f"{SEWER_SHAPE} the valve to sewer for that load.")
+    return (f"{names}.  {IS_SHAPE} outlet is here, {CAME_SHAPE} moved here that day, "
+            f"{SEWER_SHAPE} valve to sewer for that load.")
 
 
 def capacity_lines(home: Household, capacity: Capacity, width: int = 80) -> list[str]:
@@ -178,8 +180,8 @@ def capacity_lines(home: Household, capacity: Capacity, width: int = 80) -> list
         page += wrap(f"Over a year about {capacity.sewer_share:.0%} of the water, {read.volume(rest)}, has to go to "
                      "the sewer: the garden cannot use all of it when it comes.", width)
         if capacity.plantings:
-            month = MONTHS[capacity.plantings[0].month - 1]
-            page += wrap(f"In {month} the rest would be used by more planting: " + listed(
+            month = month_name[capacity.plantings[0].month]
+            page += wrap(f"In {month}, more plants could use the rest, for example " + listed(
                 [f"{read.area(p.area_m2)} of {p.planting}" for p in capacity.plantings], "or") + ".", width)
     elif capacity.sewer_share <= 0.005 and capacity.makes_l_per_week > 0:
         page.append("The garden can use all of it.")
@@ -208,17 +210,17 @@ def read_weights(home: Household, typed: str | None) -> Weights | None:
     """Weights like “move=15,sewer=1.5” on top of the usual ones for the household's aim."""
     if typed is None:
         return None
-    from dataclasses import replace
-
     from gwlog.decisions.plan_cost import Weights
     from gwlog.text import pick
+    from gwlog.values import replace
 
     usual = Weights.for_aim(home.state.site.aim if home.state.site else "plants")
-    names = ["percolated", "unmet", "sewer", "move", "left"]
+    former = {"percolated": "sinking", "unmet": "thirst"}
+    parts = {"sinking": "percolated", "thirst": "unmet", "sewer": "sewer", "move": "move", "left": "left"}
     chosen: dict[str, float] = {}
     for part in typed.split(","):
         name, _, value = part.partition("=")
-        key = pick("weight", name.strip(), names)
+        key = parts[pick("weight", former.get(name.strip().casefold(), name.strip()), list(parts))]
         try:
             chosen[key] = float(value)
         except ValueError:

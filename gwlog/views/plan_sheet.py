@@ -16,7 +16,7 @@ from gwlog.views.plan import CAME_SHAPE, IS_SHAPE, SEWER_SHAPE, grid
 if TYPE_CHECKING:
     from gwlog.decisions.rotation import Plan
 
-DAY_WIDTH, LEAST_COLUMN, WIDEST_COLUMN, LEAST_SEWER = 13, 6, 20, 16
+DAY_WIDTH, LEAST_COLUMN, WIDEST_COLUMN, LEAST_SEWER = 14, 6, 20, 16
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +56,7 @@ def sheet(home: Household, plan: Plan, width: int) -> Sheet:
     rows = []
     for number, row in enumerate(made.rows):
         cells = "".join(_fitting(cell, column - 1).ljust(column) for cell in row.cells)
-        rows.append(SheetRow(echo_day(row.day), cells, _cut(row.sewer, last), number == 0,
+        rows.append(SheetRow(echo_day(row.day, home.system), cells, _cut(row.sewer, last), number == 0,
                              not row.sewer and not any(" " in cell for cell in row.cells)))
     return Sheet(tuple(head), tuple(rows))
 
@@ -86,7 +86,7 @@ def _cut(words: str, width: int) -> str:
 def legend(home: Household, plan: Plan) -> str:
     """What the signs of the sheet mean."""
     names = "  ".join(f"{letter} {name}" for letter, name in grid(home, plan).outlets)
-    return (f"{names}   {IS_SHAPE} is there  {CAME_SHAPE} came there that day  "
+    return (f"{names}   {IS_SHAPE} outlet is here  {CAME_SHAPE} moved here that day  "
             f"{SEWER_SHAPE} valve to sewer for that load")
 
 

@@ -10,12 +10,12 @@ from gwlog import clock
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.text import plural, wrap
-from gwlog.units import to_household, unit_word
+from gwlog.units import Reader, to_household, unit_word
 
 if TYPE_CHECKING:
-    from gwlog.decisions.simulation import Rehearsal, Scenario
+    from gwlog.decisions.simulation import HabitResult, Rehearsal, Scenario
 
-HEAD = ("habit", "over allowance", "percolated", "need unmet", "to sewer", "stress days", "moves", "valve turns")
+HEAD = ("way", "over allowance", "below roots", "went short", "to sewer", "stress days", "moves", "valve turns")
 PLOT_HEIGHT = 12
 
 MUCH_UNMET = 0.1
@@ -69,17 +69,15 @@ def of_json(data: dict[str, Any]) -> Rehearsal:
 def summary(home: Household, result: Rehearsal, width: int) -> list[str]:
     """What the table says, in a sentence or two."""
     read = home.reader
-    page = [f"{clock.echo_day(result.first)} {result.first.year} to {clock.echo_day(result.last)} {result.last.year}: "
+    page = [f"{clock.echo_date(result.first, home.system)} to {clock.echo_date(result.last, home.system)}: "
             f"{result.loads} loads, {read.volume(result.litres)}."]
     if not result.complete:
-        page.append("Called off before the end: only the habits above were finished.")
+        page.append("Stopped early: only the rows above are complete.")
     if len(result.results) >= 2:
         plan, still = result.results[-1], result.results[0]
         page += wrap(
-            f"Against an outlet that never moves, {plan.habit} keeps "
-            f"{read.volume(still.percolated_l - plan.percolated_l)} from running through below the roots, "
-            f"and leaves {read.volume(plan.unmet_l)} of the plants' need unmet instead of "
-            f"{read.volume(still.unmet_l)}.", width)
+            f"Compared with never moving the outlet, {plan.habit} {_sunk(read, plan, still)}; plants go short by "
+            f"{_short(read.volume(plan.unmet_l), read.volume(still.unmet_l))}.", width)
         for name, series in plan.series.items():
             if series.unmet_l >= MUCH_UNMET * series.demand_l > 0.0 or series.wilting_days:
                 page += wrap(f"{name} would lack {read.volume(series.unmet_l)} of the {read.volume(series.demand_l)} "
@@ -89,8 +87,18 @@ def summary(home: Household, result: Rehearsal, width: int) -> list[str]:
     return page
 
 
+def _sunk(read: Reader, plan: HabitResult, still: HabitResult) -> str:
+    saved = still.percolated_l - plan.percolated_l
+    return f"saves {read.volume(saved)} from sinking below the roots" if saved >= 0.0 else \
+        f"lets {read.volume(-saved)} more sink below the roots"
+
+
+def _short(plan: str, still: str) -> str:
+    return f"the same {plan}" if plan == still else f"{plan} instead of {still}"
+
+
 def plots(home: Household, result: Rehearsal, width: int) -> list[str]:
-    """One plot for each basin: the deficit under the plan (×) and under an outlet that never moves (·)."""
+    """One plot for each basin: the water missing under the plan (×) and under an outlet that never moves (·)."""
     import plotext
 
     if not result.results:
@@ -110,8 +118,8 @@ def plots(home: Household, result: Rehearsal, width: int) -> list[str]:
         plotext.hline(_in_units(home, (basin.raw_l,))[0])
         ticks = list(range(0, len(plan.series[name].deficit_l), max(1, len(plan.series[name].deficit_l) // 6)))
         plotext.xticks(ticks, [f"{result.first + timedelta(days=tick):%d %b}" for tick in ticks])
-        page += ["", f"{name}: deficit in {unit_word('volume', home.system)}; × {plan.habit}, · {still.habit}; "
-                     f"the line: {home.reader.volume(basin.raw_l)} that plants use readily"]
+        page += ["", f"{name}: missing, in {unit_word('volume', home.system)}; × {plan.habit}, · {still.habit}; "
+                     f"above the line, {home.reader.volume(basin.raw_l)}, plants go short"]
         page += [line.rstrip() for line in plotext.uncolorize(plotext.build()).split("\n") if line.strip()]
     return page
 
@@ -144,7 +152,7 @@ def first_day(typed: str | None) -> date | None:
     try:
         return date.fromisoformat(typed.strip())
     except ValueError:
-        raise BadInput(f"“{typed.strip()[:40]}” is not a date; one like 2025-01-31 is accepted.") from None
+        raise BadInput(f"“{typed.strip()[:40]}” is not a date; use one like 2025-01-31.") from None
 
 
 def series(home: Household, path: Path, days: int, first: date | None = None) -> dict[date, tuple[float, float]]:
@@ -165,7 +173,8 @@ def series(home: Household, path: Path, days: int, first: date | None = None) ->
     start = begins if begins in measured else next(
         (day for day in sorted(measured) if (day.month, day.day) == (begins.month, begins.day)), None)
     if start is None:
-        raise BadInput(f"{path.name} holds no {begins:%d %B}, the day of the year from which the rehearsal runs.")
+        raise BadInput(f"{path.name} holds no {clock.short_day(begins, home.system)}, "
+                       "the day of the year from which the rehearsal runs.")
     site = home.state.site
     sky = Sky(home.garden.climate, measured, site.latitude_udeg / 1e6 if site else 0.0)
     last = max(measured)

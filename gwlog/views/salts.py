@@ -6,7 +6,6 @@ Figures that a label leaves open are told from..to; what is not known is named.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +17,7 @@ from gwlog.reference.source import citation
 from gwlog.span import Span, written
 from gwlog.text import listed
 from gwlog.units import KG_PER_POUND
+from gwlog.values import dataclass, replace
 
 if TYPE_CHECKING:
     from gwlog.water.garden import BasinNow
@@ -162,7 +162,7 @@ def basin_cells(home: Household, basin: BasinNow) -> tuple[str, ...]:
     return (basin.name, written(soil.ece), f"{limits['salt']:g}", _told(soil.sar),
             f"{limits['sodium']:g}" if "sodium" in limits else "?", _boron(home, basin.name, soil), _salt(home, soil),
             home.reader.volume(stands.litres) if stands.litres > 0.0 else "—",
-            f"{clock.echo_day(stands.by)} {stands.by.year}" if stands.by is not None else "—")
+            f"{clock.short_date(stands.by, home.system)}" if stands.by is not None else "—")
 
 
 def _boron(home: Household, name: str, soil: Soil) -> str:
@@ -194,7 +194,7 @@ def notes(home: Household, rows: Sequence[LoadRow]) -> list[str]:
     limits = {basin.fact.plants: basin.owed.trends[0].limit for basin in home.garden.basins.values()
               if basin.owed is not None}
     lines += [f"{plants}: {limit.value:g} dS/m ({citation(limit)})." for plants, limit in limits.items()]
-    lines.append("ECe and SAR are those of a saturated paste, as soil tests tell them; nothing is taken to fall out.")
+    lines.append("ECe and SAR are those of a saturated paste, as in soil tests; nothing is taken to fall out.")
     return lines
 
 
@@ -204,7 +204,7 @@ def reading_lines(home: Household, reading: SoilReading) -> list[str]:
 
     salt = home.garden.salts.get(reading.basin)
     if salt is None:
-        return [f"Nothing was reckoned to compare it with. {leaching_words.NO_REPORT}"]
+        return [f"There is no calculated value to compare it with. {leaching_words.NO_REPORT}"]
     day = clock.local_day(reading.happened_at, home.zone)
     then = min(salt.history, key=lambda one: abs((one.day - day).days))
     found = measured(reading, day, then, texture_of(home.state.basins[reading.basin]))
@@ -217,7 +217,7 @@ def _against(found: Compared, no_boron: bool) -> list[str]:
     rows = (("ECe", found.measured_ece, reckoned.ece, 1, " dS/m"), ("SAR", found.measured_sar, reckoned.sar, 1, ""),
             ("boron", found.measured_boron, None if no_boron else reckoned.boron, 2, " mg/L"))
     return [f"{word}: measured {value:.2g}{unit}, "
-            + ("not reckoned" if span is None else f"reckoned {written(span, digits)}{unit}")
+            + ("not calculated" if span is None else f"reckoned {written(span, digits)}{unit}")
             + "; the measurement counts from now on." for word, value, span, digits, unit in rows if value is not None]
 
 

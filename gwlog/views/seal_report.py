@@ -11,20 +11,32 @@ if TYPE_CHECKING:
     from gwlog.journal.seal import Verification
 
 PROMISE = (
-    "The seal shows edits, deletions in the middle and reordering after the fact. Entries cut off at the end, an older "
-    "copy put back, or everything rewritten from some entry on, show only against a seal number that was noted "
-    "earlier, at or after that place. A note that was taken out shows as withheld. It never proves that an entry is "
-    "true or complete."
+    "The seal shows edits, deletions in the middle and reordering. A cut-off end, an old copy or a full rewrite shows "
+    "only if you compare with a seal number you noted earlier. A note that was left out shows as left out. It "
+    "never proves that an entry is true or complete."
 )
+
+LEVELS = {
+    "chain": "every entry follows from the one before", "entries as sealed": "every entry is as it was sealed",
+    "nothing unsealed": "every entry is sealed", "write protection": "the write protection is in place",
+    "noted": "the seal number noted earlier fits", "file": "the file can be read",
+    "references": "every reference leads somewhere",
+    "files": "every file of the pack is as packed", "manifest": "the summary agrees with the entries",
+    "bodies": "every entry is sealed", "notes": "every note is as it was sealed",
+}
+"""What it means that a level holds, by its name."""
 
 
 def lines(found: Verification, unchecked: Sequence[str] = ()) -> list[str]:
-    """Every level with its answer, the first broken entry, the seal number to note, and what that does not prove.
+    """Whether the seal holds, then every level, the first broken entry, the number to note, and what is not proven.
 
     `unchecked`: what was left to others to check; empty for a logbook, whose seal promises what PROMISE says.
     """
-    made = [f"{'holds ' if level.holds else 'BROKEN'}  {level.name}" + (f": {level.detail}" if level.detail else "")
-            for level in found.levels]
+    made = ["The seal holds." if all(level.holds for level in found.levels) else "The seal does NOT hold."]
+    for level in found.levels:
+        how_many = f" ({level.detail})" if any(sign.isdigit() for sign in level.detail) else ""
+        made.append(f"ok      {LEVELS.get(level.name, level.name)}{how_many}" if level.holds else
+                    f"BROKEN  {level.name}: {level.detail}")
     if found.first_broken:
         made.append(f"First broken: {found.first_broken}")
     if found.entries:

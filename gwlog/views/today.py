@@ -64,20 +64,20 @@ def lines(home: Household, width: int = 80) -> list[str]:
     if (offer := offered(home.state.site)) is not None:
         page += ["", *wrap(f"Code profile: {offer} {Action('setup code')}", width)]
     if home.problems:
-        page += ["", f"{plural(len(home.problems), 'odd entry', 'odd entries')} in the log: gwlog entries --odd"]
+        page += ["", f"{plural(len(home.problems), 'entry', 'entries')} to check: gwlog entries --odd"]
     return page
 
 
 def undelivered_line(home: Household, one: Delivery) -> str:
-    """What could not be told, to whom, and what becomes of it."""
+    """What could not be sent, to whom, and what becomes of it."""
     kind = one.reminder.partition("|")[0]
     if one.state != "failed":
-        return f"“{kind}” may not have reached {one.person} by {one.channel}: gwlog was stopped while telling it."
+        return f"“{kind}” may not have reached {one.person} by {one.channel}: gwlog stopped while sending."
     again = f"; tried again {clock.echo(one.next_try, home.zone)}" if one.next_try else ""
     why = (one.trouble or "no reason given").rstrip(".")
     return f"“{kind}” has not reached {one.person} by {one.channel}: {why}{again}."
 
 
 def mark(state: str) -> str:
-    """A reminder's state as a sign and a word, never by colour alone."""
+    """A reminder's state as a sign and a word, never by color alone."""
     return {"overdue": "‼ overdue:", "due": "! now:", "soon": "· soon:"}[state]

@@ -22,7 +22,7 @@ def valve_line(home: Household) -> str:
     """The valve in one line."""
     state = home.state
     if state.valve is None or state.valve_since is None:
-        return "Valve: nobody has said where it stands."
+        return "Valve: the log does not say where it stands."
     return f"Valve {VALVE_SHAPE[state.valve]} {state.valve.upper()} {since(home, state.valve_since)}"
 
 
@@ -35,7 +35,7 @@ def outlet_lines(home: Household) -> list[str]:
 def place_rows(home: Household) -> list[tuple[str, str, str]]:
     """Valve and outlets in use: what it is, where it stands, since when."""
     state = home.state
-    rows = [("Valve", "nobody has said where it stands", "")]
+    rows = [("Valve", "not logged yet", "")]
     if state.valve is not None and state.valve_since is not None:
         rows = [("Valve", f"{VALVE_SHAPE[state.valve]} {state.valve.upper()}", since(home, state.valve_since))]
     for name in state.active_outlets():

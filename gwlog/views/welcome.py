@@ -19,5 +19,5 @@ def welcome(home: Household) -> list[str]:
         "Change it to your washer, basins and outlets, then:",
         "  gwlog setup apply site.toml",
         "",
-        "The screens show it within two seconds.",
+        "The screens pick it up by themselves.",
     ]

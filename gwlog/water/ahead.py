@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date, timedelta
 from itertools import chain, islice, repeat
-from typing import NamedTuple
 
 from gwlog.clock import local_day
+from gwlog.values import NamedTuple
 from gwlog.water.basin import DayNumbers, DayResult, close_day, day_numbers
 from gwlog.water.growth import Growth
 from gwlog.water.ledger import Ledger

@@ -10,10 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
-from typing import NamedTuple, TypeVar
+from typing import TypeVar
 
+from gwlog.values import NamedTuple, dataclass
 from gwlog.water.rootzone import depletion_fraction, stress_coefficient
 
 _When = TypeVar("_When", date, datetime)

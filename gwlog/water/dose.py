@@ -6,7 +6,6 @@ A product that nobody has looked at is not a product without salt: it brings wha
 from __future__ import annotations
 
 from functools import lru_cache
-from typing import NamedTuple
 
 from gwlog.errors import BadInput
 from gwlog.journal.facts import Product
@@ -15,6 +14,7 @@ from gwlog.reference.ingredients import Content, find_ingredient
 from gwlog.reference.labels import brought, read_label
 from gwlog.reference.source import Sourced, assumed
 from gwlog.span import NOTHING, Span, hull, only
+from gwlog.values import NamedTuple
 
 USUAL_DOSE_G: dict[str, Sourced[Span]] = {
     "powder": assumed(Span(40.0, 100.0), "one dose of washing powder, compact to ordinary"),

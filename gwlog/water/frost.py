@@ -6,11 +6,11 @@ Conference 51; the constants as in the source of the USGS Soil-Water-Balance cod
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from datetime import date, timedelta
 from math import exp
-from typing import NamedTuple
 
+from gwlog.values import NamedTuple
 from gwlog.water.weather import Sky
 
 DAILY_SHARE = 0.97
@@ -46,14 +46,17 @@ def next_index(index: float, mean_c: float, snow_cm: float = 0.0) -> float:
     return max(0.0, DAILY_SHARE * index - mean_c * exp(-0.4 * shield * snow_cm))
 
 
-def carried(sky: Sky, first: date, last: date, open_on: Collection[date] = ()) -> Iterator[tuple[date, Frost]]:
+def carried(sky: Sky, first: date, last: date, open_on: Collection[date] = (),
+            start: tuple[float, Sequence[bool]] | None = None) -> Iterator[tuple[date, Frost]]:
     """Yield each day from `first` to `last` with its index, carried day by day from a year before.
+
+    `start`: the index of the day before `first`, and which of the thirty days up to it were measured, where known.
 
     A day whose mean is not known, neither measured nor by the climate, counts as `UNKNOWN_MEAN_C`. `open_on`: days on
     which somebody saw that the ground was open again; the index begins anew behind them.
     """
-    index, lately = 0.0, [False] * 30
-    for number in range(-CARRIED_DAYS, (last - first).days + 1):
+    index, lately = (0.0, [False] * 30) if start is None else (start[0], list(start[1]))
+    for number in range(-CARRIED_DAYS if start is None else 0, (last - first).days + 1):
         day = first + timedelta(days=number)
         mean, measured = sky.mean_c(day)
         index = 0.0 if day in open_on else next_index(index, UNKNOWN_MEAN_C if mean is None else mean)

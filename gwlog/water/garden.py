@@ -5,24 +5,27 @@ This is what decisions and faces read. Volumes in litres, depths in mm, areas in
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Literal
 
-from gwlog.clock import local_day
+from gwlog.clock import day_start, local_day
+from gwlog.history import known as known_part
+from gwlog.history import newest_first
 from gwlog.journal.facts import Basin
 from gwlog.reference.codes import held_by
 from gwlog.reference.plants import find_plant
-from gwlog.state import Delivery, Problem, State, Watering
+from gwlog.state import Delivery, LoadRun, Problem, State, Watering
 from gwlog.units import LITRES_PER_GALLON
+from gwlog.values import dataclass, field
 from gwlog.water.ahead import rest_until
 from gwlog.water.basin import DRAINABLE_POROSITY, BasinSpec, root_zone_room
+from gwlog.water.before import before_of
 from gwlog.water.growth import Growth, growth_of
-from gwlog.water.ledger import Ledger, raw_on, run
+from gwlog.water.ledger import Ledger, LedgerStart, dry_on, raw_on, run, starts_on
 from gwlog.water.mulch import cover, cover_due, known_depth
 from gwlog.water.oddities import oddities
-from gwlog.water.rest import TINY_L, Ponding
+from gwlog.water.rest import REST_AFTER_FILLING, REST_AFTER_PONDING, TINY_L, Ponding
 from gwlog.water.salts import SodiumYear, leaching_share_for, sodium_ledger
 from gwlog.water.weather import Climate, Sky, differ_from, eras, sky_of
 
@@ -128,14 +131,15 @@ def garden(state: State, now: datetime, known: tuple[State, Garden] | None = Non
     for outlet, share in state.shares().items():
         for name in state.reach(outlet):
             reaching.setdefault(name, []).append(share)
-    poured = deliveries_by_basin(state)
-    sodium = sodium_ledger(state.loads, now)
+    poured = _by_basin(known_part(state.loads))
+    before = before_of(state)
+    sodium = sodium_ledger(known_part(state.loads), now, before.sodium if before is not None else ())
     ledgers = {}
     for name in state.active_basins():
-        before = known[1].basins.get(name) if known is not None else None
+        other = known[1].basins.get(name) if known is not None else None
         alike = known is not None and state.basin_history[name] == known[0].basin_history.get(name)
-        ledgers[name] = ledger_of(state, name, sky, now, poured.get(name, ()),
-                                  before.ledger if before is not None and alike else None, same_before)
+        ledgers[name] = _ledger_of(state, name, sky, now, poured,
+                                   other.ledger if other is not None and alike else None, same_before)
     salts = known[1].salts if known is not None else _salts(state, ledgers)
     owing = _owing(state, salts, local_day(now, state.zone))
     basins = {}
@@ -158,7 +162,8 @@ def _salts(state: State, ledgers: dict[str, Ledger]) -> dict[str, SoilSalt]:
         return {}
     from gwlog.water.soil_salt import soil_salts
 
-    return soil_salts(state, ledgers)
+    before = before_of(state)
+    return soil_salts(state, ledgers, before.salts if before is not None else None)
 
 
 def _owing(state: State, salts: dict[str, SoilSalt], today: date) -> dict[str, Owed]:
@@ -172,8 +177,12 @@ def _owing(state: State, salts: dict[str, SoilSalt], today: date) -> dict[str, O
 
 def deliveries_by_basin(state: State) -> dict[str, list[Delivery]]:
     """Return all graywater that reached the garden, by basin, in order of time."""
+    return _by_basin(state.loads)
+
+
+def _by_basin(loads: Iterable[LoadRun]) -> dict[str, list[Delivery]]:
     poured: dict[str, list[Delivery]] = {}
-    for load in state.loads:
+    for load in loads:
         for delivery in load.deliveries:
             poured.setdefault(delivery.basin, []).append(delivery)
     return poured
@@ -183,15 +192,38 @@ def ledger_of(
     state: State, name: str, sky: Sky, now: datetime, deliveries: Sequence[Delivery] | None = None,
     known: Ledger | None = None, same_before: date = date.min,
 ) -> Ledger:
-    """Return one basin's ledger up to `now`, of a retired one too. `deliveries`: to it, where at hand.
+    """Return one basin's ledger up to `now`, of a retired one too. `deliveries`: supposed instead of those logged.
 
     `known`, `same_before`: see ledger.run.
     """
     if deliveries is None:
-        deliveries = deliveries_by_basin(state).get(name, ())
+        return _ledger_of(state, name, sky, now, _by_basin(known_part(state.loads)), known, same_before)
+    return run(state.basin_history[name], deliveries, sky, ponding_at(state, name), state.zone, now, known, same_before,
+               state.other_water.get(name, ()))
+
+
+def _ledger_of(
+    state: State, name: str, sky: Sky, now: datetime, poured: Mapping[str, Sequence[Delivery]],
+    known: Ledger | None, same_before: date,
+) -> Ledger:
+    """The same, carried on where it can be. `poured`: the deliveries at hand."""
+    start, whole = _carried_on(state, name, sky, local_day(now, state.zone))
+    deliveries = (_by_basin(state.loads) if whole else poured).get(name, ())
     other: Sequence[Watering] = state.other_water.get(name, ())
-    return run(state.basin_history[name], deliveries, sky, ponding_at(state, name), state.zone, now,
-               known, same_before, other)
+    return run(state.basin_history[name], deliveries, sky, ponding_at(state, name, at_hand=not whole), state.zone, now,
+               known, same_before, other if whole else known_part(other), start)
+
+
+def _carried_on(state: State, name: str, sky: Sky, today: date) -> tuple[LedgerStart | None, bool]:
+    """Where a basin's balance is carried on, None where it starts anew; and whether that takes the whole history."""
+    before, history = before_of(state), state.basin_history[name]
+    if before is None:
+        return None, False
+    starts = starts_on(history, sky, state.zone, today)
+    start = before.ledgers.get(name)
+    if start is not None and start.starts == starts:
+        return start, False
+    return None, starts < before.day and history[0].happened_at < before.moment
 
 
 def _same_before(state: State, now: datetime, known: tuple[State, Garden]) -> date:
@@ -203,34 +235,57 @@ def _same_before(state: State, now: datetime, known: tuple[State, Garden]) -> da
     if state.sites != other.sites:
         first = min(first, differ_from(eras(state.sites), eras(other.sites)) or first)
     if state.weather is not other.weather:
-        longer, shorter = sorted((state.weather, other.weather), key=len, reverse=True)
+        same = state.weather.older is other.weather.older
+        longer, shorter = sorted((one.added if same else one.whole() for one in (state.weather, other.weather)),
+                                 key=len, reverse=True)
         for day, weather in longer.items():
             if day < first and (noted := shorter.get(day)) is not weather and noted != weather:
                 first = day
-    if state.gauges != other.gauges:
-        first = min([first, *(gauge.first for gauge in {*state.gauges} ^ {*other.gauges})])
+    same = state.gauges.older is other.gauges.older
+    mine, theirs = (set(one.known if same else one.whole()) for one in (state.gauges, other.gauges))
+    first = min([first, *(gauge.first for gauge in mine ^ theirs)])
     # a gauge's total is spread over all its days: one that differs changes the others
-    for gauge in sorted({*state.gauges, *other.gauges}, key=lambda gauge: gauge.first, reverse=True):
+    for gauge in sorted(mine | theirs, key=lambda gauge: gauge.first, reverse=True):
         if gauge.first < first <= gauge.last:
             first = gauge.first
     return first
 
 
-def ponding_at(state: State, name: str) -> list[Ponding]:
-    """Return the ponding seen at one basin, oldest first."""
+def ponding_at(state: State, name: str, *, at_hand: bool = False) -> list[Ponding]:
+    """Return the ponding seen at one basin, oldest first. `at_hand`: what is open, and what was seen of late."""
     seen = []
-    for observation in state.observations.values():
+    for observation in state.observations.known_values() if at_hand else state.observations.values():
         if observation.observed == "ponding" and observation.basin == name:
             answer = state.resolved.get(observation.id)
             seen.append(Ponding(observation.happened_at, answer.happened_at if answer else None))
     return seen
 
 
+def rest_ended(state: State, basin: BasinNow, sky: Sky) -> datetime | None:
+    """Return when the basin's last rest ended, None when it rests still or never did."""
+    ledger = basin.ledger
+    if ledger.filled_at is None or basin.standing == "resting":
+        return None
+    earliest = rests_until(state, basin.name, ledger.filled_at)
+    day = dry_on(ledger, basin.growth, sky, state.zone, ledger.filled_at, earliest)
+    return None if day is None else max(day_start(day + timedelta(days=1), state.zone), earliest)
+
+
+def rests_until(state: State, name: str, filled_at: datetime) -> datetime:
+    """Return until when the hours of a rest go that began with a filling or with ponding; at least."""
+    pond = next((seen for seen in state.observations.known_values() if seen.observed == "ponding"
+                 and seen.basin == name and seen.happened_at == filled_at), None)
+    earliest = filled_at + (REST_AFTER_FILLING if pond is None else REST_AFTER_PONDING)
+    answer = state.resolved.get(pond.id) if pond is not None else None
+    return earliest if answer is None else max(earliest, answer.happened_at)
+
+
 def usual_load_litres(state: State, now: datetime) -> float:
     """Return the household's usual load [L]: the median of the last eight weeks' loads, else of the usual
     loads as described, else the first washer's run, else 57 L.
     """
-    recent = [load.litres for load in state.loads if now - RECENT < load.fact.happened_at <= now]
+    recent = [load.litres for load in newest_first(state.loads, now - RECENT)
+              if now - RECENT < load.fact.happened_at <= now]
     if recent:
         return _median(recent)
     washers = {washer.name: washer.volume_ml / 1000.0 for washer in state.washers.values() if washer.active}
@@ -309,7 +364,7 @@ def _basin_now(
         leaching_share=share, too_small=spec.too_small_for(usual_l),
         ponding_open=any(
             pond.seen_at <= now and (pond.resolved_at is None or pond.resolved_at > now)
-            for pond in ponding_at(state, name)
+            for pond in ponding_at(state, name, at_hand=True)
         ),
         owed=owes,
     )

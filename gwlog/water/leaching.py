@@ -9,13 +9,14 @@ from __future__ import annotations
 from copy import deepcopy
 from datetime import date, timedelta
 from itertools import islice
-from typing import NamedTuple
 
+from gwlog.history import newest_first
 from gwlog.journal.facts import Basin
 from gwlog.reference.plants import find_plant
 from gwlog.reference.salinity import SOIL_SAR_LIMITS, relative_yield
 from gwlog.reference.salt_ratings import salt_limit
 from gwlog.reference.source import Sourced, assumed
+from gwlog.values import NamedTuple
 from gwlog.water.ahead import days_ahead
 from gwlog.water.growth import Growth
 from gwlog.water.ledger import Ledger
@@ -25,8 +26,8 @@ from gwlog.water.weather import Climate, Sky
 HORIZON_DAYS = 365
 """Leaching is owed when the limit is passed within a year."""
 
-LEAST_TREND_DAYS = 60
-"""A shorter history tells no trend."""
+LEAST_TREND_DAYS, MOST_TREND_DAYS = 60, 366 + 31
+"""A shorter history tells no trend, an older one is not looked at."""
 
 RELIEF = assumed(0.2, "a fifth below the limit, or a year's rise where that is more, at most half of it")
 """How far below the limit a leaching is to bring the soil, as a share of the limit."""
@@ -123,7 +124,8 @@ def _per_year(salt: SoilSalt, part: str, limit: Sourced[float]) -> tuple[float |
     """
     last = salt.now
     since = salt.compared[-1].day if salt.compared else date.min
-    within = [one for one in salt.history[:-1] if one.day >= since and (last.day - one.day).days <= 366 + 31]
+    late = max(since, last.day - timedelta(days=MOST_TREND_DAYS))
+    within = [one for one in newest_first(salt.history, late) if one.day >= late and one is not last][::-1]
     if not within:
         return None, limit, 0
     first = min(within, key=lambda one: abs((last.day - one.day).days - 365))

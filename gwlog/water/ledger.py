@@ -6,22 +6,24 @@ Each local day uses the basin's description in force at that day's end; the defi
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
-from typing import NamedTuple
 from weakref import WeakKeyDictionary
 
-from gwlog.clock import local_day
+from gwlog.clock import day_start, local_day
+from gwlog.history import History, Older
+from gwlog.history import known as at_hand
 from gwlog.journal.facts import Basin
 from gwlog.state import Delivery, Watering
+from gwlog.values import NamedTuple, dataclass, field
 from gwlog.water.growth import Growth, growth_of
-from gwlog.water.rest import Morning, Ponding, Rest, follow
+from gwlog.water.rest import DRY_ENOUGH, TINY_L, Morning, Ponding, Rest, follow
 from gwlog.water.rootzone import LEAST_DEPLETION, MOST_DEPLETION, depletion_fraction
 from gwlog.water.weather import Climate, Sky
 
-LONGEST_DAYS = 7305
-"""A balance that is said to have started longer ago (20 years) starts then: it forgets its start in a year."""
+LONGEST_YEARS, STEP_YEARS = 20, 5
+"""A balance that is said to have started longer ago starts with a year so long ago, which moves on every five years: it
+forgets its start in a year."""
 
 SAME_SHARE, MOST_YEARS = 1e-5, 50
 """Two years' ends are the same within this share of the TAW; they are with far fewer years than that many."""
@@ -60,10 +62,11 @@ class Ledger:
     `used_today_l`: the day's graywater, `other_today_l`: its other water. `outer_l`: see LedgerDay.
     `surplus_today_l`: what came beyond the deficit so far; the evening's use may still take some of it.
     `filled_at`: the last filling or ponding, whether or not the rest is over. `not_before`: the rest's hours.
-    `rested_today`: a rest ended in the course of today.
+    `rested_today`: a rest ended in the course of today. `behind`: what it was carried on from;
+    `rest`: how the rest stands, to be carried on.
     """
 
-    days: tuple[LedgerDay, ...]
+    days: History[LedgerDay]
     today: date
     deficit_l: float
     deficit_now_l: float
@@ -77,6 +80,8 @@ class Ledger:
     rested_today: bool = False
     other_today_l: float = 0.0
     outer_l: float = 0.0
+    behind: LedgerStart | None = field(default=None, compare=False, repr=False)
+    rest: Rest = field(default_factory=Rest, compare=False, repr=False)
 
     @property
     def started(self) -> bool:
@@ -101,6 +106,31 @@ class Stores(NamedTuple):
 
     deficit_l: float
     outer_l: float
+
+
+class LedgerStart(NamedTuple):
+    """Where a balance that started on `starts` is carried on: on `day`, with the rest as that day began.
+
+    `rows`: the closed days before it that are at hand, one at least; `older`: those before them. `dry`: see Dry.
+    """
+
+    starts: date
+    day: date
+    rest: Rest
+    rows: Sequence[LedgerDay]
+    older: Older | None = None
+    dry: Dry | None = None
+
+
+class Dry(NamedTuple):
+    """The first closed day, but for the last one, after which a basin that was filled was dry enough again, None where
+    there was none yet; with what the hours of the rest were, and how its plants grow.
+    """
+
+    filled_at: datetime
+    earliest: datetime
+    growth: Growth
+    day: date | None
 
 
 @lru_cache(maxsize=256)
@@ -155,12 +185,22 @@ def _usual_sky(climate: Climate) -> Sky:
 
 
 class _Stretch(NamedTuple):
-    """Days first..last (included) under one description; `opening` set where the balance starts over."""
+    """Days first..last (included) under one description; `restart` set where the balance starts over with it."""
 
     growth: Growth
     first: date
     last: date
-    opening: Stores | None
+    restart: Basin | None
+    climate: Climate
+
+    @property
+    def opening(self) -> Stores:
+        """What a balance starts with; where the household says what is missing, the roots beyond lack as many mm."""
+        if self.restart is None or self.restart.start_deficit_ml is None:
+            return steady_stores(self.growth, self.climate, self.first)
+        spec = self.growth.on(self.first)
+        missing = min(self.restart.start_deficit_ml / 1000.0, spec.taw_l)
+        return Stores(missing, missing / spec.taw_l * spec.outer_taw_l if spec.taw_l > 0.0 else 0.0)
 
 
 def run(
@@ -173,6 +213,7 @@ def run(
     known: Ledger | None = None,
     same_before: date = date.min,
     other: Iterable[Watering] = (),
+    behind: LedgerStart | None = None,
 ) -> Ledger:
     """Run one basin's balance from the day it starts up to `now`.
 
@@ -180,7 +221,8 @@ def run(
     `deliveries`: to this basin, in order of time, and `other` water that it got; those after `now` or before the
     balance starts are left out. `ponding`: the ponding seen at this basin. `known`: the same basin's ledger at another
     moment, whose days before `same_before` came about by the same entries; they are taken over instead of reckoned
-    again.
+    again. `behind`: where the balance is carried on, if it still starts on the same day (see starts_on); deliveries,
+    water and ponding from before that day are not asked for.
     """
     today = local_day(now, zone)
     stretches = _stretches(history, sky, zone, today)
@@ -190,34 +232,38 @@ def run(
     used_today = sum(one.litres for one in poured if one.day == today)
     other_today = sum(one.litres for one in watered if one.day == today)
     if first > today:
-        opening = stretches[0].opening or Stores(0.0, 0.0)
-        return Ledger((), today, opening.deficit_l, opening.deficit_l, used_today, 0.0, None, False, None, None, first,
-                      other_today_l=other_today, outer_l=opening.outer_l)
-    poured = [one for one in poured if one.day >= first]
-    watered = [one for one in watered if one.day >= first]
+        opening = stretches[0].opening
+        return Ledger(History(), today, opening.deficit_l, opening.deficit_l, used_today, 0.0, None, False, None, None,
+                      first, other_today_l=other_today, outer_l=opening.outer_l)
+    if behind is not None and (behind.starts != first or behind.day > today):
+        behind = None
+    counts = first if behind is None else behind.day
+    poured = [one for one in poured if one.day >= counts]
+    watered = [one for one in watered if one.day >= counts]
     graywater, other_water = _by_day(poured), _by_day(watered)
-    days: list[LedgerDay] = []
+    days: list[LedgerDay] = list(behind.rows) if behind is not None else []
     stores = Stores(0.0, 0.0)
+    origin = counts - len(days) * _ONE
     if known is not None and known.starts == first:
-        days.extend(known.days[:max(0, min((same_before - first).days, (today - first).days))])
-    taken = first + len(days) * _ONE
+        days += _rows(known, counts, min(same_before, today))
+    taken = origin + len(days) * _ONE
+    if days:
+        stores = Stores(days[-1].deficit_l, days[-1].outer_l)
     for stretch in stretches:
+        if stretch.last < taken:
+            continue
         if stretch.first < taken:
-            end = days[min(len(days), (min(stretch.last, today) - first).days + 1) - 1]
-            stores = Stores(end.deficit_l, end.outer_l)
-            if stretch.last < taken:
-                continue
-            stretch = stretch._replace(first=taken, opening=None)
-        opening = stores if stretch.opening is None else stretch.opening
+            stretch = stretch._replace(first=taken, restart=None)
+        opening = stores if stretch.restart is None else stretch.opening
         stores = _close_days(stretch, opening, min(stretch.last, today - _ONE), sky, graywater, other_water, days)
 
     latest = stretches[-1]
 
     def morning(day: date) -> Morning:
         stretch = latest if latest.first <= day else next(one for one in reversed(stretches) if one.first <= day)
-        number = (day - first).days
+        number = (day - origin).days
         spec = stretch.growth.size_on(day)
-        if day == stretch.first and stretch.opening is not None:
+        if day == stretch.first and stretch.restart is not None:
             before = stretch.opening.deficit_l
         else:
             before = days[number - 1].deficit_l
@@ -227,8 +273,31 @@ def run(
             rain, raw = sky.day(day).rain_mm, raw_on(stretch.growth, day, sky)
         return Morning(min(before, spec.taw_l) - rain * spec.wetted_m2 * spec.share, raw, spec.allowance_l, spec.share)
 
-    rest = follow(first, today, morning, poured, ponding, zone, now, watered)
-    return _ledger(days, first, today, stores, morning(today), used_today, other_today, rest)
+    rest = follow(first, today, morning, poured, ponding, zone, now, watered,
+                  None if behind is None else (counts, behind.rest))
+    return _ledger(History(days, None if behind is None else behind.older), first, today, stores, morning(today),
+                   used_today, other_today, rest, behind)
+
+
+def longest_ago(today: date) -> date:
+    """Return the day on which a balance starts at the earliest: 20 to 25 years ago."""
+    return date(max(1, today.year // STEP_YEARS * STEP_YEARS - LONGEST_YEARS), 1, 1)
+
+
+def starts_on(history: Sequence[Basin], sky: Sky, zone: str, today: date) -> date:
+    """Return the day on which the balance of a basin with these descriptions starts."""
+    return _stretches(history, sky, zone, today)[0].first
+
+
+def _rows(ledger: Ledger, first: date, before: date) -> Sequence[LedgerDay]:
+    """The closed days of a ledger from `first` on, up to the day before `before`."""
+    rows = at_hand(ledger.days)
+    if not rows or rows[0].day > first:
+        rows = ledger.days.whole()
+    if not rows:
+        return ()
+    start = max(0, (first - rows[0].day).days)
+    return rows[start:max(start, (before - rows[0].day).days)]
 
 
 def raw_on(growth: Growth, day: date, sky: Sky) -> float:
@@ -239,6 +308,36 @@ def raw_on(growth: Growth, day: date, sky: Sky) -> float:
     return depletion_fraction(spec.raw_mm / spec.taw_mm, sky.day(day).eto_mm * spec.plant_factor) * spec.taw_l
 
 
+def dry_on(
+    ledger: Ledger, growth: Growth, sky: Sky, zone: str, filled_at: datetime, earliest: datetime,
+    last: date = date.max,
+) -> date | None:
+    """Return the first closed day of a rest that began with `filled_at` after which the basin was dry enough, and the
+    hours of the rest were over the morning after; None where there was none.
+
+    A day's balance is struck at its end: the next morning, by that day's weather, is the first moment that is dry
+    enough. `last`: the last day to look at.
+    """
+    first, behind = local_day(filled_at, zone), ledger.behind
+    rows: Sequence[LedgerDay] = ledger.days
+    if behind is not None:
+        first = max(first, local_day(earliest, zone) - 2 * _ONE)
+        dry = behind.dry
+        if first < behind.day and dry is not None and dry[:3] == (filled_at, earliest, growth):
+            if dry.day is not None:
+                return dry.day
+            first = max(first, behind.day - _ONE)
+        rows = _rows(ledger, first, ledger.today) if first < ledger.today else ()
+    for row in rows:
+        if row.day > last:
+            break
+        if row.day < first or row.deficit_l < DRY_ENOUGH * raw_on(growth, row.day + _ONE, sky) - TINY_L:
+            continue
+        if day_start(row.day + 2 * _ONE, zone) > earliest:
+            return row.day
+    return None
+
+
 def _by_day(waters: Iterable[Delivery | Watering]) -> dict[date, float]:
     litres: dict[date, float] = {}
     for one in waters:
@@ -247,14 +346,15 @@ def _by_day(waters: Iterable[Delivery | Watering]) -> dict[date, float]:
 
 
 def _ledger(
-    days: list[LedgerDay], starts: date, today: date, stores: Stores, opening: Morning, used_today: float,
-    other_today: float, rest: Rest,
+    days: History[LedgerDay], starts: date, today: date, stores: Stores, opening: Morning, used_today: float,
+    other_today: float, rest: Rest, behind: LedgerStart | None,
 ) -> Ledger:
     balance = opening.deficit_l - (used_today + other_today) * opening.share
     return Ledger(
-        tuple(days), today, stores.deficit_l, max(0.0, balance), used_today, max(0.0, -balance), rest.filled_at,
+        days, today, stores.deficit_l, max(0.0, balance), used_today, max(0.0, -balance), rest.filled_at,
         rest.resting, rest.reason if rest.resting else None, rest.not_before if rest.resting else None, starts,
         not rest.resting and rest.ended_on == today, other_today, stores.outer_l,
+        behind, rest,
     )
 
 
@@ -360,7 +460,7 @@ def _stretches(history: Sequence[Basin], sky: Sky, zone: str, today: date) -> li
         if cuts and day > today:
             break
         if not cuts or day <= cuts[0][0]:
-            cuts = [(max(basin.started, today - timedelta(days=LONGEST_DAYS)), basin, True)]
+            cuts = [(max(basin.started, longest_ago(today)), basin, True)]
         else:
             # the day's end counts: what an earlier description said of this day or later ones is void, but
             # for a start that this one repeats
@@ -380,15 +480,6 @@ def _stretches(history: Sequence[Basin], sky: Sky, zone: str, today: date) -> li
               for first, latitude in sky.latitudes(day, end)]
     ends = [piece[0] - _ONE for piece in pieces[1:]] + [date.max]
     return [
-        _Stretch(growth, day, end, None if restart is None else _opening(growth, restart, day, sky.climate_on(day)))
+        _Stretch(growth, day, end, restart, sky.climate_on(day))
         for (day, growth, restart), end in zip(pieces, ends, strict=True)
     ]
-
-
-def _opening(growth: Growth, basin: Basin, day: date, climate: Climate) -> Stores:
-    """What a balance starts with; where the household says what is missing, the roots beyond lack as many mm."""
-    if basin.start_deficit_ml is None:
-        return steady_stores(growth, climate, day)
-    spec = growth.on(day)
-    missing = min(basin.start_deficit_ml / 1000.0, spec.taw_l)
-    return Stores(missing, missing / spec.taw_l * spec.outer_taw_l if spec.taw_l > 0.0 else 0.0)

@@ -6,7 +6,7 @@ Tap water and products make it. What is not known of either leaves a span, or no
 from __future__ import annotations
 
 from math import sqrt
-from typing import Any, NamedTuple
+from typing import Any
 
 from gwlog.journal.facts import Product
 from gwlog.reference.formulas import molar_mass
@@ -14,6 +14,7 @@ from gwlog.reference.ingredients import Content
 from gwlog.reference.salinity import ME_PER_L_PER_DS_M, dissolved_calcium
 from gwlog.reference.water_units import CACO3
 from gwlog.span import NOTHING, Span, only
+from gwlog.values import NamedTuple
 from gwlog.water.dose import together
 from gwlog.water.tap import SOFTENED_HARDNESS, TapWater
 

@@ -7,13 +7,14 @@ comes from the basin's own measurements as soon as there are two.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from functools import lru_cache
 from math import exp, log
 
 from gwlog.clock import local_day
+from gwlog.history import known, older_of
 from gwlog.journal.facts import Mulch
+from gwlog.values import NamedTuple, dataclass
 
 LOSS_PER_YEAR = 0.40
 """Share of the depth lost in a year until it was measured twice. Working assumption, no source."""
@@ -30,6 +31,15 @@ UNLOGGED_MM = 13
 SLOWEST_LOSS, FASTEST_K = 0.05, 5.0
 """Bounds of a fitted rate: at least 5 % a year, since mulch always rots and a ruler may not show it, and at
 most 5.0 [1/year], 99 % a year. Working assumptions."""
+
+class Fit(NamedTuple):
+    """What measurements of the cover up to one of them say of its rate: the time between them, and k [1/year] weighed
+    by it. Whoever has it needs no entry before that measurement.
+    """
+
+    span: timedelta = timedelta()
+    weighed: float = 0.0
+
 
 YEAR = timedelta(days=365.25)
 HORIZON = timedelta(days=3653)
@@ -81,7 +91,7 @@ def known_depth(entries: Sequence[Mulch], now: datetime, initial_mm: float, init
     the described depth, above which chips heaped on a basin hold no water.
     """
     depth = initial_mm
-    for one in sorted(entries, key=lambda one: (one.happened_at, one.id)):
+    for one in sorted(_at_hand(entries, now)[0], key=lambda one: (one.happened_at, one.id)):
         if initial_at <= one.happened_at <= now:
             depth = float(one.depth_mm) + (depth if one.action == "added" else 0.0)
             depth = min(depth, initial_mm)
@@ -90,8 +100,9 @@ def known_depth(entries: Sequence[Mulch], now: datetime, initial_mm: float, init
 
 def reckoning(entries: Sequence[Mulch], now: datetime, initial_mm: float, initial_at: datetime) -> Reckoning:
     """Return where the cover's depth goes on from, by the entries up to `now` (see cover)."""
-    past = sorted((one for one in entries if one.happened_at <= now), key=lambda one: (one.happened_at, one.id))
-    fitted = _fit(past)
+    at_hand, before = _at_hand(entries, now)
+    past = sorted((one for one in at_hand if one.happened_at <= now), key=lambda one: (one.happened_at, one.id))
+    fitted = _rate_of(fit(past, before))
     k = -log(1.0 - LOSS_PER_YEAR) if fitted is None else fitted
     base = Reckoning(max(0.0, initial_mm), initial_at, k, fitted is not None)
     for one in past:
@@ -104,12 +115,20 @@ def reckoning(entries: Sequence[Mulch], now: datetime, initial_mm: float, initia
     return base
 
 
-def _fit(entries: Sequence[Mulch]) -> float | None:
-    """Fit k [1/year] to each measurement and the next, weighed by the time between; None without a pair.
+def _at_hand(entries: Sequence[Mulch], now: datetime) -> tuple[Sequence[Mulch], Fit]:
+    """The entries from a measurement on, which takes the place of all before it, and what those say of the rate."""
+    older = older_of(entries)
+    if older is not None and isinstance(older.comes_to, Fit) and now >= older.moment:
+        return known(entries), older.comes_to
+    return list(entries), Fit()
+
+
+def fit(entries: Sequence[Mulch], before: Fit = Fit()) -> Fit:  # noqa: B008
+    """Fit k [1/year] to each measurement and the next, weighed by the time between. `before`: of those up to the first.
 
     What was added between the two adds to what the first would have become.
     """
-    span, weighed = timedelta(), 0.0
+    span, weighed = before
     measured: Mulch | None = None
     added: list[Mulch] = []
     for one in entries:
@@ -123,9 +142,14 @@ def _fit(entries: Sequence[Mulch]) -> float | None:
                 weighed += _rate(measured, tuple(added), one) * (between / YEAR)
                 span += between
         measured, added = one, []
-    if span < timedelta(days=SHORTEST_SPAN_DAYS):
+    return Fit(span, weighed)
+
+
+def _rate_of(found: Fit) -> float | None:
+    """The rate k that measurements give [1/year], None where they span too little."""
+    if found.span < timedelta(days=SHORTEST_SPAN_DAYS):
         return None
-    return max(-log(1.0 - SLOWEST_LOSS), min(FASTEST_K, weighed / (span / YEAR)))
+    return max(-log(1.0 - SLOWEST_LOSS), min(FASTEST_K, found.weighed / (found.span / YEAR)))
 
 
 @lru_cache(maxsize=1024)

@@ -74,12 +74,11 @@ def read_amount(name: str, words: str) -> tuple[str, float]:
     suffix = "" if match is not None and "" in units and not match[2] else \
         typed.get(_plain(match[2])) if match is not None else None
     if match is None or suffix is None:
-        raise BadInput(f"The {label} “{words[:30]}” is not an amount with its unit; {known or 'a number'} would be "
-                       "accepted.")
+        raise BadInput(f"The {label} “{words[:30]}” is not an amount with its unit; use {known or 'a number'}.")
     number = float(match[1].replace(",", "."))
     if number * units[suffix] > most:
-        raise BadInput(f"The {label} “{words[:30]}” is out of range; up to {most / units[suffix]:.4g} "
-                       f"{UNIT_WORDS.get(suffix, '')}".rstrip() + " would be accepted.")
+        raise BadInput(f"The {label} “{words[:30]}” is out of range; use up to {most / units[suffix]:.4g} "
+                       f"{UNIT_WORDS.get(suffix, '')}".rstrip() + ".")
     return (f"{name}_{suffix}" if suffix else name), number
 
 

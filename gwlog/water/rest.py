@@ -7,12 +7,11 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from typing import NamedTuple
 
 from gwlog.clock import local_day
 from gwlog.state import Delivery, Watering
+from gwlog.values import NamedTuple, dataclass, replace
 
 REST_AFTER_FILLING = timedelta(hours=24)
 REST_AFTER_PONDING = timedelta(hours=48)
@@ -89,19 +88,23 @@ def follow(
     zone: str,
     now: datetime,
     other: Sequence[Watering] = (),
+    behind: tuple[date, Rest] | None = None,
 ) -> Rest:
     """Follow a basin's rests from local day `first` up to `now`. `morning(day)` gives a day's opening.
 
-    `other` water fills the root zone as a load does; the absorption allowance is for graywater.
+    `other` water fills the root zone as a load does; the absorption allowance is for graywater. `behind`: a day and
+    the rest as it stood when that day began; nothing before it is looked at.
 
     A rest ends at the first moment when the deficit has reached half the RAW, the hours have passed and no
     ponding is open; the deficit only grows at local midnights, so those, the end of the hours and the
     resolution of ponding are the moments that are looked at. Once ended it stays ended until filled again.
     """
     by_day = _events(first, deliveries, other, ponding, zone, now)
-    busy = sorted(by_day)
     rest = Rest()
     day = first
+    if behind is not None:
+        day, rest = behind[0], replace(behind[1])
+    busy = sorted(one for one in by_day if one >= day)
     one = timedelta(days=1)
     while day <= today:
         if day not in by_day and (not rest.resting or rest.open_ponding):

@@ -6,9 +6,8 @@ Nothing precipitates: the safe side for salt. Water in litres, masses in whateve
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from gwlog.reference.source import Sourced, assumed
+from gwlog.values import NamedTuple
 
 UPTAKE = (0.4, 0.3, 0.2, 0.1)
 """Share of a plant's water that each quarter of the root zone gives, from the top."""
@@ -60,6 +59,21 @@ class Layers:
         self.drained = [0.0] * len(start)
         self.grown = [0.0] * len(start)
         self.left = [0.0] * len(start)
+
+    def copy(self, count: int) -> Layers:
+        """The same layers, to go on by themselves, with `count` masses: twice as many are the same masses twice."""
+        times = count // len(self.brought)
+        return Layers.carried_on(self.zone, list(self.missing), [one * times for one in self.masses],
+                                 self.brought * times, self.drained * times, self.grown * times, self.left * times)
+
+    @classmethod
+    def carried_on(cls, zone: Zone, missing: list[float], masses: list[Masses], brought: Masses, drained: Masses,
+                   grown: Masses, left: Masses) -> Layers:
+        """Layers as they stood under way."""
+        made = cls(zone, [])
+        made.missing, made.masses = missing, masses
+        made.brought, made.drained, made.grown, made.left = brought, drained, grown, left
+        return made
 
     def total(self) -> Masses:
         """The masses of the whole root zone."""

@@ -5,15 +5,16 @@ Source of the formulas (reference/salinity): FAO Irrigation and Drainage Paper 2
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
+from itertools import chain
 
 from gwlog.journal.facts import Product
 from gwlog.reference.formulas import mg_per_me
 from gwlog.reference.plants import Plant
 from gwlog.reference.salinity import ME_PER_L_PER_DS_M, leaching_requirement
 from gwlog.state import LoadRun
+from gwlog.values import NamedTuple, dataclass
 from gwlog.water.basin import LEACHING_SHARE
 
 MOST_LEACHING = 0.30
@@ -44,21 +45,39 @@ class SodiumYear:
         return 1000.0 * self.sodium_g / self.litres / mg_per_me("sodium") if self.litres else 0.0
 
 
-def sodium_ledger(loads: Iterable[LoadRun], now: datetime) -> dict[str, SodiumYear]:
-    """Return each basin's sodium of the twelve months up to `now`; a divided load divides its sodium.
+class SodiumPart(NamedTuple):
+    """What one basin got of one load: graywater [L], known sodium [g]."""
 
-    What nobody has looked up counts as nothing: the sum is what is known, not what there is.
-    """
-    litres: dict[str, float] = {}
-    sodium: dict[str, float] = {}
+    at: datetime
+    basin: str
+    litres: float
+    sodium_g: float
+
+
+def sodium_parts(loads: Iterable[LoadRun], since: datetime, until: datetime) -> Iterator[SodiumPart]:
+    """Yield what each basin got of each load after `since`, up to `until`; a divided load divides its sodium."""
     for load in loads:
-        if not load.deliveries or not now - LEDGER_YEAR < load.fact.happened_at <= now or load.litres <= 0.0:
+        if not load.deliveries or not since < load.fact.happened_at <= until or load.litres <= 0.0:
             continue
         grams = sum(known_sodium_mg(product) or 0 for product in load.products) / 1000.0
         for delivery in load.deliveries:
-            name = delivery.basin
-            litres[name] = litres.get(name, 0.0) + delivery.litres
-            sodium[name] = sodium.get(name, 0.0) + grams * delivery.litres / load.litres
+            yield SodiumPart(load.fact.happened_at, delivery.basin, delivery.litres,
+                             grams * delivery.litres / load.litres)
+
+
+def sodium_ledger(loads: Iterable[LoadRun], now: datetime,
+                  before: Iterable[SodiumPart] = ()) -> dict[str, SodiumYear]:
+    """Return each basin's sodium of the twelve months up to `now`; a divided load divides its sodium.
+
+    What nobody has looked up counts as nothing: the sum is what is known, not what there is. `before`: the parts of
+    the loads before these.
+    """
+    litres: dict[str, float] = {}
+    sodium: dict[str, float] = {}
+    since = now - LEDGER_YEAR
+    for one in chain((part for part in before if since < part.at <= now), sodium_parts(loads, since, now)):
+        litres[one.basin] = litres.get(one.basin, 0.0) + one.litres
+        sodium[one.basin] = sodium.get(one.basin, 0.0) + one.sodium_g
     return {name: SodiumYear(litres[name], sodium[name]) for name in litres}
 
 

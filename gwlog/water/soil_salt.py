@@ -6,19 +6,19 @@ Asked for only where it is told (Garden, plan, report): ten years of six basins 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date
+from collections.abc import Mapping, Sequence
+from datetime import date, timedelta
 from math import sqrt
-from typing import NamedTuple
 
 from gwlog.clock import local_day
+from gwlog.history import History, Older
 from gwlog.journal.facts import Basin, Product, SoilReading
 from gwlog.reference.salinity import EXTRACT_FACTORS, ME_PER_L_PER_DS_M, MG_PER_L_PER_DS_M, sar_of_exchangeable
 from gwlog.reference.soils import SOILS, TEXTURES
 from gwlog.reference.source import assumed
 from gwlog.span import Span
 from gwlog.state import LoadRun, State
+from gwlog.values import NamedTuple, dataclass
 from gwlog.water.basin import BasinSpec
 from gwlog.water.dose import together
 from gwlog.water.growth import SLOWEST_SOIL, Growth, growth_of
@@ -81,7 +81,7 @@ class SoilSalt:
     """
 
     basin: str
-    history: tuple[Soil, ...]
+    history: Sequence[Soil]
     compared: tuple[Compared, ...]
     balance: Balance
     layers: Layers
@@ -101,9 +101,7 @@ class SoilSalt:
 
 def tap_of(state: State) -> TapWater:
     """Return the household's tap water; the newest report counts for earlier days too: it is knowledge, no change."""
-    reported = next((site for site in reversed(state.sites) if site.tap_water), None)
-    softened = state.site.softened_water if state.site is not None else False
-    return tap_water(reported.tap_water if reported is not None else None, softened)
+    return tap_water(*reported_tap(state))
 
 
 def products_known(state: State, load: LoadRun) -> tuple[Product, ...]:
@@ -127,32 +125,127 @@ def zone_of(spec: BasinSpec, texture: str) -> Zone:
     return Zone(spec.taw_l * soil.field_capacity / soil.available, spec.taw_l, EFFICIENCY[texture].value)
 
 
-def soil_salts(state: State, ledgers: dict[str, Ledger]) -> dict[str, SoilSalt]:
-    """Return the salts of each basin with a ledger; none where the tap water's conductivity is not known."""
+class SaltStart(NamedTuple):
+    """One basin's salts as the day began on which its ledger is carried on: its layers and how it was described then,
+    what plants took since water last moved [L], what readings changed [kg], what was there at the very start [kg].
+
+    `told`: what was told of it that is at hand; `older`: that before.
+    """
+
+    described: Basin
+    layers: Layers
+    waiting: float
+    corrected: float
+    at_start: float
+    compared: Sequence[Compared]
+    told: Sequence[Soil]
+    older: Older | None = None
+
+
+class SaltsStart(NamedTuple):
+    """Where the salts are carried on, and what they rest on: the tap water, the latitude, products that were described
+    after their loads only (name and description), whether all of it was exact. `doses`: the products of loads of which
+    something is not known.
+    """
+
+    tap: tuple[tuple[str, ...] | None, bool]
+    latitude: float
+    later: Sequence[tuple[str, Product]]
+    exact: bool
+    doses: Sequence[tuple[Product, ...]]
+    basins: Mapping[str, SaltStart]
+
+
+def reported_tap(state: State) -> tuple[tuple[str, ...] | None, bool]:
+    """Return what the household says of its tap water: the lines of the newest report, and whether it is softened."""
+    reported = next((site for site in reversed(state.sites) if site.tap_water), None)
+    softened = state.site.softened_water if state.site is not None else False
+    return reported.tap_water if reported is not None else None, softened
+
+
+def soil_salts(state: State, ledgers: Mapping[str, Ledger], start: SaltsStart | None = None) -> dict[str, SoilSalt]:
+    """Return the salts of each basin with a ledger; none where the tap water's conductivity is not known.
+
+    `start`: where they are carried on with the ledgers, as far as they rest on the same.
+    """
     tap = tap_of(state)
     salts = tap_salts(tap)
     if salts is None:
         return {}
-    waters, not_known = _waters(state, tap)
-    exact = all(span.exact for water in (salts, *waters.values()) for span in water)
-    poured = _poured(state, waters, exact)
+    if start is not None and not (
+            start.tap == reported_tap(state) and start.latitude == _latitude(state)
+            and all(state.products.get(name) == product for name, product in start.later)
+            and all(name in start.basins for name, ledger in ledgers.items() if ledger.behind is not None)):
+        start = None
+    loads = state.loads.known if start is not None and _at_hand(state, ledgers, start) else state.loads.whole()
+    waters, not_known = _waters(state, loads, tap, start.doses if start is not None else ())
+    exact = (start is None or start.exact) and all(
+        span.exact for water in (salts, *waters.values()) for span in water)
+    poured = _poured(state, loads, waters, exact)
     missing = tuple(f"the tap water: {words}" for words in tap.missing)
-    latitude = state.site.latitude_udeg / 1e6 if state.site is not None else NO_SITE_LATITUDE
     return {
-        name: follow(name, state.basin_history[name], ledgers[name], poured.get(name, {}), salts,
-                     state.soil_readings.get(name, ()), state.zone, (*missing, *not_known), exact, latitude)
-        for name in ledgers
+        name: follow(name, state.basin_history[name], ledger, poured.get(name, {}), salts,
+                     state.soil_readings.get(name, ()), state.zone, (*missing, *not_known), exact, _latitude(state),
+                     start.basins.get(name) if start is not None and ledger.behind is not None else None)
+        for name, ledger in ledgers.items()
     }
+
+
+def salts_start(state: State, ledgers: Mapping[str, Ledger]) -> SaltsStart | None:
+    """Return where the salts stand as the day of these ledgers begins; None where they are not known, or rest on a
+    product that was never described.
+    """
+    tap = tap_of(state)
+    salts = tap_salts(tap)
+    if salts is None:
+        return None
+    later: dict[str, Product] = {}
+    doses: dict[tuple[Product, ...], None] = {}
+    for load in state.loads:
+        if not load.deliveries or load.litres <= 0.0:
+            continue
+        for one in load.products:
+            if one.label is None and one.sodium_mg is None:
+                if one.name not in state.products:
+                    return None
+                later[one.name] = state.products[one.name]
+        doses[products_known(state, load)] = None
+    waters, _ = _waters(state, state.loads, tap, ())
+    exact = all(span.exact for water in (salts, *waters.values()) for span in water)
+    poured = _poured(state, state.loads, waters, exact)
+    return SaltsStart(
+        reported_tap(state), _latitude(state), tuple(later.items()), exact,
+        tuple(one for one in doses if together(one).not_known),
+        {name: start_of(state.basin_history[name], ledger, poured.get(name, {}), salts,
+                        state.soil_readings.get(name, ()), state.zone, exact, _latitude(state))
+         for name, ledger in ledgers.items()})
+
+
+def _at_hand(state: State, ledgers: Mapping[str, Ledger], start: SaltsStart) -> bool:
+    """Whether the loads at hand are all that the salts of these basins need."""
+    older = state.loads.older
+    return older is None or all(ledger.behind is not None or ledger.starts >= older.day
+                                or state.basin_history[name][0].happened_at >= older.moment
+                                for name, ledger in ledgers.items())
+
+
+def _latitude(state: State) -> float:
+    return state.site.latitude_udeg / 1e6 if state.site is not None else NO_SITE_LATITUDE
 
 
 _Waters = dict[tuple[tuple[Product, ...], float], Water]
 
 
-def _waters(state: State, tap: TapWater) -> tuple[_Waters, tuple[str, ...]]:
-    """The water of every kind of load that reached the garden, by products and volume; what is not known of them."""
+def _waters(state: State, loads: Sequence[LoadRun], tap: TapWater,
+            doses: Sequence[tuple[Product, ...]]) -> tuple[_Waters, tuple[str, ...]]:
+    """The water of every kind of load that reached the garden, by products and volume; what is not known of them, and
+    of `doses` before them.
+    """
     waters: _Waters = {}
     not_known: dict[str, None] = {}
-    for load in state.loads:
+    for products in doses:
+        not_known.update(dict.fromkeys(together(products).not_known))
+    for load in loads:
         key = (products_known(state, load), load.litres)
         if not load.deliveries or load.litres <= 0.0 or key in waters:
             continue
@@ -164,10 +257,10 @@ def _waters(state: State, tap: TapWater) -> tuple[_Waters, tuple[str, ...]]:
     return waters, tuple(not_known)
 
 
-def _poured(state: State, waters: _Waters, exact: bool) -> dict[str, dict[date, Masses]]:
+def _poured(state: State, loads: Sequence[LoadRun], waters: _Waters, exact: bool) -> dict[str, dict[date, Masses]]:
     """The masses that loads brought to each basin by day."""
     poured: dict[str, dict[date, Masses]] = {}
-    for load in state.loads:
+    for load in loads:
         water = waters.get((products_known(state, load), load.litres)) if load.deliveries else None
         if water is None:
             continue
@@ -188,34 +281,17 @@ def masses_of(water: Water, litres: float, exact: bool = False) -> Masses:
 def follow(
     name: str, history: Sequence[Basin], ledger: Ledger, poured: dict[date, Masses], tap: Water,
     readings: Sequence[SoilReading], zone: str, not_known: tuple[str, ...] = (), exact: bool = False,
-    latitude: float = NO_SITE_LATITUDE,
+    latitude: float = NO_SITE_LATITUDE, behind: SaltStart | None = None,
 ) -> SoilSalt:
     """Carry one basin's salts through the closed days of its water balance.
 
     Only days on which water comes in or leaves move salt; the plants' use in between is taken in one go. What passes
     beside the roots of a young plant leaves its salt there: it does not count. A reading from before the balance
-    starts says with what it starts.
+    starts says with what it starts. `behind`: where they are carried on, with the ledger.
     """
-    changes = {local_day(basin.happened_at, zone): basin for basin in history}
     by_day = _by_day(readings, zone)
-    first = changes[max((day for day in changes if day <= ledger.starts), default=min(changes))]
-    course = _Course(first, ledger, tap, exact, latitude)
-    at_start = _kg(course.layers.total())
-    for early in sorted(by_day):
-        for reading in by_day[early] if early < ledger.starts else ():
-            course.read(reading, early)
-    told: list[Soil] = []
-    day, month = ledger.starts, 0
-    for row in ledger.days:
-        day = row.day
-        if day in changes:
-            course.describe(changes[day], day)
-        course.day(row, poured.get(day))
-        if day.month != month:
-            month = day.month
-            told.append(course.soil(day))
-        for reading in by_day.get(day, ()):
-            course.read(reading, day)
+    course, day = _walk(history, ledger, poured, tap, by_day, zone, exact, latitude, behind)
+    told = course.told
     if ledger.today in by_day and ledger.started:
         day = ledger.today
         course.catch_up()
@@ -225,15 +301,61 @@ def follow(
     if not told or told[-1].day != day or day in by_day:
         told.append(course.soil(day))
     layers = course.layers
-    balance = Balance(at_start, _kg(layers.brought), _kg(layers.drained), _kg(layers.grown), _kg(layers.left),
+    balance = Balance(course.at_start, _kg(layers.brought), _kg(layers.drained), _kg(layers.grown), _kg(layers.left),
                       course.corrected, _kg(layers.total()))
-    return SoilSalt(name, tuple(told), tuple(course.compared), balance, layers, tap, not_known)
+    older = behind.older if behind is not None else None
+    return SoilSalt(name, History(told, older), tuple(course.compared), balance, layers, tap, not_known)
+
+
+def start_of(
+    history: Sequence[Basin], ledger: Ledger, poured: dict[date, Masses], tap: Water, readings: Sequence[SoilReading],
+    zone: str, exact: bool, latitude: float,
+) -> SaltStart:
+    """Return one basin's salts as the first day begins that is not closed; for `follow`, to be carried on from."""
+    course, _ = _walk(history, ledger, poured, tap, _by_day(readings, zone), zone, exact, latitude, None)
+    return SaltStart(course.described, course.layers, course.waiting, course.corrected, course.at_start,
+                     course.compared, course.told)
+
+
+def _walk(
+    history: Sequence[Basin], ledger: Ledger, poured: dict[date, Masses], tap: Water,
+    by_day: Mapping[date, Sequence[SoilReading]], zone: str, exact: bool, latitude: float, behind: SaltStart | None,
+) -> tuple[_Course, date]:
+    """Carry the salts through the closed days; the last of them."""
+    changes = {local_day(basin.happened_at, zone): basin for basin in history}
+    first = changes[max((day for day in changes if day <= ledger.starts), default=min(changes))]
+    carried_on = behind is not None and ledger.behind is not None
+    course = _Course(first, ledger, tap, exact, latitude, carried_on=carried_on)
+    day, month = ledger.starts, 0
+    rows: Sequence[LedgerDay] = ledger.days
+    if behind is not None and ledger.behind is not None:
+        course.carry_on(behind, ledger.behind.day - timedelta(days=1))
+        day = ledger.behind.day - timedelta(days=1)
+        month = day.month
+        rows = ledger.days.known
+        rows = rows[(ledger.behind.day - rows[0].day).days:]
+    else:
+        for early in sorted(by_day):
+            for reading in by_day[early] if early < ledger.starts else ():
+                course.read(reading, early)
+    for row in rows:
+        day = row.day
+        if day in changes:
+            course.describe(changes[day], day)
+        course.day(row, poured.get(day))
+        if day.month != month:
+            month = day.month
+            course.told.append(course.soil(day))
+        for reading in by_day.get(day, ()):
+            course.read(reading, day)
+    return course, day
 
 
 class _Course:
     """One basin's salts under way. `waiting`: what plants took since water last moved [L]."""
 
-    def __init__(self, first: Basin, ledger: Ledger, tap: Water, exact: bool, latitude: float) -> None:
+    def __init__(self, first: Basin, ledger: Ledger, tap: Water, exact: bool, latitude: float, *,
+                 carried_on: bool = False) -> None:
         self.described, self.latitude = first, latitude
         self.growth: Growth = growth_of(first, latitude)
         self.spec = self.growth.size_on(ledger.starts)
@@ -241,10 +363,20 @@ class _Course:
         self.fresh = _start(zone, tap) * (1 if exact else 2)
         self.litre = masses_of(tap, 1.0, exact)
         self.layers = Layers(zone, [one * zone.field_capacity_l for one in self.fresh],
-                             min(_opening(ledger, self.spec), zone.taw_l))
+                             0.0 if carried_on else min(_opening(ledger, self.spec), zone.taw_l))
+        self.at_start = _kg(self.layers.total())
+        self.told: list[Soil] = []
         self.waiting = 0.0
         self.corrected = 0.0
         self.compared: list[Compared] = []
+
+    def carry_on(self, behind: SaltStart, day: date) -> None:
+        """Take over where the salts stood at the end of a day."""
+        self.described, self.growth = behind.described, growth_of(behind.described, self.latitude)
+        self.spec = self.growth.size_on(day)
+        self.layers = behind.layers.copy(len(self.fresh))
+        self.waiting, self.corrected, self.at_start = behind.waiting, behind.corrected, behind.at_start
+        self.compared, self.told = list(behind.compared), list(behind.told)
 
     def catch_up(self) -> None:
         """Let the plants take what they took since water last moved."""

@@ -5,12 +5,11 @@ Kept in me/L for ions, dS/m, mg/L of boron; a figure that only follows from othe
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from gwlog.reference.salinity import ME_PER_L_PER_DS_M, MG_PER_L_PER_DS_M_RANGE
 from gwlog.reference.source import assumed
 from gwlog.reference.water_units import CACO3, HARDNESS
 from gwlog.span import Span, only
+from gwlog.values import dataclass
 
 SOFTENED_HARDNESS = assumed(HARDNESS["gpg"], "what a salt softener leaves: water below one grain is called soft")
 """Hardness that a salt softener leaves [mg/L as calcium carbonate]."""
@@ -108,7 +107,7 @@ def oddities(water: TapWater) -> list[str]:
             anions = water.alkalinity + water.chloride + water.sulfate
             off = imbalance(cations, anions)
             if abs(off) > MOST_OFF:
-                said.append(f"The report's cations ({cations:.1f} me/L) and anions ({anions:.1f} me/L) lie "
+                said.append(f"The report's cations ({cations:.1f} me/L) and anions ({anions:.1f} me/L) are "
                             f"{100 * abs(off):.0f} % apart; up to 10 % is usual.")
         if water.ec is not None and abs(imbalance(cations, ME_PER_L_PER_DS_M * water.ec)) > MOST_OFF:
             said.append(f"The report's cations add up to {cations:.1f} me/L, which is a conductivity of about "

@@ -1,7 +1,7 @@
 """The weather that the balance runs on: measured days win, the climate's normals stand in for the others.
 
-A day typed ahead of time is a forecast until it has passed; from then on it counts as measured. A site described
-anew is in force from its local day on; the days before keep the climate they had.
+A forecast counts until its day is over, for what is not measured yet; from then on the day takes what was measured,
+else the normals. A site described anew is in force from its local day on; the days before keep the climate they had.
 """
 
 from __future__ import annotations
@@ -9,15 +9,15 @@ from __future__ import annotations
 from bisect import bisect_right
 from calendar import monthrange
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import lru_cache
-from typing import NamedTuple
 
 from gwlog.clock import local_day
+from gwlog.history import Lookup, known, older_of
 from gwlog.journal.facts import RAIN_AS_LOGGED, Site
 from gwlog.reference.climate import ETO_ZONES, monthly_eto_mm
 from gwlog.state import Gauge, State, Weather
+from gwlog.values import NamedTuple, dataclass
 from gwlog.water.evapotranspiration import hargreaves, ra_mm
 
 NO_SITE_LATITUDE = 37.0
@@ -168,30 +168,48 @@ def spread(
 def sky_of(state: State, today: date) -> Sky:
     """Return the weather over the state's site, which on `today` stands in its past or its present."""
     history = eras(state.sites)
+    last = today if state.seen_at is None else max(today, local_day(state.seen_at, state.zone))
+    ahead = {day: one.weather for day, one in state.forecasts.items() if day >= last}
     return Sky(history[-1].climate, state.weather, history[-1].latitude_deg, history=history, gauges=state.gauges,
-               today=today)
+               today=today, ahead=ahead)
 
 
 class Sky:
-    """The weather of every day, past and coming: what was measured or typed ahead, else the normals.
+    """The weather of every day, past and coming: what was measured or is forecast, else the normals.
 
     `climate`, `latitude_deg`: in force now. `history`: every era up to it; left out, it was always so. `today`: the
-    last day that has none where rain counts as logged; the coming days take the normals.
+    last day that has none where rain counts as logged; the coming days take the normals. `ahead`: forecasts of today
+    and of days to come. `uncounted`: of the gauges at hand.
     """
 
     def __init__(
         self, climate: Climate, weather: Mapping[date, Weather], latitude_deg: float, *,
         history: Sequence[Era] = (), gauges: Sequence[Gauge] = (), today: date = date.min,
+        ahead: Mapping[date, Weather] | None = None,
     ) -> None:
         self.climate = climate
         self.latitude_deg = latitude_deg
         self.history = tuple(history) or (Era(date.min, climate, latitude_deg),)
         self.today = today
+        self._gauges = gauges
         self._firsts = [era.first for era in self.history]
-        self._weather = weather
+        self._weather: Mapping[date, Weather] = \
+            weather.added if isinstance(weather, Lookup) and weather.older is None else weather
+        self._ahead = ahead or {}
         self._days: dict[date, DayWeather] = {}
         self._normals: dict[tuple[date, int, int], tuple[float, float]] = {}
-        self._gauged, self.uncounted = spread(gauges, self._own_rain, lambda day: self.usual(day)[1])
+        self._older = older_of(gauges)
+        self._gauged, self.uncounted = self._spread(known(gauges))
+
+    def _spread(self, gauges: Sequence[Gauge]) -> tuple[dict[date, float], list[Uncounted]]:
+        return spread(gauges, self._own_rain, lambda day: self.usual(day)[1])
+
+    def _gathered(self, day: date) -> float | None:
+        """What gauges had of a day's rain; a day before those at hand asks for all of them."""
+        if self._older is not None and not self._older.ended_before(day):
+            self._older = None
+            self._gauged = self._spread(list(self._gauges))[0]
+        return self._gauged.get(day)
 
     def day(self, day: date) -> DayWeather:
         """Return one local day's weather. Temperatures that contradict each other give the normal ETo."""
@@ -219,11 +237,11 @@ class Sky:
 
     def mean_c(self, day: date) -> tuple[float | None, bool]:
         """Return a day's mean temperature [degC], None where nobody knows it, and whether it was measured."""
-        measured = self._weather.get(day)
-        if measured is not None:
-            low, high = measured.tmin_c, measured.tmax_c
+        known = self._known(day)
+        if known is not None:
+            low, high = known.tmin_c, known.tmax_c
             if low is not None and high is not None and low <= high:
-                return (low + high) / 2.0, True
+                return (low + high) / 2.0, day not in self._ahead
         means = self.era_on(day).climate.monthly_tmean_c
         return (None if means is None else means[day.month - 1]), False
 
@@ -236,6 +254,11 @@ class Sky:
             usual = self._normals[month] = normals(era.climate, day)
         return usual
 
+    def _known(self, day: date) -> Weather | None:
+        """What was measured of a day, and what is forecast of what was not."""
+        measured, ahead = self._weather.get(day), self._ahead.get(day)
+        return measured if ahead is None else (measured or ahead).over(ahead)
+
     def _own_rain(self, day: date) -> float | None:
         measured = self._weather.get(day)
         return None if measured is None else measured.rain_mm
@@ -243,16 +266,19 @@ class Sky:
     def _look(self, day: date) -> DayWeather:
         eto, rain = self.usual(day)
         eto_measured = rain_measured = False
-        measured = self._weather.get(day)
+        measured, ahead = self._known(day), self._ahead.get(day)
         if measured is not None:
             low, high = measured.tmin_c, measured.tmax_c
             if low is not None and high is not None and low <= high:
                 eto = hargreaves(low, high, self.era_on(day).latitude_deg, day.timetuple().tm_yday)
-                eto_measured = True
-        if measured is not None and measured.rain_mm is not None:
-            rain, rain_measured = measured.rain_mm, True
-        elif day in self._gauged:
-            rain, rain_measured = self._gauged[day], True
+                eto_measured = ahead is None
+        own = self._own_rain(day)
+        if own is not None:
+            rain, rain_measured = own, True
+        elif ahead is not None and ahead.rain_mm is not None:
+            rain = ahead.rain_mm
+        elif (gathered := self._gathered(day)) is not None:
+            rain, rain_measured = gathered, True
         elif day <= self.today and self.era_on(day).as_logged:
             rain, rain_measured = 0.0, True
         return DayWeather(eto, rain, eto_measured, rain_measured)

@@ -22,14 +22,14 @@ def verify(order: orders.Verify, progress: Progress) -> Outcome:
 
     progress(0, 1, "verifying every entry")
     done = verify_file(order.file or order.logbook, order.noted or None, own=order.file is None, now=order.now)
-    return {"lines": [*lines(done.found, done.unchecked), *(f"odd: {one}" for one in done.odd)], "fine": done.holds}
+    return {"lines": [*lines(done.found, done.unchecked), *(f"check: {one}" for one in done.odd)], "fine": done.holds}
 
 
 def check(order: orders.Check, progress: Progress) -> Outcome:
     from gwlog.app.check import check as look
     from gwlog.views import check_report
 
-    progress(0, 1, "looking at every page, every entry and the newest backup")
+    progress(0, 1, "checking every page, every entry and the newest backup")
     if order.repair:
         signal.signal(signal.SIGINT, signal.SIG_IGN)   # what is repaired is reported as repaired
     found = look(order.logbook, order.now, repair=order.repair)
@@ -108,9 +108,9 @@ def backup(order: orders.Backup, progress: Progress) -> Outcome:
     found = made.verification
     more = [outcomes.backed_up(found.entries, f"{found.last_number}:{found.last_hash}")]
     if made.removed:
-        more.append(f"{plural(len(made.removed), 'older backup')} made room for it.")
+        more.append(f"{plural(len(made.removed), 'older backup')} removed, the oldest.")
     if not found.holds:
-        more.append("The seal does not hold, so no older backup was removed: verify tells more.")
+        more.append("The seal does not hold, so no older backup was removed: see “Verify the seal”.")
     return _wrote(made.file, *more, fine=found.holds)
 
 
@@ -129,7 +129,7 @@ def rehearse(order: orders.Rehearse, progress: Progress) -> Outcome:
         share = done * 100 // total
         if share > last[0]:
             last[0] = share
-            progress(share, 100, f"{done:,} of {total:,} days lived through")
+            progress(share, 100, f"day {done:,} of {total:,}")
 
     result = simulate(scenario, progress=each_day, cancelled=lambda: bool(asked_to_stop))
     return {"lines": [], "fine": True, "rehearsal": page.as_json(result)}
@@ -140,4 +140,4 @@ def _wrote(where: Any, *more: str, fine: bool = True) -> Outcome:
 
 
 def _unless_it_holds(holds: bool) -> list[str]:
-    return [] if holds else ["The seal does not hold; the export has what is there: verify tells more."]
+    return [] if holds else ["The seal does not hold; the export has what is there: see “Verify the seal”."]

@@ -44,14 +44,22 @@ def _append(order: orders.Weather | orders.Loads, home: Household, found: D, dec
 
 
 def weather(order: orders.Weather, progress: Progress) -> Outcome:
+    from gwlog.importers.weather import Answers
+    from gwlog.importers.weather_question import Question
+
     home = household(order, progress, 4)
     progress(2, 4, "reading the file")
+    answers = Answers(order.units, order.format, order.station, order.leave_out)
 
     def decide(then: Household) -> WeatherImport:
-        return imports.weather(then, order.file, leave_out=order.leave_out)
+        return imports.weather(then, order.file, answers)
 
-    _, found = _append(order, home, decide(home), decide, progress, 4)
-    return {"lines": import_summary.weather_lines(found, dry=order.dry), "fine": True, "waits": bool(found.days)}
+    try:
+        _, found = _append(order, home, decide(home), decide, progress, 4)
+    except Question as question:
+        return {"lines": [question.message], "fine": True, "asks": question.option,
+                "choices": [[one.value, one.words] for one in question.choices]}
+    return {"lines": import_summary.weather_lines(home, found, dry=order.dry), "fine": True, "waits": bool(found.days)}
 
 
 def loads(order: orders.Loads, progress: Progress) -> Outcome:

@@ -154,8 +154,11 @@ class _Read(_Order):
 
 @dataclass(frozen=True, kw_only=True)
 class Weather(_Read):
-    """Days of measured weather."""
+    """Days of weather. `units`, `format`, `station`: what the file does not say, as a person answered."""
 
+    units: str | None = None
+    format: str | None = None
+    station: str | None = None
     leave_out: bool = False
     work: Literal["weather"] = "weather"
 

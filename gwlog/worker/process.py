@@ -34,7 +34,7 @@ _WORK: dict[type, Callable[[Any, Progress], Outcome]] = {
 def main() -> None:
     """Do what the order on stdin says. Every outcome, also a refusal, goes out on stdout."""
     if hasattr(os, "nice"):
-        os.nice(10)  # the screens come first where there are few processors
+        os.nice(19)  # the screens come first where there are few processors
     signal.signal(stopping.ASKED, signal.default_int_handler)
 
     def out(line: dict[str, Any]) -> None:
@@ -59,7 +59,7 @@ def main() -> None:
         # whoever asked has gone
         sys.exit(1)
     except Exception as bug:
-        out({"refused": f"This is a mistake in gwlog itself: {type(bug).__name__}: {bug}", "hint": None})
+        out({"refused": f"This is a bug in gwlog: {type(bug).__name__}: {bug}", "hint": None})
 
 
 if __name__ == "__main__":

@@ -113,7 +113,7 @@ def test_it_is_corrected_part_by_part_and_withdrawn(there: Household) -> None:
     only_basin = corrections.correct(later, first.id, basin="Carrots")
     assert isinstance(only_basin, OtherWater)
     assert (only_basin.basin, only_basin.volume_ml, only_basin.way) == ("Carrots", 11_356, "can")
-    with pytest.raises(BadInput, match="says already"):
+    with pytest.raises(BadInput, match="already says"):
         corrections.correct(later, first.id, volume="3gal")
     with pytest.raises(BadInput, match="no --outlet"):
         corrections.correct(later, first.id, outlet="Hose")

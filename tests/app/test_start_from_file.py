@@ -84,5 +84,5 @@ def test_other_files_are_refused_and_leave_nothing(made: dict[str, Path], tmp_pa
 def test_the_command_takes_a_handover_as_it_is(made: dict[str, Path], gwlog: Runner, tmp_path: Path) -> None:
     where = str(tmp_path / "next.db")
     answer = gwlog("--logbook", where, "import", str(made["handover"]))
-    assert answer.code == 0 and "each link verified" in answer.out, answer.err
+    assert answer.code == 0 and "each entry verified" in answer.out, answer.err
     assert gwlog("--logbook", where, "verify").code == 0

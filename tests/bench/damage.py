@@ -16,7 +16,7 @@ from tempfile import TemporaryDirectory
 
 from gwlog.app.check import check
 from gwlog.errors import GwlogError
-from gwlog.journal import backup, exchange
+from gwlog.journal import backup, exchange, reader
 
 NOW = datetime(2026, 7, 14, 18, 0, tzinfo=UTC)
 COMMANDS = (("restore", "put.db"), ("backup",), ("handover", "h.zip", "--replace"), ("check", "--repair"),
@@ -25,7 +25,8 @@ COMMANDS = (("restore", "put.db"), ("backup",), ("handover", "h.zip", "--replace
 
 def entries(path: Path) -> list[str]:
     """Every entry as it was sealed, without its note."""
-    return [entry.body for entry in exchange.sealed_entries(path)]
+    with reader.reading(path) as connection:
+        return [entry.body for entry in exchange.sealed_entries(connection)]
 
 
 def flip(whole: bytes, chance: random.Random, folder: Path, expected: list[str]) -> str:

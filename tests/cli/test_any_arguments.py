@@ -61,7 +61,7 @@ def test_no_argument_is_taken_for_a_mistake_of_ours(
     for words in EVERY[first::STEP if first == 0 else 13]:
         said = home(*words)
         assert said.code in CODES, words
-        assert "mistake in gwlog" not in said.err, (words, said.err)
+        assert "bug in gwlog" not in said.err, (words, said.err)
         assert said.code in (0, 3, 4) or said.err.strip(), words
 
 

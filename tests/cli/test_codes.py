@@ -24,7 +24,7 @@ def test_profiles_stand_side_by_side_differences_first(gwlog: Runner) -> None:
 
 def test_all_profiles_are_listed_by_topic_with_their_dates(gwlog: Runner) -> None:
     out = gwlog("reference", "codes").out
-    assert "us-nv: A permit comes first." in out and "in force until 1 May 2027" in out
+    assert "us-nv: A permit comes first." in out and "in force until May 1, 2027" in out
     assert "May hold more:" in out and "says nothing of it, as far as it was read" in out
 
 
@@ -38,8 +38,8 @@ def test_a_permit_that_comes_first_is_said_at_setup_and_in_the_first_answer(gwlo
                                                                             tmp_path: Path) -> None:
     (tmp_path / "site.toml").write_text(SITE.replace("us-ca-washer", "us-ut"), encoding="utf-8")
     said = gwlog("begin", str(tmp_path / "site.toml")).out
-    assert "mind: Permit first (us-ut): A permit comes first, always" in said
-    assert "mind: Permit first" in gwlog("where", "towels").out
+    assert "check: Permit first (us-ut): A permit comes first, always" in said
+    assert "careful: Permit first" in gwlog("where", "towels").out
     gwlog("load", "towels", "--to", "garden")
     assert "Permit first" not in gwlog("where", "towels").out
 
@@ -70,7 +70,7 @@ def test_that_there_is_no_permit_is_told_after_a_load_has_gone_to_the_garden_too
     (tmp_path / "site.toml").write_text(site, encoding="utf-8")
     assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
     gwlog("load", "towels", "--to", "garden")
-    assert "mind: Permit first" in gwlog("where", "towels").out
+    assert "careful: Permit first" in gwlog("where", "towels").out
 
 
 def test_setup_code_tells_the_profile_and_has_nothing_newer_to_take(home: Runner) -> None:
@@ -91,7 +91,7 @@ def test_an_old_logbook_is_offered_the_newer_edition_and_takes_it(gwlog: Runner,
     told = gwlog("setup", "code").out
     assert "~ volume (limit a day → design flow)" in told and "gwlog setup code --take" in told
     taken = gwlog("setup", "code", "--take", "--note", "read it").out
-    assert "edition of the code profile “first” → “2026-11”" in taken and "mind: Permit first" in taken
+    assert "edition of the code profile “first” → “2026-11”" in taken and "check: Permit first" in taken
     assert "setup code" not in gwlog("today").out
     assert seal.verify(tmp_path / "logbook.db").holds
     with closing(sqlite3.connect(tmp_path / "logbook.db")) as connection:

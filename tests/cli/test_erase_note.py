@@ -17,11 +17,11 @@ def test_the_words_are_gone_from_every_wording_and_the_seal_holds(home: Runner, 
     number = logged.out.split()[1].rstrip(":")
     assert home("correct", number, "--kind", "odour").code == 0
     asked = home("erase-note", number)
-    assert asked.code == 2 and "cannot be had back" in asked.err and "--yes" in asked.err
+    assert asked.code == 2 and "cannot be brought back" in asked.err and "--yes" in asked.err
     assert b"secret remedy" in everything(tmp_path)
     erased = home("erase-note", number, "--yes")
     assert erased.code == 0 and "Backups, packs, exports and papers made before still hold them" in erased.out
-    assert "wordings of one entry" in erased.out
+    assert "versions of one entry" in erased.out
     assert b"secret remedy" not in everything(tmp_path)
     assert home("verify").code == 0
     assert "secret remedy" not in home("entries", "--all").out

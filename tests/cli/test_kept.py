@@ -85,7 +85,7 @@ class TestAFullConsole:
         untold = logbook.with_name("logbook.db.untold")
         assert untold.stat().st_mode & 0o777 == 0o600
         said = command("today").err.decode()
-        assert f"An earlier command could not say it: Entries {before + 1} to {before + 2} are kept" in said
+        assert f"An earlier command could not say this: Entries {before + 1} to {before + 2} are kept" in said
         assert not untold.exists() and b"earlier" not in command("today").err
 
     def test_talk_that_cannot_be_said_stops_nothing(self, logbook: Path) -> None:
@@ -168,8 +168,8 @@ def test_a_clock_that_is_behind_is_told_before_it_is_logged(home: Runner, frozen
     said = home("valve", "garden")
     assert said.code == 0
     assert "before the last entry was written" in said.err and "Logged" in said.out
-    assert "1 odd entry in the log" in home("today").out
+    assert "1 entry to check" in home("today").out
     odd = home("entries", "--odd").out
-    assert "is dated Wed 18 Aug 2027" in odd and "gwlog withdraw" in odd
-    assert "odd: Entry" in home("verify").out
-    assert "1 odd entry" in home("today", "--at", "yesterday").out, "by the clock, not by the moment asked for"
+    assert "is dated Wed, Aug 18, 2027" in odd and "gwlog withdraw" in odd
+    assert "check: Entry" in home("verify").out
+    assert "1 entry to check" in home("today", "--at", "yesterday").out, "by the clock, not by the moment asked for"

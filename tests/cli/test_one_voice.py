@@ -46,7 +46,7 @@ def test_a_load_to_the_sewer_says_when_the_valve_may_go_back(home: Runner) -> No
     assert home("load", "whites", "--as-advised").code == 0
     page = home("today").out
     assert "The machine drains whites until 12:00" in page and "gwlog valve garden" in page
-    assert not [one for one in home("reminders", "--json").json["reminders"] if one["kind"] == "valve back"]
+    assert not [one for one in home("reminders", "--json").json["reminders"] if one["kind"] == "valve to garden"]
 
 
 def test_as_advised_logs_the_moves_the_valve_and_the_load(home: Runner) -> None:
@@ -79,9 +79,9 @@ def test_the_calendar_puts_the_next_load_where_the_advice_does(step: int) -> Non
 def test_every_household_gets_its_first_lines(gwlog: Runner, tmp_path: Path) -> None:
     (tmp_path / "site.toml").write_text(gwlog("begin", "--example").out, encoding="utf-8")
     assert gwlog("begin", str(tmp_path / "site.toml")).code == 0
-    assert "Turn the valve to" in gwlog("today").out      # nobody has said where it stands
+    assert "Turn the valve to" in gwlog("today").out      # the log does not say where it stands
     assert gwlog("plan-load", "towels", "--drop").code == 0
     page = gwlog("today").out
     assert "No load is expected. If you wash now:" in page and "diapers  ▼ SEWER (must)" in page
     refused = gwlog("load", "towels")
-    assert refused.code == 2 and "Nobody has logged where the valve stands" in refused.err
+    assert refused.code == 2 and "Nobody has logged where the valve is turned" in refused.err

@@ -56,7 +56,7 @@ def test_a_flush_that_is_due_is_noted_as_done_when_every_basin_had_it(home: Runn
 
 def test_water_of_yesterday_says_when_and_is_found_in_the_log(home: Runner) -> None:
     answer = home("water", "carrots", "5 L", "--at", "yesterday 18:30")
-    assert "Mon 13 Jul 2026, 18:30" in answer.err
+    assert "Mon, Jul 13, 2026, 6:30 pm" in answer.err
     assert "1.3 gal of other water to Carrots (can)" in home("entries", "--kind", "other water").out
 
 

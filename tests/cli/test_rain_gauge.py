@@ -25,11 +25,11 @@ def gauge(tmp_path: Path, number: str) -> WeatherDay:
 def test_a_total_since_a_day_says_its_days_and_how_it_is_spread(home: Runner, tmp_path: Path) -> None:
     said = home("rain", "12 mm", "--since", "fri")
     assert said.code == 0, said.err
-    assert "0.47 in of rain from Fri 10 Jul to Tue 14 Jul 2026." in said.out
+    assert "0.47 in of rain from Fri, Jul 10 to Tue, Jul 14, 2026." in said.out
     assert "It is spread over 5 days." in said.out
     fact = gauge(tmp_path, entry_of(said.out))
     assert (fact.rain_from, fact.day, fact.rain_um) == (date(2026, 7, 10), TODAY, 12_000)
-    assert "rain 0.47 in since Fri 10 Jul" in home("entries", "--last", "1").out
+    assert "rain 0.47 in since Fri, Jul 10" in home("entries", "--last", "1").out
 
 
 def test_since_last_begins_behind_the_last_reading_or_logged_rain(home: Runner, tmp_path: Path) -> None:
@@ -42,13 +42,14 @@ def test_since_last_begins_behind_the_last_reading_or_logged_rain(home: Runner, 
 
 @pytest.mark.parametrize(("before", "words", "told"), [
     ((), ("--since-last",), ("No rain was logged before", "--since DAY")),
-    ((), ("--since", "tomorrow"), ("after Tue 14 Jul 2026",)),
+    ((), ("--since", "tomorrow"), ("after Tue, Jul 14, 2026",)),
     ((), ("--since", "fri", "--at", "tomorrow"), ("still to come",)),
     ((), ("--since", "2024-07-01"), ("744 days", "366")),
     ((), ("--since", "the day of the cat"), ("the day of the cat",)),
     ((), ("--since", "fri", "--since-last"), ("not both",)),
     ((("rain", "12 mm", "--since", "fri"),), ("--since-last",), ("by entry {}", "gwlog correct {}")),
-    ((("rain", "12 mm", "--since", "fri"),), ("--since", "fri"), ("entry {}", "Fri 10 Jul 2026 to Tue 14 Jul 2026")),
+    ((("rain", "12 mm", "--since", "fri"),), ("--since", "fri"),
+     ("entry {}", "Fri, Jul 10, 2026 to Tue, Jul 14, 2026")),
     ((("rain", "12 mm", "--since", "fri"),), ("--since", "mon"), ("entry {}",)),
     ((("rain", "12 mm", "--since", "sun"),), ("--since", "fri", "--at", "sun"), ("entry {}",)),
     ((("rain", "0"),), ("--since-last",), ("by entry {}", "--since DAY")),
@@ -75,7 +76,7 @@ def test_what_its_days_hold_already_is_said(home: Runner) -> None:
     less = home("rain", "15 mm", "--since", "2026-07-06", "--at", "2026-07-08").out
     assert "hold 0.79 in already, more than the total" in less
     odd = [problem["text"] for problem in home("entries", "--odd", "--json").json["problems"]]
-    assert any("gauge's total of Mon 6 Jul to Wed 8 Jul 2026 is 0.59 in" in text for text in odd)
+    assert any("gauge's total of Mon, Jul 6 to Wed, Jul 8, 2026 is 0.59 in" in text for text in odd)
 
 
 def test_a_total_is_corrected_in_its_amount_its_days_and_into_the_rain_of_one_day(home: Runner,

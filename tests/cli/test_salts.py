@@ -74,7 +74,7 @@ def test_a_label_is_read_in_line_by_line(reported: Runner) -> None:
     assert "boron" in warned
     again = reported("label", "soda", "--line", "Sodium carbonate 60-70 %", "--line", "borax 10 %", "--line", "sparkle",
                      "--dose", "2 oz")
-    assert again.code == 2 and "says already" in again.err
+    assert again.code == 2 and "already says" in again.err
 
 
 @pytest.mark.parametrize(("words", "said"), [
@@ -140,12 +140,12 @@ def test_what_a_dose_of_each_product_brings(reported: Runner) -> None:
 def test_boron_that_the_water_report_leaves_open_was_not_reckoned(home: Runner, tmp_path: Path) -> None:
     (tmp_path / "more.toml").write_text(SITE + REPORT.replace("boron_mg_l = 0.1", 'boron_mg_l = "not known"'), "utf-8")
     assert home("setup", "apply", str(tmp_path / "more.toml")).code == 0
-    assert "boron: measured 0.6 mg/L, not reckoned;" in home("soil", "fig", "--boron", "0.6 mg/L").out
+    assert "boron: measured 0.6 mg/L, not calculated;" in home("soil", "fig", "--boron", "0.6 mg/L").out
 
 
 def test_an_extract_that_is_not_known_is_not_guessed_from_its_figures(reported: Runner) -> None:
     answer = reported("soil", "fig", "--ec", "2.4 dS/m", "--extract", "1:2")
-    assert answer.code == 2 and "Known here: saturation, 1:5." in answer.err
+    assert answer.code == 2 and "Choose from: saturation, 1:5." in answer.err
 
 
 def test_a_load_that_no_product_makes_fit_for_the_garden_gets_no_advice_on_products(reported: Runner) -> None:

@@ -37,7 +37,7 @@ def started(*words: str, logbook: Path, code: str = STOPPED_AT) -> subprocess.Co
                           check=False, env={**os.environ, "GWLOG_LOGBOOK": str(logbook)})
 
 
-@pytest.mark.parametrize("module", ["gwlog.cli", "click", "gwlog.cli.today", "gwlog.app.door",
+@pytest.mark.parametrize("module", ["gwlog.cli", "click", "gwlog.cli.today", "gwlog.app.entries",
                                     "gwlog.decisions.advice"])
 def test_ctrl_c_while_something_is_imported(module: str, home: Runner, tmp_path: Path) -> None:
     done = started(module, "today", logbook=tmp_path / "logbook.db")
@@ -47,7 +47,7 @@ def test_ctrl_c_while_something_is_imported(module: str, home: Runner, tmp_path:
 
 def test_what_is_tried_above_is_imported(home: Runner, tmp_path: Path) -> None:
     names = started("today", logbook=tmp_path / "logbook.db", code=STARTED).stdout.split("IMPORTED")[1].split()
-    assert {"gwlog.cli.today", "gwlog.app.door", "gwlog.decisions.advice"} <= set(names)
+    assert {"gwlog.cli.today", "gwlog.app.entries", "gwlog.decisions.advice"} <= set(names)
 
 
 def test_a_process_that_ignores_ctrl_c_goes_on_ignoring_it(home: Runner, tmp_path: Path) -> None:

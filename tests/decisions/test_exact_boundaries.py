@@ -22,6 +22,7 @@ from gwlog.decisions.query import profile_at, reader_of
 from gwlog.decisions.reminder_model import Reminder
 from gwlog.decisions.sewer_loads import sewer_loads
 from gwlog.errors import BadInput
+from gwlog.history import History
 from gwlog.journal.facts import Observation
 from gwlog.reference.codes import held
 from gwlog.state import Weather
@@ -104,7 +105,8 @@ def test_a_load_that_just_reaches_a_limit_of_its_basin_is_no_exception(limit: st
     most = fig.allowance_l_per_day if limit == "absorption allowance" else fig.surge_room_l
     for litres, found in ((most, []), (most + 0.001, [limit])):   # not a whole number of the log's millilitres
         (load,) = state.loads
-        state.loads[:] = [replace(load, litres=litres, deliveries=(replace(load.deliveries[0], litres=litres),))]
+        state.loads = History([replace(load, litres=litres,
+                                           deliveries=(replace(load.deliveries[0], litres=litres),))])
         assert [reason.rule for one in exceptions(state, water) for reason in one.reasons] == found
 
 

@@ -1,4 +1,4 @@
-"""Loads that ran to the garden against a must: found, told with their reasons, and followed up."""
+"""Loads that ran to the garden against a rule: found, told with their reasons, and followed up."""
 
 from __future__ import annotations
 
@@ -105,7 +105,7 @@ def small_then(home: Home) -> int:
     ("run", "rule", "says"),
     [
         (lambda home: home.load(day(3), contents=("diapers",)), "soiled", "diapers"),
-        (lambda home: home.load(day(3), contents=("oil",), name=None), "oil", "This load holds oil"),
+        (lambda home: home.load(day(3), contents=("oil",), name=None), "oil", "This load contains oil"),
         (bleach, "chlorine bleach", "“Snow”"),
         (harmless_then, "chlorine bleach", "“Snow”"),
         (ponding, "ponding", "Ponding at Fig"),

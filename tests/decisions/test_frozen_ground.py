@@ -54,7 +54,7 @@ def test_the_words_name_the_index_and_its_bounds() -> None:
     assert maybe is not None and "between 55 and 83" in maybe and maybe.endswith(LOOK_FIRST)
     plain = may_be_frozen(state, DECEMBER, read)
     assert plain is not None and plain.endswith(LOOK_FIRST)
-    assert "In December the usual mean is 26 F, below freezing, and no temperatures are imported." in plain
+    assert "In December the usual mean is 26 °F, below freezing, and no temperatures are imported." in plain
 
 
 def test_the_plan_and_the_reminder_hold_the_ground_for_shut() -> None:
@@ -152,6 +152,6 @@ def test_the_caution_names_the_bounds_of_the_rule_where_winters_are_cold_and_now
         return caution_text(CAUTION_BY_ID["wet ground"], profile_of(state), reader_of(state), state)
 
     words = said(cold_home())
-    for part in ("32 F", "27 F", "above 83", "from 55 on", "January, February and December"):
+    for part in ("32 °F", "27 °F", "above 83", "from 55 on", "January, February and December"):
         assert part in words
     assert "frost index" not in said(Home())

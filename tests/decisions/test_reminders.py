@@ -58,7 +58,8 @@ class Case:
 
 
 CASES = [
-    Case("valve to sewer", "diapers", "soon", "holds diapers", diapers, lambda home: home.valve("sewer", day(2), 9.2),
+    Case("valve to sewer", "diapers", "soon", "contains diapers", diapers,
+         lambda home: home.valve("sewer", day(2), 9.2),
          at(day(2)), at(day(3), 18), "gwlog valve sewer", [(at(day(3), 18), "diapers")]),
     Case("valve to sewer", "diapers", "due", "before “diapers”", diapers,
          lambda home: home.load(day(2), 9.3, to="sewer", name="diapers", contents=("diapers",)),
@@ -66,13 +67,13 @@ CASES = [
     Case("valve to sewer", "diapers", "overdue", "before “diapers”", diapers,
          lambda home: home.valve("sewer", day(2), 9.2),
          at(day(2)), at(day(2), 8), "gwlog valve sewer", [(at(day(2), 8), "diapers")]),
-    Case("valve back", "valve", "due", "“diapers” has drained", diapers_have_run,
+    Case("valve to garden", "valve", "due", "“diapers” has drained", diapers_have_run,
          lambda home: home.valve("garden", day(2), 10.2), at(day(2), 10), at(day(2), 9), "gwlog valve garden"),
-    Case("valve back", "valve", "soon", "may go to Fig", on_sewer, lambda home: home.valve("garden", day(2), 9.2),
+    Case("valve to garden", "valve", "soon", "may go to Fig", on_sewer, lambda home: home.valve("garden", day(2), 9.2),
          at(day(2)), at(day(3), 18), "gwlog valve garden", [(at(day(3), 18), "towels")]),
-    Case("valve back", "valve", "due", "it has stood on sewer", on_sewer,
+    Case("valve to garden", "valve", "due", "it has stood on sewer", on_sewer,
          lambda home: home.valve("garden", day(6), 9.2), at(day(6)), at(day(5), 7), "gwlog valve garden"),
-    Case("valve back", "valve", "overdue", "it has stood on sewer", on_sewer,
+    Case("valve to garden", "valve", "overdue", "it has stood on sewer", on_sewer,
          lambda home: home.valve("garden", day(12), 9.2), at(day(12)), at(day(5), 7), "gwlog valve garden"),
     Case("garden shut for weather", "rain", "due", "0.79 in of rain", lambda home: home.weather(day(2), rain_um=20_000),
          lambda home: home.valve("sewer", day(2), 9.2), at(day(2)), at(day(2), 0), "gwlog valve sewer"),
@@ -82,14 +83,14 @@ CASES = [
     Case("garden shut for weather", "rain", "due", "soaked ground at Fig",
          lambda home: home.see("soaked ground", day(2), "Fig", 8.0),
          lambda home: home.resolve(len(home.facts), day(2), 9.2), at(day(2)), at(day(2), 8)),
-    Case("room gone", "towels", "due", "turn the valve to sewer before it. ", fill,
+    Case("next load will not fit", "towels", "due", "turn the valve to sewer before it. ", fill,
          lambda home: home.valve("sewer", day(3), 9.2), at(day(3)), at(day(3), 18), "gwlog valve sewer",
          [(at(day(3), 18), "towels")]),
     Case("move outlet", "Hose", "due", "Move Hose from Fig to Quince before “towels”",
          lambda home: [fill(home), home.basin("Quince", start_deficit_ml=90_000)],
          lambda home: home.move("Hose", "Quince", day(3), 9.2), at(day(3)), at(day(3), 18), "gwlog move Hose Quince",
          [(at(day(3), 18), "towels")]),
-    Case("move outlet", "Hose", "due", "Quince wants water: 46 gal short; Fig rests", fill,
+    Case("move outlet", "Hose", "due", "Quince wants water: it lacks 46 gal; Fig rests", fill,
          lambda home: home.move("Hose", "Quince", day(3), 9.2), at(day(3)), at(day(3), 18),
          "gwlog move Hose Quince", [(at(day(3), 18), "towels")], basins=("Fig", "Quince")),
     Case("move outlet", "Hose", "soon", "Fig has had enough", lambda home: home.load(day(2), 7.0, litres=130.0),
@@ -98,34 +99,36 @@ CASES = [
     Case("move outlet", "Hose", "overdue", "Fig rests", fill,
          lambda home: home.move("Hose", "Quince", day(3), 9.2), at(day(3)), at(day(3), 8),
          "gwlog move Hose Quince", [(at(day(3), 8), "towels")], basins=("Fig", "Quince")),
-    Case("other water", "Fig", "due", "of other water in the coming two weeks",
+    Case("other water", "Fig", "due", "of other water in the next two weeks",
          lambda home: home.basin("Fig", when=day(1), started=day(1), start_deficit_ml=230_000),
          lambda home: home.load(day(2), 9.2, litres=130.0), at(day(2)), at(day(0), 0), None,
          [(at(day(3), 18), "diapers")]),
-    Case("rest over", "Fig", "due", "The rest of Fig is over", fill, lambda home: home.load(day(22), 9.2, litres=20.0),
+    Case("basin ready again", "Fig", "due", "Fig is ready again", fill,
+         lambda home: home.load(day(22), 9.2, litres=20.0),
          at(day(22)), at(day(21), 0)),
     Case("mulch due", "Fig", "due", "Top up the mulch at Fig", lambda home: home.mulch("Fig", day(2), "measured", 60),
          lambda home: home.mulch("Fig", day(3), "added", 50), at(day(3)), at(day(2), 0)),
     Case("mulch due", "Fig", "overdue", "below the code", lambda home: home.mulch("Fig", day(2), "measured", 40),
          lambda home: home.mulch("Fig", day(3), "measured", 100), at(day(3)), at(day(2), 0),
          "gwlog mulch Fig --added 2.4in"),
-    Case("upkeep", "look for ponding and runoff", "soon", "look for ponding", lambda home: None,
+    Case("upkeep", "look for ponding and runoff", "soon", "Look for ponding", lambda home: None,
          lambda home: home.done("look for ponding and runoff", day(28)), at(day(28)), at(day(30), 0),
          'gwlog done "look for ponding and runoff"'),
-    Case("upkeep", "look for ponding and runoff", "overdue", "never done yet", lambda home: None,
+    Case("upkeep", "look for ponding and runoff", "overdue", "never done", lambda home: None,
          lambda home: home.done("look for ponding and runoff", day(40)), at(day(40)), at(day(30), 0)),
-    Case("yearly record", "yearly record", "due", "Make the yearly record", lambda home: None,
+    Case("yearly record", "yearly record", "due", "Write the yearly record", lambda home: None,
          lambda home: home.done("yearly record", day(366)), at(day(366)), at(day(365), 0),
          'gwlog done "yearly record"'),
     Case("follow up", "7", "due", "ponding at Fig", lambda home: home.see("ponding", day(2), "Fig"),
          lambda home: home.resolve(7, day(2), 9.2), at(day(2), 9.1), at(day(2)), "gwlog resolve 7"),
     Case("follow up", "7", "soon", "illness in the household", lambda home: home.see("illness", day(2)),
          lambda home: home.resolve(7, day(2), 9.2), at(day(2), 9.1), at(day(3)), "gwlog resolve 7"),
-    Case("follow up", "7", "overdue", "odour at Fig", lambda home: home.see("odour", day(2), "Fig"),
+    Case("follow up", "7", "overdue", "odor at Fig", lambda home: home.see("odour", day(2), "Fig"),
          lambda home: home.resolve(7, day(12), 9.2), at(day(12)), at(day(3))),
-    Case("follow up", "7", "due", "run to the garden against a must", lambda home: home.load(day(2), contents=("oil",)),
+    Case("follow up", "7", "due", "went to the garden against a rule",
+         lambda home: home.load(day(2), contents=("oil",)),
          lambda home: home.resolve(7, day(2), 9.2), at(day(2), 9.1), at(day(2)), "gwlog resolve 7"),
-    Case("product to assess", "Mystery", "due", "Read the label of “Mystery”",
+    Case("label to check", "Mystery", "due", "Check the label of “Mystery”",
          lambda home: home.product("Mystery", day(1), form=None),
          lambda home: home.product("Mystery", day(2)), at(day(2)), at(day(1), 0), "gwlog setup apply SITE.toml"),
 ]
@@ -172,7 +175,8 @@ def test_a_key_stands_still_while_nothing_happens(case: Case) -> None:
 
 
 @pytest.mark.parametrize(
-    "case", [case for case in CASES if case.kind in ("move outlet", "mulch due", "upkeep", "follow up", "rest over")],
+    "case", [case for case in CASES
+             if case.kind in ("move outlet", "mulch due", "upkeep", "follow up", "basin ready again")],
     ids=names)
 def test_a_key_stands_still_over_night(case: Case) -> None:
     home = Home(case.basins, **case.site)
@@ -208,7 +212,7 @@ def test_names_with_signs_make_keys_and_commands_that_hold() -> None:
     home.product("Half | half; rm", day(1), form=None)
     home.task("wipe 'n' | go", "1 week")
     keys = {one.key for one in home.reminders(at(day(8)))}
-    assert "product to assess|Half / half; rm|2026-06-02" in keys
+    assert "label to check|Half / half; rm|2026-06-02" in keys
     (one,) = [one for one in home.reminded(at(day(8)), "upkeep") if one.subject.startswith("wipe")]
     assert str(one.action) == "gwlog done \"wipe 'n' | go\""
 

@@ -37,14 +37,14 @@ def test_the_valve_stays_on_sewer_while_there_is_a_reason() -> None:
     home = Home()
     on_sewer(home)
     home.see("illness", day(2))
-    assert home.reminded(at(day(10)), "valve back") == []
+    assert home.reminded(at(day(10)), "valve to garden") == []
 
 
 def test_the_valve_stays_on_sewer_before_the_next_load_for_the_sewer() -> None:
     home = Home()
     diapers_have_run(home)
     coming = [(at(day(2), 20), "diapers"), (at(day(3), 8), "towels")]
-    assert home.reminded(at(day(2), 12), "valve back", expected=coming) == []
+    assert home.reminded(at(day(2), 12), "valve to garden", expected=coming) == []
     assert home.reminded(at(day(2), 12), "valve to sewer", expected=coming) == []
 
 
@@ -70,7 +70,7 @@ def test_tomorrows_load_is_not_told_of_todays_used_up_allowance() -> None:
     home.basin("Fig", soil="clay with a small amount of sand or gravel", start_deficit_ml=300_000)
     home.load(day(2), 7.0, litres=60.0)
     coming = [(at(day(2), 20), "towels"), (at(day(3), 18), "towels")]
-    assert [one.due for one in home.reminded(at(day(2)), "room gone", expected=coming)] == [at(day(2), 20)]
+    assert [one.due for one in home.reminded(at(day(2)), "next load will not fit", expected=coming)] == [at(day(2), 20)]
     assert home.reminded(at(day(2)), "valve to sewer", expected=coming) == []
 
 
@@ -80,9 +80,9 @@ def test_room_gone_is_told_of_the_next_load_alone_and_not_beside_the_same_move()
     coming = [(at(day(3), 18), "towels"), (at(day(3), 20), "towels")]
     told = home.reminded(at(day(3)), "move outlet", expected=coming)
     assert [str(one.action) for one in told] == ["gwlog move Hose Quince"]
-    assert home.reminded(at(day(3)), "room gone", expected=coming) == []
+    assert home.reminded(at(day(3)), "next load will not fit", expected=coming) == []
     home.see("runoff", day(3), "Quince", 8.0)
-    (one,) = home.reminded(at(day(3)), "room gone", expected=coming)
+    (one,) = home.reminded(at(day(3)), "next load will not fit", expected=coming)
     assert (one.due, str(one.action)) == (at(day(3), 18), "gwlog valve sewer")
 
 
@@ -90,21 +90,31 @@ def test_the_valve_goes_back_when_the_rain_is_over() -> None:
     home = Home()
     home.weather(day(3), typed=day(2), rain_um=20_000)
     home.valve("sewer", day(2), 20.0)
-    assert home.reminded(at(day(3)), "valve back", expected=()) == []
-    assert home.reminded(at(day(4)), "valve back", expected=()) == []
-    (one,) = home.reminded(at(day(5)), "valve back", expected=())
-    assert one.due == at(day(5), 0) and "takes water again since Sat 6 Jun 2026, 00:00" in one.text
+    home.weather(day(3), typed=day(3), rain_um=20_000)
+    assert home.reminded(at(day(3)), "valve to garden", expected=()) == []
+    assert home.reminded(at(day(4)), "valve to garden", expected=()) == []
+    (one,) = home.reminded(at(day(5)), "valve to garden", expected=())
+    assert one.due == at(day(5), 0) and "takes water again since Sat, Jun 6, 2026, 12:00 am" in one.text
     home.valve("garden", day(5), 9.2)
-    assert home.reminded(at(day(5), 10), "valve back", expected=()) == []
+    assert home.reminded(at(day(5), 10), "valve to garden", expected=()) == []
+
+
+def test_the_valve_goes_back_when_rain_was_forecast_and_nobody_measured_any() -> None:
+    home = Home()
+    home.weather(day(3), typed=day(2), rain_um=20_000)
+    home.valve("sewer", day(2), 20.0)
+    assert home.reminded(at(day(3)), "valve to garden", expected=()) == []
+    (one,) = home.reminded(at(day(4)), "valve to garden", expected=())
+    assert one.due == at(day(4), 0)
 
 
 def test_the_valve_goes_back_when_soaked_ground_is_resolved() -> None:
     home = Home()
     number = home.see("soaked ground", day(2), "Fig", 8.0)
     home.valve("sewer", day(2), 8.5)
-    assert home.reminded(at(day(2)), "valve back", expected=()) == []
+    assert home.reminded(at(day(2)), "valve to garden", expected=()) == []
     home.resolve(number, day(2), 15.0)
-    (one,) = home.reminded(at(day(2), 16), "valve back", expected=())
+    (one,) = home.reminded(at(day(2), 16), "valve to garden", expected=())
     assert one.due == at(day(2), 15)
 
 
@@ -146,8 +156,8 @@ def test_a_walk_is_told_from_the_day_before_the_load_that_it_is_for() -> None:
     (eve,) = home.reminded(at(day(4)), "move outlet", expected=coming)
     (late,) = home.reminded(at(day(5), 20), "move outlet", expected=coming)
     assert (eve.state, late.state, eve.key) == ("soon", "overdue", late.key)
-    assert eve.text == "Move Hose from Fig to Quince before “towels”, Sat 6 Jun 2026, 18:00. " \
-                       "Quince wants water: 48 gal short; Fig rests."
+    assert eve.text == "Move Hose from Fig to Quince before “towels”, Sat, Jun 6, 2026, 6:00 pm. " \
+                       "Quince wants water: it lacks 48 gal; Fig rests."
     home.move("Hose", "Quince", day(4), 9.5)
     assert home.reminded(at(day(5)), "move outlet", expected=coming) == []
 

@@ -120,9 +120,9 @@ CASES = [
     Alone("soaked ground", "must", "when it rains", lambda home: home.weather(day(2), rain_um=2_000),
           site={"code": "au-wa"}),
     Alone("frozen ground", "must", "below freezing", lambda home: home.weather(day(1), tmax_mdegc=0)),
-    Alone("frozen ground", "must", "26 F", lambda home: home.weather(day(2), tmin_mdegc=-3_400)),
+    Alone("frozen ground", "must", "26 °F", lambda home: home.weather(day(2), tmin_mdegc=-3_400)),
     Alone("frozen ground", "must", "Frozen ground was seen", lambda home: home.see("frozen ground", day(1))),
-    Alone("absorption allowance", "must", "may soak in",
+    Alone("absorption allowance", "must", "can absorb",
           lambda home: home.basin("Fig", day(0), soil="clay with a small amount of sand or gravel"),
           query={"volume_l": 100.0}),
     Alone("surge room", "must", "at once", deep, query={"volume_l": 151.0}),
@@ -130,16 +130,16 @@ CASES = [
           query={"volume_l": 60.0}, change=much_today),
     Alone("season", "must", "February", site={"code": "us-wa-1"}, now=at(day(250)), query={"volume_l": 40.0},
           change=lambda home: home.mulch("Fig", day(249), "measured", 120)),
-    Alone("odour", "should", "Odour was seen at Fig", lambda home: home.see("odour", day(1), "Fig")),
-    Alone("odour", "should", "Odour was seen in the garden", lambda home: home.see("odour", day(1))),
+    Alone("odour", "should", "Odor was seen at Fig", lambda home: home.see("odour", day(1), "Fig")),
+    Alone("odour", "should", "Odor was seen in the garden", lambda home: home.see("odour", day(1))),
     Alone("stressed plant", "should", "A stressed plant was seen at Fig",
           lambda home: home.see("stressed plant", day(1), "Fig")),
     Alone("food on the soil", "should", "root crops", root_crop),
     Alone("food on the soil", "should", "touches the soil", touching),
     Alone("small basin", "should", "more than its plants can use", tiny),
     Alone("softened water", "should", "softened", site={"softened_water": True}),
-    Alone("root-zone room", "should", "Fig has root-zone room for 15 gal", full, query={"volume_l": 70.0}),
-    Alone("resting", "should", "Fig is resting until Sun 21 Jun", filled, query={"volume_l": 10.0}),
+    Alone("root-zone room", "should", "Fig's roots can use 15 gal", full, query={"volume_l": 70.0}),
+    Alone("resting", "should", "Fig is resting until Sun, Jun 21", filled, query={"volume_l": 10.0}),
 ]
 
 
@@ -174,7 +174,7 @@ def test_the_household_without_any_of_it_waters_the_fig() -> None:
     assert answer.deliveries == (("Hose", "Fig", LOAD_L),)
     assert (answer.at, answer.turn_back_at) == (NOW, None)
     assert (answer.move_first, answer.turn_valve, answer.turn_back, answer.warnings) == (False, None, False, ())
-    assert answer.reasons[0].text == "Fig wants water and has room for 40 gal."   # surge room binds: 150 L
+    assert answer.reasons[0].text == "Fig wants water and can take 40 gal."   # surge room binds: 150 L
 
 
 MEETING = [

@@ -122,7 +122,8 @@ def test_two_loads_of_a_day_share_the_allowance_and_midnight_gives_it_back() -> 
 
 UNASSESSED = using("Mystery", product_kind="other", form=None, chlorine_bleach=None)
 WARNINGS: list[tuple[str, str, Callable[[Home], object], dict[str, Any]]] = [
-    ("blocked outlet", "Blocked outlet was seen at Fig", lambda home: home.see("blocked outlet", day(1), "Fig"), {}),
+    ("blocked outlet", "A blocked outlet at Fig is not resolved",
+     lambda home: home.see("blocked outlet", day(1), "Fig"), {}),
     ("acid-loving plants", "acid soil", blueberries, {}),
     ("product not assessed", "“Mystery”", nothing, UNASSESSED),
 ]

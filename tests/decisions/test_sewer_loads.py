@@ -1,4 +1,4 @@
-"""Loads that had to go to the sewer: those that did beside those that did not."""
+"""Loads that should have gone to the sewer: those that did beside those that did not."""
 
 from __future__ import annotations
 

@@ -142,7 +142,7 @@ def test_a_basin_that_begins_wetter_never_makes_the_best_plan_dearer_in_need(see
 def test_the_sentence_names_basin_day_water_and_the_entry_to_make():
     (short,) = told(240.0, days())
     words = str(short_hint(short, Reader("us")))
-    assert words.startswith("fig is short of water from Wed 1 Jul on")
-    assert "54 gal of other water in the coming two weeks" in words
+    assert words.startswith("fig lacks water from Wed, Jul 1 on")
+    assert "54 gal of other water in the next two weeks" in words
     assert "gwlog water fig 54gal" in words
     assert "206 L" in str(short_hint(short, Reader("metric")))

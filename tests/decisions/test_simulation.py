@@ -78,7 +78,7 @@ def test_foresight_by_the_normals_takes_them(short):
 
 
 def test_must_loads_go_to_the_sewer_in_every_habit(short):
-    diapers = PlanLoad("diapers", LOAD_L, "It holds diapers.")
+    diapers = PlanLoad("diapers", LOAD_L, "It contains diapers.")
     days = tuple(PlanDay(one.day, one.eto_mm, one.rain_mm, (diapers,) * len(one.loads)) for one in short.days)
     done = rehearse(replace(short, days=days))
     assert all(result.sewer_l == pytest.approx(done.litres) for result in done.results)

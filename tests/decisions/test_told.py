@@ -149,7 +149,7 @@ def test_the_average_is_evidence_in_the_record() -> None:
     past = Past(state, garden, day(0), day(12), sewer_loads(state, exceptions(state, garden)), rounds(state, day(12)))
     volume = next(one for one in evidence(past) if one.condition.id == "volume")
     # 600 gal from the day of the first load on: ten days
-    assert volume.finding == "shown" and "On the average day 60 gal went out, over 10 days" in volume.shows[0]
+    assert volume.finding == "met" and "On the average day 60 gal went out, over 10 days" in volume.shows[0]
     assert exceptions(state, garden) == ()
 
 
@@ -247,21 +247,21 @@ def test_a_rule_with_a_value_of_another_kind_does_not_bind(value: str) -> None:
 
 
 @pytest.mark.parametrize(("code", "answers", "condition", "finding"), [
-    ("us-ca-washer", (), "washer alone", "not shown"),
-    ("us-ca-washer", ("only_washer: yes",), "washer alone", "shown"),
+    ("us-ca-washer", (), "washer alone", "not in the log"),
+    ("us-ca-washer", ("only_washer: yes",), "washer alone", "met"),
     ("us-ca-washer", ("only_washer: no",), "washer alone", "exceptions only"),
-    ("us-ca-washer", ("dwelling: two-family",), "dwelling", "shown"),
+    ("us-ca-washer", ("dwelling: two-family",), "dwelling", "met"),
     ("us-co-a1", ("dwelling: two-family",), "dwelling", "exceptions only"),
-    ("us-ca-washer", ("potable_joint: no",), "untouched", "shown"),
-    ("us-ca-washer", ("potable_joint: no", "structure_changed: yes"), "untouched", "shown, with exceptions"),
-    ("us-wa-1", ("added_pump: no", "runs: downhill"), "gravity", "shown"),
-    ("us-wa-1", ("added_pump: no", "runs: uphill"), "gravity", "shown, with exceptions"),
+    ("us-ca-washer", ("potable_joint: no",), "untouched", "met"),
+    ("us-ca-washer", ("potable_joint: no", "structure_changed: yes"), "untouched", "met with exceptions"),
+    ("us-wa-1", ("added_pump: no", "runs: downhill"), "gravity", "met"),
+    ("us-wa-1", ("added_pump: no", "runs: uphill"), "gravity", "met with exceptions"),
     ("us-wa-1", (), "own pump", "open question"),
-    ("us-or-1", ("bedrooms: 4",), "bedrooms", "shown"), ("us-or-1", ("bedrooms: 5",), "bedrooms", "exceptions only"),
-    ("us-nm", ("groundwater: 1524",), "groundwater", "shown"),          # 5 ft
+    ("us-or-1", ("bedrooms: 4",), "bedrooms", "met"), ("us-or-1", ("bedrooms: 5",), "bedrooms", "exceptions only"),
+    ("us-nm", ("groundwater: 1524",), "groundwater", "met"),          # 5 ft
     ("us-nm", ("groundwater: 1500",), "groundwater", "exceptions only"),
-    ("us-mt", ("groundwater: 1300",), "groundwater", "shown"),          # 4 ft
-    ("us-ut", ("permit: none",), "permit", "exceptions only"), ("us-ut", ("permit: held",), "permit", "shown"),
+    ("us-mt", ("groundwater: 1300",), "groundwater", "met"),          # 4 ft
+    ("us-ut", ("permit: none",), "permit", "exceptions only"), ("us-ut", ("permit: held",), "permit", "met"),
 ])
 def test_what_was_answered_of_the_system_is_evidence(code: str, answers: tuple[str, ...], condition: str,
                                                      finding: str) -> None:
@@ -296,7 +296,7 @@ def test_the_record_does_not_show_a_condition_whose_text_was_not_read_as_kept() 
     state, garden = home.state(at(JULY)), home.garden(at(JULY))
     past = Past(state, garden, day(0), JULY, sewer_loads(state, exceptions(state, garden)), rounds(state, JULY))
     found = next(one for one in evidence(past) if one.condition.id == "distances")
-    assert found.finding == "not shown" and "The code's own text was not read: ask for it." in (found.remark or "")
+    assert found.finding == "not in the log" and "The code's own text was not read: ask for it." in (found.remark or "")
 
 
 @pytest.mark.parametrize("code", [one for one, held_one in PROFILES.items() if held_one.permission != "none needed"])

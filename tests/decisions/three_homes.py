@@ -255,7 +255,7 @@ def _plan(home: Household, first: Answer) -> Iterator[str]:
 
 def _reminders(home: Household, first: Answer | None) -> Iterator[str]:
     reminders = home.every_reminder
-    if draining(home.state, home.now) is not None and any(one.kind == "valve back" for one in reminders):
+    if draining(home.state, home.now) is not None and any(one.kind == "valve to garden" for one in reminders):
         yield "the valve is to be turned back while the machine drains"
     acts = [(one.kind, str(one.action), one.due) for one in reminders if one.kind in AT_A_TIME]
     if len(set(acts)) < len(acts) or len({one.key for one in reminders}) < len(reminders):
@@ -279,7 +279,7 @@ def _reminders(home: Household, first: Answer | None) -> Iterator[str]:
         rules = {reason.rule for reason in first.reasons}
         if not rules <= {"absorption allowance", "daily limit"}:
             yield "no reminder turns the valve to sewer for it"
-    back = [one for one in reminders if one.kind == "valve back"]
+    back = [one for one in reminders if one.kind == "valve to garden"]
     if back and first.verdict == "sewer" and when >= home.now - LATE:
         yield "the valve is to be turned back before a load for the sewer"
 

@@ -17,8 +17,8 @@ from tests.documents.test_pdf import words_of
 def test_it_tells_the_valve_the_loads_the_outlets_and_the_labels(lived: Runner, looked: Looker) -> None:
     content = card(looked())
     said = words_of(content)
-    for passage in ("GARDEN", "SEWER", "towels", "whites", "▼ SEWER", "▶ garden", "The outlets until Mon 27 Jul",
-                    "Pencil table", "day, time", PIPE_LABEL, "check your local code"):
+    for passage in ("GARDEN", "SEWER", "towels", "whites", "▼ SEWER", "▶ garden", "The outlets until Mon, Jul 27",
+                    "Write here by hand", "day, time", PIPE_LABEL, "check your local code"):
         assert passage in said
     assert len(PdfReader(io.BytesIO(content)).pages) == 1
     assert PdfReader(io.BytesIO(content)).trailer["/Root"]["/Lang"] == "en"

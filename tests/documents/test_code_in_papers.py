@@ -18,6 +18,7 @@ from gwlog.household import Household
 from gwlog.journal.facts import Fact, Site
 from gwlog.reference.codes import PROFILES, held
 from gwlog.reference.codes.topics import TOPICS
+from gwlog.reference.source import marked
 from gwlog.setup.read import read_site_file
 from tests.conftest import NOW, SITE, Runner
 from tests.documents.test_pdf import words_of
@@ -59,9 +60,9 @@ def test_a_report_lists_every_condition_of_its_profile_and_what_it_does_not_ask(
     assert len(rows) == len(profile.conditions) + len(profile.silent)
     for condition, (text, finding, said, known) in zip(profile.conditions, rows, strict=False):
         assert str(text).startswith(condition.text)
-        assert finding in ("shown", "shown, with exceptions", "exceptions only", "not shown", "open question")
-        assert said or finding == "not shown"
-        assert condition.sure in str(known)
+        assert finding in ("met", "met with exceptions", "exceptions only", "not in the log", "open question")
+        assert said or finding == "not in the log"
+        assert str(known).endswith(marked(f" ({condition.sure})"))
     silent = rows[len(profile.conditions):]
     assert [(str(text).casefold().rstrip("."), finding) for text, finding, *_ in silent] == [
         (TOPICS[topic], "not asked") for topic in profile.silent]
@@ -80,7 +81,7 @@ def test_the_report_says_what_has_to_be_known_of_the_code(
         reported: Callable[..., dict[str, list[tuple[object, ...]]]]) -> None:
     said: dict[object, object] = dict(reported("us-or-1", CITY)["household"])
     assert "adapted by the household" in str(said["code profile"])
-    for words in ("in force until 1 May 2027", "held as of 2026-11"):
+    for words in ("in force until May 1, 2027", "held as of 2026-11"):
         assert words in str(said["code profile"])
     assert str(said["before the first load"]).startswith("Permit first")
     assert "City of Tern, 14.08" in str(said["rule of the place"])

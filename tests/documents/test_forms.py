@@ -97,7 +97,7 @@ def test_markdown_takes_words_as_words(words: str, shown: str) -> None:
 def test_markdown_speaks_of_no_drawing(lived: Runner, looked: Looker) -> None:
     words = markdown(document(record(looked())))
     assert "Pomegranate: up to 36 gal a week." in words
-    assert "chart" not in words and "Grey bars" not in words
+    assert "chart" not in words and "Gray bars" not in words
 
 
 def test_markdown_rows_have_as_many_cells_as_their_head(lived: Runner, looked: Looker) -> None:
@@ -146,7 +146,7 @@ def test_the_command_writes_and_says_so(lived: Runner, tmp_path: Path) -> None:
                    "--without-notes-of", "observation")
     assert (answer.code, answer.out) == (0, "")
     assert "Wrote" in answer.err
-    assert "5 July 2026 to 6 July 2026" in (tmp_path / "r.md").read_text(encoding="utf-8")
+    assert "July 5, 2026 to July 6, 2026" in (tmp_path / "r.md").read_text(encoding="utf-8")
 
 
 @pytest.mark.parametrize("words", [

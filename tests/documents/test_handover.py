@@ -31,7 +31,7 @@ def handed(used: Runner, tmp_path: Path) -> Path:
     """The unpacked handover."""
     answer = used("handover", str(tmp_path / "next.zip"))
     assert answer.code == 0, answer.err
-    assert "3 notes withheld, 1 person retired" in answer.out
+    assert "3 notes left out, 1 person marked as moved out" in answer.out
     with zipfile.ZipFile(tmp_path / "next.zip") as archive:
         archive.extractall(tmp_path / "next")
     return tmp_path / "next"

@@ -22,7 +22,7 @@ from tests.documents.test_pdf import words_of
 def test_it_holds_what_the_code_asks_of_a_manual(manual_printed: bytes) -> None:
     said = words_of(manual_printed)
     for asked in ("The parts and their places", "How to operate it", "How the quality of the water is kept",
-                  "How to shut it down", "Inspection and maintenance", "Whom to call"):
+                  "How to shut it down", "Inspection and maintenance", "Who to call"):
         assert asked in said                           # the six contents of reference.codes.MANUAL_HOLDS
     for part in ("front loader", "18 gal a run", "VALVE", "AIR VENT", "LINE", "SEWER", "Hose", "Pomegranate", "Fig"):
         assert part in said
@@ -36,8 +36,8 @@ def test_it_holds_what_the_code_asks_of_a_manual(manual_printed: bytes) -> None:
 
 def test_it_says_where_each_usual_load_goes_and_why(manual_printed: bytes) -> None:
     said = words_of(manual_printed)
-    assert "▼ SEWER “bleach” holds chlorine bleach" in said
-    assert "▼ SEWER “diapers” holds diapers" in said
+    assert "▼ SEWER Contains chlorine bleach (“bleach”)" in said
+    assert "▼ SEWER This load contains diapers" in said
     assert "▶ garden" in said
 
 

@@ -33,7 +33,7 @@ def simple(*blocks: object, system: str = "us") -> Document:
 def test_text_can_be_searched_and_the_file_has_title_language_and_outline(printed: bytes) -> None:
     reader = PdfReader(io.BytesIO(printed))
     said = words_of(printed)
-    for passage in ("Exceptions first", "whites", "ponding at Pomegranate", "not shown", "To compare later",
+    for passage in ("Exceptions first", "whites", "ponding at Pomegranate", "not in the log", "To compare later",
                     "<script>alert('x')</script>"):
         assert passage in said
     assert reader.metadata is not None
@@ -105,7 +105,7 @@ def test_any_chart_can_be_drawn(bars: tuple[float, ...]) -> None:
 
 def test_an_empty_logbook_prints(home: Runner, looked: Looker, tmp_path: Path) -> None:
     exports.report(looked(), tmp_path / "r.pdf")
-    assert "No wash load was noted" in words_of((tmp_path / "r.pdf").read_bytes())
+    assert "No wash load was logged" in words_of((tmp_path / "r.pdf").read_bytes())
 
 
 def test_years_are_drawn_by_the_month(home: Runner, looked: Looker, frozen: Callable[[datetime], None]) -> None:

@@ -33,7 +33,7 @@ def test_figures_agree_with_the_json_of_the_commands_to_the_last_digit(lived: Ru
     assert {str(one.id) for one in made.wrong} == {str(one["id"]) for one in loads if one["exception"]}
 
     by_name = {row[1]: row for row in rows if row[0] == "basins"}
-    cover = {row[1]: row for row in rows if row[0] == "cover by basin"}
+    cover = {row[1]: row for row in rows if row[0] == "mulch by basin"}
     for basin in lived("basins", "--json").json["basins"]:
         assert float(by_name[basin["name"]][5]) == basin["allowance_l_per_day"]
         assert float(cover[basin["name"]][5]) == basin["cover_mm"]
@@ -71,7 +71,7 @@ def test_mended_entries_say_what_they_said_before(lived: Runner, looked: Looker)
     assert "20 gal" in mended["corrected"].since and "a nought too many" in mended["corrected"].since
     assert "1.0 in of mulch added at Fig" in mended["withdrawn"].before
     assert mended["withdrawn"].note == "that was another basin"
-    assert "written 4 days later" in mended["late"].since
+    assert "logged 4 days later" in mended["late"].since
 
 
 def test_what_was_set_up_is_no_turn_and_no_move(lived: Runner, looked: Looker) -> None:
@@ -88,10 +88,10 @@ def test_an_observation_is_told_with_its_end(lived: Runner, looked: Looker) -> N
 
 def test_conditions_without_evidence_say_so(lived: Runner, looked: Looker) -> None:
     found = {one.condition.id: one for one in record(looked()).evidence}
-    assert found["notice"].finding == "not shown"
-    assert found["hazardous"].finding == "not shown"
-    assert found["diapers"].finding == "shown"
-    assert found["ponding"].finding == "shown, with exceptions"
+    assert found["notice"].finding == "not in the log"
+    assert found["hazardous"].finding == "not in the log"
+    assert found["diapers"].finding == "met"
+    assert found["ponding"].finding == "met with exceptions"
 
 
 def test_the_seal_is_told_with_its_head_and_holds(lived: Runner, looked: Looker) -> None:
@@ -145,7 +145,7 @@ def test_notes_are_withheld_by_kind_and_counted(lived: Runner, looked: Looker) -
     page = html(document(record(looked(), without_notes=("wash load",))))
     assert "forgot the valve" not in page and "a nought too many" not in page
     assert "soaked in" in page
-    assert "notes withheld" in page
+    assert "notes left out" in page
     made = record(looked(), without_notes=True)
     page = html(document(made))
     assert made.notes_withheld and made.seal.holds
@@ -174,8 +174,8 @@ def test_a_logbook_without_any_happening_makes_a_record(home: Runner, looked: Lo
     made = record(looked())
     assert made.totals.loads == 0
     page = html(document(made))
-    assert "No wash load was noted in this period." in page
-    assert "Every entry was written within a day" in page
+    assert "No wash load was logged in this period." in page
+    assert "Every entry was logged within a day" in page
 
 
 def test_an_empty_file_makes_a_record(tmp_path: Path, frozen: Callable[[datetime], None]) -> None:

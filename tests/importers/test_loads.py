@@ -51,7 +51,7 @@ def at(load: Fact) -> str:
 
 def test_rows_become_loads_with_the_turns_and_moves_that_they_imply(home: Runner, tmp_path: Path) -> None:
     answer = home("import", put(tmp_path, SHEET), "--columns", COLUMNS)
-    assert answer.code == 0 and "4 loads logged, 2026-06-01 to 2026-06-03" in answer.out, answer.err
+    assert answer.code == 0 and "4 loads logged, Jun 1, 2026 to Jun 3, 2026" in answer.out, answer.err
     got = loads(tmp_path)
     assert [(at(x), x.usual_load, x.went_to) for x in got] == [
         ("01 12:00", "towels", "garden"), ("02 19:30", "diapers", "sewer"), ("02 21:00", "towels", "sewer"),
@@ -74,7 +74,7 @@ def test_reading_the_file_again_logs_nothing_and_new_rows_come_in(home: Runner, 
     home("import", put(tmp_path, SHEET), "--columns", COLUMNS)
     before = entries(tmp_path)
     again = home("import", put(tmp_path, SHEET), "--columns", COLUMNS)
-    assert again.code == 0 and "0 loads logged." in again.out and "4 loads known already." in again.out
+    assert again.code == 0 and "0 loads logged." in again.out and "4 loads in the logbook already." in again.out
     assert entries(tmp_path) == before
     longer = SHEET.replace("2026-06-02 19:30", "2026-06-01,towels,Fig,20\n2026-06-01,towels,Fig,21\n2026-06-02 19:30")
     told = home("import", put(tmp_path, longer), "--columns", COLUMNS, "--json").json
@@ -164,7 +164,7 @@ Datum,What,Where,Gallons
 """
 FAULTS = {3: "not a day of the calendar", 4: "could be two days", 5: "no usual load called “rugs”", 6: "“Rose”",
           7: "many", 8: "out of range", 9: "before this logbook begins", 10: "in the future", 11: "No outlet reaches",
-          12: "not a day like", 13: "moment"}
+          12: "not a day like", 13: "Cannot read the time"}
 
 
 def test_all_faults_are_told_together_by_line_and_nothing_is_written(home: Runner, tmp_path: Path) -> None:
@@ -220,4 +220,4 @@ def test_a_file_that_does_not_fit_its_map_is_refused(home: Runner, tmp_path: Pat
         assert answer.code == 2 and told in answer.err
     assert "go with --columns" in home("import", put(tmp_path, SHEET), "--days", "dmy").err
     assert home("import", str(tmp_path / "none.csv"), "--columns", "date=D").code == 2
-    assert "does not say what a word" in home("import", put(tmp_path, SHEET), "--columns", COLUMNS, "--name", "x").err
+    assert "does not translate a word" in home("import", put(tmp_path, SHEET), "--columns", COLUMNS, "--name", "x").err

@@ -34,7 +34,8 @@ READ = [
     ("day\tprecipitation [in]\ttmax_f\n2026/07/01\t1\t68\n", Weather(25.4, None, 20.0)),
     ("STATION,DATE,PRCP,TMAX,TMIN\nX1,2026-07-01,25,270,120\n", Weather(2.5, 12.0, 27.0)),
     ("DATE,PRCP,TMAX\n20260701,-9999,270\n", Weather(None, None, 27.0)),
-    ("date,precipitation,temp_max,temp_min\n2026-07-01,0.5,80.6,53.6\n", Weather(12.7, 12.0, 27.0)),
+    ("date,precipitation_in,temp_max,temp_min\n2026-07-01,0.5,80.6,53.6\n", Weather(12.7, 12.0, 27.0)),
+    ("date,rain_mm\n01.07.2026,1.5\n", Weather(1.5)),
     ("date,rain_mm\n2026-07-01,T\n", Weather(0.0)),
     ("date,rain_mm,tmax_c\n\n2026-07-01,,27\n\n", Weather(None, None, 27.0)),
 ]
@@ -54,7 +55,6 @@ REFUSED = [
     ("date,colour\n2026-07-01,red\n", "rain"),
     ("date,rain_mm\n2026-07-01,1\n2026-07-01,2\n", "line 3"),
     ("date,rain_mm\n2026-02-30,1\n", "line 2"),
-    ("date,rain_mm\n01.07.2026,1\n", "line 2"),
     ("date,rain_mm\n2026-07-01,-4\n", "-4"),
     ("date,rain_mm\n2026-07-01,nan\nx,1\n", "line 3"),
     ("date,rain_mm\n2026-07-01,inf\n", "inf"),
@@ -62,7 +62,8 @@ REFUSED = [
     ("date,rain_c\n2026-07-01,1\n", "rain_c"),
     ("date,rain_mm,rain_in\n2026-07-01,1,1\n", "Several"),
     ("date,tmin_c,tmax_c\n2026-07-01,30,20\n", "line 2"),
-    ("DATE,PRCP\n2026-07-01,0.25\n", "tenths"),
+    ("DATE,PRCP\n2026-07-01,0.25\n", "--units us"),
+    ("date,precipitation,temp_max,temp_min\n2026-07-01,0.5,80.6,53.6\n", "--units metric"),
     ("date,rain_mm\n2027-07-01,1\n", "ahead"),
     ("date,tmax_c\n2026-07-01,200\n", "200"),
 ]
@@ -106,7 +107,70 @@ def test_dry_run_logs_nothing(home: Runner, tmp_path: Path) -> None:
 def test_any_bytes_end_in_a_sentence(home: Runner, tmp_path: Path, content: bytes) -> None:
     answer = home("weather", "import", put(tmp_path, content))
     assert answer.code == 2
-    assert "mistake in gwlog" not in answer.err
+    assert "bug in gwlog" not in answer.err
+
+
+def test_what_a_file_leaves_open_is_asked_and_answered(home: Runner, tmp_path: Path) -> None:
+    """Degrees Fahrenheit in whole numbers could be tenths of a degree Celsius: nobody can tell but a person."""
+    file = put(tmp_path, "STATION,DATE,PRCP,TMAX,TMIN\nX1,2026-06-02,0,80,55\nX1,2026-06-03,0,78,54\n")
+    asked = home("weather", "import", file)
+    assert asked.code == 2 and weather(tmp_path) == {}
+    assert "--units us" in asked.err and "--units tenths" in asked.err and "June here usually has" in asked.err
+    assert "highest 79 °F and lowest 54 °F" in asked.err and "highest 46 °F and lowest 42 °F" in asked.err
+    assert home("weather", "import", file, "--leave-out").code == 2
+    assert home("weather", "import", file, "--units", "us").code == 0
+    assert weather(tmp_path)[date(2026, 6, 2)].tmax_c == pytest.approx(26.667, abs=0.001)
+
+
+def test_a_climate_that_does_not_fit_is_told_and_does_not_refuse(home: Runner, tmp_path: Path) -> None:
+    """The zone's July evaporates 5.0 mm a day; 2 to 4 °C all month would evaporate a fraction of that."""
+    file = put(tmp_path, "date,tmin_c,tmax_c\n" + "".join(f"2026-07-{day:02},2,4\n" for day in range(1, 13)))
+    answer = home("weather", "import", file, "--dry-run")
+    assert answer.code == 0 and "Check: July 2026 would evaporate" in answer.out
+    fine = put(tmp_path, "date,tmin_c,tmax_c\n2026-07-01,13,27\n", "fine.csv")
+    assert "Check:" not in home("weather", "import", fine, "--dry-run").out
+
+
+def test_a_look_before_shows_five_days_and_the_sums_of_months(home: Runner, tmp_path: Path) -> None:
+    rows = "".join(f"2026-06-{day:02},1,10,20\n" for day in range(25, 31)) + "2026-07-01,25.4,12,22\n"
+    file = put(tmp_path, f"date,rain_mm,tmin_c,tmax_c\n{rows}")
+    lines = home("weather", "import", file, "--dry-run").out.splitlines()
+    assert "Jun 25, 2026  rain 0.04 in, 50 °F to 68 °F" in lines and "and 2 days more, by month:" in lines
+    assert "Jun 2026  6 days: rain 0.24 in together, 50 °F to 68 °F on the mean" in lines
+    assert any(line.startswith("Jul 2026  1 day: rain 1.00 in") for line in lines)
+
+
+def test_days_that_are_not_over_come_in_as_forecast(home: Runner, tmp_path: Path) -> None:
+    file = put(tmp_path, "date,rain_mm\n2026-07-13,1\n2026-07-14,5\n2026-07-15,6\n")
+    told = home("weather", "import", file, "--json").json
+    assert (told["logged"], told["forecasts"]) == (3, 2)
+    assert list(weather(tmp_path)) == [date(2026, 7, 13)]
+    assert "(forecast of" in home("entries").out
+    assert home("weather", "import", file, "--json").json["known"] == 3
+
+
+@pytest.mark.parametrize(("content", "said"), [
+    (b"<html><title>Busy</title></html>", "web page (“Busy”)"), (b"PK\x03\x04xx", "save the sheet as CSV"),
+    (b"\x1f\x8bxx", "unpack it"), (b"date,rain_mm\n2026-07-01,1\n2026-07-01,2\n", "stands already in line 2"),
+])
+def test_what_is_no_weather_is_refused_in_a_sentence(home: Runner, tmp_path: Path, content: bytes, said: str) -> None:
+    answer = home("weather", "import", put(tmp_path, content))
+    assert answer.code == 2 and said in answer.err and weather(tmp_path) == {}
+
+
+def test_a_file_of_100_mb_is_refused_unread(home: Runner, tmp_path: Path) -> None:
+    with (tmp_path / "big.csv").open("wb") as file:
+        file.truncate(100_000_000)
+    answer = home("weather", "import", str(tmp_path / "big.csv"))
+    assert answer.code == 2 and "larger than 20 MB" in answer.err
+
+
+def test_an_unknown_station_names_those_that_there_are(home: Runner, tmp_path: Path) -> None:
+    file = put(tmp_path, "station,date,rain_mm\nA1,2026-07-01,1\nB2,2026-07-01,2\n")
+    assert "--station A1" in home("weather", "import", file).err
+    assert "it has A1, B2" in home("weather", "import", file, "--station", "C3").err
+    assert home("weather", "import", file, "--station", "B2").code == 0
+    assert weather(tmp_path)[date(2026, 7, 1)] == Weather(2.0)
 
 
 def test_four_years_of_seattle_weather_come_in_as_they_are(gwlog: Runner, frozen: Callable[[datetime], None],

@@ -113,6 +113,7 @@ def made_up(kind: str) -> st.SearchStrategy[Fact]:
             st.integers(-60_000, 60_000), min_size=12, max_size=12).map(tuple)
     if kind == "weather_day":
         parts["tmin_mdegc"], parts["tmax_mdegc"] = st.integers(-90_000, 0), st.none() | st.integers(0, 60_000)
+        parts["forecast_made_at"] = st.none() | st.just("2026-07-12T18:00:00Z")
     if kind == "reminder_answer":
         parts["until"] = st.just("2026-07-20T07:00:00Z")
         parts["answer"] = st.just("snoozed")

@@ -12,11 +12,12 @@ import zipfile
 from collections.abc import Callable
 from contextlib import closing
 from datetime import datetime
+from hashlib import sha256
 from pathlib import Path
 from random import Random
 from typing import Any
 
-from gwlog.journal import chain, pack
+from gwlog.journal import chain, exchange, pack
 from gwlog.journal.facts import KINDS
 
 FOUND, ONLY_IF_NOTED, HARMLESS_OR_FOUND = "found", "only with a seal number noted earlier", "harmless or found"
@@ -199,9 +200,10 @@ def relisted(members: Members) -> Members:
     files = {name: data for name, data in members.items() if name != "manifest.json"}
     lines = [json.loads(line) for line in members["entries.jsonl"].decode().split("\n")[:-1]]
     bodies = [json.loads(line["body"]) for line in lines]
-    head = f"{lines[-1]['seq']}:{lines[-1]['hash']}"
-    withheld = sum(1 for line, body in zip(lines, bodies, strict=True) if body["note_sha256"] and "note" not in line)
-    manifest = json.loads(pack._manifest(bodies, head, withheld, files, datetime.fromisoformat(old["made"])))
+    told = pack._Told((exchange.Sealed(line["seq"], body["kind"], line["body"], line["hash"], line.get("note"))
+                       for line, body in zip(lines, bodies, strict=True)), ())
+    digests = {name: sha256(data).hexdigest() for name, data in files.items()}
+    manifest = json.loads(pack._manifest(told, digests, datetime.fromisoformat(old["made"])))
     return {**files, "manifest.json": (json.dumps(manifest, sort_keys=True, indent=1) + "\n").encode()}
 
 

@@ -270,7 +270,7 @@ REFUSED: dict[str, tuple[Callable[[Path], object], type[GwlogError], str]] = {
     "another program's database": (lambda file: _change(file, "PRAGMA application_id = 7"), NotALogbook, "not a gwlog"),
     "an edited row": (lambda file: _change(file, "UPDATE wash_load SET volume_ml = 1"), NotVerified, "entry 10"),
     "an edited seal": (_reseal, NotVerified, "entry 4"),
-    "guards taken away": (lambda file: _change(file), NotVerified, "guards"),
+    "guards taken away": (lambda file: _change(file), NotVerified, "write protection"),
     "cut short": (lambda file: file.write_bytes(file.read_bytes()[:-4096]), NotALogbook, ""),
     "gone": (lambda file: file.unlink(), BadInput, "no file"),
 }
@@ -307,7 +307,7 @@ def test_a_backup_of_an_older_layout_is_verified_and_restored_in_the_present_one
     before = made.file.read_bytes()
     later(tmp_path, monkeypatch)
     said = CliRunner().invoke(cli, ["verify", str(made.file)], standalone_mode=False)
-    assert said.return_value == 0 and "holds   chain" in said.output
+    assert said.return_value == 0 and "The seal holds." in said.output
     done = backup.restore(made.file, filled, now=NOW)
     assert done.entries == len(ONE_OF_EACH) and seal.verify(filled).holds
     assert made.file.read_bytes() == before

@@ -50,7 +50,7 @@ def test_an_import_gives_the_same_entries_notes_salts_and_seal(filled: Path, tmp
     assert reader.read(other) == reader.read(filled)
     assert reader.last_seal(other) == reader.last_seal(filled)
     assert exchange.export(other) == content
-    assert seal.verify(other) == seal.verify(filled) and seal.verify(other).levels[1].detail == "1 note withheld"
+    assert seal.verify(other) == seal.verify(filled) and seal.verify(other).levels[1].detail == "1 note left out"
     assert other.stat().st_mode & 0o777 == 0o600
     append(other, [load()], now=NOW)
     assert seal.verify(other).holds

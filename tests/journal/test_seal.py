@@ -71,7 +71,8 @@ def test_a_note_is_sealed_with_a_salt_of_its_own(logbook: Path) -> None:
 def test_a_sound_logbook_holds_on_every_level(logbook: Path) -> None:
     assert seal.verify(logbook) == seal.Verification((
         seal.Level("chain", True, "0 links"), seal.Level("entries as sealed", True, "every row"),
-        seal.Level("nothing unsealed", True, "0 entries"), seal.Level("guards", True, f"{len(triggers())} triggers"),
+        seal.Level("nothing unsealed", True, "0 entries"),
+        seal.Level("write protection", True, f"{len(triggers())} triggers"),
     ), 0, 0, chain.START, None)
     append(logbook, ONE_OF_EACH, now=NOW)
     found = seal.verify(logbook)
@@ -172,7 +173,7 @@ def test_guards_taken_away_or_weakened_are_named(filled: Path, tmp_path: Path) -
     connection.close()
     found = seal.verify(path)
     [broken] = [level for level in found.levels if not level.holds]
-    assert broken.name == "guards" and found.first_broken is None
+    assert broken.name == "write protection" and found.first_broken is None
     assert broken.detail == "missing: wash_load_no_change; changed: seal_no_delete; not gwlog's: sly"
 
 
@@ -273,6 +274,6 @@ def test_twenty_thousand_entries_are_read_and_verified_in_a_few_steps_each(
 def test_a_withheld_note_is_counted_and_an_edit_beside_it_still_found(logbook: Path) -> None:
     append(logbook, [load(note="one"), load(note="two")], now=NOW)
     withhold_note(logbook, 1)
-    assert seal.verify(logbook).levels[1] == seal.Level("entries as sealed", True, "1 note withheld")
+    assert seal.verify(logbook).levels[1] == seal.Level("entries as sealed", True, "1 note left out")
     tampered(logbook, _sql("UPDATE wash_load SET volume_ml = 9 WHERE id = 1"))
     assert seal.verify(logbook).first_broken == "entry 1 (wash_load) is not what was sealed"

@@ -65,6 +65,15 @@ def test_the_migrated_file_is_what_the_tables_describe(logbook: Path) -> None:
     assert len(_said(made["basin"])[1]) > 15
 
 
+def test_the_migrated_file_has_the_indexes_that_the_tables_describe(logbook: Path) -> None:
+    with sqlite3.connect(logbook) as connection:
+        made = set(connection.execute("SELECT name, tbl_name FROM sqlite_master WHERE type = 'index' AND sql > ''"))
+    connection.close()
+    described = {(index.name, name) for name, table in SQLModel.metadata.tables.items() for index in table.indexes}
+    assert made == described
+    assert {kind.KIND for kind in facts.HAPPENINGS} <= {table for _, table in made}
+
+
 def test_the_known_layouts_are_the_migrations_in_their_order() -> None:
     from alembic.config import Config
     from alembic.script import ScriptDirectory

@@ -111,7 +111,7 @@ def test_a_writer_that_was_overtaken_by_an_upgrade_says_so(
         logbook: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def overtaken(path: Path) -> None:
         with closing(sqlite3.connect(path)) as connection, connection:
-            connection.execute("UPDATE alembic_version SET version_num = '0009'")
+            connection.execute("UPDATE alembic_version SET version_num = '0999'")
         connection.close()
 
     monkeypatch.setattr(store, "ready", overtaken)

@@ -85,14 +85,14 @@ def test_moments_of_any_zone_are_stored_as_utc(logbook: Path) -> None:
 
 
 REFUSED: list[tuple[dict[str, Any], str]] = [
-    ({"volume_ml": 0}, "volume_ml 0 cannot be used; accepted: at least 1"),
-    ({"volume_ml": 2_000_001}, "volume_ml 2000001 cannot be used; accepted: at most 2000000"),
+    ({"volume_ml": 0}, "volume_ml 0 cannot be used; use at least 1"),
+    ({"volume_ml": 2_000_001}, "volume_ml 2000001 cannot be used; use at most 2000000"),
     ({"volume_ml": "3"}, "volume_ml “3”"),
     ({"volume_ml": True}, "volume_ml True"),
-    ({"went_to": "moon"}, "went_to “moon” cannot be used; accepted: 'garden' or 'sewer'"),
+    ({"went_to": "moon"}, "went_to “moon” cannot be used; use 'garden' or 'sewer'"),
     ({"contents": ("diapers", "feathers")}, "contents “feathers”"),
     ({"washer": ""}, "washer “” cannot be used"),
-    ({"washer": "x" * 61}, "accepted: up to 60 characters"),
+    ({"washer": "x" * 61}, "use up to 60 characters"),
     ({"note": "x" * 100_000}, "The note has 100,000 characters"),
     ({"zone": "Moon/Far_Side"}, "“Moon/Far_Side” is not a time zone"),
     ({"happened_at": datetime(2026, 1, 1)}, "does not say its time zone"),  # noqa: DTZ001
@@ -131,7 +131,7 @@ def refused(logbook: Path, fact: Fact) -> GwlogError:
 def test_only_the_latest_wording_of_the_same_kind_is_corrected(logbook: Path) -> None:
     append(logbook, [load(), load(corrects_id=1), Observation(**common(), observed="leak")], now=NOW)
     again = refused(logbook, load(corrects_id=1))
-    assert "its latest wording is entry 2" in again.message and again.hint and "Correct entry 2" in again.hint
+    assert "its latest version is entry 2" in again.message and again.hint and "Correct entry 2" in again.hint
     assert "a wash load cannot correct it" in refused(logbook, load(corrects_id=3)).message
     append(logbook, [load(corrects_id=2)], now=NOW)
     assert "entry 4" in refused(logbook, load(corrects_id=2)).message
@@ -172,9 +172,9 @@ def test_a_withheld_note_is_gone_from_the_file_and_the_seal_holds(logbook: Path)
     assert [fact.note for fact in reader.read(logbook)] == [None, "kept"]
     assert b"neighbour's secret" not in b"".join(part.read_bytes() for part in logbook.parent.iterdir())
     found = seal.verify(logbook)
-    assert found.holds and "1 note withheld" in {level.detail for level in found.levels}
+    assert found.holds and "1 note left out" in {level.detail for level in found.levels}
     for entry in (1, 99):
-        with pytest.raises(BadInput, match="no note that could be withheld"):
+        with pytest.raises(BadInput, match="no note to erase"):
             withhold_note(logbook, entry)
 
 

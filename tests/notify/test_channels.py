@@ -230,7 +230,7 @@ channels = "stdout"
     for words in ("evening: “25:00” is not a time of day", "before_a_load: “soon” is not a lead time",
                   "quiet: “22-7” is not a stretch", "loud: not a setting", "tell 1: person: The person is empty",
                   "There is no channel called “fone”. Did you mean “phone”?",
-                  "“valve” could be valve to sewer or valve back",
+                  "“valve” could be valve to sewer or valve to garden",
                   "There is no kind of reminder called “laundry”", "tell 1: digest: “7” is not a time of day",
                   "tell 2: channel: not a setting", "tell 2: channels: write a list"):
         assert words in told

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Callable
+from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 from itertools import pairwise
@@ -11,6 +13,7 @@ from pathlib import Path
 import pytest
 
 from gwlog.decisions.notification_times import Quiet, Times, lead
+from gwlog.decisions.reminder_model import FORMER_KINDS
 from gwlog.household import look
 from gwlog.journal import delivery
 from gwlog.notify.rounds import tell
@@ -43,7 +46,20 @@ def test_a_load_is_told_the_evening_before_and_an_hour_before_and_no_more(path: 
         a_round(path, now, {"bell": bell})
         rung.append(len(valve(bell)) - before)
     assert rung == [0, 0, 1, 0, 0, 1, 0, 0]
-    assert "before “diapers”, Thu 16 Jul 2026, 18:00: “diapers” holds diapers." in valve(bell)[0]
+    assert "before “diapers”, Thu, Jul 16, 2026, 6:00 pm: This load contains diapers." in valve(bell)[0]
+
+
+def test_what_went_out_under_a_former_name_of_its_kind_is_not_sent_again(path: Path,
+                                                                         monkeypatch: pytest.MonkeyPatch) -> None:
+    bell = Bell()
+    a_round(path, EVENING, {"bell": bell})
+    assert len(valve(bell)) == 1
+    with closing(sqlite3.connect(path)) as logbook, logbook:
+        logbook.execute("UPDATE delivery SET key = replace(key, 'valve to sewer|', 'valve first|'), "
+                        "reminder = replace(reminder, 'valve to sewer|', 'valve first|')")
+    monkeypatch.setitem(FORMER_KINDS, "valve first", "valve to sewer")
+    a_round(path, EVENING + MINUTE, {"bell": bell})
+    assert len(valve(bell)) == 1
 
 
 def test_the_round_says_when_the_next_one_is_due(path: Path) -> None:

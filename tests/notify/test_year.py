@@ -194,7 +194,7 @@ def check(world: World, first: date, days: int) -> None:
         before = told_before(world, when, name)
         assert before and max(before) > timedelta(0), f"nobody was told in time of {name} at {when}: {before}"
     for key, count in Counter(key for _, key, _, _ in world.told).items():
-        ahead = key.startswith(("valve", "room gone"))
+        ahead = key.startswith(("valve", "next load will not fit"))
         assert count <= (2 if ahead else 1), (key, [moment for moment, told, _, _ in world.told if told == key])
 
 

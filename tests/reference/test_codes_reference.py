@@ -188,8 +188,8 @@ def test_oregons_permit_expires():
     oregon = PROFILES["us-or-1"]
     assert oregon.until == date(2027, 5, 1)
     assert oregon.expired(date(2027, 5, 1)) is None
-    assert "in force until 1 May 2027" in str(oregon.expired(date(2027, 5, 2)))
-    assert "in force until 1 May 2027" in oregon.dated
+    assert "in force until May 1, 2027" in str(oregon.expired(date(2027, 5, 2)))
+    assert "in force until May 1, 2027" in oregon.dated
     assert all(profile.expired(date(2100, 1, 1)) is None for profile in PROFILES.values() if profile is not oregon)
 
 

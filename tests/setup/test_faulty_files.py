@@ -1,4 +1,4 @@
-"""Faulty site files: each fault is told with its line, its value and what would be accepted."""
+"""Faulty site files: each fault is told with its line, its value and what to use instead."""
 
 from __future__ import annotations
 

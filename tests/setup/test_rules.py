@@ -79,7 +79,7 @@ def test_any_rule_that_is_planned_comes_back_from_the_shown_setup(every: str, on
 @pytest.mark.parametrize("every", ["FREQ=DAILY;BYHOUR=7,18", "freq=weekly;until=20270101T010000Z;",
                                    "FREQ=DAILY;COUNT=10000", "FREQ=MONTHLY;INTERVAL=1000", None])
 def test_a_rule_planned_and_a_rule_in_the_file_are_read_alike(every: str | None) -> None:
-    plan = planned_loads.plan_load(HOME, "towels", "2026-05-16 9:00", every)
+    plan = planned_loads.plan_load(HOME, "towels", "2026-05-16 9:10", every)
     again = [fact for fact in read(show(fold(with_plan(plan)))).facts if isinstance(fact, PlannedLoad)]
     assert [fact.every for fact in again] == [RULE, plan.every]
 
@@ -137,20 +137,20 @@ def test_a_rule_that_never_or_always_occurs_is_refused_in_few_steps_on_every_way
 
 
 def test_ten_thousand_days_left_out_are_refused_in_few_steps_on_every_way_in() -> None:
-    plan = planned_loads.plan_load(HOME, "towels", "2026-05-16 9:00", "daily")
+    plan = planned_loads.plan_load(HOME, "towels", "2026-05-16 9:10", "daily")
     home = Household(Path("nowhere.db"), NOW, with_plan(plan))
     many = US.replace(SKIPS, f"skips = [{', '.join(map(str, days(10_000)))}]")
 
     def left_out() -> None:
         planned_loads.change(home, plan.name, skip=[str(day) for day in days(10_000)])
 
-    with pytest.raises(BadInput, match=r"would skip 10,000 days; up to 1,538 are accepted"):
+    with pytest.raises(BadInput, match=r"would skip 10,000 days; use up to 1,538"):
         left_out()
     with pytest.raises(SeveralFaults) as refused:
         read(many)
-    assert "10,000 days; up to 1,538 would be accepted" in refused.value.faults[0]
+    assert "10,000 days; use up to 1,538" in refused.value.faults[0]
     # both grow with the number of days, not with its square
-    assert steps_of(left_out) < 10_000 * 60
+    assert steps_of(left_out) < 10_000 * 90
     assert steps_of(lambda: read(many)) < steps_of(lambda: read(US)) + 10_000 * 60
 
 

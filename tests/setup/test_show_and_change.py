@@ -85,7 +85,7 @@ EDITS = [
     ("at_ft = [12, -4]", "at_ft = [12, 5]", f.Basin, {"at_y_mm": 1524}, "basin “Plum”: place, y -4 ft → 5 ft"),
     ("started = 2026-03-02\ndeficit_gal = 10", "started = 2026-05-10", f.Basin,
      {"started": date(2026, 5, 10), "start_deficit_ml": None},
-     "basin “Plum”: started 2026-03-02 → 2026-05-10; deficit at the start 10 gal → not set"),
+     "basin “Plum”: started 2026-03-02 → 2026-05-10; water missing at the start 10 gal → not set"),
 ]
 
 
@@ -177,7 +177,7 @@ def test_a_move_in_the_log_is_no_change_of_the_setup() -> None:
 CONTRADICTIONS = [
     ("since = 2026-03-01", "since = 2026-02-01", "in force from 2026-03-01 already"),
     ("since = 2026-03-01", 'since = 2026-03-01\nvalve = "sewer"', "gwlog valve sewer"),
-    ('at = "Plum"', 'at = "Olive"', "by the log “Hose” lies at “Plum”"),
+    ('at = "Plum"', 'at = "Olive"', "by the log “Hose” is at “Plum”"),
     ('name = "Oda"', 'name = "ODA"', "the logbook calls it “Oda”"),
     ("started = 2026-03-02", "started = 2026-03-05", "its balance runs from 2026-03-02 already"),
     ("deficit_gal = 10", "deficit_gal = 12", "it tells the start of a balance"),

@@ -1,4 +1,4 @@
-"""Draws the screens of the demo household as pictures for README.md, from a checkout:
+"""Draws the screens and two papers of the demo household as pictures for README.md, from a checkout:
 
     python -m tests.tools.pictures [FOLDER]
 
@@ -17,6 +17,7 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from gwlog import clock
+from tests.tools.paper import first_page
 from tests.tools.svg import picture
 
 if TYPE_CHECKING:
@@ -29,8 +30,12 @@ PICTURES: dict[str, tuple[tuple[int, int], tuple[str, ...], str]] = {
     "today": ((80, 40), (), "Today: the next load and its answer, valve and outlets, what is due, basins"),
     "load": ((80, 24), ("l",), "Which load? Each usual load with its answer, and the reasons for one"),
     "basin": ((132, 40), ("2", "right"), "Garden: the basins at their places, and one basin's water day by day"),
-    "plan": ((132, 40), ("3",), "Plan: the fortnight with where each outlet is, turns, sewer days and reasons"),
+    "plan": ((132, 40), ("3",), "Plan: the next two weeks with where each outlet is, turns, sewer days and reasons"),
 }
+
+PAPERS = {"card": "The card for the wall: what goes to the garden, what to the sewer, and what to do at once",
+          "record": "The yearly record for the landlord: exceptions first, then the evidence"}
+"""The papers of which the first page is drawn."""
 
 
 def moment() -> datetime:
@@ -54,6 +59,19 @@ async def draw(logbook: Path) -> dict[str, str]:
             strips = app.screen._compositor.render_strips()
             drawn[name] = picture([list(strip) for strip in strips], size[0], title,
                                   app.current_theme.background or "#000000", app.current_theme.foreground or "#ffffff")
+    return drawn
+
+
+def papers(logbook: Path, folder: Path) -> dict[str, str]:
+    """The first page of each paper as SVG text; `folder`: a passing place for the papers themselves."""
+    from gwlog.cli.main import run
+
+    drawn = {}
+    for name, title in PAPERS.items():
+        out = folder / f"{name}.pdf"
+        command = "report" if name == "record" else name
+        run(["--logbook", str(logbook), command, str(out), "--at", f"{TODAY}T{HOUR:%H:%M}"])
+        drawn[name] = first_page(out.read_bytes(), title)
     return drawn
 
 
@@ -82,7 +100,7 @@ def main(words: Sequence[str]) -> int:
     with TemporaryDirectory() as passing:
         logbook = Path(passing) / "logbook.db"
         write(logbook, story(TODAY, seed=SEED))
-        for name, svg in asyncio.run(draw(logbook)).items():
+        for name, svg in {**asyncio.run(draw(logbook)), **papers(logbook, Path(passing))}.items():
             (folder / f"{name}.svg").write_text(svg, encoding="utf-8")
             sys.stdout.write(f"{folder / f'{name}.svg'}: {len(svg.encode()) // 1000} kB\n")
     return 0

@@ -92,7 +92,7 @@ def basin(name: str, area_ft2: float, **other: object) -> Basin:
 def household() -> list[Fact]:
     """Two outlets among four basins, three usual loads, two people."""
     return [
-        Site(**BASE, name="Quarry Lane 7, lower flat", latitude_udeg=36_900_000, units="us", occupants=3,
+        Site(**BASE, name="7 Quarry Lane, lower unit", latitude_udeg=36_900_000, units="us", occupants=3,
              code="us-ca-washer", eto_zone=3, monthly_rain_um=(90_000, 80_000, 60_000, 25_000, 10_000, 2_000, 0, 0,
                                                              5_000, 25_000, 50_000, 80_000)),
         Person(**BASE, name="Ines"),

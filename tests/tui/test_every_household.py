@@ -113,7 +113,7 @@ async def places(walk: Walk) -> None:
     assert isinstance(walk.app.screen, BasinDialog)
     assert "last 30 days and the 14 to come" in seen(walk.app).replace("\n", " ")
     await walk.press("escape")
-    assert "The coming 14 days" in await walk.press("3", "pagedown")
+    assert "The next 14 days" in await walk.press("3", "pagedown")
     await walk.press("w", *"3", "escape")
     assert "Read the label" in await walk.press("1", "5") or "flush" in seen(walk.app)
     await walk.press("6", "down", "7", "down")

@@ -48,10 +48,10 @@ def test_no_figure_of_any_table_is_left_out() -> None:
 @pytest.mark.parametrize(("system", "words", "what", "value", "own"), [
     ("us", "us-ca-washer least cover", "least cover", "50.8 mm", "2 in"),
     ("metric", "us-ca-washer property line", "property line", "1.5 ft", "0.457 m"),
-    ("metric", "sandy loam utah", "absorption allowance, Utah", None, "L/m2/day"),
+    ("metric", "sandy loam utah", "absorption allowance, Utah", None, "L/m²/day"),
     ("us", "pomegranate root", "root depth", None, "ft"),
     ("us", "us-wa-1 months", "months of use", "Apr, May, Jun, Jul, Aug, Sep and Oct", ""),
-    ("us", "textures silt loam wilting 1998", "wilting point", "0.09 to 0.21 m3/m3", ""),
+    ("us", "textures silt loam wilting 1998", "wilting point", "0.09 to 0.21 m³/m³", ""),
     ("us", "blueberry acid-loving", "acid-loving", "yes", ""),
     ("us", "throw the valve stuck", "how often", "every 12 months", ""),
 ])
@@ -69,7 +69,7 @@ async def test_tables_names_and_figures_with_the_keys(screens: GwlogApp, size: S
         await settle(screens, pilot)
         await opened(screens, pilot)
         page = seen(screens)
-        assert "■ soils" in page and "24 figures" in page and "absorption allowance: 5 gal/ft2/day" in page
+        assert "■ soils" in page and "24 figures" in page and "absorption allowance: 5 gal/ft²/day" in page
         await press(screens, pilot, "right", "right", "down")
         page = joined(seen(screens))
         assert "■ plants" in page and "lemon in plants" in page and "plant factor: 0.65" in page
@@ -142,7 +142,7 @@ async def test_a_metric_household_and_a_logbook_without_one_are_served(empty: Pa
         append(empty, [replace(site, units="metric")], now=NOW)
         await screens.reload()
         await settle(screens, pilot)
-        assert dialog.system == "metric" and "L/m2/day" in joined(seen(screens))
+        assert dialog.system == "metric" and "L/m²/day" in joined(seen(screens))
 
 
 async def test_nasty_words_are_searched_for_and_nothing_else(screens: GwlogApp) -> None:

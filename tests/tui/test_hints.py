@@ -133,12 +133,12 @@ def forms_to_refuse(home: Household) -> list[tuple[FormSpec, dict[str, str], str
     """Forms with what is typed into them, and what each refuses in keys and fields; “” where it refuses nothing."""
     run = home.state.loads[-1].fact
     return [
-        (FORMS["valve"], {"at": "in 3 hours"}, "A load to come is expected in Plan: 3, then a."),
+        (FORMS["valve"], {"at": "in 3 hours"}, "Add a planned load in Plan: 3, then a."),
         (load_form("towels"), {"load": "towels", "at": "2026-06-13 10:00"},
          "give the second one another minute with “When”."),
         (FORMS["observe"], {"kind": "ponding", "basin": ""}, ""),
         (withdrawal_of(home, run.id), {}, "Say why in a few words, like: typed twice."),
-        (correction_of(home, run.id), {}, "Fill in what was different."),
+        (correction_of(home, run.id), {}, "Change what was wrong."),
         (correction_of(home, run.id), {"load_name": "towels", "volume": "18 gal"}, "Name what was different: “To”"),
     ]
 
@@ -161,12 +161,12 @@ async def test_a_refusal_stands_in_the_form(lived_in: Path, clock: Clock) -> Non
         await fill(screens, "at", "in 3 hours")
         await settle(screens, pilot)
         assert isinstance(screens.screen, FormDialog)
-        assert "✗ Tue 16 Jun 2026, 13:00 is in the future" in words_seen(screens)
-        assert "A load to come is expected in Plan: 3, then a." in words_seen(screens)
+        assert "✗ Tue, Jun 16, 2026, 1:00 pm is in the future" in words_seen(screens)
+        assert "Add a planned load in Plan: 3, then a." in words_seen(screens)
         await press(screens, pilot, "ctrl+n")
         assert "✗" not in seen(screens)
         await press(screens, pilot, "escape", "4", "x")
-        assert "Fill in what was different." in seen(screens)
+        assert "Change what was wrong." in seen(screens)
 
 
 async def test_a_move_that_reaches_back_tells_which_loads_it_sent_elsewhere(lived_in: Path, clock: Clock) -> None:
@@ -178,17 +178,17 @@ async def test_a_move_that_reaches_back_tells_which_loads_it_sent_elsewhere(live
         await fill(screens, "at", "2026-06-10 8:00")
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
-        assert "went to Fig. If it was put back before, log that too." in " ".join(seen(screens).split())
+        assert "went to Fig. If it was moved back before, log that too." in " ".join(seen(screens).split())
         await press(screens, pilot, "m")
         await fill(screens, "basin", "Fig")
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
-        assert "Hose to Fig. It lay there already." in seen(screens)
+        assert "Hose to Fig. It is there already." in seen(screens)
         await press(screens, pilot, "v")
         await fill(screens, "to", "garden")
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
-        assert "valve to garden. It stood there already." in seen(screens)
+        assert "valve to garden. It was there already." in seen(screens)
 
 
 async def test_a_late_entry_tells_what_no_longer_fits(lived_in: Path, clock: Clock) -> None:
@@ -201,9 +201,9 @@ async def test_a_late_entry_tells_what_no_longer_fits(lived_in: Path, clock: Clo
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
         page = " ".join(seen(screens).split())
-        assert "odd: " in page and "→ Log the valve switch that is missing" in page and "gwlog" not in page
+        assert "check: " in page and "→ Log the missing turn of the valve" in page and "gwlog" not in page
         await press(screens, pilot, "4", "i")
-        assert "What does not fit together" in seen(screens) and "gwlog" not in seen(screens)
+        assert "Entries that contradict each other" in seen(screens) and "gwlog" not in seen(screens)
 
 
 async def test_rain_ahead_is_a_forecast_and_rain_anew_replaces_what_was_said(screens: GwlogApp) -> None:
@@ -231,18 +231,18 @@ async def test_each_part_of_an_entry_can_be_corrected_from_what_there_is(logbook
         await settle(screens, pilot)
         await press(screens, pilot, "p", "4", "x")
         page = seen(screens)
-        assert all(part in page for part in ("■ as it is: garden   □ sewer", "as it is: 18 gal", "■ as it is: whites",
-                                               "as it is: plain liquid, oxygen booster; several with"))
+        assert all(part in page for part in ("■ now: garden   □ sewer", "now: 18 gal", "■ now: whites",
+                                               "now: plain liquid, oxygen booster; several with"))
         for field, value in (("to", "sewer"), ("volume", "15gal"), ("product", "none"), ("contents", "dye")):
             await fill(screens, field, value)
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "down", "x")
-        assert "as it is: 2.0 in" in seen(screens) or "as it is: 2 in" in seen(screens)
+        assert "now: 2.0 in" in seen(screens) or "now: 2 in" in seen(screens)
         await fill(screens, "basin", "Plum")
         await fill(screens, "depth", "3in")
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "down", "x")
-        assert "■ as it is: Tom" in seen(screens) and "as it is: by the path; - alone takes it away" in seen(screens)
+        assert "■ now: Tom" in seen(screens) and "now: by the path; - alone removes it" in seen(screens)
         await fill(screens, "basin", "Lemon")
         await fill(screens, "note", "-")
         await settle(screens, pilot)

@@ -57,7 +57,7 @@ async def test_weather_is_seen_before_it_is_logged(logbook: Path, clock: Clock, 
         await open_work(screens, pilot, "weather")
         await name_file(screens, pilot, file)
         await press(screens, pilot, "enter")
-        assert "2 days would be logged, 2026-06-10 to 2026-06-11." in seen(screens)
+        assert "2 days would be logged, Jun 10, 2026 to Jun 11, 2026." in seen(screens)
         assert "Enter again logs it." in seen(screens) and weather_days(logbook) == []
         await press(screens, pilot, "enter")
         assert isinstance(screens.screen, RecordsScreen) and "✓ Weather" in seen(screens)
@@ -66,10 +66,28 @@ async def test_weather_is_seen_before_it_is_logged(logbook: Path, clock: Clock, 
         await open_work(screens, pilot, "weather")
         assert screens.screen.query_one("#path", EntryLine).value == str(file)
         await press(screens, pilot, "enter")
-        assert "2 days known already." in seen(screens) and "nothing in it to take in" in seen(screens)
+        assert "2 days in the logbook already." in seen(screens) and "There is nothing new in it" in seen(screens)
         await press(screens, pilot, "escape", "4")
         assert "rain 0.10 in" in seen(screens)
     assert len(weather_days(logbook)) == 2
+
+
+async def test_what_a_weather_file_leaves_open_is_chosen_among_its_readings(logbook: Path, clock: Clock, tmp_path: Path
+                                                                            ) -> None:
+    (file := tmp_path / "w.csv").write_text("DATE,PRCP,TMAX,TMIN\n2026-06-10,0,75,48\n2026-06-11,0,77,49\n")
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await open_work(screens, pilot, "weather")
+        await name_file(screens, pilot, file)
+        await press(screens, pilot, "enter")
+        page = seen(screens)
+        assert "does not say in which unit" in page and "Units" in page and weather_days(logbook) == []
+        assert screens.focused is screens.screen.query_one("#units", Choice)
+        await press(screens, pilot, "right", "enter")
+        assert "2 days would be logged" in seen(screens)
+        await press(screens, pilot, "enter")
+    assert [day.tmax_mdegc for day in weather_days(logbook)] == [23889, 25000]
 
 
 async def test_rows_that_cannot_be_used_are_told_and_may_be_left_out(logbook: Path, clock: Clock,
@@ -89,9 +107,9 @@ async def test_rows_that_cannot_be_used_are_told_and_may_be_left_out(logbook: Pa
         # another file in between: what was found for the first does not count for it
         (tmp_path / "v.csv").write_text("date,rain_mm\n2026-06-01,1\n")
         await name_file(screens, pilot, tmp_path / "v.csv")
-        assert "Enter reads it anew." in seen(screens)
+        assert "Enter reads it again." in seen(screens)
         await press(screens, pilot, "enter")
-        assert "1 day would be logged, 2026-06-01." in seen(screens) and weather_days(logbook) == []
+        assert "1 day would be logged, Jun 1, 2026." in seen(screens) and weather_days(logbook) == []
 
 
 async def test_past_loads_are_asked_for_by_column_and_by_word(logbook: Path, clock: Clock, tmp_path: Path) -> None:
@@ -118,7 +136,7 @@ async def test_past_loads_are_asked_for_by_column_and_by_word(logbook: Path, clo
             choice = dialog.query_one(f"#w-{number}", Choice)
             choice.choose([option.value for option in choice.options].index(meant))
         await press(screens, pilot, "enter")
-        assert "2 loads would be logged, 2026-05-03 to 2026-05-04" in seen(screens)
+        assert "2 loads would be logged, May 3, 2026 to May 4, 2026" in seen(screens)
         await press(screens, pilot, "enter")
         assert "✓ Past loads" in seen(screens)
     loads = [fact for fact in read(logbook) if isinstance(fact, WashLoad)]
@@ -141,7 +159,7 @@ async def test_a_backup_is_put_back_and_what_was_there_is_kept(logbook: Path, cl
         assert f"Only in the logbook as it is now: {len(season())} entries" in seen(screens).replace("\n", " ")
         assert len(read(logbook)) == len(household()) + len(season())
         await press(screens, pilot, "enter")
-        assert "✓ Put a backup back" in seen(screens)
+        assert "✓ Restore a backup" in seen(screens)
         assert screens.home is not None and len(screens.home.entries) == len(household())
     kept = list(logbook.parent.glob("house-before-restore-*.db"))
     assert len(read(logbook)) == len(household()) and len(read(kept[0])) == len(household()) + len(season())
@@ -193,7 +211,7 @@ async def test_a_damaged_logbook_is_put_back_from_the_place_that_tells_of_it(log
     screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        assert "F3 puts a backup back." in seen(screens)
+        assert "F3 restores a backup." in seen(screens)
         await press(screens, pilot, "f3")
         await name_file(screens, pilot, made.file)
         await press(screens, pilot, "enter", "enter")
@@ -227,7 +245,7 @@ async def test_a_site_file_changes_the_setup_line_by_line(logbook: Path, clock: 
         await open_work(screens, pilot, "take site file")
         assert screens.screen.query_one("#f-path", EntryLine).value == str(file)
         await press(screens, pilot, "enter")
-        assert "Appended 2 descriptions" in seen(screens)
+        assert "Applied 2 descriptions" in seen(screens)
     state = fold(read(logbook), until=NOW)
     assert state.people["Tomas"].active and not state.people["Tom"].active
 
@@ -360,6 +378,6 @@ async def test_measured_days_with_other_figures_are_told_before_they_count(logbo
             await name_file(screens, pilot, file)
             await press(screens, pilot, "enter")
             page = " ".join(seen(screens).replace("│", " ").split())
-            assert ("1 day with other figures than the logbook holds (Thu 11 Jun 2026)" in page) is again, page
+            assert ("1 day with other figures than the logbook holds (Thu, Jun 11, 2026)" in page) is again, page
             await press(screens, pilot, "enter")
     assert [day.rain_um for day in weather_days(logbook)] == [0, 2500, 7000]

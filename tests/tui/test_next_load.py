@@ -33,7 +33,7 @@ async def test_the_top_third_holds_the_load_its_answer_what_to_do_and_the_key(lo
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         top = "\n".join(seen(screens).split("\n")[: size[1] // 3 + 1])
-        assert "Next: towels, today 10:30   y logs it as advised" in top
+        assert "Next: towels, today 10:30 am   y logs it as advised" in top
         assert "▶ GARDEN: Lemon" in top and "first: Move Hose from Pomegranate to Lemon." in top
 
 
@@ -59,7 +59,7 @@ async def test_a_load_that_runs_early_is_logged_where_the_advice_is_the_same(log
         await press(screens, pilot, "y")
         logged = read(logbook)[before:]
         assert [one.KIND for one in logged] == ["valve_switch", "wash_load"]
-        assert "↻ The machine drains diapers until 11:00." in seen(screens)
+        assert "↻ The machine drains diapers until 11:00 am." in seen(screens)
 
 
 async def test_with_nothing_expected_the_key_opens_the_list(logbook: Path, clock: Clock) -> None:

@@ -38,7 +38,7 @@ async def test_plan_shows_days_basins_ways_and_reasons(lived_in: Path, clock: Cl
         await settle(screens, pilot)
         await press(screens, pilot, "3")
         page = seen(screens)
-        assert "▸ Tue 16 Jun" in page and "Mon 29 Jun" in page and "sewer" in page
+        assert "▸ Tue, Jun 16" in page and "Mon, Jun 29" in page and "sewer" in page
         assert "◆A" in page and "→A" in page and not any(sign in page for sign in "╌◀")
         if size[0] < 110:
             await press(screens, pilot, "pagedown")
@@ -48,7 +48,7 @@ async def test_plan_shows_days_basins_ways_and_reasons(lived_in: Path, clock: Cl
             await press(screens, pilot, "end")
             await pilot.pause(0.1)
             page = seen(screens)
-        assert "Altogether:" in page
+        assert "In total:" in page
 
 
 async def test_a_supposition_plans_anew_and_logs_nothing(lived_in: Path, clock: Clock) -> None:
@@ -62,9 +62,9 @@ async def test_a_supposition_plans_anew_and_logs_nothing(lived_in: Path, clock: 
         field.value = "4 loads on saturday"  # type: ignore[attr-defined]
         await press(screens, pilot, "enter")
         page = seen(screens)
-        assert "Supposed, not logged: sewer" in page and "moves" in page
+        assert "What if, nothing logged: to the sewer" in page and "moves" in page
         await press(screens, pilot, "escape")
-        assert "The coming 14 days" in seen(screens) and "Supposed" not in seen(screens)
+        assert "The next 14 days" in seen(screens) and "nothing logged" not in seen(screens)
     assert len(read(lived_in)) == entries
 
 
@@ -79,28 +79,28 @@ async def test_other_days_and_weights_plan_anew_and_log_nothing(lived_in: Path, 
             await press(screens, pilot, "g")
             screens.screen.query_one("#days").value = days  # type: ignore[attr-defined]
             await press(screens, pilot, "enter")
-            assert f"“{days}” is not a number of days to plan; 1 to 92 are accepted." in seen(screens)
+            assert f"“{days}” is not a number of days to plan; use 1 to 92." in seen(screens)
         screens.screen.query_one("#days").value = "28"  # type: ignore[attr-defined]
         await press(screens, pilot, "enter")
-        assert "Supposed for 28 days, not logged: sewer" in seen(screens) and " → " not in seen(screens)
+        assert "What if for 28 days, nothing logged: to the sewer" in seen(screens) and " → " not in seen(screens)
         await press(screens, pilot, "end")
         await pilot.pause(0.1)
         assert screens.screen.made.plan is not None  # type: ignore[attr-defined]
         assert len(screens.screen.made.plan.days) == 28  # type: ignore[attr-defined]
         await press(screens, pilot, "g", "tab")
         for weights, told in (("walks=3", "There is no weight called “walks”."), ("move=far", "is not a weight"),
-                              ("move=-1", "a number from 0 up is accepted")):
+                              ("move=-1", "use a number from 0 up")):
             screens.screen.query_one("#weights").value = weights  # type: ignore[attr-defined]
             await press(screens, pilot, "enter")
             assert told in seen(screens)
         screens.screen.query_one("#weights").value = "move=0"  # type: ignore[attr-defined]
         await press(screens, pilot, "enter")
-        assert "Supposed for 28 days, not logged: sewer" in seen(screens)
+        assert "What if for 28 days, nothing logged: to the sewer" in seen(screens)
         words = " ".join(seen(screens).split())
         before, after = (int(part) for part in words.split("gal, moves ")[1].split(",")[0].split(" → "))
         assert after > before
         await press(screens, pilot, "escape")
-        assert "The coming 14 days" in seen(screens) and "Supposed" not in seen(screens)
+        assert "The next 14 days" in seen(screens) and "nothing logged" not in seen(screens)
         assert not screens.screen.query_one("#days").value  # type: ignore[attr-defined]
     assert len(read(lived_in)) == entries
 
@@ -112,9 +112,9 @@ async def test_a_supposition_beyond_the_fortnight_says_how_to_plan_further(lived
         await press(screens, pilot, "3", "w")
         screens.screen.query_one("#suppose").value = "4 loads on 2026-07-10"  # type: ignore[attr-defined]
         await press(screens, pilot, "enter")
-        assert "lies beyond the plan" in seen(screens)
+        assert "is beyond the plan" in seen(screens)
         await press(screens, pilot, "g", *"40", "enter")
-        assert "Supposed for 40 days, not logged: sewer" in seen(screens) and "→" in seen(screens)
+        assert "What if for 40 days, nothing logged: to the sewer" in seen(screens) and "→" in seen(screens)
 
 
 async def test_a_plan_that_takes_long_blocks_no_key(lived_in: Path, clock: Clock,
@@ -132,7 +132,7 @@ async def test_a_plan_that_takes_long_blocks_no_key(lived_in: Path, clock: Clock
         for key, place in (("3", "plan"), ("1", "today"), ("3", "plan")):
             await pilot.press(key)
             assert screens.current_mode == place
-        assert "Working the fortnight out" in seen(screens)
+        assert "Planning the next two weeks" in seen(screens)
         allowed.set()
         await settle(screens, pilot)
         assert "made up late" in seen(screens)
@@ -146,7 +146,7 @@ async def test_a_household_without_basins_is_told_why_there_is_no_plan(empty: Pa
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "3")
-        assert "basin" in seen(screens) and "Working" not in seen(screens)
+        assert "basin" in seen(screens) and "Planning" not in seen(screens)
 
 
 @pytest.mark.parametrize("width", [50, 60, 76, 90, 200])

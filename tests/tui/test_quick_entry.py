@@ -75,7 +75,7 @@ def test_ponding_without_a_place_is_where_the_only_outlet_lies(home: Household) 
 def test_each_line_is_read_as_if_those_before_were_logged(home: Household) -> None:
     first, second = read_lines(home, ["sun 8 valve sewer", "sun 9 towels"])
     assert second.facts[0].went_to == "sewer"  # type: ignore[attr-defined]
-    assert first.said == "Sun 14 Jun 2026, 08:00: valve to sewer"
+    assert first.said == "Sun, Jun 14, 2026, 8:00 am: valve to sewer"
 
 
 def test_the_examples_shown_can_be_read_in_a_household_that_has_their_names(described: Path) -> None:

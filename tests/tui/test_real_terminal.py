@@ -80,7 +80,7 @@ def test_a_morning_at_the_machine(logbook: Path) -> None:
     terminal.press("l")
     terminal.wait_for("Which load?")
     terminal.press("1")
-    terminal.wait_for("How did it run?")
+    terminal.wait_for("Did you do the steps first?")
     terminal.press("s")
     terminal.wait_for("Logged 15")
     terminal.press("m")

@@ -85,9 +85,9 @@ async def test_time_passes_on_the_screens_without_any_entry(logbook: Path, clock
     screens = Polled(logbook, clock)
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
-        assert "Tue 16 Jun 2026" in seen(screens)
+        assert "Tue, Jun 16, 2026" in seen(screens)
         clock.move(days=1)
-        await until_shown(screens, pilot, "Wed 17 Jun 2026")
+        await until_shown(screens, pilot, "Wed, Jun 17, 2026")
 
 
 async def test_a_logbook_that_cannot_be_read_is_told_and_comes_back(logbook: Path, clock: Clock) -> None:

@@ -81,7 +81,7 @@ async def test_the_tap_water_is_typed_with_its_units(logbook: Path, clock: Clock
         await press(screens, pilot, "enter")
         assert "conductivity 620 µS/cm" in seen(screens)
         await press(screens, pilot, "a", "enter")
-        assert "Appended 1 description;" in seen(screens)
+        assert "Applied 1 description." in seen(screens)
         await open_row(screens, pilot, "The tap water")
         assert field(screens, "tap_calcium").value == "2.4 meq/L" and field(screens, "tap_sodium").value == "not known"
     site = read(logbook)[-1]
@@ -95,7 +95,7 @@ async def test_a_label_is_asked_for_line_by_line(logbook: Path, clock: Clock, si
     async with screens.run_test(size=size) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "7", "i")
-        assert "Choose a product in the list" in words(screens)
+        assert "First choose a product in the list" in words(screens)
         await choose(screens, pilot, "oxygen booster")
         await press(screens, pilot, "i")
         assert isinstance(screens.screen, LabelDialog)

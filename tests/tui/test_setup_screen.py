@@ -8,14 +8,15 @@ from pathlib import Path
 import pytest
 from textual.widgets import OptionList
 
-from gwlog.journal.facts import Basin, Outlet, PlannedLoad, Site, UpkeepTask, UsualLoad
+from gwlog.journal.facts import Basin, Outlet, PlannedLoad, Site, UpkeepTask, UsualLoad, Washer
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
+from gwlog.state import fold
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.setup_item import SETUP, SetupItemDialog
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
-from tests.tui.conftest import BASE, NOW, Clock, household, press, seen, settle, words
+from tests.tui.conftest import BASE, NOW, Clock, basin, household, press, seen, settle, words
 from tests.tui.test_nasty_text import NASTY, clean
 
 
@@ -40,14 +41,19 @@ async def test_changes_gather_and_are_appended_together(logbook: Path, clock: Cl
         await open_row(screens, pilot, "Fig")
         field(screens, "area").value = "0"
         await settle(screens, pilot)
-        assert "out of range; from 0.5 ft²" in seen(screens)
+        assert "“0” is 0; write it like" in seen(screens)
+        field(screens, "area").value = "0.2"
+        await settle(screens, pilot)
+        assert "out of range; use 0.5 ft²" in seen(screens)
+        field(screens, "plants").focus()
         await press(screens, pilot, "enter")
         assert isinstance(screens.screen, SetupItemDialog)
+        assert screens.focused is field(screens, "area")    # where the fault is
         field(screens, "area").value = "3 m2"
         field(screens, "mulch").value = "1in"
         await settle(screens, pilot)
         page = seen(screens)
-        assert "area 24 ft²" in page and "mind: Basin “Fig” has 1.0 in of mulch" in page
+        assert "area 24 ft²" in page and "check: Basin “Fig” has 1.0 in of mulch" in page
         await press(screens, pilot, "enter")
         await open_row(screens, pilot, "a planned load")
         field(screens, "starts").value = "sat 9am"
@@ -64,7 +70,7 @@ async def test_changes_gather_and_are_appended_together(logbook: Path, clock: Cl
         await press(screens, pilot, "a")
         assert "planned load “towels”: new" in seen(screens)
         await press(screens, pilot, "down", *["tab"], *"hose cut", "enter")
-        assert "Appended 3 descriptions" in seen(screens)
+        assert "Applied 3 descriptions" in seen(screens)
         assert screens.drafts == {} and not screens.edits.made
     fig, plan, task = read(logbook)[len(household()):]
     assert isinstance(fig, Basin) and isinstance(plan, PlannedLoad) and isinstance(task, UpkeepTask)
@@ -86,7 +92,7 @@ async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, 
         await press(screens, pilot, "right")
         field(screens, "monthly_eto").value = "40 50 70 90 110 130 140 120 90 60 45"
         await settle(screens, pilot)
-        assert "twelve numbers" in seen(screens) and "(11" in seen(screens)
+        assert "twelve numbers" in seen(screens) and "are 11)" in seen(screens)
         field(screens, "monthly_eto").value += " 38"
         field(screens, "monthly_tmean").value = "-6.2 -3.9 1.2 8 14 19 22 21 16 10 3"
         await settle(screens, pilot)
@@ -97,9 +103,9 @@ async def test_the_household_in_metric_with_its_climate_and_code(logbook: Path, 
         assert "yes: else it was dry" in seen(screens) and "Do you write down rain" in seen(screens)
         await press(screens, pilot, "enter")
         await press(screens, pilot, "a", "enter")
-        assert "Appended 1 description;" in seen(screens)
+        assert "Applied 1 description." in seen(screens)
         await open_row(screens, pilot, "Fig")
-        assert field(screens, "area").value.endswith("m2") and field(screens, "mulch").value == "102 mm"
+        assert field(screens, "area").value.endswith("m²") and field(screens, "mulch").value == "102 mm"
     site = read(logbook)[-1]
     assert isinstance(site, Site)
     assert (site.units, site.eto_zone) == ("metric", None)
@@ -121,7 +127,7 @@ async def test_a_new_name_and_a_retirement_are_taken_up_by_what_names_them(logbo
         await press(screens, pilot, "enter")
         await open_row(screens, pilot, "Plum")
         await press(screens, pilot, "escape", "x")
-        assert "taken out of use" in seen(screens) and "basin “Plum”: retired" in seen(screens)
+        assert "retired; u undoes it" in seen(screens) and "basin “Plum”: retired" in seen(screens)
         await press(screens, pilot, "u")
         assert "basin “Plum”: retired" not in seen(screens)
         await press(screens, pilot, "x", "a", "enter")
@@ -138,7 +144,7 @@ async def test_a_form_left_by_mistake_keeps_its_words_and_leaving_warns(screens:
         await press(screens, pilot, "7")
         await open_row(screens, pilot, "a person")
         await press(screens, pilot, *"Mar", "escape")
-        assert "left with words in it" in seen(screens)
+        assert "closed with words in it" in seen(screens)
         await press(screens, pilot, "q")
         assert screens.is_running and f"typed in {SETUP}" in seen(screens)
         await press(screens, pilot, "escape")
@@ -181,7 +187,7 @@ async def test_nasty_words_in_every_form(screens: GwlogApp) -> None:
         field(screens, "name").value = NASTY[0][:50]
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "a", "enter")
-        assert "Appended 1 description;" in seen(screens)
+        assert "Applied 1 description." in seen(screens)
         screens.screen.query_one("#things", OptionList).action_last()
         await settle(screens, pilot)
         assert "a [/] b [@click=app.ex" in seen(screens) and clean(seen(screens))
@@ -208,7 +214,7 @@ async def test_the_price_of_water_is_typed_for_any_measure_and_refused_in_words(
         for wrong in ("cheap", "5 per bucket", "-1", "nan", "5 6 per ccf"):
             field(screens, "water_price").value = wrong
             await settle(screens, pilot)
-            assert "a price is wanted, like 5 per 1000 gal" in words(screens), wrong
+            assert "must be a price like 5 per 1000 gal" in words(screens), wrong
         field(screens, "water_price").value = "4 per ccf"
         field(screens, "currency").value = "much too many words"
         await settle(screens, pilot)
@@ -216,7 +222,7 @@ async def test_the_price_of_water_is_typed_for_any_measure_and_refused_in_words(
         field(screens, "currency").value = "USD"
         await settle(screens, pilot)
         await press(screens, pilot, "enter", "a", "enter")
-        assert "Appended 1 description;" in words(screens)
+        assert "Applied 1 description." in words(screens)
         await open_row(screens, pilot, "The household")
         assert field(screens, "water_price").value.endswith("per 1000 gal")
         assert field(screens, "currency").value == "USD"
@@ -247,7 +253,7 @@ async def test_a_newer_edition_of_the_code_is_offered_with_what_differs_and_take
         assert "An edition of 2026-11 is held too" in " ".join(seen(screens).split())
         await open_row(screens, pilot, "The plumbing code")
         page = " ".join(seen(screens).split())
-        assert "write it under Edition to take it" in page and "+ dwelling: For one- and two-family dwellings." in page
+        assert "type it under Edition to use it" in page and "+ dwelling: For one- and two-family dwellings." in page
         field(screens, "code_edition").value = "2026-11"
         await settle(screens, pilot)
         await press(screens, pilot, "enter")
@@ -274,3 +280,51 @@ async def test_the_system_is_answered_and_a_rule_of_the_place_added(logbook: Pat
     site = read(logbook)[-1]
     assert isinstance(site, Site) and site.system_answers == ("notice: yes",)
     assert site.local_rules is not None and "City of Quarry, 14.08" in site.local_rules[0]
+
+
+async def test_a_machine_taken_out_of_use_asks_once_what_becomes_of_its_loads(logbook: Path, clock: Clock) -> None:
+    append(logbook, [Washer(**BASE, name="twin tub", machine="top-load-efficient", volume_ml=90_000)], now=NOW)
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "front loader")
+        await press(screens, pilot, "escape", "x")
+        page = " ".join(seen(screens).replace("│", " ").split())
+        assert "3 loads run on it: towels, diapers, whites" in page.replace(" and", ","), page
+        assert "■ they run on twin tub" in page, page
+        await press(screens, pilot, "escape")
+        assert not screens.edits.made
+        await press(screens, pilot, "x", "enter")
+        assert "retired; u undoes it" in seen(screens) and "✗" not in seen(screens)
+        await press(screens, pilot, "a", "enter")
+    state = fold(read(logbook))
+    assert not state.washers["front loader"].active
+    assert {load.washer for load in state.usual_loads.values() if load.active} == {"twin tub"}
+
+
+async def test_the_only_machine_takes_its_loads_with_it_or_stays(logbook: Path, clock: Clock) -> None:
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(60, 20)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "front loader")
+        await press(screens, pilot, "escape", "x")
+        assert "describe that one first" in " ".join(seen(screens).split())
+        await press(screens, pilot, "enter")
+        assert {thing[0] for thing, table in screens.edits.made.items() if table is None} == {"washer", "usual_load"}
+
+
+async def test_a_canopy_left_empty_follows_the_basins_area(logbook: Path, clock: Clock) -> None:
+    append(logbook, [basin("Quince", 20, canopy_cm2=round(20 * 929.0304))], now=NOW)
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=(140, 50)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "Quince")
+        assert field(screens, "canopy").value == ""
+        field(screens, "area").value = "5x6 ft"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter", "a", "enter")
+    quince = read(logbook)[-1]
+    assert isinstance(quince, Basin) and quince.canopy_cm2 == quince.area_cm2 == round(30 * 929.0304)

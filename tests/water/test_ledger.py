@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from gwlog.state import Weather
 from gwlog.water.basin import day_step
 from gwlog.water.growth import growth_of, spec_of
-from gwlog.water.ledger import LONGEST_DAYS, steady_stores
+from gwlog.water.ledger import longest_ago, steady_stores
 from gwlog.water.weather import Climate, Sky, normals
 from tests.water.household import SINCE, STEADY, ZONE, at, basin, ledger, pour
 
@@ -193,7 +193,7 @@ def test_a_basin_may_start_later_or_before_it_was_described() -> None:
 
 def test_a_start_of_long_ago_is_cut_to_twenty_years() -> None:
     done = ledger([basin(started=date(1, 1, 1))], [], at(SINCE, 13.0))
-    assert len(done.days) == LONGEST_DAYS
+    assert done.starts == done.days[0].day == longest_ago(SINCE) == date(2005, 1, 1)
     assert done.deficit_now_l == pytest.approx(spec_of(basin()).taw_l, rel=0.01)
 
 

@@ -94,13 +94,18 @@ class Reckoning:
     def today(self) -> date:
         return self.local(self.now)
 
-    # --- weather: measured days win part by part, the latest entry for a day wins, the others are normal
+    # --- weather: measured days win part by part, the latest entry for a day wins, then forecasts, then the normal
 
     def measured(self, day: date, part: str) -> int | None:
         found = None
         for one in self.known:
-            if isinstance(one, WeatherDay) and one.day == day and getattr(one, part) is not None:
+            if isinstance(one, WeatherDay) and one.day == day and getattr(one, part) is not None \
+                    and self.local(one.happened_at) >= day:
                 found = getattr(one, part)
+        if found is None and day >= self.today:   # a forecast: said before its day, and good until it is over
+            for one in self.known:
+                if isinstance(one, WeatherDay) and one.day == day and getattr(one, part) is not None:
+                    found = getattr(one, part)
         return found
 
     def rain(self, day: date) -> float:

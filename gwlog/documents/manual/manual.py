@@ -22,8 +22,8 @@ from gwlog.files import made_for
 from gwlog.household import Household
 from gwlog.journal import reader
 from gwlog.reference.cautions import CAUTIONS
-from gwlog.reference.source import CHECK_LOCAL, citation
-from gwlog.reference.upkeep import UpkeepDefault
+from gwlog.reference.source import CHECK_LOCAL, MARKS_NOTE, citation, marked
+from gwlog.reference.upkeep import NEW_SYSTEM, with_how
 from gwlog.units import MM_PER_FOOT
 from gwlog.views import code_profile
 from gwlog.water.growth import spec_of
@@ -35,7 +35,7 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 def manual(home: Household, *, paper: str | None = None) -> bytes:
     """The manual as PDF. Raises GwlogError when the logbook describes no household."""
     if home.state.site is None:
-        raise GwlogError("The logbook describes no household that a manual could be made of.",
+        raise GwlogError("The logbook describes no household that a manual can be made of.",
                          hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
     return _Manual(home, paper).bytes()
 
@@ -58,7 +58,7 @@ class _Manual:
     def bytes(self) -> bytes:
         sheet = self.sheet
         sheet.write_title("Laundry water to the garden", f"Operation and maintenance manual · {self.site.name} · "
-                                                         f"{self.day.day} {self.day:%B %Y}")
+                                                         f"{clock.long_date(self.day, self.home.system)}")
         sheet.para(words.STAYS, strong=True)
         if (first := first_word(self.site)) is not None:
             sheet.para(first, strong=True)
@@ -79,7 +79,7 @@ class _Manual:
         self.sheet.need(PLAN_HEIGHT + 30)
         self.sheet.heading("The basins from above", 2)
         if not plan_view(self.sheet, self.state):
-            self.sheet.para("The setup does not say where the basins lie. Sketch house, street, valve, line and basins "
+            self.sheet.para("The setup does not say where the basins are. Sketch house, street, valve, line and basins "
                             "here:")
             high = min(80.0, max(45.0, self.sheet.bottom - self.sheet.y - 3))
             self.sheet.need(high + 2)
@@ -93,8 +93,8 @@ class _Manual:
             Column("washing machine", 1.5), Column("kind", 1.5), Column("water of a run", 1.0)), [
             (one.name, one.machine.replace("-", " "), read.volume(one.volume_ml / 1000))
             for one in state.washers.values() if one.active], "No washing machine is described."))
-        self._table(table("outlets", (Column("outlet", 1.2), Column("lies at now", 1.2), Column("share of a load", 0.8),
-                                      Column("can be put at", 3.0)), [
+        self._table(table("outlets", (Column("outlet", 1.2), Column("is at now", 1.2), Column("share of a load", 0.8),
+                                      Column("can reach", 3.0)), [
             (name, state.outlet_at[name].basin, f"{state.shares()[name] * 100:.0f} %", ", ".join(state.reach(name)))
             for name in state.active_outlets()], "No outlet is described."))
         rows: list[tuple[Cell, ...]] = []
@@ -104,8 +104,9 @@ class _Manual:
                          litres(spec.surge_room_l), Amount(spec.mulch_mm, "length"), basin.edible))
         self._table(table("basins", (
             Column("basin", 1.2), Column("plants", 1.2), Column("soil", 1.4), Column("area", 0.6, "area", True),
-            Column("soaks in at most, a day", 0.9, "volume", True), Column("mulch holds at once", 0.9, "volume", True),
-            Column("mulch as dug", 0.7, "length", True), Column("edible parts", 0.9)), rows, "No basin is described."))
+            Column("soil limit per day", 0.9, "volume", True), Column("mulch holds at once", 0.9, "volume", True),
+            Column("mulch at start", 0.7, "length", True), Column("edible parts", 0.9)), rows,
+            "No basin is described."))
 
     def _operate(self) -> None:
         least = self.read.length(profile_of(self.state).cover_mm.value)
@@ -115,7 +116,7 @@ class _Manual:
         self.sheet.heading("Every wash day", 2)
         self.sheet.points(words.wash_day(self.read.volume(self.home.garden.usual_load_l)), numbered=True)
         self.sheet.heading("How much a basin may get", 2)
-        self.sheet.points(words.how_much(least))
+        self.sheet.points(words.how_much(least, "about 4 in" if self.home.system == "us" else "about 10 cm"))
 
     def _loads(self) -> None:
         self.sheet.heading("Which loads go where")
@@ -127,7 +128,7 @@ class _Manual:
         self.sheet.heading("Always to the sewer", 2)
         self.sheet.points((*usual_loads.ALWAYS_SEWER, wet_ground(profile_of(self.state), self.read, self.state)))
         self.sheet.heading("Better to the sewer", 2)
-        self.sheet.points(usual_loads.RATHER_SEWER)
+        self.sheet.points(usual_loads.BETTER_SEWER)
 
     def _products(self) -> None:
         def yes_no(value: bool | None) -> str:
@@ -150,22 +151,23 @@ class _Manual:
         self.sheet.heading("How to shut it down")
         self.sheet.heading("At once", 2)
         self.sheet.points(words.AT_ONCE, numbered=True)
-        self.sheet.heading("For weeks: winter, a journey, repairs", 2)
+        self.sheet.heading("For weeks: winter, travel, repairs", 2)
         self.sheet.points(words.FOR_WEEKS, numbered=True)
         self.sheet.heading("For good", 2)
         self.sheet.points(words.FOR_GOOD, numbered=True)
 
     def _upkeep(self) -> None:
         profile = profile_of(self.state)
-        known: dict[str, UpkeepDefault] = {one.name.casefold(): one for one in profile.upkeep}
+        why = {one.name.casefold(): one.why for one in profile.upkeep}
+        why |= {one.name.casefold(): one.why for one in NEW_SYSTEM}
         self.sheet.heading("Inspection and maintenance")
         rows: list[tuple[Cell, ...]] = []
         for task in sorted(tasks_of(self.state), key=lambda one: one.name):
             if task.every.casefold() == "never":
                 continue
-            default = known.get(task.name.casefold())
             season = ", ".join(MONTHS[month - 1] for month in task.months) if task.months else "all year"
-            rows.append((task.name, task.every, season, default.why if default else "", task.source or "the household"))
+            rows.append((with_how(task.name), task.every, task.since if task.once else season,
+                         why.get(task.name.casefold(), ""), marked(task.source) if task.source else "the household"))
         self._table(table("upkeep", (Column("what", 1.6), Column("every", 0.8), Column("when", 1.0), Column("why", 2.4),
                                      Column("after", 1.8)), rows, "No task is described."))
         self.sheet.points(words.cover(self.read.length(profile.cover_mm.value)))
@@ -177,7 +179,8 @@ class _Manual:
     def _conditions(self) -> None:
         profile = profile_of(self.state)
         self.sheet.heading("What the code asks")
-        self._table(table("code", (Column("", 1.0), Column("", 4.4)), list(code_profile.said(self.state, self.day))))
+        self._table(table("code", (Column("", 1.0), Column("", 4.4)), [
+            (label, marked(said)) for label, said in code_profile.said(self.state, self.day)]))
         self.sheet.para("Its conditions, restated in short words:")
         self.sheet.points(tuple(code_profile.text_of(condition) for condition in profile.conditions))
         if profile.silent:
@@ -188,13 +191,14 @@ class _Manual:
             self.sheet.para(f"The garden may get {'less than' if limit.below else 'at most'} "
                             f"{self.read.volume(most)} a day, by {profile.asked_by(limit)}.")
         self.sheet.heading("The system itself", 2)
-        self.sheet.para("Answered once, when it was set up or described anew; nobody else has checked it.")
+        self.sheet.para("Answered once, when it was set up or described again; nobody else has checked it.")
         self._table(table("gate", (Column("asked", 2.0), Column("answer", 0.9), Column("by the code", 2.6)),
                           list(code_profile.gate(self.site, self.read)), "Nothing is asked of it."))
         self.sheet.heading("Distances from a basin's edge", 2)
         self._table(table("setbacks", (Column("from", 1.6), Column("at least", 0.8), Column("source", 3.0)), [
-            (name, _distance(feet.value, self.home.system), citation(feet))
+            (name, _distance(feet.value, self.home.system), marked(citation(feet)))
             for name, feet in profile.setbacks_ft.items()], "None is held here."))
+        self.sheet.para(MARKS_NOTE)
 
     def _cautions(self) -> None:
         profile = profile_of(self.state)
@@ -204,10 +208,10 @@ class _Manual:
         self.sheet.points(tuple(caution_text(one, profile, self.read, self.state) for one in chosen))
 
     def _call(self) -> None:
-        self.sheet.heading("Whom to call")
+        self.sheet.heading("Who to call")
         self._blank(words.WHOM)
         self.sheet.heading("Handed on", 2)
-        self.sheet.para("A new owner or tenant is told of the system and gets this manual.")
+        self.sheet.para("A new owner or tenant is told about the system and gets this manual.")
         self._blank(words.HANDED_ON)
 
     def _blank(self, names: tuple[str, ...]) -> None:
@@ -221,9 +225,10 @@ class _Manual:
 
     def _version(self) -> None:
         self.sheet.heading("Date and version")
-        self.sheet.para(f"Version {self.version}, made on {self.day.day} {self.day:%B %Y} by gwlog {__version__} from "
-                        f"the household's logbook, whose seal then stood at {self.seal}. Make it anew when a basin, an "
-                        "outlet, a load or a product changes, and write by hand what changed meanwhile:")
+        self.sheet.para(f"Version {self.version}, made on {clock.long_date(self.day, self.home.system)} by gwlog "
+                        f"{__version__} from the household's logbook, whose seal number then was {self.seal}. "
+                        "Make it again when a basin, an outlet, a load or a product changes, and write by hand "
+                        "what changed meanwhile:")
         self._blank(("", "", ""))
 
 

@@ -19,7 +19,7 @@ from gwlog.views.log import DONE_BY_PEOPLE, sentence
 LATE_SECONDS = 86_400
 """An entry written more than a day after it happened counts as late."""
 
-STRUCK = "struck out"
+STRUCK = "withdrawn"
 
 
 def corrections(home: Household, words: Privacy, within: Callable[[datetime], bool]) -> Iterator[CorrectionLine]:
@@ -49,7 +49,7 @@ def corrections(home: Household, words: Privacy, within: Callable[[datetime], bo
         if isinstance(entry, DONE_BY_PEOPLE) and late > LATE_SECONDS and within(entry.happened_at):
             days = text.plural(round(late / LATE_SECONDS), "day")
             yield CorrectionLine(entry.id, "late", entry.happened_at, entry.recorded_at, "",
-                             f"{words.words(sentence(home, entry))}; written {days} later", words.by(entry),
+                             f"{words.words(sentence(home, entry))}; logged {days} later", words.by(entry),
                              words.note(entry))
 
 

@@ -12,7 +12,7 @@ from gwlog.documents.record import chapters_salt as soil
 from gwlog.documents.record import chapters_water as water
 from gwlog.documents.record.model import EventLine, LoadLine, Record
 from gwlog.documents.render.blocks import Block, Cell, Column, Document, Heading, Para, Points, litres, table
-from gwlog.reference.source import CHECK_LOCAL, citation
+from gwlog.reference.source import CHECK_LOCAL, MARKS_NOTE, citation, marked
 from gwlog.text import plural
 from gwlog.units import Reader
 from gwlog.views.code_profile import SILENT, silent, text_of
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 WHAT_THE_SEAL_PROVES = (
     "Every entry was sealed when it was written: its content, together with the seal of the entry before, went into a "
-    "checksum (SHA-256). Changing, deleting or reordering entries afterwards breaks the chain and is found.",
+    "checksum (SHA-256). Changing, deleting or reordering entries afterward breaks the chain and is found.",
     "Entries cut off at the end, or a logbook rewritten as a whole, are found only by comparing with a seal number "
     "that was noted earlier, outside the logbook. So note this one, or keep this report.",
     "It does not prove that an entry is true, that it was written by the person named, or that everything was written "
@@ -37,7 +37,7 @@ WATER = Column("water", 0.6, "volume", True)
 
 def document(record: Record, mark: str = "") -> Document:
     """The whole report. `mark`: what the file is known by when it is written again."""
-    period = f"{_day(record.first)} to {_day(record.last)}"
+    period = _period(record)
     seal = f"Seal number {record.seal.number}" if record.seal.number else "No entries yet"
     return Document(
         f"Laundry water record: {record.site}", period,
@@ -45,8 +45,8 @@ def document(record: Record, mark: str = "") -> Document:
         mark=mark)
 
 
-def _day(day: object) -> str:
-    return f"{day:%d %B %Y}".lstrip("0")
+def _period(record: Record) -> str:
+    return f"{clock.long_date(record.first, record.system)} to {clock.long_date(record.last, record.system)}"
 
 
 def _blocks(record: Record) -> Iterator[Block]:
@@ -59,7 +59,7 @@ def _blocks(record: Record) -> Iterator[Block]:
     yield from _sewer(record)
     yield from _events("Where the valve stood", "valve", "turned to", record.valve,
                        "The valve was not turned in this period.")
-    yield from _events("Where the outlets lay", "outlet moves", "moved", record.moves,
+    yield from _events("Where the outlets were", "outlet moves", "moved", record.moves,
                        "No outlet was moved in this period.")
     yield from water.cover(record)
     yield from _upkeep(record)
@@ -69,7 +69,7 @@ def _blocks(record: Record) -> Iterator[Block]:
     yield from _seal(record)
     yield from soil.salt(record.salt)
     yield Heading(1, "Cautions")
-    yield Points(tuple(f"{words} ({source})" for words, source in record.cautions))
+    yield Points(tuple(f"{words} ({marked(source)})" for words, source in record.cautions))
 
 
 def _exceptions(record: Record) -> Iterator[Block]:
@@ -82,24 +82,24 @@ def _exceptions(record: Record) -> Iterator[Block]:
     missed = [one for one in record.upkeep if one.state == "missed"]
     over = sum(basin.days_over for week in record.weeks for basin in week.basins.values())
     against = [one for one in record.evidence if one.against]
+    followed = sum(one.followed_up for one in wrong)
     points = [
-        f"{plural(len(wrong), 'load')} went to the garden that had to go to the sewer; "
-        f"{sum(one.followed_up for one in wrong)} of them followed up." if wrong else
-        "No load is known to have gone to the garden that had to go to the sewer.",
-        f"A basin got more in a day than its soil may soak in: {plural(over, 'time')}." if over else
-        "No basin got more in a day than its soil may soak in.",
+        f"{plural(len(wrong), 'load')} went to the garden that should have gone to the sewer; "
+        f"{followed} {'was' if followed == 1 else 'were'} followed up." if wrong else
+        "No load is known to have gone to the garden that should have gone to the sewer.",
+        f"A basin received more in a day than its soil can absorb: {plural(over, 'time')}." if over else
+        "No basin received more in a day than its soil can absorb.",
         f"{plural(len(missed), 'round')} of upkeep missed." if missed else "No upkeep was missed.",
-        f"{plural(len(still), 'observation')} not resolved." if still else "No observation is left open.",
-        f"{plural(len(against), 'condition')} of the code with something noted against "
-        f"{'it' if len(against) == 1 else 'them'}." if against else
-        "Nothing is noted against a condition of the code.",
+        f"{plural(len(still), 'observation')} not resolved." if still else "Everything seen is resolved.",
+        f"{plural(len(against), 'code condition')} {'has' if len(against) == 1 else 'have'} exceptions." if against else
+        "No code condition has exceptions.",
     ]
-    points += [f"Odd in the log: {problem.text}" for problem in record.problems]
+    points += [f"Check: {problem.text}" for problem in record.problems]
     yield Points(tuple(points))
     if wrong:
         yield table("exceptions", (
             ENTRY, WHEN, Column("load", 1.0), WATER,
-            Column("why it had to go to the sewer", 2.2), Column("by", 0.7), Column("note", 1.5),
+            Column("why it should have gone to the sewer", 2.2), Column("by", 0.7), Column("note", 1.5),
             Column("followed up", 1.8)),
             [(str(one.id), one.at, one.load, litres(one.litres), " ".join(one.reasons), one.by, one.note,
               one.followed or ("yes" if one.followed_up else "no")) for one in wrong])
@@ -108,16 +108,16 @@ def _exceptions(record: Record) -> Iterator[Block]:
 def _household(record: Record) -> Iterator[Block]:
     yield Heading(1, "Who and where")
     rows: list[tuple[Cell, ...]] = [
-        ("household", record.site), ("period", f"{_day(record.first)} to {_day(record.last)}"),
+        ("household", record.site), ("period", _period(record)),
         ("people in the logbook", ", ".join(record.people) or "none described"),
         ("occupants", record.occupants), ("entries in the period", record.totals.entries),
-        *record.code_said,
+        *((label, marked(said)) for label, said in record.code_said),
         ("made", f"{clock.echo(record.made_at, record.zone)} ({record.zone}) by gwlog {record.version}"),
     ]
     yield table("household", (Column("", 1.0), Column("", 4.0)), rows)
     if record.notes_withheld:
-        yield Para(f"{plural(record.notes_withheld, 'note')} withheld. The seal covers a note by a salted digest only, "
-                   "so it holds all the same.")
+        yield Para(f"{plural(record.notes_withheld, 'note')} left out; their fingerprints stay, so the seal still "
+                   "holds.")
     if record.roles:
         yield Para("People are named by their role, in the order in which they came into the logbook.")
 
@@ -126,7 +126,7 @@ def _summary(record: Record) -> Iterator[Block]:
     totals, read = record.totals, Reader(record.system)
     yield Heading(1, "In plain words")
     if not totals.loads:
-        yield Para("No wash load was noted in this period.")
+        yield Para("No wash load was logged in this period.")
         return
     due = len(record.sewer)
     went = due - len(record.wrong)
@@ -137,15 +137,15 @@ def _summary(record: Record) -> Iterator[Block]:
         f"The washing machine ran {plural(totals.loads, 'time')}, {read.volume(totals.litres)} of water.",
         f"{plural(totals.garden_loads, 'load')}, {read.volume(totals.garden_l)}, watered the garden; "
         f"{plural(totals.sewer_loads, 'load')}, {read.volume(totals.sewer_l)}, went to the sewer.",
-        f"{plural(due, 'load')} had to go to the sewer; {went} did." if due else
-        "No load had to go to the sewer, by what was noted.",
+        f"{plural(due, 'load')} should go to the sewer; {went} did." if due else
+        "No load had to go to the sewer, by what was logged.",
         f"The valve was turned {plural(sum(not one.as_set_up for one in record.valve), 'time')}, an outlet moved "
         f"{plural(sum(not one.as_set_up for one in record.moves), 'time')}.",
-        f"The least cover that was measured is {read.length(lowest)}; the code asks for "
-        f"{read.length(record.profile.cover_mm.value)}." if lowest is not None else "The cover was not measured.",
+        f"The least mulch that was measured is {read.length(lowest)}; the code requires "
+        f"{read.length(record.profile.cover_mm.value)}." if lowest is not None else "The mulch was not measured.",
         f"Upkeep was done {plural(len(done), 'time')}, {late} of them late; "
         f"{plural(sum(one.state == 'missed' for one in record.upkeep), 'round')} missed.",
-        f"{plural(len(record.observations), 'observation')} noted, "
+        f"{plural(len(record.observations), 'observation')} logged, "
         f"{sum(one.resolved_at is not None for one in record.observations)} resolved.",
     )))
 
@@ -156,9 +156,9 @@ def _load_rows(lines: tuple[LoadLine, ...]) -> list[tuple[Cell, ...]]:
 
 
 def _sewer(record: Record) -> Iterator[Block]:
-    yield Heading(1, "Loads that had to go to the sewer")
-    yield Para("By what was in them, what was noted as seen and not resolved, the weather noted up to then, and the "
-               "code's season and daily limit. What a single basin could take (cover, mulch, soil) is asked of the "
+    yield Heading(1, "Loads that should go to the sewer")
+    yield Para("By what was in them, what was logged as seen and not resolved, the weather logged up to then, and the "
+               "code's season and daily limit. What a single basin could take (mulch, soil) is asked of the "
                "loads that went to the garden.")
     yield table("sewer loads", (
         ENTRY, WHEN, Column("load", 1.0), WATER,
@@ -198,25 +198,25 @@ def _observations(record: Record) -> Iterator[Block]:
         ENTRY, WHEN, Column("seen", 1.5), Column("by", 0.7), Column("note", 1.8),
         Column("resolved", 1.3), Column("by", 0.7), Column("how", 1.8)),
         [(str(one.id), one.at, one.what, one.by, one.note, one.resolved_at or "open", one.resolved_by, one.resolution)
-         for one in record.observations], "Nothing was noted as seen in this period.")
+         for one in record.observations], "Nothing was logged as seen in this period.")
 
 
 def _corrections(record: Record) -> Iterator[Block]:
     yield Heading(1, "Entries made late, corrected or withdrawn")
-    yield Para("Late: written more than a day after it happened. A correction or withdrawal is a new entry; the first "
-               "wording stays in the logbook.")
+    yield Para("Late: logged more than a day after it happened. A correction or withdrawal is a new entry; the first "
+               "version stays in the logbook.")
     yield table("mended", (
-        Column("entry", 0.5, right=True), Column("what", 0.8), Column("happened", 1.3), Column("written", 1.3),
+        Column("entry", 0.5, right=True), Column("what", 0.8), Column("happened", 1.3), Column("logged", 1.3),
         Column("said before", 1.8), Column("says since", 3.0), Column("by", 0.7), Column("note", 1.2)),
         [(str(one.id), one.what, one.happened_at, one.recorded_at, one.before, one.since, one.by, one.note)
-         for one in record.corrections], "Every entry was written within a day and left as it was.")
+         for one in record.corrections], "Every entry was logged within a day and left as it was.")
 
 
 def _conditions(record: Record) -> Iterator[Block]:
     profile = record.profile
     yield Heading(1, "The code's conditions, one by one")
     yield Para(f"{profile.document}, {profile.edition or 'no edition'}, restated in short words: {CHECK_LOCAL}. What "
-               "the logbook shows is what people wrote in it.")
+               "the logbook shows is what people logged in it.")
     yield Heading(2, "The system itself, as the household answered it")
     yield table("gate", (Column("asked", 2.0), Column("answer", 0.9), Column("by the code", 2.6)),
                 list(record.gate), "Nothing is asked of it.")
@@ -228,6 +228,7 @@ def _conditions(record: Record) -> Iterator[Block]:
            for one in record.evidence),
          *((f"{topic[:1].upper()}{topic[1:]}.", "not asked", SILENT, "") for topic in silent(profile))],
         "The profile holds no conditions.")
+    yield Para(MARKS_NOTE)
 
 
 def _said_of(one: Evidence) -> str:
@@ -237,8 +238,8 @@ def _said_of(one: Evidence) -> str:
 def _known_from(record: Record, condition: Condition) -> str:
     profile = record.profile
     if (condition.source, condition.edition) == (profile.document, profile.edition):
-        return f"as above ({condition.sure})"
-    return citation(condition)
+        return marked(f"as above ({condition.sure})")
+    return marked(citation(condition))
 
 
 def _seal(record: Record) -> Iterator[Block]:
@@ -247,7 +248,7 @@ def _seal(record: Record) -> Iterator[Block]:
     if seal.number is None:
         yield Para("The logbook holds no entry yet; there is nothing to seal.")
         return
-    yield Para(f"Seal number {seal.number}" + (f", written {clock.echo(seal.recorded_at, record.zone)}."
+    yield Para(f"Seal number {seal.number}" + (f", logged {clock.echo(seal.recorded_at, record.zone)}."
                                         if seal.recorded_at else "."), strong=True)
     yield table("seal", (Column("checked", 1.2), Column("holds", 0.6), Column("found", 3.0)),
                 [(name, "yes" if holds else "NO", detail) for name, holds, detail in seal.levels])

@@ -13,9 +13,9 @@ def salt(page: SaltPage | None) -> Iterator[Block]:
     if page is None:
         return
     yield Heading(1, "Annex: salt in the soil")
-    yield Para("Reckoned from the water report, the products' labels and the daily water balance: salt comes with "
-               "water and leaves with what percolates. Conductivity and sodium ratio are those of a saturated paste, "
-               "as soil tests tell them.")
+    yield Para("Calculated from the water report, the products' labels and the daily water balance: salt comes with "
+               "water and leaves with what sinks below the roots. Conductivity and sodium ratio are those of a "
+               "saturated paste, as in soil tests.")
     for line in page.basins:
         yield Heading(2, line.basin)
         yield Para(line.outlook)
@@ -24,8 +24,8 @@ def salt(page: SaltPage | None) -> Iterator[Block]:
             Column("SAR", 1.0, right=True), Column("borne", 0.7, right=True), Column("boron, mg/L", 1.0, right=True)),
             list(line.rows), "No day has ended in this period since its balance began.")
     yield table("soil readings", (Column("day", 0.8), Column("basin", 1.2), Column("measured", 2.2),
-                                  Column("reckoned until then", 1.6)),
-                [(f"{day:%Y-%m-%d}", basin, measured, reckoned) for day, basin, measured, reckoned in page.readings],
+                                  Column("calculated until then", 1.6)),
+                [(day, basin, measured, reckoned) for day, basin, measured, reckoned in page.readings],
                 "No soil was tested in this period.")
     yield table("usual loads and salt", tuple(Column(name, 1.0) for name in page.load_head), list(page.loads))
     yield Points(page.notes)

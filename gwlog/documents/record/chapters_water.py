@@ -22,11 +22,11 @@ def basins_by_week(record: Record) -> Iterator[Block]:
     yield Heading(1, "Water at each basin")
     yield table("basins", (
         Column("basin", 1.2), Column("plants", 1.2), Column("soil", 1.5), Column("area", 0.7, "area", True),
-        Column("soaks in per day", 0.9, "volume", True), Column("loads", 0.6, right=True),
-        Column("got in the period", 0.9, "volume", True), Column("days over", 0.6, right=True),
-        Column("sank below roots, rain included", 1.1, "volume", True)), list(_totals(record)),
+        Column("soil can absorb per day", 0.9, "volume", True), Column("loads", 0.6, right=True),
+        Column("received", 0.9, "volume", True), Column("days over the limit", 0.6, right=True),
+        Column("sank below the roots, rain included", 1.1, "volume", True)), list(_totals(record)),
         "No basin was in use at the end of this period.")
-    yield Para("The allowance is what the code's soil table lets a basin soak in; plants use far less. What the plants "
+    yield Para("The allowance is what the code's soil table lets a basin absorb; plants use far less. What the plants "
                "used (rain included) and what sank below their roots come from a daily balance after FAO Irrigation "
                "and Drainage Paper 56, with climate normals where no weather was measured.")
     for words in record.short:
@@ -34,8 +34,8 @@ def basins_by_week(record: Record) -> Iterator[Block]:
     charts = [chart for name in record.basin_names if any((chart := _chart(record, name)).bars)]
     if charts:
         yield Heading(2, f"Graywater at each basin, by the {charts[0].per}")
-        yield Para("Grey bars: graywater. Short black lines: what the plants used, rain included. Dashed, where it "
-                   "fits: what the soil may soak in.", of_charts=True)
+        yield Para("Gray bars: graywater. Short black lines: what the plants used, rain included. Dashed, where it "
+                   "fits: what the soil can absorb.", of_charts=True)
         yield from charts
     yield Heading(2, "Week by week")
     names = [name for name in record.basin_names
@@ -55,8 +55,9 @@ def basins_by_week(record: Record) -> Iterator[Block]:
         allowances = [f"{name} {read.volume(week.basins[name].allowance_l)}" for week in record.weeks[-1:]
                       for name in names if name in week.basins]
         days = (record.weeks[-1].last - record.weeks[-1].first).days + 1
-        yield Para(f"Each basin: water and loads it had a part of. Allowance over the last {plural(days, 'day')} "
-                   f"shown: {'; '.join(allowances) or 'none'}. A * marks a week with a day above the day's allowance.")
+        yield Para(f"Each basin: water, and loads of which it received a part. Limit over the last "
+                   f"{plural(days, 'day')} shown: {'; '.join(allowances) or 'none'}. A * marks a week with a day above "
+                   "the day's limit.")
 
 
 def _week_columns() -> tuple[Column, ...]:
@@ -127,11 +128,11 @@ def _labels(days: Sequence[date], per: str) -> tuple[str, ...]:
 
 
 def cover(record: Record) -> Iterator[Block]:
-    """Cover measured, topped up, and where it stands at the end of the period."""
+    """Mulch measured, topped up, and where it stands at the end of the period."""
     read = Reader(record.system)
     least = record.profile.cover_mm.value
-    yield Heading(1, "Cover over the outlets")
-    yield Para(f"The code asks for {read.length(least)} of mulch, rock or soil over the point where the water "
+    yield Heading(1, "Mulch over the outlets")
+    yield Para(f"The code requires {read.length(least)} of mulch, rock or soil over the point where the water "
                "comes out.")
     rows: list[tuple[Cell, ...]] = []
     for basin in record.basins:
@@ -140,13 +141,13 @@ def cover(record: Record) -> Iterator[Block]:
         rows.append((basin.name, len(measured), None if lowest is None else Amount(lowest, "length"),
                      sum(one.basin == basin.name and one.action == "added" for one in record.cover),
                      Amount(basin.cover_mm, "length"), "yes" if basin.cover_mm >= least else "NO", basin.cover_due))
-    yield table("cover by basin", (
+    yield table("mulch by basin", (
         Column("basin", 1.6), Column("measured", 0.8, right=True), Column("least measured", 1.0, "length", True),
-        Column("topped up", 0.8, right=True), Column("cover at the end", 1.0, "length", True), Column("kept", 0.5),
+        Column("topped up", 0.8, right=True), Column("mulch at the end", 1.0, "length", True), Column("kept", 0.5),
         Column("next top-up due", 1.3)), rows, "No basin was in use at the end of this period.")
     yield Heading(2, "Every measurement and top-up")
     yield table("cover", (Column("entry", 0.5, right=True), Column("when", 1.3), Column("basin", 1.3),
                           Column("what", 0.8), Column("depth", 0.6, "length", True), Column("by", 0.8),
                           Column("note", 2.2)),
                 [(str(one.id), one.at, one.basin, one.action, Amount(one.depth_mm, "length"), one.by, one.note)
-                 for one in record.cover], "The cover was neither measured nor topped up in this period.")
+                 for one in record.cover], "The mulch was neither measured nor topped up in this period.")

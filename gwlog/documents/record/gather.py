@@ -9,7 +9,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
-from gwlog import __version__, clock
+from gwlog import __version__, clock, text
 from gwlog.decisions.benefit import benefit
 from gwlog.decisions.compliance import Evidence, evidence
 from gwlog.decisions.period import Past
@@ -194,8 +194,8 @@ class _Gathering:
 
     def _other_water(self) -> Iterator[OtherWaterLine]:
         months: dict[tuple[date, str], list[Watering]] = {}
-        for name, given in self.state.other_water.items():
-            for one in given:
+        for name, every in self.state.other_water.items():
+            for one in every:
                 if self.first <= one.day <= self.last:
                     months.setdefault((one.day.replace(day=1), name), []).append(one)
         for (month, name), given in sorted(months.items()):
@@ -223,7 +223,7 @@ class _Gathering:
             open_then = answer is None or clock.local_day(answer.happened_at, self.zone) >= self.first
             if day > self.last or (day < self.first and not open_then):
                 continue
-            what = seen.observed + (f" at {seen.basin}" if seen.basin else "")
+            what = text.seen_word(seen.observed) + (f" at {seen.basin}" if seen.basin else "")
             yield ObservationLine(
                 seen.id, seen.happened_at, self.words.words(what), self.words.by(seen), self.words.note(seen),
                 answer.happened_at if answer else None, self.words.by(answer) if answer else "",

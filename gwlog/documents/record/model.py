@@ -42,7 +42,7 @@ class Seal:
 
 @dataclass(frozen=True, slots=True)
 class BasinWeek:
-    """One basin in one week [L]. `allowance_l`: what its soil may soak in over the week's days in the period.
+    """One basin in one week [L]. `allowance_l`: what its soil can absorb over the week's days in the period.
 
     `days_over`: days on which it got more than that day's allowance. `used_l`, `percolated_l`: by the daily
     balance; None where the balance does not reach.

@@ -133,9 +133,9 @@ class Document:
             return show(cell.si, cell.dimension, self.system)
         if isinstance(cell, datetime):
             here = clock.local(cell, self.zone)
-            return f"{here.day} {here:%b %Y, %H:%M}"
+            return f"{_day(here.date(), self.system)}, {clock.echo_hour(here, self.system)}"
         if isinstance(cell, date):
-            return f"{cell.day} {cell:%b %Y}"
+            return _day(cell, self.system)
         return f"{cell:,}" if isinstance(cell, int) else neat(cell)
 
     def plain(self, cell: Cell) -> str:
@@ -149,6 +149,11 @@ class Document:
         if isinstance(cell, date):
             return cell.isoformat()
         return str(cell) if isinstance(cell, int) else neat(cell)
+
+
+@lru_cache(maxsize=5_000)
+def _day(day: date, system: str) -> str:
+    return clock.short_date(day, system)
 
 
 @lru_cache(maxsize=20_000)

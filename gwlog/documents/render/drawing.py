@@ -106,7 +106,7 @@ def schematic(sheet: Paper, state: State) -> None:
     label(sheet, vent - 1, pipe + 4.5, "LINE", bold=True)
     _branches(sheet, state, top, high, pipe, trunk, row, read)
     sheet.set_y(top + high + 2)
-    sheet.para("Solid line: where an outlet lies on the date of this manual. Dashed: where else it can be put. The far "
+    sheet.para("Solid line: where an outlet is on the date of this manual. Dashed: where else it can reach. The far "
                "ends stay open: no valve, nozzle or plug there.", size=SMALL)
 
 

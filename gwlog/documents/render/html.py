@@ -122,7 +122,7 @@ def _chart(document: Document, chart: Chart) -> Iterator[str]:
         if chart.labels[number]:
             shapes.append(f'<text x="{number * step:.1f}" y="{HEIGHT + 13:.1f}" font-size="10">'
                           f"{_text(chart.labels[number])}</text>")
-    title = f"{chart.title}: litres per {chart.per}"
+    title = f"{chart.title}: {'gallons' if document.system == 'us' else 'liters'} per {chart.per}"
     yield (f'<figure><svg viewBox="0 -2 {WIDTH:.0f} {HEIGHT + FOOT:.0f}" role="img" aria-label="{_text(title)}">'
            f'{"".join(shapes)}<path d="M0 {HEIGHT}H{WIDTH}" stroke="#111"/></svg>'
            f"<figcaption>{_text(caption(document, chart))}</figcaption></figure>")
@@ -132,5 +132,5 @@ def caption(document: Document, chart: Chart, *, drawn: bool = True) -> str:
     """What a chart shows, in words; the same in every form. `drawn`: the chart stands above it."""
     read = Reader(document.system)
     above = ", above the top of this chart" if drawn and not chart.allowance_fits else ""
-    return (f"{chart.title}: up to {read.volume(max(chart.bars, default=0.0))} a {chart.per}. Its soil may soak in up "
+    return (f"{chart.title}: up to {read.volume(max(chart.bars, default=0.0))} a {chart.per}. Its soil can absorb up "
             f"to {read.volume(max(chart.allowance, default=0.0))} a {chart.per}{above}.")

@@ -28,6 +28,9 @@ BODY = 9.5
 SMALL = 7.6
 MM_PER_PT = 25.4 / 72
 PAPERS = ("letter", "a4")
+KEPT = 4_000
+"""Of so many words their form on paper is kept: what is said again is mostly said soon."""
+
 UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
 
 
@@ -59,10 +62,10 @@ class Paper(FPDF):
         super().__init__(unit="mm", format=paper)
         for style, name in (("", "DejaVuSansCondensed.ttf"), ("B", "DejaVuSansCondensed-Bold.ttf")):
             self.add_font(FACE, style, FONTS / name)
-        self.encoded = lru_cache(maxsize=50_000)(self._encoded)
+        self.encoded = lru_cache(maxsize=KEPT)(self._encoded)
         self._known = frozenset(getattr(self.fonts[FACE], "cmap", ()))
-        self.signs = lru_cache(maxsize=20_000)(self._signs)
-        self.wrapped = lru_cache(maxsize=50_000)(self._wrapped)
+        self.signs = lru_cache(maxsize=KEPT)(self._signs)
+        self.wrapped = lru_cache(maxsize=KEPT)(self._wrapped)
         self._advances: dict[bool, dict[str, float]] = {False: {}, True: {}}
         self.foot_words = self.signs(foot)
         self.head_words = self.signs(title)
@@ -95,9 +98,12 @@ class Paper(FPDF):
     def width_of(self, words: str) -> float:
         """How wide words are in the present type [mm]; the typeface sets every sign by itself, without kerning."""
         known = self._advances["B" in self.font_style]
-        for sign in set(words) - known.keys():
-            known[sign] = self.get_string_width(sign) / self.font_size_pt
-        return self.font_size_pt * sum(known[sign] for sign in words)
+        try:
+            return self.font_size_pt * sum(map(known.__getitem__, words))
+        except KeyError:
+            for sign in set(words) - known.keys():
+                known[sign] = self.get_string_width(sign) / self.font_size_pt
+            return self.width_of(words)
 
     def fold(self, words: str, width: float) -> tuple[str, ...]:
         """Words folded to a width [mm] in the present type; a word that is too long is cut."""
@@ -137,15 +143,21 @@ class Paper(FPDF):
         return len(word)
 
     def put(self, x: float, y: float, words: str) -> None:
-        """Write words on the baseline `y` [mm]; the same as text(), without encoding the same words anew.
+        """Write words on the baseline `y` [mm]; the same as text(), without encoding the same words anew."""
+        self.put_all([(x, y, words)])
+
+    def put_all(self, placed: Sequence[tuple[float, float, str]]) -> None:
+        """The same of many words, each with its `x` and `y`, as a row of a table has them.
 
         A record of ten years repeats the same words a hundred thousand times.
         """
-        if self.current_font_is_set_on_page and self.fill_color == self.text_color:
-            self._out(f"BT {x * self.k:.2f} {(self.h - y) * self.k:.2f} Td "
-                      f"{self.encoded(words, 'B' in self.font_style)} ET")
-        else:
-            self.text(x, y, in_order(words))
+        if not self.current_font_is_set_on_page or self.fill_color != self.text_color:
+            for x, y, words in placed:
+                self.text(x, y, in_order(words))
+        elif placed:
+            k, high, bold = self.k, self.h, "B" in self.font_style
+            self._out("\n".join([f"BT {x * k:.2f} {(high - y) * k:.2f} Td {self.encoded(words, bold)} ET"
+                                 for x, y, words in placed]))
 
     def _encoded(self, words: str, bold: bool) -> str:
         assert self.current_font is not None

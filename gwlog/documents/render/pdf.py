@@ -135,13 +135,14 @@ def _room_to_begin(sheet: Paper, height: float) -> float:
 
 def _lines(sheet: Paper, folded: list[tuple[str, ...]], widths: list[float], right: list[bool], first: int,
            last: int) -> None:
-    x = MARGIN
+    x, y, placed = MARGIN, sheet.y, []
     for words, width, to_right in zip(folded, widths, right, strict=True):
         for number, line in enumerate(words[first:last]):
             if line:
                 at = x + width - PAD - sheet.width_of(line) if to_right else x + PAD
-                sheet.put(at, sheet.y + number * LEAD + LEAD * 0.85, line)
+                placed.append((at, y + number * LEAD + LEAD * 0.85, line))
         x += width
+    sheet.put_all(placed)
 
 
 def draw_chart(sheet: Paper, document: Document, chart: Chart) -> None:

@@ -6,13 +6,14 @@ A local rule never loosens a code: what would is refused, and of two figures the
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict
 from functools import lru_cache
 
 from gwlog.reference.codes.profile import Condition, Profile
 from gwlog.reference.source import Sourced
 from gwlog.text import listed
 from gwlog.units import LITRES_PER_GALLON
+from gwlog.values import dataclass, replace
 
 MOST = 10**9
 """No limit [mL] and no cover [mm] of a household is above it."""
@@ -75,22 +76,22 @@ def _sound(rule: LocalRule) -> bool:
 
 
 def looser(profile: Profile, rule: LocalRule, occupants: int) -> Iterator[tuple[str, str, str]]:
-    """Where a rule asks for less than the code does: the key, what is wrong, and what would be accepted."""
+    """Where a rule asks for less than the code does: the key, what is wrong, and what to use."""
     limit = profile.daily_limit_gal(occupants)
     told = profile.told_volume
     most = limit if limit is not None else told.value if told is not None and told.kind == "average" else None
     if rule.limit_ml is not None and most is not None and rule.limit_ml > most * LITRES_PER_GALLON * 1000 + 1:
         yield ("limit", f"above what {profile.id} allows, {most:g} gal a day",
-               f"a stricter limit, up to {most:g} gal ({most * LITRES_PER_GALLON:.0f} L), would be accepted")
+               f"use a stricter limit, up to {most:g} gal ({most * LITRES_PER_GALLON:.0f} L)")
     least = profile.cover_mm.value
     if rule.cover_mm is not None and rule.cover_mm < int(least):
         yield ("cover", f"less than {profile.id} asks for, {least / 25.4:.3g} in",
-               f"a stricter cover, from {least / 25.4:.3g} in ({least:.0f} mm) on, would be accepted")
+               f"use a stricter cover, from {least / 25.4:.3g} in ({least:.0f} mm) on")
     besides = [month for month in rule.months or () if not profile.in_season(month)]
     if besides:
         allowed = profile.season_months.value if profile.season_months is not None else ()
         yield ("months", f"months outside the season of {profile.id}",
-               f"some of {', '.join(str(month) for month in allowed)} would be accepted")
+               f"use some of {', '.join(str(month) for month in allowed)}")
 
 
 def adapted(profile: Profile, rules: Iterable[LocalRule]) -> Profile:

@@ -7,15 +7,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
+from gwlog.clock import long_date
 from gwlog.reference.cautions import ALWAYS, CAUTION_BY_ID, Caution
 from gwlog.reference.codes.topics import TOPIC_OF, TOPICS
 from gwlog.reference.source import Cited, Sourced, Sure, assumed
 from gwlog.reference.upkeep import DEFAULT_UPKEEP, UpkeepDefault
 from gwlog.units import LITRES_PER_GALLON, MM_PER_FOOT, MM_PER_INCH
+from gwlog.values import dataclass, field
 
 EVIDENCE: dict[str, str] = {
     "none": "nothing in a logbook can show it; somebody has to look or know",
@@ -197,13 +198,13 @@ class Profile:
     def dated(self) -> str:
         """The code's edition, and until when it is in force."""
         words = self.edition or "no edition"
-        return f"{words}; in force until {_day(self.until)}" if self.until else words
+        return f"{words}; in force until {_day(self.id, self.until)}" if self.until else words
 
     def expired(self, today: date) -> str | None:
         """That the text is no longer in force, where it said until when."""
         if self.until is None or today <= self.until:
             return None
-        return f"The text behind {self.called} was in force until {_day(self.until)}: ask what holds now."
+        return f"The text behind {self.called} was in force until {_day(self.id, self.until)}: ask what holds now."
 
     def asked_by(self, cited: Cited | None) -> str:
         """Who asks for a figure: the code, or a rule of the place that the household stated."""
@@ -267,8 +268,9 @@ def _gallons(limit: Condition, occupants: int) -> float:
     return (limit.value or 0.0) * (occupants if limit.per_occupant else 1)
 
 
-def _day(day: date) -> str:
-    return f"{day.day} {day:%B %Y}"
+def _day(code: str, day: date) -> str:
+    """A day as the country of the code writes it."""
+    return long_date(day, "us" if code.startswith("us-") else "metric")
 
 
 def also(*names: str) -> tuple[Caution, ...]:

@@ -6,11 +6,11 @@ A condition names the questions that show it (Condition.asks); the answers are k
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal
 
 from gwlog.reference.codes.profile import Condition
 from gwlog.units import MM_PER_FOOT, MM_PER_INCH
+from gwlog.values import dataclass
 
 _MM = {"ft": MM_PER_FOOT, "in": MM_PER_INCH}
 YES_NO = ("yes", "no")
@@ -28,7 +28,11 @@ class Question:
     unit: Literal["", "mm"] = ""
 
 
+NEW = "new"
+"""The question that no code asks: by it a system gets the tasks of its first weeks."""
+
 QUESTIONS: dict[str, Question] = {one.key: one for one in (
+    Question(NEW, "Was the system new when it was described, with no load run through it before?"),
     Question("permit", "Is there a permit for it?", ("held", "asked for", "none", "not needed")),
     Question("notice", "Was the agency told beforehand?"),
     Question("dwelling", "What dwelling is it?", ("one-family", "two-family", "larger")),

@@ -34,7 +34,7 @@ class BasinDialog(Dialog[None]):
     def compose(self) -> ComposeResult:
         with VerticalScroll(id="frame"):
             yield BasinDetail()
-            yield Static("esc back · ↑ ↓ further", id="footer", markup=False)
+            yield Static("esc back · ↑↓ scroll", id="footer", markup=False)
 
     def on_mount(self) -> None:
         self.call_after_refresh(self._show)

@@ -50,7 +50,7 @@ class FiguresDialog(TypingPause, PageDialog[None]):
         Binding("left", "table(-1)", "the table before", show=False),
         Binding("right", "table(1)", "the next table", show=False),
         Binding("down", "names", "to the names", show=False),
-        Binding("space", "further", "further down in the figures; from their end back to the top"),
+        Binding("space", "further", "scroll the figures; from their end back to the top"),
         Binding("escape", "leave", "back: from the search, from what was found, from here"),
         *PART_KEYS, *HELP_KEYS,
     ]
@@ -58,7 +58,7 @@ class FiguresDialog(TypingPause, PageDialog[None]):
         ("↑ ↓", "the name above, below"), ("← →", "the table before, the next"),
         ("⏎", "to the figures, where the arrows scroll"))
     AUTO_FOCUS = "#names"
-    FOOTER = "↑↓ name · ←→ table · / search · space further down · esc back · F1 keys"
+    FOOTER = "↑↓ name · ←→ table · / search · space scroll · esc back · F1 keys"
     heading = "The published figures behind everything"
 
     def __init__(self) -> None:
@@ -73,7 +73,7 @@ class FiguresDialog(TypingPause, PageDialog[None]):
                                               id="words-in"), width=8)
         yield Static(id="about", markup=False)
         with Horizontal(id="both"):
-            yield PlainList(id="names")
+            yield PlainList(id="names", finds=False)
             with VerticalScroll(id="page"):
                 yield Static(id="figures", markup=False)
 

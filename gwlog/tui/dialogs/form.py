@@ -28,7 +28,7 @@ from gwlog.tui.widgets.labelled_row import LabelledRow
 from gwlog.tui.widgets.latest_result import LatestResult
 from gwlog.tui.widgets.path_line import PathLine
 
-BEFORE = "This is what you typed before; ctrl+n starts afresh."
+BEFORE = "Restored what you typed earlier; ctrl+n clears it."
 SHARES = {"fields": 42, "words": 25}
 """The shares of the rows [%] that the parts may take, so that what stands below them is seen."""
 
@@ -44,11 +44,11 @@ class FormDialog(LatestResult, PartedDialog[None]):
         Binding("enter", "log", "log it"),
         Binding("pageup", "page(-1)", "what would be logged: up", show=False, priority=True),
         Binding("pagedown", "page(1)", "what would be logged: down", show=False, priority=True),
-        Binding("escape", "leave", "leave; what was typed is kept"),
-        Binding("ctrl+n", "afresh", "start afresh"),
+        Binding("escape", "leave", "close; what you typed is kept"),
+        Binding("ctrl+n", "afresh", "clear what you typed"),
         *KEYS,
     ]
-    FOOTER = "enter logs it · tab next field · esc leaves, typed words stay · F1 keys"
+    FOOTER = "enter logs it · tab next · esc closes, keeps what you typed · F1 keys"
     PAGED = ("#words", 4)
 
     def __init__(self, spec: FormSpec, home: Household, preset: Values | None = None,

@@ -1,4 +1,4 @@
-"""The guided setup: from nothing to the first verdict, page by page; it can be left at any page and gone on with.
+"""The guided setup: from nothing to the first answer, page by page; it can be left at any page and gone on with.
 
 What is answered is kept in a file beside the logbook until the household is described in it.
 """
@@ -8,45 +8,52 @@ from __future__ import annotations
 import asyncio
 from typing import ClassVar
 
-from rich.cells import cell_len
-from textual import work
-from textual.app import ComposeResult
+from textual import events, work
 from textual.binding import Binding, BindingType
-from textual.containers import Vertical, VerticalScroll
+from textual.containers import Vertical
 from textual.content import Content
-from textual.style import Style
 from textual.widget import Widget
 from textual.widgets import Static
 
-from gwlog.errors import GwlogError
-from gwlog.setup.draft import in_words, judge, names
+from gwlog.errors import BadInput, GwlogError
+from gwlog.setup.draft import judge
+from gwlog.setup.first_draft import system_of
+from gwlog.setup.place import local_zone
 from gwlog.tui import key_hints
-from gwlog.tui.dialogs.base import FIELD_KEYS, KEYS, PageDialog
+from gwlog.tui.dialogs.base import FIELD_KEYS, KEYS
+from gwlog.tui.dialogs.guided_frame import READ_WHOLE, GuidedFrame
+from gwlog.tui.dialogs.guided_words import guess_content, review_content
 from gwlog.tui.setup import guided_draft
-from gwlog.tui.setup.guided_draft import LOOK_OVER, NEEDED, ORDER, TITLES, Guided
-from gwlog.tui.setup.pages import PAGES, VALVE, asides, cautions, system_of
+from gwlog.tui.setup.fields import FieldFault
+from gwlog.tui.setup.guess_lines import guess_lines, missing
+from gwlog.tui.setup.guided_draft import ASIDES, DETAILS, GUESSES, LOOK_OVER, NEEDED, TITLES, Guided
+from gwlog.tui.setup.pages import PAGES, asides, cautions
 from gwlog.tui.setup.rows import SetupRows, faults
-from gwlog.tui.widgets.cells import marked, plain, refusal
+from gwlog.tui.setup.special_rows import PlaceRows, ValveRows, WashRows
+from gwlog.tui.widgets.cells import plain, refusal, stacked
 from gwlog.tui.widgets.validation import Validation
 
-_NOUN = {"basin": "basin", "outlet": "outlet", "product": "product", "usual_load": "usual load"}
+_FIRST_FIELD = {"basin": "area"}
+"""The field of a new thing's page that keys go to, where it is not the first."""
+
+_OPENS = {"h": "site", "z": "site", "o": "code", "c": "climate", "a": "system"}
 
 
-class GuidedSetupDialog(Validation, PageDialog[None]):
+class GuidedSetupDialog(Validation, GuidedFrame):
     """Asks for the household page by page."""
 
-    DEFAULT_CSS: ClassVar[str] = """
-    GuidedSetupDialog { align: center top; }
-    GuidedSetupDialog #frame { width: 100; max-width: 100%; height: 100%; }
-    GuidedSetupDialog #pages { background: $panel; padding: 0 1; dock: top; }
-    GuidedSetupDialog #title, GuidedSetupDialog #fields, GuidedSetupDialog #message { margin-top: 1; }
-    """
     BINDINGS: ClassVar[list[BindingType]] = [
         # before any field sees it, so that what is typed next waits for the next page
-        Binding("enter", "on", "keep this page and go on", priority=True),
-        Binding("pageup,ctrl+b", "back", "the page before"),
+        Binding("enter", "on", "keep this page and go on; in the review: show the rest, then make the logbook",
+                priority=True),
+        Binding("pageup", "up", "up a screen; from the top: the page before", priority=True),
+        Binding("ctrl+b", "back", "the page before"),
+        Binding("pagedown", "scroll_by(1, 1)", "down a screen", priority=True),
+        Binding("down", "scroll_by(1)", "down", show=False),
+        Binding("up", "scroll_by(-1)", "up", show=False),
+        Binding("f2", "details", "more about each product and load"),
         Binding("f4", "take_out", "take out what this page describes"),
-        Binding("ctrl+n", "afresh", "forget all answers and begin again"),
+        Binding("ctrl+n", "afresh", "clear all answers and begin again"),
         Binding("f3", "app.open('from file')", "begin from a file instead: an export, a pack, a handover, a backup"),
         Binding("escape", "leave", "leave; every answer is kept"),
         KEYS[0], *FIELD_KEYS,
@@ -55,22 +62,10 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
 
     def __init__(self) -> None:
         super().__init__()
-        self.guided = Guided()
+        self.zone = local_zone()
         self.resumed = False
         self.tried = self.busy = self.sure = self.due = False
         self.fault = ""
-
-    def compose(self) -> ComposeResult:
-        yield Static(id="pages", markup=False)
-        yield from super().compose()
-
-    def frame(self) -> Widget:
-        return VerticalScroll(id="frame", can_focus=False)
-
-    def parts(self) -> ComposeResult:
-        yield Static(id="about", markup=False)
-        yield Vertical(id="fields", classes="block")
-        yield self.message_part()
 
     async def on_mount(self) -> None:
         kept = guided_draft.load(self.host.path)
@@ -78,133 +73,194 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
             self.guided, self.resumed = kept, True
         await self._turn()
 
+    def _rows(self) -> Widget | None:
+        """The fields of the page at hand; None where it has none."""
+        guided, (page, number) = self.guided, self.guided.at
+        kept, start = guided.typed.get(guided.key), guided.start(self.zone)
+        if page == "place":
+            words = str((kept or {}).get("where") or (guided.place.label if guided.place else ""))
+            return PlaceRows(self.zone, words)
+        if page == "wash":
+            return WashRows(PAGES["wash"], guided.draft, start, kept)
+        if page == "valve":
+            return ValveRows(PAGES["valve"], guided.draft, kept)
+        return None if page in (GUESSES, LOOK_OVER) else SetupRows(PAGES[page], guided.draft, number, start, kept)
+
     async def _turn(self) -> None:
         """Show the page that is at hand."""
-        guided, (page, number) = self.guided, self.guided.at
         self.tried, self.sure = False, False
         holder = self.query_one("#fields", Vertical)
         await holder.remove_children()
         self._head()
-        if page != LOOK_OVER:
-            besides = (VALVE,) if page == "code" else ()
-            rows = SetupRows(PAGES[page], guided.draft, number, guided.start(guided_draft.local_zone()),
-                             guided.typed.get(guided.key), besides=besides)
+        rows = self._rows()
+        holder.display = rows is not None
+        if rows is not None:
             await holder.mount(rows)
-            rows.only_what_matters()
             fields = rows.query("EntryLine, Choice")
             if not fields:
                 return  # the screens are being left
-            fields.first().focus()
+            if isinstance(rows, SetupRows):
+                rows.only_what_matters()
+                first = _FIRST_FIELD.get(self.guided.at[0], "") if self.guided.begins_new() else ""
+                rows.holders.get(first, fields.first()).focus()
+            else:
+                fields.first().focus()
+        else:
+            self.set_focus(None)
         self.query_one("#frame").scroll_home(animate=False)
         self.check()
-
-    def _head(self) -> None:
-        page, number = self.guided.at
-        here = ORDER.index(page)
-        parts: list[Content] = [plain(f"Setting up {here + 1}/{len(ORDER)} ", "bold")]
-        wide = self.size.width >= sum(cell_len(word) + 3 for word in TITLES.values()) + 18
-        for at, key in enumerate(ORDER):
-            if wide or abs(at - here) <= 1:
-                words = f"[{TITLES[key]}]" if at == here else f" {TITLES[key]} "
-                parts.append(plain(words, "bold reverse" if at == here else "" if at < here else "dim"))
-        self.query_one("#pages", Static).update(Content(" ").join(parts))
-        title, about = self._words(page, number)
-        self.query_one("#title", Static).update(plain(title))
-        self.query_one("#about", Static).update(plain(about))
-        self.query_one("#about").display = bool(about)
-        self.query_one("#footer", Static).update(Content("  ").join(
-            Content.styled(sign, Style.from_meta({"@click": action}) + Style(bold=True, underline=True))
-            + plain(f" {words}") for sign, words, action in self._keys(page)))
-
-    def _words(self, page: str, number: int) -> tuple[str, str]:
-        if page == LOOK_OVER:
-            return "Look it over", f"Enter makes the logbook {self.host.path} and shows where your loads may go."
-        title, about = PAGES[page].title, PAGES[page].about
-        if page == "site" and not self.guided.draft["site"]:
-            about = (f"A new logbook, {self.host.path}. A few pages; enter goes on. You can leave at any of them "
-                     f"with escape and go on later. {about}")
-        if page in _NOUN:
-            known = names(self.guided.draft, page)
-            title = f"{title} ({number + 1})"
-            if self.guided.begins_new() and (known or page == "product"):
-                before = f"So far: {', '.join(known)}. " if known else ""
-                about = f"{before}Leave the name empty to go on without another {_NOUN[page]}. {about}"
-        return title, about
-
-    def _keys(self, page: str) -> list[tuple[str, str, str]]:
-        begun = page in _NOUN and not self.guided.begins_new()
-        return [("enter", "make the logbook" if page == LOOK_OVER else "go on", "screen.on"),
-                *([("pageup", "back", "screen.back")] if page != ORDER[0] else []),
-                *([("F4", "take out", "screen.take_out")] if begun else []),
-                *([("F3", "from a file instead", "app.open('from file')")] if page == ORDER[0] else []),
-                ("esc", "leave, answers are kept", "screen.leave"), ("F1", "keys", "app.help")]
 
     def on_resize(self) -> None:
         if self.is_mounted:
             self._head()
+            if self.guided.at[0] == GUESSES:
+                self.check()
+            self.call_after_refresh(self._foot)
 
     def check(self) -> None:
         """Say what is wrong with the page, what the tables say to it, and the cautions that belong to it."""
         self.due = False
         page = self.guided.at[0]
         lines: list[Content] = []
+        above: list[Content] = []
         if self.resumed and page != LOOK_OVER:
-            lines.append(plain("You are where you left; ctrl+n begins again.", "dim"))
+            lines.append(plain("You are where you stopped; ctrl+n begins again.", "dim"))
         if page == LOOK_OVER:
-            lines += self._whole()
+            lines += review_content(judge(self.guided.draft, self.host.now()), self.guided.unsaid(), TITLES)
+        elif page == GUESSES:
+            lines += guess_content(guess_lines(self.guided), min(100, self.size.width) - 4)
+        elif self.query(PlaceRows):
+            lines += self._of_place(self.query_one(PlaceRows))
         elif self.query(SetupRows):
             rows = self.query_one(SetupRows)
             rows.only_what_matters()
             table, wrong, draft = rows.made(self.host.now())
             lines += [plain(each) for each in asides(PAGES[page], rows.values, system_of(draft))]
-            if self.tried or not self._passes(rows):
-                lines += faults(wrong, quiet=not self.tried and not rows.touched)
+            if self.tried:    # above the fields, where they are seen beside the one that is wrong
+                above = faults(self._told(rows, wrong), quiet=False)
+            elif not self._passes(rows):    # what is still to be typed is no fault yet
+                lines += faults([one for one in wrong if " is missing" not in one.words], quiet=not rows.touched)
             lines += [plain(f"! {one.value}", "dim") for one in cautions(PAGES[page], table.get("code"))]
         if self.fault:
             lines.insert(0, refusal(self.fault))
+        self.query_one("#faults", Static).update(stacked(above))
+        self.query_one("#faults").display = bool(above)
+        self.call_after_refresh(self._foot)
         self.say(*lines)
 
-    def _whole(self) -> list[Content]:
-        """The household in lines, and what to mind about it."""
-        from gwlog.setup.describe import describe
-        from gwlog.state import fold
+    def _told(self, rows: SetupRows, wrong: list[FieldFault]) -> list[FieldFault]:
+        """The faults without that of a basin's name, which follows from its plants."""
+        named = self.guided.at[0] == "basin" and not str(rows.values.get("name", "")).strip()
+        return [one for one in wrong if not (named and one.field == "name")] or wrong
 
-        judged = judge(self.guided.draft, self.host.now())
-        if judged.site_file is None:
-            return [refusal(f"{TITLES.get(one.kind, one.kind)}: {one.words}. Go back with page up.")
-                    for one in judged.wrong]
-        lines = [plain(line) for line in describe(judged.site_file.facts, fold([]))]
-        return [*lines, *(marked("mind:", in_words(line)) for line in judged.site_file.warnings)]
+    def _of_place(self, rows: PlaceRows) -> list[Content]:
+        """The place that is meant so far, or once enter was pressed what keeps it from being found."""
+        rows.check()
+        if rows.which.display:
+            return [plain("There are several of that name: choose with its number or the arrows, then enter.")]
+        if not rows.typed and not self.tried:
+            return []
+        try:
+            found = rows.found(misspelt=self.tried)
+        except BadInput as fault:
+            return [refusal(key_hints.refused(fault))] if self.tried else []
+        return [plain(f"{'→' if len(found) == 1 else 'Several, like'} {found[0].label}", "dim")]
 
     def _passes(self, rows: SetupRows) -> bool:
-        """Whether the page stands for a further thing and is left empty."""
-        return self.guided.begins_new() and not str(rows.values.get("name", "")).strip()
+        """Whether the page stands for a further thing and is left as it opened."""
+        return self.guided.begins_new() and not any(
+            str(rows.values.get(key, "")).strip() for key in ("name", "area", "plants")
+            if key != "name" or rows.values.get(key) != rows.start.get(key))
+
+    async def on_key(self, event: events.Key) -> None:
+        """On the page of guesses a letter changes one."""
+        await self.action_change(event.character or "")
+
+    async def action_change(self, sign: str) -> None:
+        """Change a guess by the letter before it: the other units, or the page on which it is said."""
+        if self.guided.at[0] != GUESSES:
+            return
+        if sign == "u":
+            self.guided.put_units("us" if self.guided.site.get("units") == "metric" else "metric")
+            self._keep()
+            self.check()
+        elif sign in _OPENS:
+            self.guided.at = (_OPENS[sign], 0)
+            await self._turn()
 
     async def action_on(self) -> None:
         page = self.guided.at[0]
         self.resumed, self.fault = False, ""
+        if page in READ_WHOLE and not self._seen_whole():
+            self.action_scroll_by(1, 1)
+            return
         if page == LOOK_OVER:
             if not self.busy:
                 self.busy = True
                 self._make()
             return
-        if not self.query(SetupRows):
-            return
-        rows = self.query_one(SetupRows)
-        if self._passes(rows) and (page not in NEEDED or self.guided.draft[page]):
-            self.guided.typed.pop(self.guided.key, None)
-            self.guided.skip()
-        else:
-            table, wrong, draft = rows.made(self.host.now())
-            if wrong:
-                self.tried = True
-                self.check()
-                self.query_one("#message").scroll_visible(animate=False)
+        if page == GUESSES:
+            aside = missing(self.guided)
+            if aside is None:
+                self.guided.step(1)
+            else:
+                self.guided.at = (aside, 0)
+        elif self.query(PlaceRows):
+            if not self._put_place(self.query_one(PlaceRows)):
                 return
-            self.guided.put(draft, table)
-            self.guided.step(1)
+        elif self.query(SetupRows):
+            if not self._put(self.query_one(SetupRows)):
+                return
+        else:
+            return
         self._keep()
         await self._turn()
+
+    def _put_place(self, rows: PlaceRows) -> bool:
+        self.tried = True
+        try:
+            place = rows.decided()
+        except BadInput:
+            rows.line.focus()
+            self.check()
+            return False
+        if place is None:
+            self.check()
+            return False
+        self.guided.put_place(place)
+        self.guided.typed.pop(self.guided.key, None)
+        self.guided.step(1)
+        return True
+
+    def _put(self, rows: SetupRows) -> bool:
+        page, guided = self.guided.at[0], self.guided
+        if self._passes(rows) and (page not in NEEDED or guided.draft[page]):
+            guided.typed.pop(guided.key, None)
+            guided.skip()
+            return True
+        if page == "basin":
+            rows.name_by("plants")
+        table, wrong, draft = rows.made(self.host.now())
+        if wrong:
+            self._faulty(rows, wrong)
+            return False
+        if page in ASIDES:
+            guided.say(*rows.said(table))
+        guided.put(draft, table, rows.taken(table), rows.changed)
+        guided.step(1)
+        return True
+
+    def _faulty(self, rows: SetupRows, wrong: list[FieldFault]) -> None:
+        self.tried = True
+        self.query_one("#frame").scroll_home(animate=False)
+        self.check()
+        rows.focus_fault(self._told(rows, wrong))
+
+    async def action_up(self) -> None:
+        if self.query_one("#frame").scroll_offset.y > 0:
+            self.action_scroll_by(-1, -1)
+        else:
+            await self.action_back()
 
     def _keep(self) -> None:
         try:
@@ -214,7 +270,9 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
 
     def _hold(self) -> None:
         """Hold on to what the page has so far, right or wrong."""
-        if self.query(SetupRows):
+        if self.query(PlaceRows):
+            self.guided.typed[self.guided.key] = {"where": self.query_one(PlaceRows).typed}
+        elif self.query(SetupRows):
             rows = self.query_one(SetupRows)
             if rows.touched:
                 self.guided.typed[self.guided.key] = rows.values
@@ -226,6 +284,13 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
         self.guided.step(-1)
         await self._turn()
 
+    async def action_details(self) -> None:
+        """Say more of each product and load, a page for each."""
+        if self.guided.at[0] == "wash" and self._put(self.query_one(SetupRows)):
+            self.guided.at = (DETAILS[0], 0)
+            self._keep()
+            await self._turn()
+
     async def action_take_out(self) -> None:
         self.guided.take_out()
         self._keep()
@@ -234,7 +299,7 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
     async def action_afresh(self) -> None:
         if not self.sure:
             self.sure, self.fault = True, ""
-            self.say(plain("ctrl+n again forgets all answers; any other key does not."))
+            self.say(plain("Press ctrl+n again to clear all answers; any other key keeps them."))
             return
         self.guided, self.resumed = Guided(), False
         guided_draft.remove(self.host.path)
@@ -265,6 +330,9 @@ class GuidedSetupDialog(Validation, PageDialog[None]):
             self.busy = False
         await self.host.reload()
         self.dismiss()
-        self.host.say([f"The logbook {self.host.path} is made, with {count} descriptions. What to mind, and what "
+        self.host.say([f"The logbook {self.host.path} is made, with {count} descriptions. What to check, and what "
                        "to change later: 7 Setup."], logged=False)
-        self.host.open("load")
+        if self.host.home is not None:
+            from gwlog.tui.dialogs.practice import PracticeDialog
+
+            self.app.push_screen(PracticeDialog(self.host.home))

@@ -35,7 +35,7 @@ def keys_of(app: App[Any], screen: Screen[Any]) -> list[Group]:
         elif isinstance(node, Screen):
             title = "Here"
         else:
-            title = "In the part that has the focus"
+            title = "In this part"
         if not isinstance(node, Input) and (binding.key in UNSAID or binding.key.startswith("super+")):
             continue
         words = binding.description or binding.action.replace("_", " ")
@@ -47,7 +47,7 @@ def keys_of(app: App[Any], screen: Screen[Any]) -> list[Group]:
         if sign not in signs:
             signs.append(sign)
     found: list[Group] = []
-    for title in ("Here", "Everywhere", "In the part that has the focus"):
+    for title in ("Here", "Everywhere", "In this part"):
         lines = [(" ".join(signs), words) for words, signs in groups.get(title, {}).items()]
         if title == "Here":
             lines = here + lines
@@ -81,9 +81,9 @@ class HelpDialog(Dialog[None]):
                       for sign, words in keys]
         lines.append(plain(
             "\nA click does what a key does. ctrl+p lists everything by name.\n"
-            "Shapes: ▶ garden  ▼ sewer  ◆ an outlet lies here  ○ wants water  ◔ can take more\n"
+            "Shapes: ▶ garden  ▼ sewer  ◆ an outlet is here  ○ wants water  ◔ can take more\n"
             "        ● has had enough  ◌ resting.  Bars: █ water there  ░ missing\n"
-            "        ┃ once ░ passes this to the left, plants feel it.", ""))
+            "        ┃ plants go short when the full part █ ends left of this mark.", ""))
         with VerticalScroll(id="frame"):
             yield Static(self.heading, classes="title", markup=False)
             yield Static(stacked(lines), markup=False)

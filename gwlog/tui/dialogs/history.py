@@ -17,10 +17,11 @@ from textual.widgets import Static
 from gwlog import clock
 from gwlog.household import Household
 from gwlog.journal.facts import Withdrawal
+from gwlog.journal.listing import asking
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import HELP_KEYS, Dialog
 from gwlog.tui.widgets.cells import plain, stacked
-from gwlog.views.log import history, sentence
+from gwlog.views.log import sentence
 
 
 class LinesDialog(Dialog[None]):
@@ -42,22 +43,24 @@ class LinesDialog(Dialog[None]):
 
 
 def history_dialog(home: Household, number: int) -> LinesDialog:
-    """Every wording of one entry, first to last: who wrote what when, and whether it was struck out."""
+    """Every wording of one entry, first to last: who wrote what when, and whether it was withdrawn."""
     lines: list[Content] = []
-    for count, fact in enumerate(history(home, number)):
-        word = "struck out" if isinstance(fact, Withdrawal) else "first wording" if count == 0 else "corrected"
+    with asking(home.path, home.now) as lists:
+        wordings = lists.wordings(number)
+    for count, fact in enumerate(wordings):
+        word = "withdrawn" if isinstance(fact, Withdrawal) else "first version" if count == 0 else "corrected"
         who = f" by {fact.recorded_by}" if fact.recorded_by else ""
         lines.append(plain(f"{fact.id}  {word}{who}, written {clock.echo(fact.recorded_at, home.zone)}", "bold"))
         lines.append(plain(f"    {sentence(home, fact)}"))
         lines.append(plain(f"    happened {clock.echo(fact.happened_at, home.zone)}"))
         if fact.note:
             lines.append(plain(f"    “{fact.note}”"))
-    return LinesDialog("Every wording of this entry", lines)
+    return LinesDialog("Versions of this entry", lines)
 
 
 def problems_dialog(home: Household) -> LinesDialog:
-    """What does not fit together in the log, each with a way out."""
+    """Entries that contradict each other in the log, each with a way out."""
     lines: list[Content] = []
     for problem in home.problems:
         lines += [plain(problem.text), plain(f"    → {key_hints.words(problem.way_out)}", "dim")]
-    return LinesDialog("What does not fit together", lines or [plain("Everything fits together.")])
+    return LinesDialog("Entries that contradict each other", lines or [plain("No contradictions in the log.")])

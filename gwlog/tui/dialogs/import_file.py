@@ -33,7 +33,10 @@ from gwlog.tui.widgets.path_line import PathLine, likely, where_people_look
 from gwlog.worker import orders
 
 TYPED = Option("", "as typed")
-REFUSE, LEAVE_OUT = Option("", "refuse the whole file"), Option("yes", "leave those rows out")
+UNSAID = Option("", "not said")
+QUESTIONS = {"units": "Units", "format": "Format", "station": "Station"}
+"""What a weather file may leave open."""
+REFUSE, LEAVE_OUT = Option("", "refuse the file"), Option("yes", "skip them")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,14 +62,15 @@ def _backups(logbook: Path) -> list[Path]:
 
 
 IMPORTS = {one.work: one for one in (
-    Import("weather", "Weather from a file", "A CSV with a header and one line per day: date, rain, lowest and highest "
-           "temperature, with their units in the titles, like date,rain_mm,tmin_c,tmax_c. Days that the logbook has "
-           "with the same figures are left alone.", (".csv", ".txt"), "logs it", rows=True),
+    Import("weather", "Weather from a file", "A table in text, by the day or by the hour: of a weather service, or "
+           "your own with units in the titles, like date,rain_mm,tmin_c,tmax_c. What it does not say is asked. Days "
+           "already in the logbook with the same figures are skipped.", (".csv", ".txt", ".dly"), "logs it",
+           rows=True),
     Import("loads", "Past loads from a spreadsheet", "Save the sheet as CSV: a header, then one line per load. Next "
-           "you say which column holds what. Loads that the logbook has already are left alone.", (".csv", ".txt"),
+           "you say which column holds what. Loads already in the logbook are skipped.", (".csv", ".txt"),
            "logs it", rows=True),
-    Import("restore", "Put a backup back", "The backup is verified first. The logbook as it is now is kept beside it.",
-           (".db",), "puts it back", folders=_backups),
+    Import("restore", "Restore a backup", "The backup is verified first. The logbook as it is now is kept beside it.",
+           (".db",), "restores it", folders=_backups),
     Import("begin", "Begin from a file", "An export (.jsonl), a record pack or a handover (.zip), a backup (.db) or a "
            "site file (.toml). It is verified first; a logbook that describes a household is never filled.",
            (".jsonl", ".zip", ".db", ".toml"), "makes the logbook", folders=_backups),
@@ -87,10 +91,10 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
     VERTICAL_BREAKPOINTS = [(0, "-short"), (46, "-tall")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
         # before any field sees it: one key reads the file, and the same again takes it in
-        Binding("enter", "on", "read the file; again: take it in", priority=True),
+        Binding("enter", "on", "preview the file; again: bring it in", priority=True),
         Binding("escape", "leave", "back; reading is stopped, and nothing is written"),
-        Binding("pageup", "page(-1)", "what was said: up", show=False, priority=True),
-        Binding("pagedown", "page(1)", "what was said: down", show=False, priority=True),
+        Binding("pageup", "page(-1)", "scroll the preview up", show=False, priority=True),
+        Binding("pagedown", "page(1)", "scroll the preview down", show=False, priority=True),
         *KEYS,
     ]
     PAGED = ("#words", 6)
@@ -106,22 +110,24 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
         """What the fields held when the file was found fit to be taken in."""
         self.typed: Values = self.kept
         """What the fields held last."""
+        self.asked_of = ""
+        """The file that leaves something open."""
 
     def parts(self) -> ComposeResult:
         fields: list[Widget] = [
             Static(plain(self.source.about), id="about", markup=False),
             LabelledRow("File", PathLine(str(self.kept.get("path", "")), endings=self.source.endings,
-                                         hint="a path; → takes what is offered", id="path")),
-            LabelledRow("Lately", Choice([TYPED], id="found"), id="lately"),
+                                         hint="a path; → fills in the one offered", id="path")),
+            LabelledRow("Recent files", Choice([TYPED], id="found"), id="lately"),
         ]
         if self.source.rows:
-            fields.append(LabelledRow("Unusable", Choice([REFUSE, LEAVE_OUT], self.kept.get("leave_out", ""),
+            fields.append(LabelledRow("Bad rows", Choice([REFUSE, LEAVE_OUT], self.kept.get("leave_out", ""),
                                                          id="leave_out")))
         yield self.scrolled("fields", *fields, Vertical(id="asked"))
         yield self.scrolled("words", self.message_part())
 
     def keys_line(self) -> Content:
-        return plain(f"enter reads it · again {self.source.does} · tab next · page down: more · esc back")
+        return plain(f"enter previews it · enter again {self.source.does} · tab next · page down: more · esc back")
 
     def on_mount(self) -> None:
         self.focus_first()
@@ -149,8 +155,9 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
         """What is ordered for these values."""
         logbook, now = self.host.path, self.host.now()
         if self.source.work == "weather":
-            return orders.Weather(logbook=logbook, now=now, file=file, dry=dry,
-                                  leave_out=values.get("leave_out") == "yes")
+            units, form, station = (str(values.get(name) or "") or None for name in QUESTIONS)
+            return orders.Weather(logbook=logbook, now=now, file=file, dry=dry, units=units, format=form,
+                                  station=station, leave_out=values.get("leave_out") == "yes")
         kind = orders.Restore if self.source.work == "restore" else orders.Begin
         return kind(logbook=logbook, now=now, file=file, dry=dry)
 
@@ -170,10 +177,13 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
 
     def changed(self) -> None:
         """Something else is asked for now: what was found for the old does not count."""
+        if self.asked_of and str(self.values["path"]) != self.asked_of:
+            self.asked_of = ""
+            self.query_one("#asked", Vertical).remove_children()
         self.typed = self.values
         if self.ready_for is not None and self.values != self.ready_for:
             self.ready_for = None
-            self.say(plain("Enter reads it anew.", "dim"))
+            self.say(plain("Enter reads it again.", "dim"))
 
     def say(self, *lines: Content) -> None:
         """Show lines as the message, from their first on."""
@@ -187,7 +197,7 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
         values = self.values
         words = text.one_line(str(values["path"]))
         if not words:
-            self.refuse(f"Name a file; {text.listed(self.source.endings, 'or')} is accepted.")
+            self.refuse(f"Name a file; use {text.listed(self.source.endings, 'or')}.")
             return
         try:
             file = typed_path(words).absolute()
@@ -200,7 +210,7 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
         self.mine = self.host.background_task.begin(self.source.title, self.order(file, values, dry=dry),
                                                     lambda outcome: self._done(values, outcome, dry=dry))
         if not self.mine:
-            self.refuse("Other work is still under way; wait for it, or stop it under Records with x.")
+            self.refuse("Other work is still running; wait for it, or stop it under Records with x.")
         self.task_changed()
 
     def task_changed(self) -> None:
@@ -222,12 +232,27 @@ class ImportFileDialog(PartedDialog[dict[str, Any]]):
                 return
             waits = outcome.get("waits", False)
             self.ready_for = values if waits and self.values == values else None
-            end = f"Enter again {self.source.does}." if waits else "There is nothing in it to take in."
+            end = f"Enter again {self.source.does}." if waits else "There is nothing new in it."
             self.say(plain(end, "bold"), *(plain(line) for line in outcome["lines"]))
 
     def more(self, outcome: dict[str, Any]) -> bool:
         """Whether the outcome asks for something more before it can be taken in."""
-        return False
+        if "asks" not in outcome:
+            return False
+        self.asked_of = str(self.values["path"])
+        self.run_worker(self._ask(outcome), group="asked")
+        return True
+
+    async def _ask(self, outcome: dict[str, Any]) -> None:
+        """Offer the answers to what the file leaves open; each is spelled out below with what it would mean."""
+        name, asked = outcome["asks"], self.query_one("#asked", Vertical)
+        options = [UNSAID, *(Option(value, value) for value, _ in outcome["choices"])]
+        if not self.query(f"#{name}"):
+            await asked.mount(LabelledRow(QUESTIONS[name], Choice(options, id=name)))
+        self.query_one(f"#{name}", Choice).offer(options)
+        self.query_one(f"#{name}").focus()
+        self.say(plain(outcome["lines"][0]), *(plain(f"{value}: {words}") for value, words in outcome["choices"]),
+                 plain("Choose one; enter then reads the file that way.", "bold"))
 
     def action_leave(self) -> None:
         if self.mine:

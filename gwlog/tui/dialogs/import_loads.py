@@ -35,7 +35,7 @@ class ImportLoadsDialog(ImportFileDialog):
         super().__init__(IMPORTS["loads"], kept)
         self.titles_of = ""
         self.unknown: list[str] = []
-        """Words that nobody knows yet, in the order of their choices."""
+        """Words that are not known yet, in the order of their choices."""
 
     def order(self, file: Path, values: Values, *, dry: bool) -> orders.Order:
         first = orders.Loads(logbook=self.host.path, now=self.host.now(), file=file, dry=dry,
@@ -88,7 +88,7 @@ class ImportLoadsDialog(ImportFileDialog):
     async def _ask_for_words(self, strange: list[dict[str, Any]]) -> None:
         asked = self.query_one("#asked", Vertical)
         if not self.unknown:
-            await asked.mount(Static(plain("What are these words called here?", "bold"), markup=False))
+            await asked.mount(Static(plain("Translate these words", "bold"), markup=False))
         fresh = [one for one in strange if one["word"] not in self.unknown][:MOST_WORDS]
         first = len(self.unknown)
         for number, one in enumerate(fresh, start=first):
@@ -104,4 +104,4 @@ class ImportLoadsDialog(ImportFileDialog):
                            f"{more}"))
         else:
             self.refuse("Some words are not explained yet: " + ", ".join(f"“{one['word']}”" for one in strange) +
-                        ".\nChoose what each is called here, or choose to leave those rows out.")
+                        ".\nChoose what each is called here, or choose to skip those rows.")

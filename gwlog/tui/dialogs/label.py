@@ -19,7 +19,7 @@ from gwlog.tui.widgets.cells import marked, plain, stacked
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
 
-ABOUT = "Read the label out, one ingredient at a time, with its share where it stands there, like: sodium carbonate " \
+ABOUT = "Read the label out, one ingredient at a time, with its share if it is there, like: sodium carbonate " \
         "10-30 %. What is not known stays open, from none to the most there could be. An empty line ends it."
 
 
@@ -27,11 +27,11 @@ class LabelDialog(Dialog[Table | None]):
     """Takes a label; gives the product's table with it, None where it was left."""
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "leave", "leave; nothing is kept"),
-        Binding("ctrl+z", "take_back", "take the last line back"),
+        Binding("escape", "leave", "close; nothing is kept"),
+        Binding("ctrl+z", "take_back", "undo the last line"),
         KEYS[0], QUIT,
     ]
-    FOOTER = "enter takes the line, or ends where it is empty · ctrl+z takes back · esc leaves · F1 keys"
+    FOOTER = "enter adds the line, or ends if it is empty · ctrl+z undo · esc closes · F1 keys"
 
     def __init__(self, table: Table) -> None:
         super().__init__()

@@ -44,14 +44,14 @@ class LoadDialog(PartedDialog[None]):
         Binding("up", "highlight(-1)", "the load above", show=False),
         Binding("down", "highlight(1)", "the load below", show=False),
         Binding("enter", "choose", "log the highlighted load"),
-        Binding("a", "as_advised", "as advised: what comes first is logged too"),
-        Binding("s", "as_it_stands", "as it stands: only the load is logged"),
-        Binding("e", "details", "say more about this load"),
+        Binding("a", "as_advised", "do the steps first, log all"),
+        Binding("s", "as_it_stands", "no steps: log only the load"),
+        Binding("e", "details", "details of this load"),
         Binding("escape", "back", "back, nothing is logged"),
         *HELP_KEYS,
     ]
     MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = (
-        ("1-9", "log the load with that number"), ("letters", "the beginning of a load's name finds it"))
+        ("1-9", "log the load with that number"), ("letters", "the first letters of a load's name find it"))
     PAGED = ("#reasons", 5)
     heading = "Which load?"
 
@@ -149,9 +149,9 @@ class LoadDialog(PartedDialog[None]):
 
     def keys_line(self) -> Content:
         if self.typed and not self.asking:
-            return plain(f"found by “{self.typed}” · enter logs it · esc: all of them again")
-        return plain("a as advised · s as it stands · another number: that load · esc back" if self.asking else
-                     "its number, or enter, logs it · letters find one · page down: more · e say more · esc")
+            return plain(f"found by “{self.typed}” · enter logs it · esc shows all")
+        return plain("a do the steps first, log all · s log only the load · 1-8 another load" if self.asking else
+                     "1-8 or enter logs it · letters find · page down: why · e details · esc")
 
     def _answer(self) -> Content:
         if not self.rows:
@@ -164,9 +164,10 @@ class LoadDialog(PartedDialog[None]):
         if not self.asking or not self.rows:
             return Content("")
         steps = answers.before(self.home.answer(self.home.query(self.names[self.at])))
-        lines = (("a", "As advised: " + " ".join(steps) + " That was done; log it with the load.", "screen.as_advised"),
-                 ("s", f"As it stands: {as_it_stands(self.home)}. Log only the load.", "screen.as_it_stands"))
-        return stacked([Content.assemble(("How did it run?", "bold $accent"))] + [
+        lines = (("a", "The steps were done: " + " ".join(steps) + " Log all.", "screen.as_advised"),
+                 ("s", f"It ran as things are now: {as_it_stands(self.home)}. Log only the load.",
+                  "screen.as_it_stands"))
+        return stacked([Content.assemble(("Did you do the steps first?", "bold $accent"))] + [
             Content.styled(sign, Style.from_meta({"@click": action}) + Style(bold=True, underline=True))
             + plain(f"  {words}") for sign, words, action in lines])
 

@@ -1,4 +1,4 @@
-"""The household at another moment: what was, or would be, to do then, each basin, and where each usual load goes.
+"""The household at another time: what was, or would be, to do then, each basin, and where each usual load goes.
 
 It only looks. Typed words say the moment; the page is worked out in a thread a moment after the last key.
 """
@@ -52,7 +52,7 @@ class MomentDialog(LatestResult, TypingPause, PageDialog[None]):
         Binding("enter", "show", "show it, and let the keys move the page"),
         Binding("left", "day(-1)", "a day earlier", show=False),
         Binding("right", "day(1)", "a day later", show=False),
-        Binding("a", "ask", "another moment", show=False),
+        Binding("a", "ask", "another time", show=False),
         Binding("up", "further(-1)", "up", show=False),
         Binding("down", "further(1)", "down", show=False),
         Binding("pageup", "page(-1)", "a page up", show=False),
@@ -62,11 +62,11 @@ class MomentDialog(LatestResult, TypingPause, PageDialog[None]):
         *HELP_KEYS,
     ]
     MORE_KEYS: ClassVar[tuple[tuple[str, str], ...]] = (
-        ("← →", "after enter: a day earlier, a day later"), ("a", "after enter: anew, another moment"))
+        ("← →", "after enter: a day earlier, a day later"), ("a", "after enter: another time"))
     AUTO_FOCUS = "#when"
-    FOOTER = "enter shows it · then ← → a day, ↑↓ further · a anew · esc back · F1 keys"
+    FOOTER = "enter shows it · then ← → a day, ↑↓ scroll · a another · esc back · F1 keys"
     PAGED = ("#page", 0)
-    heading = "The household at another moment"
+    heading = "The household at another time"
 
     def __init__(self, home: Household) -> None:
         super().__init__()
@@ -76,7 +76,7 @@ class MomentDialog(LatestResult, TypingPause, PageDialog[None]):
         self.shown: Question | None = None
 
     def parts(self) -> ComposeResult:
-        yield Static("Only to look: nothing can be logged from here.", classes="dim", markup=False)
+        yield Static("Just a look: nothing can be logged from here.", classes="dim", markup=False)
         yield LabelledRow("moment", EntryLine(hint=EXAMPLE, id="when"), width=8)
         yield self.message_part()
         with VerticalScroll(id="page"):
@@ -107,7 +107,7 @@ class MomentDialog(LatestResult, TypingPause, PageDialog[None]):
         words = text.one_line(self.query_one("#when", EntryLine).value)
         self.moment = None
         if not words:
-            self.say(plain("Type a moment, and see what was to be done then, or what would be.", "dim"))
+            self.say(plain("Type a time to see what was due then, or what will be.", "dim"))
             self._clear()
             return
         try:
@@ -122,7 +122,7 @@ class MomentDialog(LatestResult, TypingPause, PageDialog[None]):
         if asked != self.wanted:
             self.wanted, then = asked, self.home.at(asked.moment)
             if self.shown is None:
-                self.query_one("#lines", Static).update(plain("Working it out …", "dim"))
+                self.query_one("#lines", Static).update(plain("Working …", "dim"))
             self.compute(lambda: page(then, asked.width), lambda lines: self._show(asked, lines))
 
     def _width(self) -> int:
@@ -134,7 +134,7 @@ class MomentDialog(LatestResult, TypingPause, PageDialog[None]):
         self.query_one("#lines", Static).update(Content(""))
 
     def _show(self, asked: Question, lines: list[Content]) -> None:
-        # “2 hours ago” is another moment every minute: whoever reads on is not sent back to the top
+        # “2 hours ago” is another time every minute: whoever reads on is not sent back to the top
         same = self.shown is not None and self.shown.words == asked.words
         self.shown = asked
         self.query_one("#lines", Static).update(stacked(lines))

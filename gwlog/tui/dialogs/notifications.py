@@ -6,6 +6,7 @@ Addresses and passwords of channels are never shown: a channel is spoken of by i
 from __future__ import annotations
 
 import asyncio
+import threading
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, ClassVar
 
@@ -28,6 +29,7 @@ from gwlog.tui.widgets.plain_list import PlainList
 if TYPE_CHECKING:
     from gwlog.notify.channels import Channel
     from gwlog.notify.overview import Page
+    from gwlog.notify.weather_command import WeatherCommand
 
 LOOK_S = 2.0
 """How often the two files are looked at again while the dialog is open."""
@@ -53,17 +55,19 @@ class NotificationsDialog(PageDialog[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "test", "send a test message by the channel"),
         Binding("w", "write", "write examples of settings.toml and channels.toml where there are none"),
-        Binding("g", "read", "look at the files again"),
+        Binding("g", "read", "read the files again"),
+        Binding("r", "weather", "run the weather command and look at what it gives; again: take that in"),
         Binding("c", "copy", "copy the line that starts gwlog watch"),
         Binding("pageup", "page(-1)", "up", show=False, priority=True),
         Binding("pagedown", "page(1)", "down", show=False, priority=True),
         *PART_KEYS,
+        Binding("x", "stop", "stop the test message that hangs"),
         Binding("escape", "leave", "back"),
         *HELP_KEYS,
     ]
     AUTO_FOCUS = "#words"
     FOOTER = "page up, down · enter tests · w examples · c copies · esc back · F1 keys"
-    heading = "Who is told of what, when, and by which channel"
+    heading = "Notifications: who, what, when, how"
 
     def __init__(self, home: Household, *, poll: bool = True) -> None:
         super().__init__()
@@ -71,6 +75,12 @@ class NotificationsDialog(PageDialog[None]):
         self.poll = poll
         self.page: Page | None = None
         self.sending: Channel | None = None
+        self.running: threading.Event | None = None
+        """Set to stop the weather command that runs."""
+        self.shown = False
+        """Whether what the weather command gives was shown; then r takes it in."""
+        self.attempt = 0
+        """The number of the test message at hand; what becomes of those before is not told any more."""
 
     def parts(self) -> ComposeResult:
         with VerticalScroll(id="words"), Container(id="both"):
@@ -87,9 +97,27 @@ class NotificationsDialog(PageDialog[None]):
 
     def on_unmount(self) -> None:
         """Let no command of a channel go on unseen."""
+        self._end()
+
+    def _end(self) -> bool:
+        """End the test message that is under way; False where its channel cannot be ended, only left alone."""
         stop = getattr(self.sending, "stop", None)
         if stop is not None:
             stop()
+        if self.running is not None:
+            self.running.set()
+        return stop is not None
+
+    def action_stop(self) -> None:
+        """Stop a test message that hangs, and stay."""
+        if self.sending is None:
+            self.say(plain("No test message is being sent."))
+            return
+        ended = self._end()
+        self.attempt += 1
+        self.sending = None
+        self.say(plain("Stopped: the test message was not sent." if ended else
+                       "No longer waiting for the test message; it may still arrive."))
 
     def household_changed(self) -> None:
         """Show who would be notified by the newest look at the household."""
@@ -122,17 +150,18 @@ class NotificationsDialog(PageDialog[None]):
         room = max(20, self.query_one("#left").content_size.width)
         left: list[Content] = []
         for title, lines in (
-            (f"{REFUSED} What is wrong in the files", page.files.faults), ("Who is told", page.who),
+            (f"{REFUSED} What is wrong in the files", page.files.faults), ("Who is notified", page.who),
             (f"{REFUSED} What has not arrived", page.failed),
-            ("What would be told next, as the log stands now", page.coming),
+            ("What would be sent next, by the log as it is now", page.coming),
+            ("The weather command; r runs it by hand", page.weather),
         ):
             left += _section(title, lines, room) if lines else []
         what, line = page.start
         wide = max(20, self.query_one("#right").size.width - 1)
         right = [
             plain("While these screens are closed", "bold $primary"),
-            plain("These screens ring only where they are open. So that people are told at any time, gwlog watch must "
-                  f"run somewhere, best started with a machine that is always on. {what}"),
+            plain("These screens notify only while they are open. To notify people at any time, gwlog watch must "
+                  f"run on a machine that is always on. {what}"),
             plain(line, "bold"), plain("c copies that line.", "dim"), SPACE,
             plain("Where it is kept", "bold $primary"),
             *(labelled(word, place, wide) for word, place in page.places),
@@ -183,27 +212,65 @@ class NotificationsDialog(PageDialog[None]):
         if channel is None:
             return
         if self.sending is not None:
-            self.say(plain("The test before is still under way."))
+            self.say(plain("The last test is still running; x stops it."))
             return
         self.sending = channel
-        self.say(plain(f"Sending a test message by {name} …", "dim"))
-        self._send(name, channel)
+        self.attempt += 1
+        self.say(plain(f"Sending a test message by {name} … x stops it.", "dim"))
+        self._send(name, channel, self.attempt)
 
     @work(group="test")
-    async def _send(self, name: str, channel: Channel) -> None:
+    async def _send(self, name: str, channel: Channel, attempt: int) -> None:
         from gwlog.notify.channels import NotSent
         from gwlog.notify.overview import TEST
 
+        fault: GwlogError | str | None = None
         try:
             await asyncio.to_thread(channel.send, TEST)
         except NotSent as trouble:
-            self.refuse(trouble)
+            fault = trouble
         except Exception as bug:  # what a channel says of itself may be secret
-            self.refuse(f"The channel “{name}” failed ({type(bug).__name__}).")
+            fault = f"The channel “{name}” failed ({type(bug).__name__})."
+        if attempt != self.attempt:
+            return
+        self.sending = None
+        if fault is not None:
+            self.refuse(fault)
         else:
             self.say(marked("✓", f"Sent a test message by {name}."))
+
+    def action_weather(self) -> None:
+        command = self.page.files.settings.weather if self.page is not None and self.page.files.settings else None
+        if command is None:
+            self.refuse("settings.toml has no weather command; w writes an example if there is no file.")
+        elif self.running is not None:
+            self.say(plain("It is still running."))
+        else:
+            self.running = threading.Event()
+            self.say(plain("Running the weather command …", "dim"))
+            self._run_weather(command, self.running, dry=not self.shown)
+
+    @work(group="weather")
+    async def _run_weather(self, command: WeatherCommand, stopped: threading.Event, *, dry: bool) -> None:
+        from gwlog.notify import weather_command
+        from gwlog.notify.settings_file import settings_path
+        from gwlog.views.import_summary import weather_lines
+
+        run = weather_command.tried if dry else weather_command.taken
+        try:
+            await asyncio.to_thread(weather_command.refuse_strangers, settings_path())
+            done = await asyncio.to_thread(run, self.host.path, command, self.host.now(), stopped)
+        except GwlogError as trouble:
+            self.shown = False
+            self.refuse(trouble)
+        else:
+            self.shown = dry and bool(done.found.days)
+            self.say(*(plain(line) for line in weather_lines(done.home, done.found, dry=dry)),
+                     *([plain("r again logs it.", "bold")] if self.shown else []))
         finally:
-            self.sending = None
+            self.running = None
+        if not dry:
+            self.action_read()
 
     def action_write(self) -> None:
         self._write(self.home)

@@ -33,14 +33,14 @@ class QuickEntryDialog(LatestResult, Dialog[None]):
 
     DEFAULT_CSS: ClassVar[str] = "QuickEntryDialog #frame { width: 78; }"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "next", "take the line; on an empty line: log them all"),
-        Binding("up", "last", "the last line again, to change it", priority=True),
-        Binding("escape", "leave", "leave; the lines are kept"),
-        Binding("ctrl+n", "afresh", "forget the lines"),
+        Binding("enter", "next", "add the line; on an empty line: log them all"),
+        Binding("up", "last", "change the last line", priority=True),
+        Binding("escape", "leave", "close; the lines are kept"),
+        Binding("ctrl+n", "afresh", "clear the lines"),
         *KEYS,
     ]
-    FOOTER = "enter takes the line, an empty one logs all · ↑ last line · esc leaves · F1 keys"
-    heading = "What happened, line by line"
+    FOOTER = "enter adds it · enter on an empty line logs all · ↑ last line · esc · F1"
+    heading = "Catch up: one line for each thing"
 
     def __init__(self, home: Household) -> None:
         super().__init__()

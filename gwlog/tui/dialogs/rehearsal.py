@@ -44,15 +44,15 @@ class RehearsalDialog(PageDialog[None]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "begin", "begin"),
-        Binding("x", "stop", "stop it; what is finished is shown"),
-        Binding("escape", "leave", "back; a rehearsal under way is stopped"),
+        Binding("x", "stop", "stop it and show what is finished"),
+        Binding("escape", "leave", "back; a running trial is stopped"),
         Binding("pageup", "page(-1)", "up", show=False),
         Binding("pagedown", "page(1)", "down: the plots", show=False),
         *KEYS,
     ]
     FOOTER = "enter begins · x stops · esc back · page down: the plots · F1 keys"
     PAGED = ("#frame", 0)
-    heading = "Rehearse a season: the plan beside simpler habits"
+    heading = "Try a season: the plan against simpler ways"
 
     def __init__(self) -> None:
         super().__init__()
@@ -77,7 +77,7 @@ class RehearsalDialog(PageDialog[None]):
         for label in page.HEAD:
             table.add_column(Text(label))
         self.focus_first()
-        self.say(plain("The same loads and weather through each habit, day by day; it logs nothing.", "dim"))
+        self.say(plain("The same loads and weather through each way of running it, day by day; logs nothing.", "dim"))
 
     def on_input_submitted(self) -> None:
         self.action_begin()
@@ -87,7 +87,7 @@ class RehearsalDialog(PageDialog[None]):
             return
         days = self.query_one("#days", EntryLine).value.strip()
         if not (days.isascii() and days.isdecimal() and 1 <= int(days[:6]) <= LONGEST_DAYS):
-            self.refuse(f"Days: a whole number from 1 to {LONGEST_DAYS} is wanted, not “{days[:40]}”.")
+            self.refuse(f"Days must be a whole number from 1 to {LONGEST_DAYS}, not “{days[:40]}”.")
             return
         weather = self.query_one("#weather", EntryLine).value.strip()
         try:
@@ -102,7 +102,7 @@ class RehearsalDialog(PageDialog[None]):
             # away from the fields, so that a single key stops it
             self.set_focus(None)
         else:
-            self.refuse("Other work is still under way.")
+            self.refuse("Other work is still running.")
 
     def task_changed(self) -> None:
         """Show how far it is."""

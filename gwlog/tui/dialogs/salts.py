@@ -26,13 +26,13 @@ class SaltsDialog(PageDialog[None]):
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("left", "basin(-1)", "the basin before"),
         Binding("right", "basin(1)", "the next basin"),
-        Binding("down", "page(1)", "further down", show=False),
-        Binding("up", "page(-1)", "further up", show=False),
+        Binding("down", "page(1)", "scroll down", show=False),
+        Binding("up", "page(-1)", "scroll up", show=False),
         Binding("escape,enter", "leave", "back to the garden"),
         *HELP_KEYS,
     ]
     PAGED = ("#words", 3)
-    FOOTER = "←→ basin · ↑↓ further · S log a soil test · esc back · F1 keys"
+    FOOTER = "←→ basin · ↑↓ scroll · S log a soil test · esc back · F1 keys"
     heading = "Salt in the soil"
 
     def __init__(self, home: Household, name: str) -> None:

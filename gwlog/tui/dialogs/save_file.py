@@ -49,10 +49,10 @@ class SaveFileDialog(Dialog[Chosen]):
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "write", "write it there"),
-        Binding("escape", "leave", "leave; nothing is written"),
+        Binding("escape", "leave", "close; nothing is written"),
         *KEYS,
     ]
-    FOOTER = "enter writes it · → takes the path that is offered · esc leaves · F1 keys"
+    FOOTER = "enter writes it · → fills in the path offered · esc closes · F1 keys"
 
     def __init__(self, title: str, start: str, ending: str, more: More | None = None, mind: Sequence[str] = ()
                  ) -> None:
@@ -67,7 +67,7 @@ class SaveFileDialog(Dialog[Chosen]):
         if self.more is not None:
             yield LabelledRow(self.more.label, EntryLine(self.more.start, hint=self.more.hint, id="more"))
         for line in self.mind:
-            yield Static(plain(f"Mind: {line}", "$text-warning"), markup=False)
+            yield Static(plain(f"Check: {line}", "$text-warning"), markup=False)
         yield self.message_part()
 
     def on_mount(self) -> None:
@@ -89,7 +89,7 @@ class SaveFileDialog(Dialog[Chosen]):
         except BadInput as fault:
             self.refuse(fault)
             return
-        again = "Enter again replaces it." if self.asked == where else "It will be asked once more."
+        again = "Enter again replaces it." if self.asked == where else "You will be asked once more."
         self.say(plain(f"There is a file at {where} already. {again}" if taken else f"Will write {where}"))
 
     def _place(self) -> tuple[Path, bool]:
@@ -114,7 +114,7 @@ class SaveFileDialog(Dialog[Chosen]):
             files.refuse_taken(where, replace=True)
             return where, where.exists()
         except (OSError, ValueError, RuntimeError) as fault:
-            raise BadInput(f"That is no place for a file: {fault}.") from None
+            raise BadInput(f"A file cannot be written there: {fault}.") from None
 
     @property
     def more_typed(self) -> str:

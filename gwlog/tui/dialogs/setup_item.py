@@ -18,12 +18,13 @@ from gwlog.errors import BadInput, SeveralFaults
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
 from gwlog.setup.draft import Draft, Table
+from gwlog.setup.first_draft import system_of
 from gwlog.tui.dialogs.base import FIELD_KEYS, KEYS, QUIT, PartedDialog
 from gwlog.tui.dialogs.form import BEFORE, FormDialog
 from gwlog.tui.forms.entries import BY, NOTE
 from gwlog.tui.forms.model import FormSpec, Values, word
 from gwlog.tui.setup.edits import Edits, Thing
-from gwlog.tui.setup.pages import Page, asides, cautions, system_of
+from gwlog.tui.setup.pages import Page, asides, cautions
 from gwlog.tui.setup.rows import SetupRows, faults
 from gwlog.tui.widgets.cells import marked, plain, refusal
 from gwlog.tui.widgets.validation import Validation
@@ -45,12 +46,12 @@ class SetupItemDialog(Validation, PartedDialog[None]):
     """
     VERTICAL_BREAKPOINTS = [(0, "-short"), (40, "-tall")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("enter", "keep", "keep this change; it is appended with the others"),
-        Binding("escape", "leave", "leave; what was typed is kept"),
-        Binding("ctrl+n", "afresh", "start afresh"),
+        Binding("enter", "keep", "keep this change; it is applied with the others"),
+        Binding("escape", "leave", "close; what you typed is kept"),
+        Binding("ctrl+n", "afresh", "clear what you typed"),
         KEYS[0], *FIELD_KEYS, QUIT,
     ]
-    FOOTER = "enter keeps the change · tab next · esc leaves, typed words stay · F1 keys"
+    FOOTER = "enter keeps it · tab next · esc closes, keeps what you typed · F1 keys"
 
     def __init__(self, page: Page, edits: Edits, draft: Draft, number: int, thing: Thing | None) -> None:
         super().__init__()
@@ -118,6 +119,7 @@ class SetupItemDialog(Validation, PartedDialog[None]):
         if wrong:
             self.tried = True
             self.check()
+            rows.focus_fault(wrong)
             return
         self.edits.typed.pop(self.key, None)
         if rows.touched:
@@ -128,13 +130,13 @@ class SetupItemDialog(Validation, PartedDialog[None]):
 
 def change_lines(lines: Sequence[str], warnings: Sequence[str], wrong: Sequence[str]) -> list[Content]:
     """What appending would do, what to mind, what keeps it from being appended."""
-    return [*(marked("+", line) for line in lines), *(marked("mind:", line) for line in warnings),
+    return [*(marked("+", line) for line in lines), *(marked("check:", line) for line in warnings),
             *(refusal(line) for line in wrong)]
 
 
 def appended(written: Sequence[Fact]) -> list[str]:
     """The line to show once changes of the setup are written."""
-    return [f"Appended {text.plural(len(written), 'description')}; what was in force before stays in the record."]
+    return [f"Applied {text.plural(len(written), 'description')}. Earlier setups stay in the record."]
 
 
 class AppendChangesDialog(FormDialog):
@@ -142,15 +144,15 @@ class AppendChangesDialog(FormDialog):
 
     def __init__(self, edits: Edits, home: Household, preset: Values) -> None:
         self.edits = edits
-        super().__init__(FormSpec("setup change", "Append these changes of the setup, in force from now",
+        super().__init__(FormSpec("setup change", "Apply these changes to the setup, from now on",
                                   (BY, NOTE), self._build, wrote=self._wrote), home, preset)
 
     def _build(self, home: Household, values: Values) -> list[Fact]:
         found = self.edits.change(home, by=word(values, "by") or None, note=word(values, "note") or None)
         if found.wrong:
-            raise SeveralFaults("These changes cannot be appended:", found.wrong)
+            raise SeveralFaults("These changes cannot be applied:", found.wrong)
         if not found.drafts:
-            raise BadInput("Nothing differs from the setup in force.")
+            raise BadInput("Nothing differs from the present setup.")
         return list(found.drafts)
 
     def _wrote(self, _home: Household, _values: Values, written: Sequence[Fact]) -> list[str]:
@@ -163,4 +165,4 @@ class AppendChangesDialog(FormDialog):
         """The change line by line."""
         found = self.edits.change(home, by=word(values, "by") or None)
         return change_lines(found.lines, found.warnings, found.wrong) or [
-            plain("Nothing differs from the setup in force.")]
+            plain("Nothing differs from the present setup.")]

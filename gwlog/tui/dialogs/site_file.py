@@ -28,9 +28,9 @@ from gwlog.tui.widgets.cells import plain
 if TYPE_CHECKING:
     from gwlog.setup.read import SiteFile
 
-PATH = Field("path", "Site file", hint="a path ending in .toml; → takes what is offered", endings=(".toml",))
+PATH = Field("path", "Site file", hint="a path ending in .toml; → fills in the one offered", endings=(".toml",))
 FROM = Field("from", "In force", hint="from now; or like: 2026-05-03, mon 9:00")
-NOTHING = "Nothing in it differs from the setup in force."
+NOTHING = "Nothing in it differs from the present setup."
 
 
 def changes(home: Household, values: Values) -> Taken:
@@ -42,7 +42,7 @@ def changes(home: Household, values: Values) -> Taken:
         file = typed_path(typed)
         stamp = file.stat().st_mtime_ns if file.is_file() else 0
     except (OSError, ValueError) as fault:
-        raise BadInput(f"That is no path: {fault}.") from None
+        raise BadInput(f"That is not a path: {fault}.") from None
     if not stamp:
         raise BadInput(f"There is no file {file}.")
     return compared(home, _site(file, stamp), in_force_from(home, word(values, "from")), author_of(home, values))

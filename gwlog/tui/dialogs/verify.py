@@ -40,7 +40,7 @@ class VerifyDialog(Dialog[ToVerify]):
         Binding("escape", "leave", "back"),
         *KEYS,
     ]
-    FOOTER = "enter verifies · → takes the path that is offered · esc back · F1 keys"
+    FOOTER = "enter verifies · → fills in the path offered · esc back · F1 keys"
     heading = "Verify something else, or with a seal number"
 
     def __init__(self, kept: ToVerify | None = None) -> None:
@@ -48,7 +48,7 @@ class VerifyDialog(Dialog[ToVerify]):
         self.kept = kept or ToVerify("", "")
 
     def parts(self) -> ComposeResult:
-        yield Static("A seal number that was noted earlier also shows what was cut off at the end or rewritten since.",
+        yield Static("A seal number noted earlier also shows what was cut off or rewritten since.",
                      id="about", markup=False)
         yield LabelledRow("File", PathLine(self.kept.file, endings=(".db", ".zip"), id="file",
                                            hint="a logbook, backup or record pack; empty: this logbook"))

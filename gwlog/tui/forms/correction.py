@@ -22,7 +22,7 @@ LABELS = {
 }
 SEVERAL = ("product", "contents")
 EMPTIED = "-"
-"""Typed alone as the note, it takes the note away."""
+"""Typed alone as the note, it removes the note."""
 
 _COLUMN = {"to": ("went_to", "position"), "volume": ("volume_ml",), "load_name": ("usual_load",),
            "product": ("products",),
@@ -41,17 +41,17 @@ def correction_of(home: Household, number: int) -> FormSpec:
     parts = corrections.PARTS.get(type(entry))
     if parts is None:
         raise BadInput(f"Entry {number} is a {entry.KIND.replace('_', ' ')}; that cannot be corrected.",
-                       hint="What happened can be struck out (w); a description is changed in the setup (7).")
+                       hint="What happened can be withdrawn (w); a description is changed in the setup (7).")
     if isinstance(entry, OutletMove):
         parts = tuple(part for part in parts if part != "to")
     when = clock.echo(entry.happened_at, home.zone)
-    note = f"as it is: {text.one_line(entry.note)[:40]}; {EMPTIED} alone takes it away" if entry.note else "as it is"
+    note = f"now: {text.one_line(entry.note)[:40]}; {EMPTIED} alone removes it" if entry.note else "unchanged"
     return FormSpec(
         f"correct {number}", f"Correct {number}: {sentence(home, entry)}",
         # not “by”: who writes now is not who did it then
-        (*(_field(home, entry, part) for part in parts), Field("at", "When", hint=f"as it is: {when}"),
+        (*(_field(home, entry, part) for part in parts), Field("at", "When", hint=f"now: {when}"),
          Field("who", "Who", options=lambda then, _: [
-             Option("", f"as it is: {entry.recorded_by or 'nobody named'}"),
+             Option("", f"now: {entry.recorded_by or 'nobody named'}"),
              *(Option(name, name) for name, person in then.state.people.items() if person.active)]),
          Field("note", "Note", hint=note)),
         lambda then, values: _correct(then, number, parts, values), wrote=corrected)
@@ -60,11 +60,11 @@ def correction_of(home: Household, number: int) -> FormSpec:
 def _field(home: Household, entry: Fact, part: str) -> Field:
     now = _now(home, entry, part)
     if part in SEVERAL:
-        return Field(part, LABELS[part], hint=f"as it is: {now or 'none'}; several with commas, or: none")
+        return Field(part, LABELS[part], hint=f"now: {now or 'none'}; several with commas, or: none")
     if _known(home, part) is None:
-        return Field(part, LABELS[part], hint=f"as it is: {now}")
+        return Field(part, LABELS[part], hint=f"now: {now}")
     return Field(part, LABELS[part], options=lambda then, _: [
-        Option("", f"as it is: {now or 'none'}"),
+        Option("", f"now: {now or 'none'}"),
         *(Option(known, known) for known in _known(then, part) or () if known != now)])
 
 
@@ -88,7 +88,7 @@ def _now(home: Household, entry: Fact, part: str) -> str:
             if value is None:
                 return "that day alone" if part == "since" else ""
             if part == "since":
-                return f"{clock.echo_day(value)}; or: day, for that day alone"
+                return f"{clock.echo_day(value, home.system)}; or: day, for that day alone"
             if part == "volume":
                 return home.reader.volume(value / 1000)
             if part in _THOUSANDTHS:
@@ -109,7 +109,7 @@ def _correct(home: Household, number: int, parts: Sequence[str], values: Values)
             changed[part] = tuple(one.strip() for one in typed.split(",")) if part in SEVERAL else typed
     note = word(values, "note")
     if not changed and not any(word(values, key) for key in ("at", "who", "note")):
-        raise BadInput(f"That is what entry {number} says already.", hint="Fill in what was different.")
+        raise BadInput(f"That is what entry {number} says already.", hint="Change what was wrong.")
     return [corrections.correct(home, number, at=word(values, "at") or None,
                                 by=word(values, "who") or None, note="" if note == EMPTIED else note or None,
                                 **changed)]

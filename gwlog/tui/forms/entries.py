@@ -50,7 +50,7 @@ def to_settle(home: Household, _values: Values) -> list[Option]:
     waiting: list[tuple[Fact, str]] = [(seen, "") for seen in home.state.open_observations()]
     waiting += [(e.load.fact, f": {e.reasons[0].text}") for e in home.exceptions if not e.followed_up]
     return [Option(str(fact.id), f"{fact.id} {sentence(home, fact)}, "
-                                 f"{clock.echo_day(clock.local_day(fact.happened_at, home.zone))}{why}")
+                                 f"{clock.echo_day(clock.local_day(fact.happened_at, home.zone), home.system)}{why}")
             for fact, why in waiting]
 
 
@@ -115,7 +115,7 @@ def _soil_logged(home: Household, values: Values, written: Sequence[Fact]) -> li
 
 def _mind(_home: Household, values: Values) -> Sequence[str]:
     caution = other_water_caution(word(values, "way"))
-    return [f"Mind: {caution}"] if caution else []
+    return [f"Careful: {caution}"] if caution else []
 
 
 def _thirstiest(home: Household) -> str:
@@ -135,7 +135,7 @@ def _observe(home: Household, values: Values) -> Sequence[Fact]:
 
 def _resolve(home: Household, values: Values) -> Sequence[Fact]:
     if not word(values, "number"):
-        raise BadInput("Nothing is open: no observation and no exception waits to be settled.")
+        raise BadInput("Nothing to resolve: no observation is open and no load waits for a follow-up.")
     return [entries.resolve(home, int(word(values, "number")), author_of(home, values))]
 
 
@@ -159,14 +159,14 @@ def corrected(home: Household, _values: Values, written: Sequence[Fact]) -> list
 
 
 def withdrawal_of(home: Household, number: int) -> FormSpec:
-    """The form that strikes out one entry, which must say why."""
+    """The form that withdraws one entry, which must say why."""
     words_of_it = sentence(home, entries.find_entry(home, number))
     return FormSpec(
-        f"withdraw {number}", f"Strike out {number}: {words_of_it}", (REASON, AT, BY),
+        f"withdraw {number}", f"Withdraw {number}: {words_of_it}", (REASON, AT, BY),
         lambda then, values: [entries.withdraw(then, number, author_of(then, values))], wrote=corrected)
 
 
-ADVISED, STANDING = Option("advised", "as advised"), Option("stands", "as it stands")
+ADVISED, STANDING = Option("advised", "as advised"), Option("stands", "no steps")
 
 
 def _draft(home: Household, values: Values) -> entries.LoadDraft:
@@ -205,13 +205,13 @@ def load_form(name: str) -> FormSpec:
 
 
 LOAD = FormSpec(
-    "load", "A wash load, with what was different this time",
+    "load", "A load, with what was different this time",
     (
         Field("load", "Load", options=lambda home, _: options_of(entries.usual_load_names(home))),
         Field("volume", "Water", hint="as usual; or like 20gal, 75 L"),
         Field("products", "Also put in", many=True, options=lambda home, _: options_of(
             [name for name, product in home.state.products.items() if product.active])),
-        Field("contents", "Also held", many=True, options=lambda *_: options_of(CONTENTS)),
+        Field("contents", "Also contained", many=True, options=lambda *_: options_of(CONTENTS)),
         Field("to", "Water went", options=_ways),
         *COMMON,
     ),
@@ -231,11 +231,11 @@ FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (
     FormSpec("move", "An outlet was moved", (
         Field("outlet", "Outlet", options=lambda home, _: options_of(list(home.state.active_outlets()))),
         Field("basin", "Now at", options=_within_reach), *COMMON), _move, wrote=logged),
-    FormSpec("mulch", "Mulch: topped up, or the cover measured", (
+    FormSpec("mulch", "Mulch added or measured", (
         Field("basin", "Basin", options=_basins),
         Field("action", "Depth was", options=lambda *_: options_of(MULCH_ACTIONS)),
         Field("depth", "Depth", hint="like 2in or 50 mm"), *COMMON), _mulch),
-    FormSpec("rain", "Rain of one day, of a day ahead as its forecast, or a gauge's total", (
+    FormSpec("rain", "Rain of a whole day (a coming day: the forecast), or a gauge's total", (
         Field("amount", "Rain", hint="like 0.5in or 12 mm; 0 for a dry day"),
         Field("day", "Day", hint="today; or like: yesterday, tue, tomorrow, 2026-05-03"),
         Field("since", "Since", hint="that day alone; of a gauge: last (reading), or like: sunday"), BY, NOTE), _rain,
@@ -259,8 +259,8 @@ FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (
         Field("kind", "What", options=lambda *_: options_of(OBSERVATIONS)),
         Field("basin", "At basin", options=lambda home, _: [Option("", "no basin in particular"), *_basins(home, {})]),
         *COMMON), _observe, wrote=logged),
-    FormSpec("resolve", "Settle an observation, or follow up an exception", (
+    FormSpec("resolve", "Resolve something seen, or follow up a load", (
         Field("number", "Entry", options=to_settle), *COMMON), _resolve),
-    FormSpec("done", "A task of upkeep was done", (
+    FormSpec("done", "Upkeep done", (
         Field("task", "Task", options=lambda home, _: options_of([one.name for one in home.upkeep])), *COMMON), _done),
 )}

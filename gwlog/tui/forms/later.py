@@ -34,4 +34,4 @@ def _too_late(home: Household, key: str, until: str) -> list[str]:
         moment = clock.moment(until, home.now, home.zone, forward=True, at=reminder_replies.MORNING)
     except GwlogError:
         return []
-    return [f"Mind: it is about {clock.echo(one.due, home.zone)}, which is before that."] if moment > one.due else []
+    return [f"Careful: it is about {clock.echo(one.due, home.zone)}, which is before that."] if moment > one.due else []

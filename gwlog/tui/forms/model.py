@@ -145,7 +145,7 @@ def agreed(spec: FormSpec, seen: Household, home: Household, values: Values) -> 
     """The entries that the values come to now. Raises AnswerChanged where somebody saw others at `seen`."""
     facts = spec.build(home, values)
     if home.head != seen.head and _gist(spec, seen, values) != _gist(spec, home, values):
-        raise AnswerChanged("Nothing was logged: somebody wrote meanwhile. Now it would be as below; enter logs it.")
+        raise AnswerChanged("Nothing was logged: somebody else logged first. Now it would be as below; enter logs it.")
     return facts
 
 

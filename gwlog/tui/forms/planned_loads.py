@@ -38,10 +38,10 @@ def _expected(home: Household, values: Values) -> PlannedLoad:
         raise BadInput("When will it run?", hint="Like: sat 9am, tomorrow 18:00, 2026-07-04 9:00.")
     repeats, rule = word(values, "repeats"), word(values, "rule")
     if rule and repeats != BY_RULE.value:
-        raise BadInput("A rule is typed, but another one is chosen above it.",
+        raise BadInput("You typed a rule, but another choice is marked above it.",
                        hint=f"Choose “{BY_RULE.label}”, or empty the rule.")
     if not rule and repeats == BY_RULE.value:
-        raise BadInput("How does it come round?", hint=f"Type it after “Rule”, {RULE}.")
+        raise BadInput("How often does it come?", hint=f"Type it after “Rule”, {RULE}.")
     return planned_loads.plan_load(home, word(values, "load"), word(values, "on"),
                                     rule if repeats == BY_RULE.value else repeats or None,
                                     by=word(values, "by") or None, note=word(values, "note") or None)
@@ -59,8 +59,8 @@ def _expect_words(home: Household, values: Values) -> list[str]:
 def _moments(home: Household, walls: Sequence[datetime]) -> str:
     """Wall times as people say them; the year is added where it is not this one."""
     this_year = clock.local(home.now, home.zone).year
-    return "; ".join(clock.echo_day(wall.date()) + (f" {wall.year}" if wall.year != this_year else "")
-                     + f", {wall:%H:%M}" for wall in walls)
+    return "; ".join((clock.echo_day if wall.year == this_year else clock.echo_date)(wall, home.system)
+                     + f", {clock.echo_hour(wall, home.system)}" for wall in walls)
 
 
 def _planned(home: Household, _values: Values) -> list[Option]:
@@ -75,12 +75,13 @@ def _planned(home: Household, _values: Values) -> list[Option]:
 def _days(home: Household, values: Values) -> list[Option]:
     plan = planned_loads.planned(home).get(word(values, "planned"))
     dates = planned_loads.coming(home, plan, OFFERED) if plan is not None else []
-    return [Option(day.isoformat(), clock.echo_day(day)) for day in dict.fromkeys(wall.date() for wall in dates)]
+    return [Option(day.isoformat(), clock.echo_day(day, home.system))
+            for day in dict.fromkeys(wall.date() for wall in dates)]
 
 
 def _chosen(home: Household, values: Values) -> str:
     if not planned_loads.planned(home):
-        raise BadInput("No load is planned, so there is nothing to change.", hint="Expect one: esc, then a.")
+        raise BadInput("No load is planned, so there is nothing to change.", hint="Add one: esc, then a.")
     return word(values, "planned")
 
 
@@ -88,7 +89,7 @@ def _skip(home: Household, values: Values) -> planned_loads.Change:
     name = _chosen(home, values)
     days = [*words(values, "days"), *(day.strip() for day in word(values, "other").split(",") if day.strip())]
     if not days:
-        raise BadInput("Which day is left out? Mark one with the space bar, or type it.")
+        raise BadInput("Which day is skipped? Mark one with the space bar, or type it.")
     return planned_loads.change(home, name, skip=days, by=word(values, "by") or None,
                                  note=word(values, "note") or None)
 
@@ -109,7 +110,7 @@ def _logged(written: Sequence[Fact], line: str) -> list[str]:
 
 
 EXPECT = FormSpec(
-    "expected load", "Expect a load: when it will run, once or again and again", (
+    "expected load", "Add a planned load: when it will run, once or repeated", (
         Field("load", "Load", options=_loads),
         Field("on", "When", hint="like: sat 9am, tomorrow 18:00, 2026-07-04 9:00"),
         Field("repeats", "Comes", options=_repeats),
@@ -119,7 +120,7 @@ EXPECT = FormSpec(
     wrote=lambda home, values, written: _logged(written, " ".join(_expect_words(home, values))))
 
 SKIP = FormSpec(
-    "day left out", "Leave out a day of a planned load", (
+    "day left out", "Skip a day of a planned load", (
         Field("planned", "Planned", options=_planned),
         Field("days", "Leave out", options=_days, many=True),
         Field("other", "Another day", hint="like: next sat, 2026-08-15; several with commas"),
@@ -128,7 +129,7 @@ SKIP = FormSpec(
     wrote=lambda home, values, written: _logged(written, _skip(home, values).words))
 
 DROP = FormSpec(
-    "load no longer expected", "Expect a planned load no longer", (
+    "load no longer expected", "Cancel a planned load", (
         Field("planned", "Planned", options=_planned), BY, NOTE),
     lambda home, values: [_drop(home, values).draft], advise=lambda home, values: [_drop(home, values).words],
     wrote=lambda home, values, written: _logged(written, _drop(home, values).words))

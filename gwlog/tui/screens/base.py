@@ -41,7 +41,7 @@ class HouseholdScreen(Hosted, Screen[None]):
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-narrow"), (110, "-wide")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("escape", "clear_message", "put away what was said"),
+        Binding("escape", "clear_message", "close the message"),
         Binding("tab", "app.focus_next", "the next part", show=False),
         Binding("shift+tab", "app.focus_previous", "the part before", show=False),
     ]
@@ -51,6 +51,13 @@ class HouseholdScreen(Hosted, Screen[None]):
     """Whether what it shows follows from the look alone, so that the same look is shown once."""
 
     filled: Household | None = None
+    _resumed = False
+
+    def __init__(self) -> None:
+        super().__init__(classes="-trouble")   # until there is something to show
+        # A new screen takes the styles as they are. Where these two differ, textual reads every style sheet anew, twice
+        # for a new screen: 50 ms of the key that opens it.
+        self._css_update_count = self.app._css_update_count
 
     def compose(self) -> ComposeResult:
         yield HouseholdHeader(self.NAME)
@@ -70,15 +77,19 @@ class HouseholdScreen(Hosted, Screen[None]):
     def fill(self, home: Household) -> None:
         """Show a household that is described."""
 
-    def on_mount(self) -> None:
-        self.add_class("-trouble")
-
     def action_clear_message(self) -> None:
         """Put away the message and the notices."""
         self.host.clear_message()
         self.household_changed()
 
     def on_screen_resume(self) -> None:
+        # a screen that is new resumes twice, and is filled once
+        if not self._resumed:
+            self._resumed = True
+            self.call_later(self._show_again)
+
+    def _show_again(self) -> None:
+        self._resumed = False
         self.household_changed()
         self.host.release_notices()
 

@@ -5,9 +5,11 @@ On a narrow screen Enter opens the detail.
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Sequence
 from typing import ClassVar
 
+from textual import work
 from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.content import Content
@@ -44,7 +46,7 @@ class GardenScreen(HouseholdScreen):
     NAME = "garden"
     ONCE = True
     AUTO_FOCUS = "GardenMap"
-    BINDINGS: ClassVar[list[BindingType]] = [Binding("k", "salt", "salt of this basin over the years; the usual loads")]
+    BINDINGS: ClassVar[list[BindingType]] = [Binding("k", "salt", "salt in this basin over the years; the usual loads")]
     FOOTER_KEYS = (("↑↓←→", "choose", "app.focus_next"), ("enter", "its water", "screen.open"),
                    ("k", "salt", "screen.salt"), *EVERYWHERE)
 
@@ -67,8 +69,15 @@ class GardenScreen(HouseholdScreen):
         if home.garden.basins and not plan.drawing(80).placed:
             lines.append("Some basins have no place on the plan; “Place” in their form under 7 Setup gives them one.")
         self.query_one("#remarks", Static).update(plain("\n".join(lines)))
-        self.query_one("#gave", Static).update(plain(benefit.sentence(home, benefit.of_home(home))))
         self._detail(home, plan.chosen)
+        self._tell_what_it_gave(home)
+
+    @work(exclusive=True, group="gave")
+    async def _tell_what_it_gave(self, home: Household) -> None:
+        """Every day since the beginning is reckoned twice for it."""
+        words = await asyncio.to_thread(lambda: benefit.sentence(home, benefit.of_home(home)))
+        if self.filled is home and self.is_mounted:
+            self.query_one("#gave", Static).update(plain(words))
 
     def _detail(self, home: Household, name: str) -> None:
         if name not in home.garden.basins:

@@ -1,6 +1,6 @@
 """Log: every entry, newest first, found by kind, words and day; its history, its correction, its withdrawal.
 
-Shown by pages of 500 rows, since a table of many years would take seconds to draw.
+A page at a time is read and shown (log_rows.py); what is slow happens in a thread.
 """
 
 from __future__ import annotations
@@ -17,21 +17,20 @@ from textual.widget import Widget
 from textual.widgets import DataTable, Static
 
 from gwlog import clock, text
-from gwlog.errors import BadInput, GwlogError
+from gwlog.errors import GwlogError
 from gwlog.household import Household
+from gwlog.journal.listing import asking
 from gwlog.tui import key_hints
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
-from gwlog.tui.screens.log_rows import position_of, rows_and_words
+from gwlog.tui.screens.log_rows import LogPages, Page, Picked, marked
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
-from gwlog.views.log import LogRow
 
 if TYPE_CHECKING:
     from gwlog.tui.forms.model import FormSpec
 
-PAGE = 500
 PORTION, PAUSE_S = 50, 0.01
 """Rows put into the table at a time, and the pause after them in which keys are answered."""
 
@@ -52,31 +51,29 @@ class LogScreen(HouseholdScreen):
         Binding("slash", "search", "search: any words of an entry"),
         Binding("f", "kind(1)", "only one kind of entry: the next kind"),
         Binding("F", "kind(-1)", "the kind before"),
-        Binding("a", "everything", "with or without what was corrected or withdrawn"),
+        Binding("a", "everything", "show or hide what was corrected or withdrawn"),
         Binding("full_stop", "page(1)", "older page"),
         Binding("comma", "page(-1)", "newer page"),
         Binding("g", "go", "go to a day, or to an entry by its number"),
-        Binding("h", "history", "every wording of this entry"),
-        Binding("i", "odd", "what does not fit together in the log, with a way out"),
+        Binding("h", "history", "versions of this entry"),
+        Binding("i", "odd", "entries that contradict each other, and how to fix them"),
         Binding("x", "correct", "correct this entry"),
-        Binding("w", "withdraw", "strike out this entry"),
+        Binding("w", "withdraw", "withdraw this entry"),
         Binding("N", "erase_note", "erase the words of this entry's note for good"),
     ]
     FOOTER_KEYS = (("/", "search", "screen.search"), ("f", "kind", "screen.kind(1)"),
-             ("g", "go to a day", "screen.go"), ("a", "all wordings", "screen.everything"),
-             ("enter", "history", "screen.history"), ("x", "correct", "screen.correct"),
+             ("g", "go to a day", "screen.go"), ("a", "show corrected", "screen.everything"),
+             ("enter", "versions", "screen.history"), ("x", "correct", "screen.correct"),
              ("w", "withdraw", "screen.withdraw"), ("N", "erase note", "screen.erase_note"),
              (", .", "page", "screen.page(1)"), EVERYWHERE[0], *EVERYWHERE[-3:])
 
     def __init__(self) -> None:
         super().__init__()
-        self.rows: list[LogRow] = []
-        self.words: dict[int, str] = {}
-        self.found: list[LogRow] = []
-        self.kinds: list[str] = [""]
+        self.pages: LogPages | None = None
+        self.shown = Page()
+        self.page = 0   # the one that is asked for
         self.kind = ""
         self.everything = False
-        self.page = 0
         self.to_erase: int | None = None
         """The entry whose note the next N erases."""
 
@@ -98,61 +95,64 @@ class LogScreen(HouseholdScreen):
         if not table.columns:
             for label in ("id", "when", "entry", "by", "note"):
                 table.add_column(Text(label), key=label)
-        self._read(home)
+        self.pages = LogPages(home)
+        self._show(keep=True)
+
+    @property
+    def picked(self) -> Picked:
+        """What is to be listed, by the keys and the words typed."""
+        words = text.one_line(self.query_one("#words-in", EntryLine).value).casefold().split()
+        return Picked(self.kind, tuple(words), self.everything)
+
+    def _find(self) -> None:
+        """Begin anew at the newest of what is picked."""
+        self.page = 0
+        self._show()
 
     @work(exclusive=True, group="rows")
-    async def _read(self, home: Household) -> None:
-        rows, words = await asyncio.to_thread(rows_and_words, home, self.everything)
-        self.rows, self.words = rows, words
-        self.kinds = ["", *dict.fromkeys(sorted(row.kind for row in rows))]
-        self._find(keep=True)
-
-    def _find(self, *, keep: bool = False) -> None:
-        """Pick the rows by kind and words and show their page; `keep`: stay at the same entry."""
-        wanted = text.one_line(self.query_one("#words-in", EntryLine).value).casefold().split()
-        self.found = [row for row in self.rows if (not self.kind or row.kind == self.kind)
-                      and all(word in self.words[row.id] for word in wanted)]
-        pages = max(1, -(-len(self.found) // PAGE))
-        self.page = min(self.page, pages - 1) if keep else 0
-        self._draw(pages, self.chosen if keep else None)
+    async def _show(self, *, keep: bool = False, at: int | None = None) -> None:
+        """Read a page and draw it. `keep`: stay at the same entry; `at`: go to this place in the whole list."""
+        if self.pages is None:
+            return
+        stay = self.chosen if keep else None
+        try:
+            self.shown = await asyncio.to_thread(self.pages.page, self.picked, self.page, at)
+        except GwlogError as fault:
+            self._list_line(key_hints.refused(fault, " "))
+            return
+        self.page = self.shown.number
+        self._draw(stay if at is None else self.shown.id_at(at))
 
     @work(exclusive=True, group="draw")
-    async def _draw(self, pages: int, chosen: int | None) -> None:
+    async def _draw(self, chosen: int | None) -> None:
         """Fill the table: a screenful at once, the rest in portions between which keys are answered."""
         table = self.query_one(DataTable)
         table.clear()
         home = self.host.home
-        zone = home.zone if home is not None else "UTC"
-        this_year = f" {clock.local(home.now, zone).year}," if home is not None else ","
-        shown = self.found[self.page * PAGE:(self.page + 1) * PAGE]
+        shown = self.shown.rows
         at = next((number for number, row in enumerate(shown) if row.id == chosen), 0)
         self._list_line("")
         for number, row in enumerate(shown):
             if number and number % PORTION == 0:
                 await asyncio.sleep(PAUSE_S)
-            marks = [word for word, holds in (("‼ exception", row.exception), ("late", row.late)) if holds]
-            marks += [row.fate] if row.fate else []
-            when = clock.echo(row.happened_at, zone).replace(this_year, ",")
-            # What became of an entry stands before its words: behind them a narrow screen would cut it off.
-            words = " · ".join([*([", ".join(marks)] if marks else []), text.one_line(row.sentence)])
-            table.add_row(Text(str(row.id), justify="right"), Text(when), Text(words), Text(text.one_line(row.by)),
-                          Text(row.note[:200]), key=str(row.id))
+            when = "" if home is None else clock.echo_near(row.happened_at, home.zone, home.now)
+            table.add_row(Text(str(row.id), justify="right"), Text(when), Text(marked(row)),
+                          Text(text.one_line(row.by)), Text(row.note[:200]), key=str(row.id))
             if number == at:
                 table.move_cursor(row=at)
 
     def _list_line(self, refused: str) -> None:
         """Say what is listed, or why there is nothing at what is typed."""
-        pages = max(1, -(-len(self.found) // PAGE))
-        listed = (f"{self.kind or 'every kind'} · {text.plural(len(self.found), 'entry', 'entries')}"
-                  f"{' · replaced ones too' if self.everything else ''} · page {self.page + 1} of {pages}")
+        listed = (f"{self.kind or 'every kind'} · {text.plural(self.shown.total, 'entry', 'entries')}"
+                  f"{' · corrected ones too' if self.everything else ''} · page {self.shown.number + 1} of "
+                  f"{self.shown.pages}")
         self.query_one("#where", Static).update(plain(refused, "$text-warning") if refused else plain(listed))
 
     @property
     def chosen(self) -> int | None:
         """The number of the entry under the cursor."""
         at = self.query_one(DataTable).cursor_row
-        shown = self.found[self.page * PAGE:(self.page + 1) * PAGE]
-        return shown[at].id if 0 <= at < len(shown) else None
+        return self.shown.rows[at].id if 0 <= at < len(self.shown.rows) else None
 
     def on_input_changed(self, event: EntryLine.Changed) -> None:
         if event.input.id == "words-in":
@@ -166,19 +166,18 @@ class LogScreen(HouseholdScreen):
         else:
             self._go(event.value)
 
-    def _go(self, typed: str) -> None:
+    @work(exclusive=True, group="go")
+    async def _go(self, typed: str) -> None:
         """Go to what is typed in the list as it is picked, or say why that cannot be."""
-        home = self.host.home
-        if home is None or not text.one_line(typed):
+        if self.pages is None or not text.one_line(typed):
             return
         try:
-            position = position_of(home, self.found, text.one_line(typed))
-        except BadInput as fault:
+            position = await asyncio.to_thread(self.pages.position, self.picked, text.one_line(typed))
+        except GwlogError as fault:
             self._list_line(key_hints.refused(fault, " "))
             return
         self._leave_going()
-        self.page = position // PAGE
-        self._draw(max(1, -(-len(self.found) // PAGE)), self.found[position].id)
+        self._show(at=position)
 
     def _leave_going(self) -> None:
         self.remove_class("-going")
@@ -190,7 +189,7 @@ class LogScreen(HouseholdScreen):
         self.query_one("#day", EntryLine).focus()
 
     def action_clear_message(self) -> None:
-        """Leave the day to go to, then the search: first the field, then its words, then the message."""
+        """Leave the day to go to, then the search: the field, then its words, then the message."""
         field = self.query_one("#words-in", EntryLine)
         if self.has_class("-going"):
             self._leave_going()
@@ -206,20 +205,19 @@ class LogScreen(HouseholdScreen):
         self.query_one("#words-in", EntryLine).focus()
 
     def action_kind(self, by: int) -> None:
-        at = self.kinds.index(self.kind) if self.kind in self.kinds else 0
-        self.kind = self.kinds[(at + by) % len(self.kinds)]
+        kinds = ("", *self.shown.kinds)
+        at = kinds.index(self.kind) if self.kind in kinds else 0
+        self.kind = kinds[(at + by) % len(kinds)]
         self._find()
 
     def action_everything(self) -> None:
         self.everything = not self.everything
-        if self.host.home is not None:
-            self._read(self.host.home)
+        self._show(keep=True)
 
     def action_page(self, by: int) -> None:
-        pages = max(1, -(-len(self.found) // PAGE))
-        if 0 <= self.page + by < pages:
+        if 0 <= self.page + by < self.shown.pages:
             self.page += by
-            self._draw(pages, None)
+            self._show()
 
     def on_data_table_row_selected(self) -> None:
         self.action_history()
@@ -227,8 +225,12 @@ class LogScreen(HouseholdScreen):
     def action_history(self) -> None:
         from gwlog.tui.dialogs.history import history_dialog
 
-        if (home := self.host.home) is not None and self.chosen is not None:
+        if (home := self.host.home) is None or self.chosen is None:
+            return
+        try:
             self.app.push_screen(history_dialog(home, self.chosen))
+        except GwlogError as fault:
+            self.host.say(key_hints.refused(fault).split("\n"), logged=False)
 
     def action_odd(self) -> None:
         from gwlog.tui.dialogs.history import problems_dialog
@@ -255,13 +257,15 @@ class LogScreen(HouseholdScreen):
         if home is None or number is None:
             return
         try:
-            noted_wordings(home, number)
+            with asking(home.path, home.now) as lists:
+                noted_wordings(lists, number)
         except GwlogError as fault:
             self.host.say(key_hints.refused(fault).split("\n"), logged=False)
             return
         if self.to_erase != number:
             self.to_erase = number
-            self.host.say([f"N again erases the note of entry {number} for good.", outcomes.NOTE_STAYS], logged=False)
+            self.host.say([f"Press N again to erase the note of entry {number} for good.", outcomes.NOTE_STAYS],
+                          logged=False)
             return
         self.to_erase = None
         self._erase(number)
@@ -272,7 +276,7 @@ class LogScreen(HouseholdScreen):
         from gwlog.views import outcomes
 
         try:
-            noted = await asyncio.to_thread(door.erase_note, self.host.fresh(), number, self.host.now)
+            noted = await asyncio.to_thread(door.erase_note, self.host.fresh().path, number, self.host.now)
         except GwlogError as fault:
             self.host.say(key_hints.refused(fault).split("\n"), logged=False)
             return

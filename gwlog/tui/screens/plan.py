@@ -1,7 +1,7 @@
 """Plan: the fortnight as a sheet, its turns and sewer days with the reasons, and what the garden can use.
 
 Lines to type in suppose something else; the plan is then made anew and nothing is logged. Loads to come are
-expected, left out for a day and expected no longer from here.
+expected, left out for a day and expected cancel a planned load from here.
 """
 
 from __future__ import annotations
@@ -35,10 +35,10 @@ if TYPE_CHECKING:
     from gwlog.decisions.plan_cost import Totals
 
 WAIT_S = 0.3
-"""How long after the last key the plan is made anew."""
+"""How long after the last key the plan is made again."""
 
 EXAMPLE = "3 loads on saturday, or: no outlet moves before sunday"
-WEIGHTS = "move=15,sewer=2 (unmet, percolated, left)"
+WEIGHTS = "move=15,sewer=2 (thirst, sinking, left)"
 FIELDS = ("#suppose", "#days", "#weights")
 
 
@@ -65,15 +65,15 @@ class PlanScreen(TypingPause, HouseholdScreen):
     NAME = "plan"
     AUTO_FOCUS = "#parts"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("w", "suppose", "suppose something and see the plan for it; nothing is logged"),
-        Binding("g", "more", "other days or weights: see the plan for them; nothing is logged"),
-        Binding("a", "expect", "expect a load, once or again and again"),
-        Binding("k", "skip", "leave out a day of a planned load"),
-        Binding("x", "drop", "expect a planned load no longer"),
+        Binding("w", "suppose", "try a “what if” and see its plan; nothing is logged"),
+        Binding("g", "more", "plan for other days or weights; nothing is logged"),
+        Binding("a", "expect", "add a planned load, once or repeated"),
+        Binding("k", "skip", "skip a day of a planned load"),
+        Binding("x", "drop", "cancel a planned load"),
     ]
     FOOTER_KEYS = (("w", "what if", "screen.suppose"), ("g", "days, weights", "screen.more"),
-             ("a", "expect a load", "screen.expect"), ("k", "skip a day", "screen.skip"),
-             ("x", "no longer", "screen.drop"), ("↑↓", "further", "screen.further"),
+             ("a", "add a load", "screen.expect"), ("k", "skip a day", "screen.skip"),
+             ("x", "cancel a load", "screen.drop"), ("↑↓", "scroll", "screen.further"),
              *EVERYWHERE[:3], *EVERYWHERE[-3:])
 
     def __init__(self) -> None:
@@ -104,7 +104,7 @@ class PlanScreen(TypingPause, HouseholdScreen):
         if self.home is not home:
             self.home = home
             if self.made is None:
-                self.query_one("#about", Static).update(plain("Working the fortnight out …", "dim"))
+                self.query_one("#about", Static).update(plain("Planning the next two weeks …", "dim"))
             self._work_out(home)
         else:
             self._draw()
@@ -163,25 +163,27 @@ class PlanScreen(TypingPause, HouseholdScreen):
         made = self.made
         plan = made.plan if made else None
         if not self.asked:
-            note = "as the household follows it since Monday" if plan and plan.kept else "as it is best now"
-            return plain(f"The coming {len(plan.days)} days, {note}." if plan else "", "dim")
+            note = ("You have followed this plan since Monday." if plan and plan.kept else
+                    "This is the best plan from today.")
+            return plain(f"The next {len(plan.days)} days. {note}" if plan else "", "dim")
         if self.made_for != self.asked:
-            return plain("Planning anew …", "dim")
+            return plain("Planning again …", "dim")
         if made is None or plan is None:
             return plain(made.trouble or "" if made else "", "$text-error")
         days = "" if len(plan.days) == FORTNIGHT else f" for {text.plural(len(plan.days), 'day')}"
         new = _figures(home, plan.totals)
         old = _figures(home, made.before) if made.before else new
         changes = ", ".join(f"{word} {then} → {now}" if made.before else f"{word} {now}" for word, then, now
-                         in zip(("sewer", "moves", "sinks away"), old, new, strict=True))
-        return Content.assemble((f"Supposed{days}, not logged: ", "bold $accent"), plain(f"{changes}.  esc: as it is"))
+                         in zip(("to the sewer", "moves", "sinks below the roots"), old, new, strict=True))
+        return Content.assemble((f"What if{days}, nothing logged: ", "bold $accent"),
+                                plain(f"{changes}.  esc: back to the real plan"))
 
     def on_input_changed(self) -> None:
-        """Plan anew a moment after the last key."""
+        """Plan again a moment after the last key."""
         self.after_pause(WAIT_S, self._read)
 
     def on_input_submitted(self) -> None:
-        """Plan anew at once, and let the keys move the sheet again."""
+        """Plan again at once, and let the keys move the sheet again."""
         if self._read():
             self.query_one("#parts").focus()
 

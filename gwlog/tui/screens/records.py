@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
+from contextlib import suppress
 from datetime import date
 from typing import Any, ClassVar
 
@@ -22,6 +23,7 @@ from gwlog import actions, clock
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import KINDS
+from gwlog.journal.listing import asking
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.save_file import Chosen, More, SaveFileDialog, home_of_papers
 from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
@@ -38,14 +40,14 @@ from gwlog.tui.widgets.labelled_row import LabelledRow
 from gwlog.tui.widgets.plain_list import PlainList
 
 PERIODS = (Pick("year", "this year"), Pick("12", "last 12 months"), Pick("all", "everything"), Pick("typed", "typed"))
-LEFT_OUT = (Pick("quiet", "every note"), Pick("some", "some notes"), Pick("roles", "names (roles instead)"))
+LEFT_OUT = (Pick("quiet", "all notes"), Pick("some", "some notes"), Pick("roles", "names (use roles)"))
 PAPER = (Pick("", "as the units suggest"), Pick("letter", "letter"), Pick("a4", "A4"))
 MOST_KEPT = 1000
 
 
 def _count(words: str) -> None:
     if not (words.isascii() and words.isdecimal() and 1 <= int(words[:6]) <= MOST_KEPT):
-        raise BadInput(f"Keep: a whole number from 1 to {MOST_KEPT} is wanted, not “{words[:20]}”.")
+        raise BadInput(f"Keep must be a whole number from 1 to {MOST_KEPT}, not “{words[:20]}”.")
 
 
 ENTRIES = ("pack", "handover", "export", "spreadsheets")
@@ -72,12 +74,12 @@ class RecordsScreen(HouseholdScreen):
     NAME = "records"
     AUTO_FOCUS = "PlainList"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("x", "stop", "stop the work under way"),
-        Binding("full_stop", "further(1)", "what was told: further down"),
-        Binding("comma", "further(-1)", "what was told: further up"),
+        Binding("x", "stop", "stop the work that is running"),
+        Binding("full_stop", "further(1)", "scroll the result down"),
+        Binding("comma", "further(-1)", "scroll the result up"),
     ]
     FOOTER_KEYS = (("enter", "make it", "screen.choose"), ("tab", "period", "app.focus_next"),
-             ("x", "stop", "screen.stop"), (", .", "told: up, down", "screen.further(1)"), EVERYWHERE[0],
+             ("x", "stop", "screen.stop"), (", .", "scroll result", "screen.further(1)"), EVERYWHERE[0],
              *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
@@ -102,7 +104,7 @@ class RecordsScreen(HouseholdScreen):
             LabelledRow("from, to", EntryLine(hint="2026-03-01; empty: the first day", id="from"),
                         EntryLine(hint="2026-06-30; empty: today", id="to"), id="typed"),
             Static(id="span", markup=False),
-            LabelledRow("Left out", Choice(LEFT_OUT, (), many=True, id="left-out")),
+            LabelledRow("Leave out", Choice(LEFT_OUT, (), many=True, id="left-out")),
             LabelledRow("notes of", Choice((), (), many=True, id="kinds"), id="some"),
             LabelledRow("Paper", Choice(PAPER, "", id="paper")),
             Vertical(works, VerticalScroll(Static(id="progress", markup=False), Static(id="results", markup=False),
@@ -126,7 +128,8 @@ class RecordsScreen(HouseholdScreen):
 
     def _check(self, home: Household) -> None:
         kinds = self.query_one("#kinds", Choice)
-        kinds.offer([Pick(kind, kind.replace("_", " ")) for kind in sorted({f.KIND for f in home.entries if f.note})])
+        with suppress(GwlogError), asking(home.path, home.now) as lists:
+            kinds.offer([Pick(kind, kind.replace("_", " ")) for kind in lists.noted_kinds()])
         self.query_one("#some").display = "some" in self.query_one("#left-out", Choice).value
         self.query_one("#typed").display = self.query_one("#period", Choice).value == "typed"
         try:
@@ -134,8 +137,8 @@ class RecordsScreen(HouseholdScreen):
         except BadInput as fault:
             self.query_one("#span", Static).update(refusal(str(fault)))
             return
-        begin = f"{clock.echo_day(first)} {first.year}" if first else "the logbook's first day"
-        self.query_one("#span", Static).update(plain(f"{begin} to {clock.echo_day(last)} {last.year}"))
+        begin = f"{clock.echo_date(first, home.system)}" if first else "the logbook's first day"
+        self.query_one("#span", Static).update(plain(f"{begin} to {clock.echo_date(last, home.system)}"))
 
     def period(self, home: Household) -> tuple[date | None, date]:
         """The chosen period: first day (None: the logbook's first) and last day. Raises BadInput."""
@@ -257,7 +260,7 @@ class RecordsScreen(HouseholdScreen):
             first, last, kinds, "roles" in left_out, str(self.query_one("#paper", Choice).value) or None))
         self.results = []
         if not self.host.background_task.begin(work.title, order, lambda outcome: self._done(work, outcome)):
-            self.host.say(["Other work is still under way; x stops it."], logged=False)
+            self.host.say(["Other work is still running; x stops it."], logged=False)
 
     def _done(self, work: Work, outcome: dict[str, Any]) -> None:
         if "refused" in outcome:

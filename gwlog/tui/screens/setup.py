@@ -5,6 +5,7 @@ What is taken out of use stays in the record.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import ClassVar
 
 from textual.binding import Binding, BindingType
@@ -16,7 +17,7 @@ from textual.widgets.option_list import Option
 
 from gwlog.errors import GwlogError
 from gwlog.household import Household
-from gwlog.setup.draft import Draft, Table
+from gwlog.setup.draft import Draft, Table, names
 from gwlog.text import plural
 from gwlog.tui.dialogs.setup_item import SETUP, AppendChangesDialog, SetupItemDialog, change_lines
 from gwlog.tui.keys import EVERYWHERE
@@ -51,13 +52,13 @@ class SetupScreen(HouseholdScreen):
     NAME = "setup"
     AUTO_FOCUS = "PlainList"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("x", "retire", "take this out of use, from now on"),
-        Binding("u", "undo", "undo the change of this one that waits"),
-        Binding("a", "append", "append the changes that wait"),
-        Binding("i", "ingredients", "read a product's label in, line by line"),
+        Binding("x", "retire", "retire this, from now on"),
+        Binding("u", "undo", "undo the change to this one"),
+        Binding("a", "append", "apply the changes"),
+        Binding("i", "ingredients", "type in a product's label, line by line"),
     ]
-    FOOTER_KEYS = (("enter", "change", "screen.open"), ("x", "take out of use", "screen.retire"),
-             ("u", "undo change", "screen.undo"), ("a", "append", "screen.append"),
+    FOOTER_KEYS = (("enter", "change", "screen.open"), ("x", "retire", "screen.retire"),
+             ("u", "undo change", "screen.undo"), ("a", "apply", "screen.append"),
              ("i", "label", "screen.ingredients"), *EVERYWHERE[-2:])
 
     def __init__(self) -> None:
@@ -82,7 +83,7 @@ class SetupScreen(HouseholdScreen):
             made.append(Option(plain(title), disabled=True))
             for number, (thing, table) in enumerate(zip(whose[kind], self.draft[kind], strict=True)):
                 made.append(self._option(PAGES[kind], number, thing, str(table.get("name", "")), table))
-            made += [Option(Content.assemble("✎ ", fit(gone[1], 24), "  ", plain("taken out of use; u undoes it")),
+            made += [Option(Content.assemble("✎ ", fit(gone[1], 24), "  ", plain("retired; u undoes it")),
                             id=f"gone {gone[0]} {gone[1]}")
                      for gone, table in edits.made.items() if table is None and gone[0] == kind]
             made.append(self._option(PAGES[kind], len(whose[kind]), None, f"+ {_NEW[kind]} …", {}))
@@ -106,14 +107,15 @@ class SetupScreen(HouseholdScreen):
         lines: list[Content] = []
         if edits.made:
             found = edits.change(home)
-            lines = [plain("Not appended yet:", "bold"), *change_lines(found.lines, found.warnings, found.wrong)]
-            lines.append(plain("a appends." if not found.wrong else "Mend what is marked ✗, then a appends.", "bold"))
+            lines = [plain("Not applied yet:", "bold"), *change_lines(found.lines, found.warnings, found.wrong)]
+            lines.append(plain("Fix what is marked ✗, then press a to apply." if found.wrong else "Press a to apply.",
+                               "bold"))
         elif edits.typed:
-            lines = [plain("… a form was left with words in it; they are there when it is opened again.")]
+            lines = [plain("… a form was closed with words in it; they are there when you open it again.")]
         else:
             offer = offered(home.state.site)
-            lines = [plain("Enter opens a form. What you change gathers here, line by line, and is in force only "
-                           "when you append it; what was in force before stays in the record.", "dim"),
+            lines = [plain("Enter opens a form. Changes collect here and take effect when you press a. "
+                           "Earlier setups stay in the record.", "dim"),
                      *([plain(f"The plumbing code: {offer} Enter on it shows what differs.")] if offer else []),
                      *change_lines((), to_mind(home), ())]
         self.query_one("#waiting", Static).update(stacked(lines))
@@ -137,7 +139,7 @@ class SetupScreen(HouseholdScreen):
     def action_ingredients(self) -> None:
         chosen = self._chosen()
         if chosen is None or chosen[0].kind != "product" or chosen[2] is None:
-            self.host.say(["Choose a product in the list whose label is to be read in."], logged=False)
+            self.host.say(["First choose a product in the list, then press the key again."], logged=False)
             return
         from gwlog.tui.dialogs.label import LabelDialog
 
@@ -152,11 +154,37 @@ class SetupScreen(HouseholdScreen):
     def action_retire(self) -> None:
         chosen = self._chosen()
         if chosen is None or chosen[2] is None or chosen[2][0] in ("site", "system"):
-            self.host.say(["Choose a thing in the list that is to be taken out of use."], logged=False)
+            self.host.say(["First choose in the list what to retire."], logged=False)
             return
-        self.host.edits.put(chosen[2], chosen[0].kind, None)
+        kind, name = chosen[0].kind, str(self.draft[chosen[0].kind][chosen[1]].get("name", ""))
+        loads = [str(load["name"]) for load in self.draft["usual_load"] if load.get("washer") == name]
+        if kind == "washer" and loads:
+            from gwlog.tui.dialogs.retire_machine import RetireMachineDialog
+
+            thing = chosen[2]
+            others = [other for other in names(self.draft, "washer") if other != name]
+            self.app.push_screen(RetireMachineDialog(name, loads, others),
+                                 lambda instead: self._retire_machine(thing, loads, instead))
+            return
+        self._retire(chosen[2])
+
+    def _retire(self, thing: Thing) -> None:
+        self.host.edits.put(thing, thing[0], None)
         self._changed()
-        self._go_to(f"gone {chosen[2][0]} {chosen[2][1]}")
+        self._go_to(f"gone {thing[0]} {thing[1]}")
+
+    def _retire_machine(self, thing: Thing, loads: Sequence[str], instead: str | None) -> None:
+        """Take a machine out of use, and its loads with it or to another machine; None: leave it."""
+        if instead is None:
+            return
+        home = self.host.home
+        if home is None:
+            return
+        draft, whose = self.host.edits.things(home)
+        for load, table in zip(whose["usual_load"], draft["usual_load"], strict=True):
+            if table.get("name") in loads:
+                self.host.edits.put(load, "usual_load", {**table, "washer": instead} if instead else None)
+        self._retire(thing)
 
     def action_undo(self) -> None:
         things = self.query_one("#things", PlainList)
@@ -167,7 +195,7 @@ class SetupScreen(HouseholdScreen):
             _, kind, name = str(things.get_option_at_index(things.highlighted).id).split(" ", 2)
             thing = (kind, name)
         if thing is None or thing not in edits.made:
-            self.host.say(["This one has no change that waits."], logged=False)
+            self.host.say(["No change to undo here."], logged=False)
             return
         del edits.made[thing]
         self._changed()
@@ -190,7 +218,7 @@ class SetupScreen(HouseholdScreen):
     def action_append(self) -> None:
         edits = self.host.edits
         if not edits.made:
-            self.host.say(["No change waits to be appended."], logged=False)
+            self.host.say(["No changes to apply."], logged=False)
             return
         try:
             home = self.host.fresh()
@@ -210,8 +238,10 @@ def _gist(page: Page, table: Table) -> str:
     if page.id == "system":
         return plural(len(table), "answer")
     if page.id == "climate":
-        zone = table.get("climate", {}).get("eto_zone")
-        return f"zone {zone}" if zone is not None else "monthly figures"
+        from gwlog.reference.climate import ETO_ZONES
+
+        zone = ETO_ZONES.get(table.get("climate", {}).get("eto_zone", 0))
+        return zone.name if zone is not None else "monthly figures"
     if page.id == "tap":
         said = table.get("tap_water", {})
         return ", ".join(report_words([f"{key}={value}" for key, value in said.items()])[:3]) if said else "not known"
@@ -221,7 +251,7 @@ def _gist(page: Page, table: Table) -> str:
         if base in ("area", "volume", "mulch"):
             parts.append(f"{value} {unit}" + (" of mulch" if base == "mulch" else ""))
         elif key in ("plants", "kind", "at", "every", "starts"):
-            parts.append(f"lies at {value}" if key == "at" else str(value))
+            parts.append(f"is at {value}" if key == "at" else str(value))
         elif key in ("products", "contents") and value:
             parts.append(", ".join(value))
         elif key == "reaches":

@@ -65,7 +65,7 @@ class Basins(Static):
         bar = 25 if wide else max(5, min(13, width - fixed))
         beyond = width - fixed - bar - 10
         head = (f"{'standing':{stand + 2}} {'basin':{name}} {'can take':{tail}} {fit('root zone', bar)} "
-                f"{fit('missing', missing)} " + ("cover    outlet" if wide else ""))
+                f"{fit('missing', missing)} " + ("mulch    outlet" if wide else ""))
         lines = [Content.styled(head[:width], "dim")]
         for row, room in zip(self.rows, tails, strict=True):
             lines.append(Content.assemble(
@@ -90,7 +90,7 @@ class TodayScreen(HouseholdScreen):
     ONCE = True
     AUTO_FOCUS = "ReminderList"
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("y", "next_load", "log the next load as it is advised"),
+        Binding("y", "next_load", "log the next load as advised"),
         Binding("A", "everything", "show or hide reminders marked seen or put off"),
     ]
     FOOTER_KEYS = (("y", "next load", "screen.next_load"), *EVERYWHERE[:-2], ("a", "seen", "screen.answer(False)"),
@@ -152,7 +152,7 @@ class TodayScreen(HouseholdScreen):
             lines += [plain(line, "$text-warning") for line in text.wrap(first, width, indent="  ", hang="    ")]
         steps = answers.before(answer)
         if not steps:
-            lines.append(plain("  Nothing to turn or move."))
+            lines.append(plain("  Nothing to do first."))
         for number, step in enumerate(steps):
             lines += [plain(line) for line in text.wrap(
                 step, width, indent="  first: " if not number else "  then: ", hang="         ")]
@@ -245,7 +245,7 @@ class TodayScreen(HouseholdScreen):
         elif action is not None and action.kind.startswith("setup"):
             self.host.open("setup")
         else:
-            self.host.say(["No entry of these screens settles this one by itself.",
+            self.host.say(["No entry here resolves this one by itself.",
                               "  a: seen, it is not shown again.  z: remind me later."], logged=False)
 
     def on_reminder_list_answered(self, event: ReminderList.Answered) -> None:

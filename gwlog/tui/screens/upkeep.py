@@ -39,7 +39,7 @@ class UpkeepScreen(HouseholdScreen):
     NAME = "upkeep"
     ONCE = True
     AUTO_FOCUS = "DataTable"
-    FOOTER_KEYS = (("enter", "note it as done", "screen.choose"), *EVERYWHERE)
+    FOOTER_KEYS = (("enter", "log it as done", "screen.choose"), *EVERYWHERE)
 
     def parts(self) -> Sequence[Widget]:
         table: DataTable[Text] = DataTable(cursor_type="row")
@@ -47,7 +47,7 @@ class UpkeepScreen(HouseholdScreen):
             Static("Tasks", classes="title gap", markup=False),
             table,
             Static(id="source", markup=False),
-            Static("Not settled yet", classes="title gap", markup=False),
+            Static("Not resolved yet", classes="title gap", markup=False),
             PlainList(id="open"),
         )
 
@@ -59,23 +59,24 @@ class UpkeepScreen(HouseholdScreen):
         at = table.cursor_row
         table.clear()
         for item in home.upkeep:
-            table.add_row(Text(SHAPE[item.state]), Text(text.one_line(item.name)), Text(_day(item.due)),
-                          Text(_day(item.last_done) if item.last_done else "never"), Text(item.every),
+            table.add_row(Text(SHAPE[item.state]), Text(text.one_line(item.name)), Text(_day(home, item.due)),
+                          Text(_day(home, item.last_done) if item.last_done else "never"), Text(item.every),
                           Text(_source(item)), key=item.name)
         table.move_cursor(row=min(at, max(0, table.row_count - 1)))
         matters = self.query_one("#open", PlainList)
         matters.clear_options()
         matters.add_options([Option(plain(option.label), id=option.value) for option in to_settle(home, {})]
-                            or [Option(plain("Nothing: no observation is open, no exception waits."), disabled=True)])
+                            or [Option(plain("Nothing: no observation is open, no load waits for a follow-up."),
+                                       disabled=True)])
 
     def on_data_table_row_highlighted(self, event: DataTable.RowHighlighted) -> None:
         """Say all of the task under the cursor, which a narrow screen cuts off."""
         home = self.host.home
         item = next((one for one in home.upkeep if one.name == event.row_key.value), None) if home else None
-        if item is not None:
-            done = f"last done {_day(item.last_done)}" if item.last_done else "never done"
+        if home is not None and item is not None:
+            done = f"last done {_day(home, item.last_done)}" if item.last_done else "never done"
             self.query_one("#source", Static).update(plain(
-                f"{item.name}: every {item.every}, {done}. The interval comes from: {_source(item)}."))
+                f"{item.name}: {item.often}, {done}. The interval comes from: {_source(item)}."))
 
     def on_data_table_row_selected(self, event: DataTable.RowSelected) -> None:
         self.host.open_form(FORMS["done"], {"task": str(event.row_key.value)})
@@ -92,5 +93,5 @@ def _source(item: UpkeepItem) -> str:
     return text.one_line(item.source or "") or "this household"
 
 
-def _day(day: date) -> str:
-    return f"{clock.echo_day(day)} {day.year}"
+def _day(home: Household, day: date) -> str:
+    return clock.echo_date(day, home.system)

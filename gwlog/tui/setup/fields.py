@@ -16,6 +16,7 @@ from typing import Any
 from gwlog import clock, text, units
 from gwlog.errors import BadInput
 from gwlog.journal.facts import RAIN_AS_LOGGED, RAIN_NORMALS
+from gwlog.setup.areas import area_m2
 from gwlog.setup.draft import Draft, Table, names
 from gwlog.setup.keys import CLIMATE, SUFFIXES, Key, tables, tap_water_table
 from gwlog.setup.show import exact
@@ -33,6 +34,14 @@ _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct",
 OFFERS = {("usual_load", "washer"): "washer", ("usual_load", "products"): "product", ("outlet", "reaches"): "basin",
           ("outlet", "at"): "basin", ("planned_load", "load"): "usual_load"}
 """Keys that name things described elsewhere in the file -> their kind."""
+
+
+@dataclass(frozen=True, slots=True)
+class FieldFault:
+    """What is wrong with a page, in words, and the id of the field that it is about; empty where it is none."""
+
+    field: str
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,9 +65,11 @@ class SetupField:
             known = [Option(name, name) for name in names(draft, offered)]
             must = self.several or self.key.required or self.kind == "outlet"
             return known if must else [Option("", self.hint or "the only one"), *known]
+        if self.key.name == "eto_zone":
+            return landscapes()
         if self.key.kind == "flag":
             unsaid = "no" if self.key.name == "softened_water" else \
-                "not answered" if self.kind == "system" else "nobody has looked"
+                "not answered" if self.kind == "system" else "not checked"
             return [Option("", unsaid), Option("yes", "yes"), *([Option("no", "no")] if unsaid != "no" else [])]
         if self.key.kind in ("choice", "choices"):
             known = [Option(choice, _CHOICES.get(choice, choice)) for choice in self.key.choices]
@@ -71,6 +82,13 @@ class SetupField:
 
 _CHOICES = {"plants": "plants: what they use", "garden": "garden", "us": "US: gallons, inches",
             "metric": "metric: litres, mm", RAIN_AS_LOGGED: "yes: else it was dry"}
+
+
+def landscapes() -> list[Option]:
+    """California's reference ETo zones by the land that they cover."""
+    from gwlog.reference.climate import ETO_ZONES
+
+    return [Option("", "not chosen"), *(Option(str(zone.number), zone.name) for zone in ETO_ZONES.values())]
 
 
 def field(kind: str, name: str, label: str, hint: str = "") -> SetupField:
@@ -110,7 +128,8 @@ def typed(table: Mapping[str, Any], one: SetupField) -> Value:
         return " ".join(_plain(number) for number in value) + (f" {shown}" if shown else "")
     if isinstance(value, datetime):
         return value.isoformat(" ", "minutes")
-    return f"{_plain(value)} {'L' if unit == 'l' else unit}".rstrip()
+    shown = {"l": "L", "ft2": "ft²", "m2": "m²"}.get(unit, unit)
+    return f"{_plain(value)} {shown}".rstrip()
 
 
 def _plain(value: object) -> str:
@@ -152,8 +171,9 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
     name = f"{key.name}_{unit}" if unit else key.name
     if key.kind in ("length", "area", "volume"):
         small = _SMALL[key.kind]
-        si = units.quantity(words, key.kind, system, what=label, low=key.low / small,
-                            high=key.high / small, low_included=True)
+        low, high = key.low / small, key.high / small
+        si = area_m2(words, system, what=label, low=low, high=high) if key.kind == "area" else units.quantity(
+            words, key.kind, system, what=label, low=low, high=high, low_included=True)
         found = float(exact(round(si * small), SUFFIXES[key.kind][unit]))
         return name, int(found) if found.is_integer() else found
     if key.kind in ("whole", "number"):
@@ -169,7 +189,7 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
     if key.kind == "position":
         numbers = _numbers(words.removesuffix(unit))
         if numbers is None or len(numbers) != 2:
-            raise BadInput(f"{one.label}: two numbers in {unit} are wanted, like 12 4: to the right, and down.")
+            raise BadInput(f"{one.label} must be two numbers in {unit}, like 12 4: to the right, and down.")
         return name, numbers
     if key.kind == "wall":
         return name, clock.local(clock.moment(words, now, zone, forward=True), zone).replace(tzinfo=None, second=0,
@@ -197,7 +217,7 @@ def _price(one: SetupField, words: str, unit: str) -> tuple[str, float | int]:
         unit = "per_" + "_".join(given.replace("³", "3").replace(",", "").split())
     numbers = _numbers(figure)
     if unit not in SUFFIXES["price"] or numbers is None or len(numbers) != 1 or not 0 <= numbers[0] < math.inf:
-        raise BadInput(f"{one.label}: a price is wanted, like {PRICES}, not “{words[:40]}”.")
+        raise BadInput(f"{one.label} must be a price like {PRICES}, not “{words[:40]}”.")
     return f"{one.key.name}_{unit}", int(numbers[0]) if numbers[0].is_integer() else numbers[0]
 
 
@@ -207,7 +227,7 @@ def _number(words: str, one: SetupField) -> float | int:
     if numbers is None or len(numbers) != 1 or not low <= numbers[0] <= high or (
             one.key.kind == "whole" and not numbers[0].is_integer()):
         kind = "a whole number" if one.key.kind == "whole" else "a number"
-        raise BadInput(f"{one.label}: {kind} from {low:g} to {high:g} is wanted, not “{words[:40]}”.")
+        raise BadInput(f"{one.label} must be {kind} from {low:g} to {high:g}, not “{words[:40]}”.")
     return int(numbers[0]) if one.key.kind == "whole" else numbers[0]
 
 
@@ -229,8 +249,8 @@ def twelve(words: str, label: str, unit: str, known: tuple[str, ...]) -> tuple[l
     if (numbers is None or len(numbers) != 12) and bare.count(",") >= 11:
         numbers = _numbers(bare.replace(",", " "))
     if numbers is None or len(numbers) != 12:
-        count = "" if numbers is None else f" ({len(numbers)} are there)"
-        raise BadInput(f"{label}: twelve numbers with spaces between are wanted, January first, in {unit}{count}.")
+        count = "" if numbers is None else f" (there are {len(numbers)})"
+        raise BadInput(f"{label} must be twelve numbers with spaces between, January first, in {unit}{count}.")
     return numbers, unit
 
 
@@ -240,7 +260,7 @@ def _months(words: str, one: SetupField) -> list[int]:
         number = int(word) if word.isdecimal() and word.isascii() else next(
             (at for at, month in enumerate(_MONTHS, 1) if len(word) > 2 and word.startswith(month)), 0)
         if not 1 <= number <= 12:
-            raise BadInput(f"{one.label}: months are wanted, like 5 6 7 or may jun jul, not “{word[:20]}”.")
+            raise BadInput(f"{one.label} must be months, like 5 6 7 or may jun jul, not “{word[:20]}”.")
         found.append(number)
     return found
 

@@ -14,17 +14,31 @@ from textual.containers import Vertical
 from textual.content import Content
 
 from gwlog import text
+from gwlog.setup import unsaid
 from gwlog.setup.draft import Draft, Table, judge, names
+from gwlog.setup.first_draft import named_by, system_of
 from gwlog.tui.forms.model import Option, Value, Values
-from gwlog.tui.setup.fields import SetupField
-from gwlog.tui.setup.pages import HOW, Page, code_options, fields_for, filled, month_hint, shown, system_of
+from gwlog.tui.setup.fields import FieldFault, SetupField
+from gwlog.tui.setup.pages import (
+    FOUR,
+    HOW,
+    Page,
+    code_options,
+    fields_for,
+    filled,
+    four_hint,
+    month_hint,
+    shown,
+)
 from gwlog.tui.widgets.cells import plain, refusal
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
 
-_HOW = {"zone": "California's zone", "figures": "monthly figures", "temperatures": "from temperatures"}
-_ONLY = {"eto_zone": "zone", "monthly_eto": "figures", "tmin": "temperatures", "tmax": "temperatures"}
+_HOW = {"zone": "land in California", "figures": "monthly figures", "four": "four temperatures",
+        "temperatures": "every month's temperatures"}
+_ONLY = {"eto_zone": "zone", "monthly_eto": "figures", "tmin": "temperatures", "tmax": "temperatures",
+         **{key: "four" for key, _ in FOUR}}
 
 
 class SetupRows(Vertical):
@@ -47,11 +61,13 @@ class SetupRows(Vertical):
 
     def compose(self) -> ComposeResult:
         if self.page.id == "climate":
-            yield self._row("how", "Known by", [Option(how, _HOW[how]) for how in HOW], "", many=False)
+            yield self._row("how", "Source", [Option(how, _HOW[how]) for how in HOW], "", many=False)
         for one in self.fields:
             options = code_options() if one.key.name == "code" else one.options(self.draft)
             yield self._row(one.id, one.label, options, one.hint, many=one.several)
             if one.id == "monthly_eto":
+                for key, label in FOUR:
+                    yield self._row(key, label, None, four_hint(system_of(self.draft)), many=False)
                 for key, label in (("tmin", "Mean lowest"), ("tmax", "Mean highest")):
                     yield self._row(key, label, None, month_hint(system_of(self.draft)), many=False)
 
@@ -81,9 +97,38 @@ class SetupRows(Vertical):
         if self.page.id == "climate":
             how = self.values.get("how")
             for key, row in self.rows.items():
-                row.display = _ONLY.get(key, how) == how and not (key == "monthly_tmean" and how == "temperatures")
+                row.display = _ONLY.get(key, how) == how and not (
+                    key == "monthly_tmean" and how in ("four", "temperatures"))
 
-    def made(self, now: datetime) -> tuple[Table, list[str], Draft]:
+    def name_by(self, key: str) -> None:
+        """Call the thing by another field where its name is empty."""
+        name, other = self.holders.get("name"), str(self.values.get(key, "")).strip()
+        if isinstance(name, EntryLine) and not name.value.strip() and other:
+            name.value = named_by(other, names(self.draft, self.page.kind))
+
+    def taken(self, table: Table) -> list[str]:
+        """What the page offered and nobody changed, and what was left to be taken as usual, in words."""
+        kept = [f"{one.label.casefold()} {self.start[one.id]}" for one in self.fields
+                if one.id != "name" and self.start.get(one.id) and self.values.get(one.id) == self.start[one.id]]
+        return unsaid.of_basin(table, kept) if self.page.kind == "basin" else kept
+
+    @property
+    def changed(self) -> list[str]:
+        """The labels of the fields that differ from what the page opened with."""
+        return [one.label.casefold() for one in self.fields if self.values.get(one.id) != self.start.get(one.id, "")]
+
+    def said(self, table: Table) -> list[str]:
+        """The keys of the table that the page speaks of, where they differ from what they were."""
+        before = self.table
+        return [key for key in table if key in ("occupants", "code") or table.get(key) != before.get(key)]
+
+    def focus_fault(self, wrong: Sequence[FieldFault]) -> None:
+        """Let keys go to the first field that is wrong."""
+        holder = next((self.holders[one.field] for one in wrong if one.field in self.holders), None)
+        if holder is not None:
+            holder.focus()
+
+    def made(self, now: datetime) -> tuple[Table, list[FieldFault], Draft]:
         """The table that the fields make, what is wrong with it, and the draft with it in place."""
         table, wrong = filled(self.page, self.table, self.fields, self.values, self.draft, now)
         draft = {kind: list(listing) for kind, listing in self.draft.items()}
@@ -94,23 +139,25 @@ class SetupRows(Vertical):
             others = [other.casefold() for at, other in enumerate(names(self.draft, self.page.kind))
                       if at != self.number]
             if name and name in others:
-                wrong.append(f"There is one called “{text.one_line(str(table['name']))[:40]}” already.")
+                wrong.append(FieldFault("name", f"There is one called “{text.one_line(str(table['name']))[:40]}” "
+                                                "already."))
         if not wrong:
             mine = {one.key.name for one in self.fields} | {"climate", "tap_water", "at"}
             for fault in judge(draft, now).wrong:
-                label = _label(self.fields, fault.key)
+                field, label = _field(self.fields, fault.key)
                 here = (fault.kind, fault.number) == (self.page.kind, self.number)
                 if here and (label or fault.key is None or fault.key in mine) and "is missing" not in fault.words:
-                    wrong.append(f"{label or self.page.title}: {fault.words}.")
+                    wrong.append(FieldFault(field, f"{label or self.page.title}: {fault.words}."))
         return table, wrong, draft
 
 
-def _label(fields: Sequence[SetupField], key: str | None) -> str:
-    return next((one.label for one in fields if key in one.key.spellings), "")
+def _field(fields: Sequence[SetupField], key: str | None) -> tuple[str, str]:
+    """Id and label of the field that fills a key; empty where none does."""
+    return next(((one.id, one.label) for one in fields if key in one.key.spellings), ("", ""))
 
 
-def faults(wrong: Sequence[str], *, quiet: bool) -> list[Content]:
+def faults(wrong: Sequence[FieldFault], *, quiet: bool) -> list[Content]:
     """What is wrong, for the foot of a page: quietly while nothing was typed."""
     if quiet:
-        return [plain(wrong[0], "dim")] if wrong else []
-    return [refusal(each) for each in wrong[:4]]
+        return [plain(wrong[0].words, "dim")] if wrong else []
+    return [refusal(each.words) for each in wrong[:4]]

@@ -46,7 +46,7 @@ def stacked(lines: list[Content]) -> Content:
 REFUSED = "✗"
 """Stands before what is refused or wrong."""
 
-_TONES = {REFUSED: "$text-error", "mind:": "$text-warning"}
+_TONES = {REFUSED: "$text-error", "check:": "$text-warning"}
 
 
 def marked(mark: str, words: str) -> Content:

@@ -25,7 +25,7 @@ class EntryLine(Input):
     """
 
     def __init__(self, value: str = "", *, hint: str = "", id: str | None = None) -> None:  # noqa: A002
-        super().__init__(value=text.one_line(value), placeholder=hint, id=id, compact=True, select_on_focus=False)
+        super().__init__(value=text.one_line(value), placeholder=hint, id=id, compact=True, select_on_focus=True)
         self.cursor_blink = False
 
     def validate_value(self, value: str) -> str:

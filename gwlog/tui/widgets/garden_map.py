@@ -33,7 +33,7 @@ class GardenMap(Widget, can_focus=True):
         Binding("right", "go(1,0)", "the basin to the right"),
         Binding("up", "go(0,-1)", "the basin above"),
         Binding("down", "go(0,1)", "the basin below"),
-        Binding("enter", "open", "this basin with its water day by day"),
+        Binding("enter", "open", "this basin, its water day by day"),
     ]
 
     class Chosen(Message):
@@ -121,7 +121,7 @@ class GardenMap(Widget, can_focus=True):
         foot = fit(f"◆ {row.outlets}", min(cell_len(row.outlets) + 2, inner - 3)) if row.outlets else ""
         foot_line = f"{line * (inner - cell_len(foot) - 3)} {foot} {line}" if foot else line * inner
         takes = row.tail if row.never else row.room
-        words = row.standing if row.standing != "resting" else f"resting {row.tail.removeprefix('until ')}"
+        words = row.standing if row.standing != "resting" else row.rest_short
         return [
             Content.assemble((f"{a}{line} ", edge), (title, "bold reverse" if here else "bold"),
                              (f" {line * (inner - cell_len(title) - 3)}{b}", edge)),

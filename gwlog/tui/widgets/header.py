@@ -49,8 +49,8 @@ class HouseholdHeader(Static):
         name = site.name if site else "gwlog"
         day = ""
         if home is not None:
-            here = clock.local(home.now, home.zone)
-            day = f"{here:%a} {here.day} {here:%b}" + (f" {here.year}" if width >= 70 else "")
+            told = clock.echo_date if width >= 70 else clock.echo_day
+            day = told(clock.local_day(home.now, home.zone), home.system)
         after = " · ".join(word for word in (self._urgent(), day) if word)
         first = Content.assemble((fit(name, max(8, width - cell_len(after) - 1)), "bold"), " ", after)
         # loose where there is width for it, else each screen one cell from the next
@@ -71,5 +71,5 @@ class HouseholdHeader(Static):
                 if states.count(state):
                     words.append(f"{sign} {states.count(state)} {word}")
         if self.person:
-            words.append(f"{self.person} writes")
+            words.append(f"logging as {self.person}")
         return " · ".join(words)

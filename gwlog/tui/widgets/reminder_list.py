@@ -47,7 +47,7 @@ class ReminderList(PlainList):
     """
 
     BINDINGS: ClassVar[list[BindingType]] = [
-        Binding("a", "answer(False)", "seen: this reminder is not told or shown again"),
+        Binding("a", "answer(False)", "mark as seen: not shown or sent again"),
         Binding("z", "answer(True)", "remind me of this later"),
     ]
 

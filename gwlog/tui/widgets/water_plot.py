@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any, ClassVar
 
+from gwlog.clock import short_day
 from gwlog.tui.widgets.themed_plot import ThemedPlot
 from gwlog.views.basin_outlook import Outlook
 
@@ -20,10 +21,10 @@ WORTH_SHOWING = 0.02
 
 def signs(series: Outlook) -> str:
     """What the signs of the drawing mean."""
-    words = [f"{WAS} missing", f"{WILL_BE} to come", f"{FEELS_IT} plants feel it"]
+    words = [f"{WAS} missing", f"{WILL_BE} to come", f"{FEELS_IT} plants go short"]
     if series.near_taw:
         words.append(f"{ALL_GONE} nothing left")
-    return f"{series.unit}: " + "  ".join([*words, "W w graywater", "R r rain", "P p sank away"])
+    return f"{series.unit}: " + "  ".join([*words, "W w graywater", "R r rain", "P p sank below the roots"])
 
 
 class WaterPlot(ThemedPlot[Outlook]):
@@ -53,7 +54,7 @@ class WaterPlot(ThemedPlot[Outlook]):
                 if came:
                     plot.scatter(came, [values[day] for day in came], marker=sign, color=self.colour(colour))
         ticks = [day for day in days if (day - series.today) % 7 == 0]
-        plot.xticks(ticks, ["today" if day == series.today else f"{series.days[day].day} {series.days[day]:%b}"
+        plot.xticks(ticks, ["today" if day == series.today else short_day(series.days[day], series.system)
                             for day in ticks])
         plot.xlim(0, last or 1)
         plot.ylim(0, top)

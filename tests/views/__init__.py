@@ -1,0 +1,1 @@
+"""Tests of the words and rows that every face shares."""
