@@ -15,7 +15,7 @@ from tests.faults.library import SOURCE, compiled
 
 LIGHT = ("load", "observe", "correct", "erase-note", "export", "calendar again", "backup")
 KINDS = ("kill", "ENOSPC", "EIO")
-FEW, MORE = 6, 45
+FEW, MORE = 6, 30
 
 
 def some(judge: Judge, count: int, names: tuple[str, ...], seed: int) -> None:

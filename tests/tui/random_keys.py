@@ -72,6 +72,8 @@ class Fingers:
         self._inside = self._inside + 1 if app.screen.is_modal else 0
         if self._inside > LONG_IN_A_BOX and self._random.random() < 0.3:
             key = "escape"
+        elif not app.screen.is_modal and self._random.random() < 0.15:
+            key = min("1234567", key=lambda number: sum(self.used[where, number] for where in self.places))
         elif share < (0.3 if typing else 0.6):
             key = self._least_used(app)
         elif share < (0.6 if typing else 0.7):

@@ -53,11 +53,11 @@ async def test_random_keys_where_there_is_no_logbook(tmp_path: Path) -> None:
 async def test_many_random_keys_on_ten_years(size: Size, shared: Path, tmp_path: Path) -> None:
     path = tmp_path / "house.db"
     path.write_bytes(demo(shared, 10, "us").read_bytes())
-    await walk(path, size, seed=size[1], count=60, clock=Clock(MORNING))
+    await walk(path, size, seed=size[1], count=40, clock=Clock(MORNING))
 
 
 @pytest.mark.long
 @DIFFERENT
 async def test_many_random_keys_go_everywhere(size: Size, lived_in: Path) -> None:
-    fingers = await walk(lived_in, size, seed=size[1] + 7, count=300)
+    fingers = await walk(lived_in, size, seed=size[1] + 7, count=200)
     assert fingers.places >= PLACES and len(fingers.places) > 12, sorted(fingers.places)
