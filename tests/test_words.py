@@ -7,6 +7,7 @@ import json
 import re
 import zipfile
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import click
@@ -80,8 +81,13 @@ ALLOWED = {
 """Where a word that is gone may stand in gwlog/, and which."""
 
 
-def texts() -> Iterator[tuple[str, str]]:
+@cache
+def texts() -> tuple[tuple[str, str], ...]:
     """(file, text) of every text in the code that a person may meet: no docstrings but those of commands."""
+    return tuple(_texts())
+
+
+def _texts() -> Iterator[tuple[str, str]]:
     for file in sorted((ROOT / "gwlog").rglob("*.py")):
         name = file.relative_to(ROOT / "gwlog").as_posix()
         tree = ast.parse(file.read_text(encoding="utf-8"))
