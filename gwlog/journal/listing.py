@@ -26,6 +26,9 @@ from gwlog.values import dataclass, replace
 AT_ONCE = 500
 """Rows asked for in one statement; SQLite takes so many parameters in every version."""
 
+MOST = 2**63 - 1
+"""The largest number that SQLite holds."""
+
 ALWAYS = datetime.max.replace(tzinfo=UTC)
 
 _Place = tuple[str, int, str, int]
@@ -235,6 +238,8 @@ class Lists:
             yield from map(make, self._connection.execute(f"{select} WHERE id IN ({_marks(some)})", some))
 
     def _kind_of(self, number: int) -> str | None:
+        if number > MOST:
+            return None
         return next((kind for kind in KINDS
                      if self._connection.execute(f"SELECT 1 FROM {kind} WHERE id = ?", (number,)).fetchone()), None)
 

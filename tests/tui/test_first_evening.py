@@ -104,7 +104,7 @@ async def test_four_basins_and_two_outlets(tmp_path: Path, clock: Clock, size: t
         await evening.keys("<tab>", "<space>", "<right>", "<space>", "<enter>")     # Hose reaches Fig and Plum
         await evening.keys("Pipe", "<tab>", "<right>", "<right>", "<space>", "<right>", "<space>", "<tab>", "<right>",
                            "<right>", "<enter>", "<enter>")
-        await evening.keys("<tab>", "<tab>", ", diapers", "<enter>", "<right>", "<right>", "<enter>")
+        await evening.keys("<tab>", "<tab>", "towels, diapers", "<enter>", "<right>", "<right>", "<enter>")
         answer = await evening.to_the_answer()
         assert "diapers" in answer and "SEWER (must)" in answer
     site, basins, outlets, loads, _ = sites(path)
