@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import argparse
 import sys
-import time
 from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
@@ -46,11 +45,7 @@ def main() -> int:
                     continue
                 part = Part(name, runner, world, Path(folder) / name, chosen.share)
                 part.work.mkdir()
-                began = time.process_time()
                 PARTS[name](part)
-                part.seconds += time.process_time() - began
-                for line in part.lines():
-                    print(line, flush=True)
                 for words in part.words[:chosen.tell]:
                     print(f"    {words}", file=sys.stderr, flush=True)
                 total.update(part.counts)

@@ -8,9 +8,9 @@ import re
 import shutil
 import subprocess
 import sys
+import time
 import zipfile
 from collections import Counter
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -37,7 +37,10 @@ class Part:
     counts: Counter[str] = field(default_factory=Counter)
     words: list[str] = field(default_factory=list)
     seconds: float = 0.0
-    _rows: list[tuple[str, int, Counter[str]]] = field(default_factory=list)
+    """Processor time of other processes."""
+
+    _began: float = field(default_factory=time.process_time)
+    _told: Counter[str] = field(default_factory=Counter)
 
     def many(self, whole: int) -> int:
         """The share of a number, at least one."""
@@ -49,15 +52,10 @@ class Part:
         self.words.append(f"{column}: {words}")
 
     def row(self, what: str, count: int) -> None:
-        """A row of the table with what was found since the row before."""
-        before: Counter[str] = sum((row[2] for row in self._rows), Counter())
-        self._rows.append((what, count, self.counts - before))
-
-    def lines(self) -> Iterator[str]:
-        """The rows of the table."""
-        for what, count, counts in self._rows:
-            yield f"{what:<44}{count:>9,}  " + "".join(f"{counts[column]:>11}" for column in COLUMNS) + \
-                (f"{self.seconds:>9.0f}" if what == self._rows[-1][0] else "")
+        """Print a row of the table: what was found since the row before, and the processor time so far."""
+        fresh, self._told = self.counts - self._told, self.counts.copy()
+        print(f"{what:<44}{count:>9,}  " + "".join(f"{fresh[column]:>11}" for column in COLUMNS)
+              + f"{self.seconds + time.process_time() - self._began:>9.0f}", flush=True)
 
 
 def calls(part: Part) -> None:
@@ -73,8 +71,8 @@ def calls(part: Part) -> None:
         for words in judge.found.words:
             part.found(*words.split(": ", 1))
         judge.found.words.clear()
+        part.seconds, judge.found.seconds = part.seconds + judge.found.seconds, 0.0
         part.row(f"{what} at a call of {len(judge.commands)} commands", count)
-    part.seconds += judge.found.seconds
 
 
 def writers(part: Part) -> None:

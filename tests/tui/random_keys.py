@@ -34,6 +34,9 @@ LEAVES = {"q", "ctrl+q", "ctrl+c"}
 """Keys that leave; pressed too, but the screens stay open for the rest of the walk."""
 
 SETTLE_EVERY = 12
+TRAVEL_EVERY = 6
+"""Of the keys outside of boxes, one in so many goes to the place where it was least."""
+
 LONG_IN_A_BOX = 9
 """After so many keys in one box escape comes soon, so that a walk sees many boxes."""
 
@@ -64,15 +67,16 @@ class Fingers:
         self._random = random.Random(seed)
         self.pressed: list[str] = []
         self.used: Counter[tuple[str, str]] = Counter()
-        self._inside = 0
+        self._inside = self._outside = 0
 
     def next(self, app: GwlogApp) -> str:
         """The next key; “paste:N” for the Nth of PASTED."""
         typing, share = isinstance(app.focused, (Input, TextArea)), self._random.random()
         self._inside = self._inside + 1 if app.screen.is_modal else 0
+        self._outside += not app.screen.is_modal
         if self._inside > LONG_IN_A_BOX and self._random.random() < 0.3:
             key = "escape"
-        elif not app.screen.is_modal and self._random.random() < 0.15:
+        elif not app.screen.is_modal and self._outside % TRAVEL_EVERY == 0:
             key = min("1234567", key=lambda number: sum(self.used[where, number] for where in self.places))
         elif share < (0.3 if typing else 0.6):
             key = self._least_used(app)

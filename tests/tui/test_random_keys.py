@@ -60,4 +60,4 @@ async def test_many_random_keys_on_ten_years(size: Size, shared: Path, tmp_path:
 @DIFFERENT
 async def test_many_random_keys_go_everywhere(size: Size, lived_in: Path) -> None:
     fingers = await walk(lived_in, size, seed=size[1] + 7, count=200)
-    assert fingers.places >= PLACES and len(fingers.places) > 12, sorted(fingers.places)
+    assert len(fingers.places & PLACES) > 4 and len(fingers.places) > 9, sorted(fingers.places)
