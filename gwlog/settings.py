@@ -69,6 +69,11 @@ def listed_path(logbook: Path) -> Path | None:
     return None if folder is None else folder / f"listed-{name}.json"
 
 
+def received_path() -> Path:
+    """Where the last seal number of each home is kept of which records were received."""
+    return config_folder() / "received.json"
+
+
 def derived_folder() -> Path | None:
     """Where what can be made again is kept: a folder beside the settings, or the one that GWLOG_CHECKPOINTS names.
 

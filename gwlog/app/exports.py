@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from gwlog.documents.handover import HandedOn
     from gwlog.household import Household
     from gwlog.journal.pack import Packed
+    from gwlog.journal.received import Received
 
 REPORT_FORMS = (".pdf", ".html", ".md", ".csv")
 _OTHER_ENDINGS = {".htm": ".html", ".markdown": ".md"}
@@ -149,6 +150,22 @@ def export_tables(logbook: Path, folder: Path, *, withhold: Collection[str] = ()
         files.write_whole(folder / name, content, replace=replace)
     found = seal.verify(logbook)
     return Export(found.entries, len(made), found.holds)
+
+
+def refuse_received_page(out: Path, *, replace: bool = False) -> None:
+    """Refuse a page about received records at once: its name has to say in which form, and its place has to be free."""
+    report_form(out)
+    _refuse(out, replace=replace, mark=files.made_for("received"))
+
+
+def received_page(found: Received, out: Path, *, replace: bool = False) -> None:
+    """Write the table of received records in the form that the ending says; a page that is there already is replaced.
+    """
+    from gwlog.documents.received_page import document
+    from gwlog.documents.render.forms import rendered
+
+    mark = files.made_for("received")
+    files.write_whole(out, rendered(document(found, mark), report_form(out)), replace=replace, mark=mark)
 
 
 def site_file(home: Household, out: Path, *, replace: bool = False) -> None:

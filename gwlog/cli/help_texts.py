@@ -10,7 +10,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "In the garden": ("basins", "move", "mulch", "rain", "water", "soil", "observe", "resolve", "upkeep", "done"),
     "Planning": ("plan", "plan-load", "capacity", "rehearse", "salts", "calendar", "watch"),
     "The log": ("entries", "correct", "withdraw", "erase-note", "weather", "import", "export"),
-    "Papers and proof": ("report", "manual", "card", "verify", "pack", "handover", "backup", "restore"),
+    "Papers and proof": ("report", "manual", "card", "verify", "pack", "handover", "received", "backup", "restore"),
     "Setup": ("begin", "setup", "label", "check", "paths", "reference", "completion", "manpage"),
 }
 
@@ -129,6 +129,9 @@ TEXTS: dict[str, tuple[str, tuple[str, ...]]] = {
     "handover": (
         "Write everything for the next household.",
         ("gwlog handover next.zip", "gwlog handover next.zip --replace")),
+    "received": (
+        "Verify the records of many homes at once.",
+        ("gwlog received records", "gwlog received records overview.html")),
     "backup": (
         "Put a verified copy of the logbook away.",
         ("gwlog backup", "gwlog backup --keep 10")),

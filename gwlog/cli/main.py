@@ -66,6 +66,7 @@ COMMANDS: dict[str, str] = {
     "restore": "exchange:restore",
     "pack": "exchange:pack",
     "handover": "exchange:handover",
+    "received": "received:received",
 }
 
 
