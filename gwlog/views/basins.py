@@ -167,7 +167,8 @@ class BasinView:
     def cells(self) -> tuple[str, ...]:
         """Its row of the table; the columns are HEAD."""
         basin, volume = self.basin, self.reader.volume
-        return (self.name, self.standing + (f" {self.rest_end}" if self.resting else ""), "—" if self.never else self.room,
+        return (self.name, self.standing + (f" {self.rest_end}" if self.resting else ""),
+                "—" if self.never else self.room,
                 _of(volume(basin.used_today_l), volume(basin.allowance_l_per_day)),
                 _of(volume(basin.deficit_l), volume(basin.taw_l)), volume(basin.need_l_per_week), self.cover,
                 self._due(basin.cover_due) if basin.cover_due else "—")
