@@ -24,7 +24,7 @@ def basins(ctx: click.Context, as_json: bool, at: str | None) -> None:
     if as_json:
         print_json(basin_table.as_json(home))
         return
-    table(basin_table.HEAD, basin_table.rows(home), right=(2, 3, 4, 5, 6, 7, 8))
+    table(basin_table.HEAD, basin_table.rows(home), right=(2, 5, 6))
     for remark in basin_table.remarks(home):
         for line in wrap(remark, screen_width()):
             say(line)
