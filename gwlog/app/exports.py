@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from gwlog import files
 from gwlog.errors import BadInput
+from gwlog.journal.disclosure import LANDLORD
 from gwlog.text import listed
 
 if TYPE_CHECKING:
@@ -94,13 +95,13 @@ def calendar(home: Household, out: Path, *, replace: bool = False) -> Exported:
     return done
 
 
-def pack(home: Household, out: Path, *, withhold: Collection[str] = (), noted: Sequence[str] = (),
-         replace: bool = False) -> Packed:
-    """Write the record pack: all entries with their seal, the report, and a program that verifies them."""
+def pack(home: Household, out: Path, *, reader: str = LANDLORD, withhold: Collection[str] = (),
+         noted: Sequence[str] = (), replace: bool = False) -> Packed:
+    """Write the record pack for a reader: all entries with their seal, the papers, and a program that verifies them."""
     from gwlog.documents.pack import packed
 
     _refuse(out, replace=replace)
-    made = packed(home, withhold=withhold, noted=noted)
+    made = packed(home, reader=reader, withhold=withhold, noted=noted)
     files.write_whole(out, made.content, replace=replace)
     return made
 

@@ -5,7 +5,7 @@ No file is changed by it, but for the own logbook, which is brought to the prese
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -40,8 +40,7 @@ def verify(path: Path, noted: str | None, *, own: bool, now: datetime) -> Verifi
     Raises BadInput when there is no such file or the seal number is none; what opening the file raises.
     """
     from gwlog import files
-    from gwlog.journal import pack, soundness, store
-    from gwlog.journal.check_seal import NOT_CHECKED
+    from gwlog.journal import soundness, store
 
     if own:
         store.ready(path)
@@ -51,10 +50,25 @@ def verify(path: Path, noted: str | None, *, own: bool, now: datetime) -> Verifi
     if not path.is_dir():   # a pack may be unpacked
         files.refuse_odd(path)
     if not files.is_database(path):
-        return Verified(pack.verify(path, noted=noted), tuple(NOT_CHECKED))
+        return _pack(path, noted)
     if not store.stale(path):
         return Verified(soundness.examine(path, noted=noted))
     return Verified(_in_a_copy(path, noted))
+
+
+def _pack(path: Path, noted: str | None) -> Verified:
+    """A pack: what the program in it checks, that program, and its papers made again from the entries."""
+    from gwlog.documents.pack import made_again
+    from gwlog.journal import pack
+    from gwlog.journal.check_seal import NOT_CHECKED
+
+    found = pack.verify(path, noted=noted)
+    if not found.holds:
+        return Verified(found, tuple(NOT_CHECKED))
+    again = made_again(path)
+    if again.level is None:
+        return Verified(found, (*NOT_CHECKED, str(again.why_not)))
+    return Verified(replace(found, levels=(*found.levels, again.level)), tuple(NOT_CHECKED))
 
 
 def _dated_ahead(path: Path, now: datetime) -> tuple[str, ...]:

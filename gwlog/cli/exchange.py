@@ -16,6 +16,7 @@ from gwlog.cli.common import document, household, log, logbook_option, note, pat
 from gwlog.cli.documents import kinds
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.household import Household
+from gwlog.journal.disclosure import LANDLORD, READERS
 from gwlog.settings import typed_path
 from gwlog.views import outcomes
 
@@ -167,6 +168,8 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 
 @click.command()
 @click.argument("file", metavar="FILE.zip")
+@click.option("--for", "reader", type=click.Choice(READERS), default=LANDLORD, show_default=True,
+              help="Who reads it: what they need not know is left out, and still holds.")
 @click.option("--without-notes", is_flag=True, help="Leave out all notes; the seal still holds.")
 @click.option("--without-notes-of", multiple=True, metavar="KIND", help="Leave out the notes of one kind of entry.")
 @click.option("--noted", "noted", multiple=True, metavar="NUMBER",
@@ -175,14 +178,17 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: tuple[str, ...],
+def pack(ctx: click.Context, file: str, reader: str, without_notes: bool, without_notes_of: tuple[str, ...],
          noted: tuple[str, ...], replace: bool, as_json: bool) -> None:
-    """Pack all entries with their seal, the report, and a program that verifies them without gwlog."""
+    """Pack all entries with their seal, the papers, and a program that verifies them without gwlog.
+
+    What is in it depends on who reads it: only “everything” has notes and names.
+    """
     where = typed_path(file)
-    made = exports.pack(household(ctx), where, withhold=kinds(without_notes, without_notes_of), noted=noted,
+    made = exports.pack(household(ctx), where, reader=reader, withhold=kinds(without_notes, without_notes_of), noted=noted,
                         replace=replace)
     if as_json:
-        print_json({"file": str(where), "entries": made.entries, "seal_number": made.seal_number,
+        print_json({"file": str(where), "for": reader, "entries": made.entries, "seal_number": made.seal_number,
                     "notes_withheld": made.withheld})
         return
     held, *more = outcomes.packed(made.entries, made.withheld, made.seal_number)

@@ -1,26 +1,143 @@
-"""The record pack with the report in it: what `gwlog pack` and the handover give to others.
+"""The record pack with its papers, as `gwlog pack` and the handover give it to others, and as a verifier makes it again.
 
-The report covers the whole history, without the notes that the pack withholds.
+The papers are made of a logbook that holds nothing but the entries as the reader has them: so whoever has the pack can
+make the very same bytes.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
-from gwlog.household import Household
-from gwlog.journal.pack import Packed, pack
+from gwlog import __version__, clock, drafts
+from gwlog.errors import BadInput, GwlogError
+from gwlog.household import Household, look
+from gwlog.journal import backup, check_seal, exchange, seal
+from gwlog.journal import pack as packs
+from gwlog.journal.check_seal import ENTRIES, LETTER, MANIFEST, PROGRAM
+from gwlog.journal.disclosure import DISCLOSURES, LANDLORD, READERS, WHO
+from gwlog.journal.facts import KINDS
+from gwlog.journal.pack import About, Asked, Packed, Told
+from gwlog.journal.reader import reading
+from gwlog.text import listed
 
-REPORT = "report.html"
+LARGEST_REMADE = 30_000_000
+"""Bytes of entries of which papers are made again. Forty years of a busy household have a third of it."""
 
 
-def packed(home: Household, *, withhold: Collection[str] = (), noted: Sequence[str] = ()) -> Packed:
-    """Pack a household's logbook with its report. `withhold`: kinds of entry whose notes are left out of both.
+@dataclass(frozen=True, slots=True)
+class MadeAgain:
+    """What came of making a pack's files again: a level of its verification, or why they could not be made."""
 
-    `noted`: seal numbers noted earlier, “412:9f3a…”. Raises as journal.pack.pack() does.
+    level: seal.Level | None = None
+    why_not: str | None = None
+
+
+def packed(home: Household, *, reader: str = LANDLORD, withhold: Collection[str] = (), noted: Sequence[str] = ()
+           ) -> Packed:
+    """Pack a household's logbook for a reader. `withhold`: kinds of entry whose notes are left out as well.
+
+    `noted`: seal numbers noted earlier, “412:9f3a…”, checked and told. Raises NotVerified when the seal or a number
+    noted does not hold, BadInput for a number of another form or a reader that there is none.
     """
+    if reader not in READERS:
+        raise BadInput(f"“{reader[:40]}” is no reader of packs; {listed(READERS, 'or')} is accepted.")
+    numbers = tuple(":".join(map(str, found)) for found in map(seal.number_of, noted) if found is not None)
+    for known in numbers or (None,):
+        packs.refuse_broken(seal.verify(home.path, noted=known))
+    asked = Asked(datetime.fromisoformat(clock.iso(home.now)), reader,
+                  tuple(sorted(withhold if DISCLOSURES[reader].notes else KINDS)), numbers)
+    with drafts.folder() as folder:
+        snapshot = folder / "snapshot.db"
+        backup.copy(home.path, snapshot)   # all that is packed is of one moment
+        with _made_of(exchange.export(snapshot, withhold=asked.without_notes_of), asked.made) as then, \
+                reading(snapshot) as connection:
+            told = Told(exchange.sealed_entries(connection, withhold=asked.without_notes_of), then.entries, asked)
+            entries = exchange.sealed_entries(connection, withhold=asked.without_notes_of)
+            return packs.written(asked, told, _about(then, asked), entries)
+
+
+@contextmanager
+def _made_of(entries: bytes, made: datetime) -> Iterator[Household]:
+    """A household of which nothing is known but these entries."""
+    with drafts.folder() as folder:
+        copy = folder / "logbook.db"
+        exchange.import_into(copy, entries)
+        yield look(copy, made)
+
+
+def _about(home: Household, asked: Asked) -> About:
+    site = home.state.site
+    return About(None if site is None else site.name, papers(home, asked.reader, asked.without_notes_of),
+                 summary(home, coarse=asked.coarse))
+
+
+def papers(home: Household, reader: str, without_notes_of: Collection[str]) -> dict[str, bytes]:
+    """The papers for a reader, by their names in a pack."""
     from gwlog.documents.record.chapters import document
     from gwlog.documents.record.gather import record
     from gwlog.documents.render.html import html
 
-    report = html(document(record(home, without_notes=withhold)))
-    return pack(home.path, now=home.now, withhold=withhold, noted=noted, extra={REPORT: report.encode()})
+    made = record(home, without_notes=without_notes_of, roles=WHO not in DISCLOSURES[reader].parts)
+    return {LETTER: html(document(made)).encode()}
+
+
+def summary(home: Household, *, coarse: bool) -> dict[str, str | int | None]:
+    """The figures for whoever receives the records of many homes; each is decided where it is decided for everybody."""
+    from gwlog.decisions.sewer_loads import sewer_loads
+
+    duties = sewer_loads(home.state, home.exceptions)
+    last = home.entries[-1].recorded_at.date() if home.entries else None
+    return {
+        "had_to_go_to_sewer": len(duties), "went_to_sewer": sum(one.diverted for one in duties),
+        "exceptions_open": len(home.open_exceptions),
+        "upkeep_overdue": sum(item.state == "overdue" for item in home.upkeep),
+        "witnessed_until": None, "witnessed_number": None,
+        "last_entry": None if last is None else packs.day_told(last, coarse=coarse), "clock_behind": 0,
+    }
+
+
+def made_again(path: Path) -> MadeAgain:
+    """Make everything in a verified pack again from its entries, and compare every byte."""
+    with check_seal.opened(path) as files:
+        manifest = check_seal.strict_json(files.whole(MANIFEST).decode())
+        why_not = _why_not(manifest, files.sizes[ENTRIES])
+        if why_not is not None:
+            return MadeAgain(why_not=why_not)
+        try:
+            made = _again(manifest, files)
+        except (GwlogError, *check_seal.DAMAGED) as fault:
+            return MadeAgain(seal.Level("papers", False, f"nothing can be made of the entries: {fault}"))
+        differ = [name for name in sorted(made) if name not in files.sizes or files.whole(name) != made[name]]
+        more = sorted(set(files.sizes) - set(made) - {ENTRIES, PROGRAM})
+    told = [f"{name} is not what the entries say" for name in differ] + \
+        [f"{name} does not belong to this pack" for name in more]
+    return MadeAgain(seal.Level("papers", not told, "; ".join(told) or f"made again from the entries: {len(made)}"))
+
+
+def _why_not(manifest: dict[str, Any], size: int) -> str | None:
+    if manifest["form"] != check_seal.FORM:
+        return ("whether the report says what the entries say: this pack is of an older form, whose report cannot be "
+                "made again")
+    if manifest["gwlog"] != __version__:
+        return (f"whether the papers say what the entries say: gwlog {manifest['gwlog']} made them, and gwlog "
+                f"{__version__} cannot make the very same")
+    if manifest["reader"] == LANDLORD:
+        return ("whether the letter says what the entries say: a landlord's pack does not show the days, so that the "
+                "letter cannot be made again; a pack for an inspector can be compared")
+    if size > LARGEST_REMADE:
+        return "whether the papers say what the entries say: there are too many entries to make them again"
+    return None
+
+
+def _again(manifest: dict[str, Any], files: check_seal.Files) -> dict[str, bytes]:
+    asked = Asked(datetime.fromisoformat(manifest["made"]), manifest["reader"], tuple(manifest["without_notes_of"]),
+                  tuple(manifest["noted"]))
+    content = files.whole(ENTRIES)
+    with _made_of(content, asked.made) as home:
+        told = Told((entry for entry, _ in exchange.read_export(content)), home.entries, asked)
+        return packs.files_beside(asked, told, _about(home, asked), manifest["files"][PROGRAM])

@@ -21,6 +21,7 @@ LEVELS = {
     "nothing unsealed": "every entry is sealed", "write protection": "the write protection is in place",
     "noted": "the seal number noted earlier fits", "file": "the file can be read",
     "references": "every reference leads somewhere",
+    "program": "the program in it is one of gwlog's", "papers": "the papers are what the entries say",
     "files": "every file of the pack is as packed", "manifest": "the summary agrees with the entries",
     "bodies": "every entry is sealed", "notes": "every note is as it was sealed",
 }

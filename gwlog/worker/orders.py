@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
+from gwlog.journal.disclosure import LANDLORD
 from gwlog.libraries import load
 
 if TYPE_CHECKING:
@@ -87,8 +88,9 @@ class Calendar(_Written):
 
 @dataclass(frozen=True, kw_only=True)
 class Pack(_Written):
-    """The record pack."""
+    """The record pack for a reader."""
 
+    reader: str = LANDLORD
     withhold: tuple[str, ...] = ()
     noted: tuple[str, ...] = ()
     work: Literal["pack"] = "pack"

@@ -9,16 +9,17 @@ import io
 import json
 import sqlite3
 import zipfile
+from collections import Counter
 from collections.abc import Callable
 from contextlib import closing
-from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 from random import Random
 from typing import Any
 
-from gwlog.journal import chain, exchange, pack
+from gwlog.journal import chain, pack
 from gwlog.journal.facts import KINDS
+from gwlog.journal.zipped import zipped
 
 FOUND, ONLY_IF_NOTED, HARMLESS_OR_FOUND = "found", "only with a seal number noted earlier", "harmless or found"
 
@@ -191,20 +192,23 @@ def members_of(packed: bytes) -> Members:
 
 def repacked(members: Members) -> bytes:
     """A pack of these files as they are."""
-    return pack._zipped(members)
+    return zipped(members)
 
 
 def relisted(members: Members) -> Members:
     """The pack with a manifest that a forger wrote anew, digests included, around whatever the entries are now."""
-    old = json.loads(members["manifest.json"])
-    files = {name: data for name, data in members.items() if name != "manifest.json"}
+    manifest = json.loads(members["manifest.json"])
+    manifest["files"] = {name: sha256(data).hexdigest() for name, data in members.items() if name != "manifest.json"}
     lines = [json.loads(line) for line in members["entries.jsonl"].decode().split("\n")[:-1]]
     bodies = [json.loads(line["body"]) for line in lines]
-    told = pack._Told((exchange.Sealed(line["seq"], body["kind"], line["body"], line["hash"], line.get("note"))
-                       for line, body in zip(lines, bodies, strict=True)), ())
-    digests = {name: sha256(data).hexdigest() for name, data in files.items()}
-    manifest = json.loads(pack._manifest(told, digests, datetime.fromisoformat(old["made"])))
-    return {**files, "manifest.json": (json.dumps(manifest, sort_keys=True, indent=1) + "\n").encode()}
+    days = sorted(body["happened_at"][:10] for body in bodies)
+    manifest |= {
+        "seal_number": f"{lines[-1]['seq']}:{lines[-1]['hash']}", "home": lines[0]["hash"], "entries": len(lines),
+        "counts": dict(Counter(body["kind"] for body in bodies)), "period": [days[0], days[-1]],
+        "notes_withheld": sum(body["note_sha256"] is not None and "note" not in line
+                              for line, body in zip(lines, bodies, strict=True)),
+    }
+    return {**members, "manifest.json": pack.manifest_bytes(manifest)}
 
 
 class PackEdits:
@@ -258,7 +262,7 @@ class PackEdits:
         """Two files of one name, of which another program might read the other."""
         out = io.BytesIO(self.packed)
         with zipfile.ZipFile(out, "a") as archive:
-            member = zipfile.ZipInfo("manifest.json", pack.ZIP_DATE)
+            member = zipfile.ZipInfo("manifest.json")
             del archive.NameToInfo["manifest.json"]   # or zipfile warns
             archive.writestr(member, self.members["manifest.json"])
         return out.getvalue()

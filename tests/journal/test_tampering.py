@@ -11,7 +11,9 @@ from random import Random
 
 import pytest
 
+from gwlog.documents import pack as documents_pack
 from gwlog.errors import GwlogError
+from gwlog.household import look
 from gwlog.journal import check_seal, pack, reader, seal
 from gwlog.journal.writer import append
 from gwlog.views.seal_report import PROMISE
@@ -83,7 +85,7 @@ def test_every_edit_of_the_file_that_the_promise_covers_is_found(bare: Path, tmp
 
 
 def test_every_edit_of_the_pack_that_the_promise_covers_is_found(filled: Path, tmp_path: Path) -> None:
-    packed = pack.pack(filled, now=NOW, extra={"report.html": b"<p>all well</p>" * 50})
+    packed = documents_pack.packed(look(filled, NOW + timedelta(days=21)), reader="everything")
     path = tmp_path / "edited.zip"
     path.write_bytes(packed.content)
     assert pack.verify(path, noted=packed.seal_number).holds
