@@ -71,9 +71,9 @@ def unknown_words(home: Household, content: bytes, columns: Mapping[str, str], n
 def entries(file: Path, logbook: Path, *, dry: bool = False) -> EntriesImport:
     """Fill an empty or new logbook from an export, a record pack or a handover, each link verified."""
     from gwlog.importers.entries import entries_in
-    from gwlog.journal import exchange, reader
+    from gwlog.journal import exchange, export_file, reader
 
-    content = read_whole(file, exchange.LARGEST, "no logbook is")
+    content = export_file.entries_alone(read_whole(file, exchange.LARGEST, "no logbook is"))
     if content.startswith(b"PK"):
         content = entries_in(file)
     if dry:

@@ -50,10 +50,26 @@ def verify(path: Path, noted: str | None, *, own: bool, now: datetime) -> Verifi
     if not path.is_dir():   # a pack may be unpacked
         files.refuse_odd(path)
     if not files.is_database(path):
-        return _pack(path, noted)
+        return _not_a_logbook(path, noted)
     if not store.stale(path):
         return Verified(soundness.examine(path, noted=noted))
     return Verified(_in_a_copy(path, noted))
+
+
+def _not_a_logbook(path: Path, noted: str | None) -> Verified:
+    from gwlog import files
+    from gwlog.documents import handover_check
+    from gwlog.journal import export_file
+    from gwlog.journal.seal import number_of
+
+    number_of(noted)
+    if path.is_file() and handover_check.is_handover(path):
+        found, unchecked = handover_check.verify(path, [] if noted is None else [noted])
+        return Verified(found, unchecked)
+    if files.beginning(path, 1) == b"{":
+        found, unchecked = export_file.verify(path, [] if noted is None else [noted])
+        return Verified(found, unchecked)
+    return _pack(path, noted)
 
 
 def _pack(path: Path, noted: str | None) -> Verified:

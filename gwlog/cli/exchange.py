@@ -185,8 +185,8 @@ def pack(ctx: click.Context, file: str, reader: str, without_notes: bool, withou
     What is in it depends on who reads it: only “everything” has notes and names.
     """
     where = typed_path(file)
-    made = exports.pack(household(ctx), where, reader=reader, withhold=kinds(without_notes, without_notes_of), noted=noted,
-                        replace=replace)
+    made = exports.pack(household(ctx), where, reader=reader, withhold=kinds(without_notes, without_notes_of),
+                        noted=noted, replace=replace)
     if as_json:
         print_json({"file": str(where), "for": reader, "entries": made.entries, "seal_number": made.seal_number,
                     "notes_withheld": made.withheld})

@@ -1,4 +1,4 @@
-"""The record pack with its papers, as `gwlog pack` and the handover give it to others, and as a verifier makes it again.
+"""The record pack with its papers, as `gwlog pack` and the handover give it, and as a verifier makes it again.
 
 The papers are made of a logbook that holds nothing but the entries as the reader has them: so whoever has the pack can
 make the very same bytes.
@@ -7,11 +7,11 @@ make the very same bytes.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from gwlog import __version__, clock, drafts
 from gwlog.errors import BadInput, GwlogError
@@ -51,14 +51,16 @@ def packed(home: Household, *, reader: str = LANDLORD, withhold: Collection[str]
         packs.refuse_broken(seal.verify(home.path, noted=known))
     asked = Asked(datetime.fromisoformat(clock.iso(home.now)), reader,
                   tuple(sorted(withhold if DISCLOSURES[reader].notes else KINDS)), numbers)
-    with drafts.folder() as folder:
-        snapshot = folder / "snapshot.db"
+    with ExitStack() as stack:
+        snapshot = stack.enter_context(drafts.folder()) / "snapshot.db"
         backup.copy(home.path, snapshot)   # all that is packed is of one moment
-        with _made_of(exchange.export(snapshot, withhold=asked.without_notes_of), asked.made) as then, \
-                reading(snapshot) as connection:
-            told = Told(exchange.sealed_entries(connection, withhold=asked.without_notes_of), then.entries, asked)
-            entries = exchange.sealed_entries(connection, withhold=asked.without_notes_of)
-            return packs.written(asked, told, _about(then, asked), entries)
+        # Who is not shown the days cannot make the papers again; the others make them of what they were given.
+        then = look(snapshot, asked.made) if asked.coarse else stack.enter_context(
+            _made_of(exchange.export(snapshot, withhold=asked.without_notes_of), asked.made))
+        connection = stack.enter_context(reading(snapshot))
+        told = Told(exchange.sealed_entries(connection, withhold=asked.without_notes_of), then.entries, asked)
+        about = _about(then, asked)
+        return packs.written(asked, told, about, exchange.sealed_entries(connection, withhold=asked.without_notes_of))
 
 
 @contextmanager

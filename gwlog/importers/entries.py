@@ -9,7 +9,7 @@ from pathlib import Path
 
 from gwlog import drafts, files
 from gwlog.errors import BadInput
-from gwlog.journal import check_seal, exchange, pack, store
+from gwlog.journal import check_seal, exchange, export_file, pack, store
 
 ACCEPTED = "an export (.jsonl), a record pack or handover (.zip), a backup (.db) or a site file (.toml)"
 
@@ -37,7 +37,9 @@ def entries_in(file: Path) -> bytes:
     kind = kind_of(file)
     if kind == "pack":
         return pack.entries_of(file)
-    return _handed_on(file) if kind == "handover" else files.read_whole(file, exchange.LARGEST, "no logbook is")
+    if kind == "handover":
+        return _handed_on(file)
+    return export_file.entries_alone(files.read_whole(file, exchange.LARGEST, "no logbook is"))
 
 
 def _handed_on(file: Path) -> bytes:

@@ -28,7 +28,6 @@ LONGEST_LINE = 1000000
 MOST_FILES = 400
 PIECE = 65536
 FORM = "gwlog-pack-3"
-HANDOVER = "gwlog-handover-1"
 ENTRIES, MANIFEST, PROGRAM = "entries.jsonl", "manifest.json", "check_seal.py"
 LETTER, ANNEX = "letter.html", "annex.html"
 PAPERS = (LETTER, ANNEX, "report.html", "report.pdf", "manual.pdf", "card.pdf", "pack.zip")
@@ -149,7 +148,7 @@ class Files:
         for name, size in sizes.items():
             large = LARGEST if name in (ENTRIES, "logbook.db") else LARGEST_PAPER if name in PAPERS else LARGEST_OTHER
             if size > large:
-                raise ValueError(ascii(name) + " is larger than in any record pack")
+                raise ValueError(ascii(name) + " is larger than any record pack has")
         if sum(sizes.values()) > LARGEST:
             raise ValueError("it is larger than any record pack")
 

@@ -22,7 +22,8 @@ LEVELS = {
     "noted": "the seal number noted earlier fits", "file": "the file can be read",
     "references": "every reference leads somewhere",
     "program": "the program in it is one of gwlog's", "papers": "the papers are what the entries say",
-    "files": "every file of the pack is as packed", "manifest": "the summary agrees with the entries",
+    "closing line": "the closing line agrees with the entries",
+    "spelling": "every entry is spelled as gwlog seals it", "pack": "the pack in it holds", "files": "every file is as packed", "manifest": "the summary agrees with the entries",
     "bodies": "every entry is sealed", "notes": "every note is as it was sealed",
 }
 """What it means that a level holds, by its name."""

@@ -70,7 +70,8 @@ def calendar(order: orders.Calendar, progress: Progress) -> Outcome:
 def pack(order: orders.Pack, progress: Progress) -> Outcome:
     home = household(order, progress, 3)
     progress(2, 3, "packing the entries with their seal")
-    made = exports.pack(home, order.out, reader=order.reader, withhold=order.withhold, noted=order.noted, replace=order.replace)
+    made = exports.pack(home, order.out, reader=order.reader, withhold=order.withhold, noted=order.noted,
+                        replace=order.replace)
     return _wrote(order.out, *outcomes.packed(made.entries, made.withheld, made.seal_number),
                   "The check_seal.py in it checks it without gwlog.")
 

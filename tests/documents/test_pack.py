@@ -45,7 +45,8 @@ def run_verifier(*words: str | Path) -> subprocess.CompletedProcess[str]:
 
 def test_a_pack_holds_every_entry_the_report_and_a_program_that_verifies_it(used: Runner, tmp_path: Path) -> None:
     members = members_of(packed(used, tmp_path).read_bytes())
-    assert sorted(members) == ["README.txt", "check_seal.py", "entries.jsonl", "letter.html", "manifest.json", "noted.txt"]
+    assert sorted(members) == ["README.txt", "check_seal.py", "entries.jsonl", "letter.html", "manifest.json",
+                               "noted.txt"]
     entries = reader.read(tmp_path / "logbook.db")
     lines = [json.loads(line) for line in members["entries.jsonl"].decode().split("\n")[:-1]]
     assert [line["seq"] for line in lines] == [entry.id for entry in entries]
