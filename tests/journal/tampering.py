@@ -195,10 +195,16 @@ def repacked(members: Members) -> bytes:
     return zipped(members)
 
 
-def relisted(members: Members) -> Members:
-    """The pack with a manifest that a forger wrote anew, digests included, around whatever the entries are now."""
+def signed(members: Members) -> Members:
+    """The pack with a manifest in which only the digests are made anew."""
     manifest = json.loads(members["manifest.json"])
     manifest["files"] = {name: sha256(data).hexdigest() for name, data in members.items() if name != "manifest.json"}
+    return {**members, "manifest.json": pack.manifest_bytes(manifest)}
+
+
+def relisted(members: Members) -> Members:
+    """The pack with a manifest that a forger wrote anew, digests included, around whatever the entries are now."""
+    manifest = json.loads(signed(members)["manifest.json"])
     lines = [json.loads(line) for line in members["entries.jsonl"].decode().split("\n")[:-1]]
     bodies = [json.loads(line["body"]) for line in lines]
     days = sorted(body["happened_at"][:10] for body in bodies)
