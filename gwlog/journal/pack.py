@@ -20,6 +20,7 @@ from gwlog.actions import Action, Hint
 from gwlog.clock import iso
 from gwlog.errors import BadInput, NotVerified
 from gwlog.journal import chain, check_seal, exchange, reader, seal
+from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, Disclosure
 from gwlog.journal.seal import number_of
 from gwlog.text import clean, plural
 
@@ -37,7 +38,9 @@ The rule: Every entry was written once, as the text "body" of its line in entrie
 Its hash is the SHA-256 digest, in hex, of the word gwlog-seal-1, the hash of the entry before and that body, joined by
 line feeds in UTF-8; before the first entry stand 64 zeros. A note is in the body only as the SHA-256 digest of the
 word gwlog-note-1, a random salt and its words, joined the same way, so that the words can be left out and the rest
-still holds. So an entry that is changed, removed from the middle, added or moved breaks every hash from there on.
+still holds. Newer entries hold three parts in that way, with the word gwlog-part-1: when it happened, who wrote it, and
+what is the household's own affair. Of older ones a copy made for fewer eyes holds only the hashes, so they say nothing.
+So an entry that is changed, removed from the middle, added or moved breaks every hash from there on.
 
 To check it, with any Python from 3.8 on and nothing else installed:
     python3 -I check_seal.py
@@ -64,9 +67,11 @@ class Packed:
     withheld: int
 
 
-def pack(path: Path | str, *, now: datetime, withhold: Collection[str] = (), noted: Sequence[str] = (),
+def pack(path: Path | str, *, now: datetime, disclosure: Disclosure = DISCLOSURES[EVERYTHING],
+         withhold: Collection[str] = (), noted: Sequence[str] = (),
          extra: Mapping[str, bytes] | None = None) -> Packed:
-    """Pack a logbook. `withhold`: kinds whose notes are left out; `noted`: seal numbers, checked and told.
+    """Pack a logbook. `disclosure`: what the reader is shown; `withhold`: kinds whose notes are left out all the same;
+    `noted`: seal numbers, checked and told.
 
     `extra`: more files to put in (the report). Raises NotVerified when the seal or a number noted does not hold,
     BadInput for a number of another form.
@@ -74,7 +79,7 @@ def pack(path: Path | str, *, now: datetime, withhold: Collection[str] = (), not
     for known in noted or (None,):
         _refuse_broken(seal.verify(path, noted=known))
     with reader.reading(path) as connection:   # all that is packed is of one moment
-        told = _Told(exchange.sealed_entries(connection, withhold=withhold), noted)
+        told = _Told(exchange.sealed_entries(connection, disclosure=disclosure, withhold=withhold), noted)
         made: dict[str, bytes] = {
             "README.txt": README.format(version=__version__, made=iso(now), number=told.seal_number,
                                         notes=_notes(told.withheld)).encode(),
@@ -87,7 +92,7 @@ def pack(path: Path | str, *, now: datetime, withhold: Collection[str] = (), not
         made |= extra or {}
         digests = {name: check_seal.sha256(content) for name, content in made.items()}
         made["manifest.json"] = _manifest(told, {**digests, ENTRIES: told.digest}, now)
-        entries = exchange.sealed_entries(connection, withhold=withhold)
+        entries = exchange.sealed_entries(connection, disclosure=disclosure, withhold=withhold)
         content = _zipped({**made, ENTRIES: (f"{entry.line}\n".encode() for entry in entries)})
     return Packed(content, told.seal_number, told.entries, told.withheld)
 
@@ -104,17 +109,19 @@ class _Told:
         self._noted = {int(known.partition(":")[0]): "-" for known in noted}
         digest = sha256()
         for entry in entries:
-            body = json.loads(entry.body)
+            said = entry.said
             self.entries += 1
             self.seal_number = f"{entry.seq}:{entry.hash}"
-            self.withheld += body["note_sha256"] is not None and entry.note is None
-            self.counts[body["kind"]] = self.counts.get(body["kind"], 0) + 1
-            day, recorded = body["happened_at"][:10], body["recorded_at"][:10]
-            first, last = self.period or (day, day)
-            self.period = [min(first, day), max(last, day)]
-            self._months[recorded[:7]] = f"{recorded} {self.seal_number} last entry recorded in that month"
-            if self.entries in self._noted:
-                self._noted[self.entries] = recorded
+            if said:
+                self.withheld += said["note_sha256"] is not None and entry.note is None
+                self.counts[said["kind"]] = self.counts.get(said["kind"], 0) + 1
+            if "happened_at" in said:
+                day, recorded = said["happened_at"][:10], said["recorded_at"][:10]
+                first, last = self.period or (day, day)
+                self.period = [min(first, day), max(last, day)]
+                self._months[recorded[:7]] = f"{recorded} {self.seal_number} last entry recorded in that month"
+                if self.entries in self._noted:
+                    self._noted[self.entries] = recorded
             digest.update(f"{entry.line}\n".encode())
         self.digest = digest.hexdigest()
 

@@ -23,6 +23,7 @@ LEVELS = {
     "references": "every reference leads somewhere",
     "files": "every file of the pack is as packed", "manifest": "the summary agrees with the entries",
     "bodies": "every entry is sealed", "notes": "every note is as it was sealed",
+    "parts": "every part is as it was sealed",
 }
 """What it means that a level holds, by its name."""
 
