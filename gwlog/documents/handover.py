@@ -16,8 +16,8 @@ from gwlog.errors import NotVerified
 from gwlog.household import Household, look_set_up
 from gwlog.journal import backup, chain, check_seal, exchange, reader, seal, store
 from gwlog.journal.check_seal import MANIFEST
-from gwlog.journal.disclosure import NEXT_TENANT
-from gwlog.journal.facts import KINDS, Fact
+from gwlog.journal.disclosure import DISCLOSURES, NEXT_TENANT
+from gwlog.journal.facts import Fact
 from gwlog.journal.pack import manifest_bytes
 from gwlog.journal.zipped import zipped
 from gwlog.text import listed, plural
@@ -52,8 +52,8 @@ To go on with the same logbook
 
 What was left out
     The words of {notes}. Nobody can get them back from here; the seal still holds, since it keeps only their
-    digests. Who wrote an entry is part of what was sealed, and cannot be taken out without breaking the seal; the
-    report says roles instead of names.
+    digests. Who wrote an entry, and people's names, are left out in the same way; entries that were written before
+    gwlog sealed them apart still hold them, since taking them out would break the seal. The report says roles.
     People who no longer write in it: {people}.
 
 The seal number of the logbook as it was handed on is  {number}
@@ -88,7 +88,7 @@ def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
     with drafts.folder() as folder:
         copy = folder / "logbook.db"
         # Into a new file, so that no words are left between its pages.
-        exchange.import_into(copy, exchange.export(path, withhold=list(KINDS)))
+        exchange.import_into(copy, exchange.export(path, disclosure=DISCLOSURES[NEXT_TENANT]))
         _retire(copy, now)
         home = look_set_up(copy, now)
         made, done = documents(home), handed_on(home)

@@ -51,16 +51,19 @@ def packed(home: Household, *, reader: str = LANDLORD, withhold: Collection[str]
         packs.refuse_broken(seal.verify(home.path, noted=known))
     asked = Asked(datetime.fromisoformat(clock.iso(home.now)), reader,
                   tuple(sorted(withhold if DISCLOSURES[reader].notes else KINDS)), numbers)
+    shown = DISCLOSURES[reader]
     with ExitStack() as stack:
         snapshot = stack.enter_context(drafts.folder()) / "snapshot.db"
         backup.copy(home.path, snapshot)   # all that is packed is of one moment
         # Who is not shown the days cannot make the papers again; the others make them of what they were given.
         then = look(snapshot, asked.made) if asked.coarse else stack.enter_context(
-            _made_of(exchange.export(snapshot, withhold=asked.without_notes_of), asked.made))
+            _made_of(exchange.export(snapshot, disclosure=shown, withhold=asked.without_notes_of), asked.made))
         connection = stack.enter_context(reading(snapshot))
-        told = Told(exchange.sealed_entries(connection, withhold=asked.without_notes_of), then.entries, asked)
-        about = _about(then, asked)
-        return packs.written(asked, told, about, exchange.sealed_entries(connection, withhold=asked.without_notes_of))
+
+        def entries() -> Iterator[exchange.Sealed]:
+            return exchange.sealed_entries(connection, disclosure=shown, withhold=asked.without_notes_of)
+
+        return packs.written(asked, Told(entries(), then.entries, asked), _about(then, asked), entries())
 
 
 @contextmanager

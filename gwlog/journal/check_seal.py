@@ -5,7 +5,6 @@ python3 -I check_seal.py [PACK.zip, or its unpacked folder] [--noted 412:9f3a6c0
 
 from __future__ import annotations
 
-import datetime
 import hashlib
 import json
 import os
@@ -19,7 +18,9 @@ from pathlib import Path
 from typing import Any, BinaryIO, NamedTuple
 
 # The rule: hash(n) = SHA-256 of "gwlog-seal-1", hash(n-1) and the entry's body, joined by line feeds, in UTF-8.
-# hash(0) is 64 zeros. A note is in the body only as SHA-256 of "gwlog-note-1", its salt and its words.
+# hash(0) is 64 zeros. A note is in the body only as SHA-256 of "gwlog-note-1", its salt and its words. So are, of newer
+# entries, the parts "when", "who" and "private": as SHA-256 of "gwlog-part-1", a salt and the part's text. Of older
+# entries, whose bodies show everything, a copy may hold the hashes alone.
 START = "0" * 64
 LARGEST = 100000000    # bytes unpacked, counted while reading, since what an archive says of itself may be false
 LARGEST_PAPER = 20000000
@@ -39,7 +40,7 @@ NOT_CHECKED = (
     "whether the end was cut off, an older state was packed, or everything from some entry on was rewritten: that "
     "shows only if you compare with a seal number noted earlier (--noted), at or after the place",
     "an entry added at the end by somebody who knows the rule, and the clock of the machine that wrote",
-    "the words of notes that were left out",
+    "the words of notes and parts that were left out",
     "the logbook file itself, its rows and its triggers (gwlog verify LOGBOOK does that)",
 )
 CANNOT_MAKE = ("whether the letter and the annex say what the entries say: this program cannot make them; gwlog verify "
@@ -302,7 +303,9 @@ def check_files(files: Files, manifest: dict[str, Any], form: Form) -> Level:
 
 
 class Entries(NamedTuple):
-    """What the entries say together, and the hashes of the first, the last and those whose numbers were asked for."""
+    """What the entries say together, as far as it is shown, and the hashes of the first, the last and those whose
+    numbers were asked for. `alone`: of how many, from the first on, only the hash is there; `dated`: of how many it is
+    shown when they happened."""
 
     number: int
     counts: dict[str, int]
@@ -312,35 +315,70 @@ class Entries(NamedTuple):
     last: str
     asked: dict[int, str]
     sites: list[str]
+    alone: int
+    dated: int
+
+
+def check_parts(entry: dict[str, Any], fields: dict[str, Any]) -> tuple[dict[str, Any], int, int, bool]:
+    """The columns of the parts that are shown, how many parts are shown and left out, and whether all are as sealed."""
+    if ("parts_sha256" in fields) != ("parts" in entry):
+        return {}, 0, 0, False
+    digests, shown = fields.get("parts_sha256", {}), entry.get("parts", {})
+    told: dict[str, Any] = {}
+    good = set(shown) <= set(digests) and set(digests) <= {"when", "who", "private"}
+    for name, part in shown.items():
+        good = good and set(part) == {"salt", "text"} and \
+            digests[name] == sha256(f"gwlog-part-1\n{part['salt']}\n{part['text']}".encode())
+        columns = strict_json(part["text"])
+        good = good and canonical(columns) == part["text"] and not set(columns) & {*fields, *told}
+        told.update(columns)
+    return told, len(shown), len(digests) - len(shown), good
 
 
 def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[list[Level], Entries, str | None]:
-    """The chain, the bodies and the notes; also what the entries say together, and the first break in words."""
+    """The chain, the bodies, notes and parts; also what the entries say together, and the first break in words."""
     faults: dict[str, tuple[int, str]] = {}
     counts: dict[str, int] = {}
     period: list[str] = []
     known = {0: START}
     sites: list[str] = []
     withheld, kept, number, previous, first = 0, 0, 0, START, START
+    alone, dated, shown, closed, in_parts = 0, 0, 0, 0, False
     for number, line in enumerate(lines, start=1):
         try:
             entry = strict_json(line.decode("utf-8"))
+            hashed = entry["hash"]
+            first = hashed if number == 1 else first
+            if number in asked:
+                known[number] = hashed
+            if set(entry) == {"seq", "hash"} and alone == number - 1:
+                if entry["seq"] != number or not re.fullmatch("[0-9a-f]{64}", hashed):
+                    faults.setdefault("chain", (number, f"entry {number} does not follow from the one before it"))
+                alone, previous = number, hashed
+                continue
             body = entry["body"]
             computed = sha256(f"gwlog-seal-1\n{previous}\n{body}".encode())
-            if "chain" not in faults and (entry["seq"] != number or entry["hash"] != computed):
+            if "chain" not in faults and (entry["seq"] != number or hashed != computed):
                 faults.setdefault("chain", (number, f"entry {number} does not follow from the one before it"))
             # Once broken, go on from the stated hash, so that later notes and bodies are still looked at.
-            previous = entry["hash"]
+            previous = hashed
             fields = strict_json(body)
-            if not all(isinstance(word, str) for word in (previous, fields["kind"], fields["happened_at"])):
+            told, open_parts, closed_parts, good = check_parts(entry, fields)
+            shown, closed = shown + open_parts, closed + closed_parts
+            if not good:
+                faults.setdefault("parts", (number, f"entry {number} has another part than was sealed"))
+            if in_parts and "parts_sha256" not in fields:
+                faults.setdefault("chain", (number, f"entry {number} is of the older form, but comes after newer ones"))
+            in_parts = "parts_sha256" in fields
+            happened = fields.get("happened_at", told.get("happened_at", "")) if in_parts else fields["happened_at"]
+            if not all(isinstance(word, str) for word in (previous, fields["kind"], happened)):
                 raise TypeError("words expected")
-            first = previous if number == 1 else first
-            if number in asked:
-                known[number] = previous
             counts[fields["kind"]] = counts.get(fields["kind"], 0) + 1
             if fields["kind"] == "site":
                 sites = [*sites[-50:], str(fields["name"])[:200]]
-            period = [pick([*period, fields["happened_at"][:10]]) for pick in (min, max)]
+            if happened:
+                period = [pick([*period, happened[:10]]) for pick in (min, max)]
+                dated += 1
             if fields["id"] != number or canonical(fields) != body or type(entry["seq"]) is not int:
                 faults.setdefault("bodies", (number, f"entry {number} is not one sealed entry"))
             note, salt, digest = entry.get("note"), entry.get("salt"), fields["note_sha256"]
@@ -350,23 +388,18 @@ def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[
                 kept += 1
                 if not isinstance(note, str) or digest != sha256(f"gwlog-note-1\n{salt}\n{note}".encode()):
                     faults.setdefault("notes", (number, f"entry {number} has another note than was sealed"))
-            if set(entry) - {"seq", "body", "hash", "note", "salt"}:
+            if set(entry) - {"seq", "body", "hash", "note", "salt", "parts"}:
                 faults.setdefault("bodies", (number, f"entry {number} carries more than was sealed"))
         except DAMAGED as error:
             faults.setdefault("bodies", (number, f"entry {number} cannot be read: {type(error).__name__}"))
             break
-    fine = {"chain": f"links: {number}", "bodies": f"entries: {number}",
-            "notes": f"as sealed: {kept}, left out: {withheld}"}
+    only = f"; of entries 1 to {alone}, written before parts could be left out, only the hashes" if alone else ""
+    fine = {"chain": f"links: {number - alone}", "bodies": f"entries: {number - alone}{only}",
+            "notes": f"as sealed: {kept}, left out: {withheld}", "parts": f"as sealed: {shown}, left out: {closed}"}
     levels = [Level(name, name not in faults, faults[name][1] if name in faults else fine[name]) for name in fine]
     known[number] = previous
-    entries = Entries(number, counts, period, withheld, first, previous, known, sites)
+    entries = Entries(number, counts, period, withheld, first, previous, known, sites, alone, dated)
     return levels, entries, min(faults.values())[1] if faults else None
-
-
-def monday(day: str) -> str:
-    """The first day of a day's week, which is all that a landlord is told of it."""
-    told = datetime.date(*map(int, day.split("-")))
-    return (told - datetime.timedelta(days=told.weekday())).isoformat()
 
 
 def check_manifest(manifest: dict[str, Any], entries: Entries) -> Level:
@@ -381,13 +414,14 @@ def check_manifest(manifest: dict[str, Any], entries: Entries) -> Level:
         "notes withheld": (manifest["notes_withheld"], entries.withheld),
         "period": (manifest["period"], entries.period or None),
     }
-    if manifest.get("reader") == "landlord":
-        compared["period"] = (manifest["period"], [monday(day) for day in entries.period] or None)
+    if manifest.get("reader") == "landlord":   # who is not shown the days, and told only the weeks
+        compared["period"] = (entries.dated, 0)
     if manifest["form"] == FORM:
         compared.update({
             "reader": (manifest["reader"] in READERS, True), "entries": (manifest["entries"], entries.number),
             "home": (manifest["home"], entries.first),
-            "site": (manifest["site"] in entries.sites or manifest["site"] is None, True),
+            "site": (not entries.sites or manifest["site"] in entries.sites, True),
+            "what is left out": (entries.alone > 0 and manifest["reader"] != "landlord", False),
         })
     wrong = [name for name, (stated, found) in compared.items() if stated != found]
     return Level("manifest", not wrong, ("differs from the entries: " + ", ".join(wrong)) if wrong else

@@ -31,7 +31,7 @@ def lines(path: Path | str, *, withhold: Collection[str] = ()) -> Iterator[bytes
     with reader.reading(path) as connection:
         for entry in exchange.sealed_entries(connection, withhold=withhold):
             home, number, count = (entry.hash if count == 0 else home), f"{entry.seq}:{entry.hash}", count + 1
-            withheld += entry.note is None and '"note_sha256":null' not in entry.body
+            withheld += entry.body is not None and entry.note is None and '"note_sha256":null' not in entry.body
             line = f"{entry.line}\n".encode()
             digest.update(line)
             yield line

@@ -18,6 +18,7 @@ from urllib.parse import quote
 
 from gwlog.actions import Action, Argument, Hint
 from gwlog.errors import GwlogError, LogbookBusy, NoLogbook, NotALogbook
+from gwlog.journal.disclosure import WHEN
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.values import fields
 
@@ -197,14 +198,17 @@ def select(connection: sqlite3.Connection, path: Path | str, where: str = "",
 
 def last_seal(path: Path | str) -> tuple[int, str, datetime | None]:
     """The last entry's number, its hash, and when it was recorded; (0, 64 zeros, None) in an empty logbook."""
+    from gwlog.journal.chain import IN_PARTS, START
+
     with reading(path) as connection:
         row = connection.execute("SELECT seq, hash, body FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
+        parts = row and IN_PARTS in row[2] and connection.execute(
+            "SELECT parts FROM seal_part WHERE seq = ?", (row[0],)).fetchone()
     if row is None:
-        from gwlog.journal.chain import START
-
         return 0, START, None
     try:
-        recorded = datetime.fromisoformat(json.loads(row[2])["recorded_at"]).astimezone(UTC)
+        said = row[2] if not parts else json.loads(parts[0])[WHEN]["text"]
+        recorded = datetime.fromisoformat(json.loads(said)["recorded_at"]).astimezone(UTC)
     except (ValueError, KeyError, TypeError):
         raise NotALogbook(f"The last entry of the logbook {path} is damaged.",
                           hint=Hint("See what is wrong: ", Action("verify"))) from None

@@ -118,7 +118,7 @@ def _rebuilt(path: Path, found: Salvaged, kept: Path, backups: Sequence[Path]) -
             continue
     with files.draft_beside(path) as draft:
         draft.unlink()
-        store.create(draft, identity=identity)
+        store.create(draft, identity=identity, secret=found.secret)
         exchange.import_into(draft, "".join(f"{entry.line}\n" for entry in found.entries).encode())
         closed = soundness.examine(draft)
         soundness.refuse(closed, f"what was made of {path}", f"the logbook is as it was, a copy is at {kept}",

@@ -16,10 +16,24 @@ from sqlite3 import Connection, OperationalError
 from typing import Any, NamedTuple
 
 from gwlog.errors import BadInput
-from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
+from gwlog.journal.chain import (
+    IN_PARTS,
+    START,
+    body_in_parts,
+    body_of,
+    canonical,
+    digest_of_note,
+    digest_of_part,
+    link,
+    parts_line,
+    salts_of,
+    spelled,
+)
+from gwlog.journal.disclosure import WHO
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.guards import triggers
 from gwlog.journal.reader import Factory, factory, reading
+from gwlog.journal.sealed_parts import without_who
 from gwlog.text import plural
 from gwlog.values import dataclass
 
@@ -70,8 +84,7 @@ def verify(path: Path | str, *, noted: str | None = None) -> Verification:
             walk = _Walk(connection, known)
     levels = [
         _level("chain", walk.chain, plural(walk.links, "link")),
-        _level("entries as sealed", walk.rows,
-               plural(walk.withheld, "note") + " left out" if walk.withheld else "every row"),
+        _level("entries as sealed", walk.rows, _left_out(walk)),
         _level("nothing unsealed", walk.unsealed, plural(walk.entries, "entry", "entries")),
         _guarded(triggers(), guards),
     ]
@@ -91,6 +104,13 @@ def _level(name: str, faults: _Faults, fine: str) -> Level:
     return Level(name, False, faults[0][1] + (f"; {len(faults) - 1:,} more" if len(faults) > 1 else ""))
 
 
+def _left_out(walk: _Walk) -> str:
+    found = [words for count, words in (
+        (walk.withheld, f"{plural(walk.withheld, 'note')} left out"),
+        (walk.nameless, f"names left out of {plural(walk.nameless, 'entry', 'entries')}")) if count]
+    return ", ".join(found) or "every row"
+
+
 class _Walk:
     """Goes once through the seal and the rows beside each other, by number, and keeps nothing but what it found."""
 
@@ -98,13 +118,16 @@ class _Walk:
         self.chain: _Faults = []
         self.rows: _Faults = []
         self.unsealed: _Faults = []
-        self.links = self.entries = self.withheld = 0
+        self.links = self.entries = self.withheld = self.nameless = 0
+        self._in_parts = False
         self.last: tuple[int, str] = (0, START)
         self.noted: str | None = None
         self._salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
         entries = _numbered(connection)
         entry = next(entries, None)
-        for seal in connection.execute("SELECT seq, entry_kind, body, prev, hash FROM seal ORDER BY seq"):
+        for *seal, kept in connection.execute(
+                "SELECT seal.seq, entry_kind, body, prev, hash, parts FROM seal LEFT JOIN seal_part USING (seq) "
+                "ORDER BY seal.seq"):
             seq: int = seal[0]
             while entry is not None and entry[0] < seq:
                 self._not_sealed(*entry)
@@ -114,12 +137,14 @@ class _Walk:
                 found = entry[1]
                 entry = next(entries, None)
             self._link(*seal)
-            self._entry(seq, seal[1], seal[2], found)
+            self._entry(seq, seal[1], seal[2], kept, found)
             if known is not None and known[0] == seq:
                 self.noted = str(seal[4])
         while entry is not None:
             self._not_sealed(*entry)
             entry = next(entries, None)
+        self.unsealed += [(seq, f"the parts of entry {seq} are not sealed") for (seq,) in connection.execute(
+            "SELECT seq FROM seal_part WHERE seq NOT IN (SELECT seq FROM seal)")]
 
     def _link(self, seq: int, _kind: str, body: str, prev: str, hashed: str) -> None:
         """The first entry at which the chain breaks; later entries cannot be judged."""
@@ -131,27 +156,51 @@ class _Walk:
                 self.chain.append((seq, f"entry {seq} does not follow from the one before it"))
             elif link(prev, body) != hashed:
                 self.chain.append((seq, f"entry {seq}'s hash does not follow from what was sealed"))
+            elif self._in_parts and IN_PARTS not in body:
+                self.chain.append((seq, f"entry {seq} is sealed as entries were before parts could be left out, but "
+                                        "comes after some that are not"))
+        self._in_parts = self._in_parts or IN_PARTS in body
         self.last = seq, str(hashed)
 
-    def _entry(self, seq: int, kind: str, body: str, found: list[_Row]) -> None:
-        """Whether the row of an entry is what was sealed."""
+    def _entry(self, seq: int, kind: str, body: str, kept: str | None, found: list[_Row]) -> None:
+        """Whether the row of an entry is what was sealed, and what is kept of its parts."""
         if not found:
             self.rows.append((seq, f"entry {seq} ({kind}) was sealed, but its row is missing"))
             return
         self._doubled(seq, found)
         self.entries += 1
         fact = found[-1].fact()
-        if fact is not None and fact.note is None and '"note_sha256":null' not in body:
-            digest = _sealed_digest(body)
-            self.withheld += 1
-        else:
-            digest = None if fact is None else digest_of_note(fact.note, self._salts.get(seq))
         try:
-            holds = fact is not None and found[-1].kind == kind and canonical(body_of(fact, seq, digest)) == body
-        except (ValueError, TypeError, AttributeError):
+            holds = fact is not None and found[-1].kind == kind and self._as_sealed(fact, seq, body, kept)
+        except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             holds = False
         if not holds:
             self.rows.append((seq, f"entry {seq} ({kind}) is not what was sealed"))
+
+    def _as_sealed(self, fact: Fact, seq: int, body: str, kept: str | None) -> bool:
+        if fact.note is None and '"note_sha256":null' not in body:
+            note_digest = _sealed(body, "note_sha256")
+            self.withheld += 1
+        else:
+            note_digest = digest_of_note(fact.note, self._salts.get(seq))
+        if IN_PARTS not in body:
+            return kept is None and canonical(body_of(fact, seq, note_digest)) == body
+        columns, texts = spelled(fact)
+        if kept is None:
+            return False
+        salts = salts_of(kept)
+        digests = {}
+        if WHO not in salts and '"who":"' in body:
+            if fact != without_who(fact):
+                return False
+            digests[WHO] = _sealed(body, "parts_sha256")[WHO]
+            self.nameless += 1
+            texts.pop(WHO, None)
+        parts = {part: (salts[part], text) for part, text in texts.items()}
+        for part, (salt, text) in parts.items():
+            digests[part] = digest_of_part(text, salt)
+        return parts_line(parts) == kept and \
+            canonical(body_in_parts(fact.KIND, seq, note_digest, columns, digests)) == body
 
     def _not_sealed(self, number: int, found: list[_Row]) -> None:
         self._doubled(number, found)
@@ -191,12 +240,12 @@ def _numbered(connection: Connection) -> Iterator[tuple[int, list[_Row]]]:
         yield number, list(found)
 
 
-def _sealed_digest(body: str) -> str | None:
+def _sealed(body: str, name: str) -> Any:
+    """What a body says under a name; None where it says nothing, or is damaged."""
     try:
-        found = json.loads(body)["note_sha256"]
+        return json.loads(body)[name]
     except (ValueError, KeyError, TypeError):
         return None
-    return found if isinstance(found, str) else None
 
 
 def _guarded(wanted: dict[str, str], found: dict[str, str]) -> Level:

@@ -29,17 +29,17 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
 APPLICATION_ID = 0x67776C67  # "gwlg"
-REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009", "0010")
 HEAD = REVISIONS[-1]
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 
 def create(path: Path | str, fill: Callable[[Connection], None] | None = None, *,
-           identity: uuid.UUID | None = None) -> None:
+           identity: uuid.UUID | None = None, secret: str | None = None) -> None:
     """Make a logbook, readable by its owner alone: an empty one, or what `fill` writes into it.
 
-    It is there whole or not at all. `identity`: its id, where it takes the place of another. Raises BadInput when
-    something is there already, GwlogError when the disk refuses.
+    It is there whole or not at all. `identity`, `secret`: its id, and from what the salts of its parts are made, where
+    it takes the place of another. Raises BadInput when something is there already, GwlogError when the disk refuses.
     """
     where = Path(path)
     _refuse_existing(where)
@@ -58,6 +58,10 @@ def create(path: Path | str, fill: Callable[[Connection], None] | None = None, *
             _migrate(draft)
             with closing(_plain(draft)) as connection:
                 connection.execute("INSERT INTO meta VALUES ('logbook_id', ?)", (str(identity or uuid.uuid4()),))
+                if secret is not None:
+                    from gwlog.journal.chain import SECRET
+
+                    connection.execute("INSERT INTO meta VALUES (?, ?)", (SECRET, secret))
             if fill is not None:
                 _fill(draft, fill)
             settle(draft, where)

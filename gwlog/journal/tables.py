@@ -1,4 +1,4 @@
-"""The SQLModel tables by which the writer writes: one per kind of entry, the seal, salts, metadata, deliveries.
+"""The SQLModel tables by which the writer writes: one per kind of entry, the seal and its parts, salts, deliveries.
 
 Importing this is slow (SQLModel); only the writer does. Columns equal the fields of the facts (a test holds it).
 """
@@ -78,6 +78,15 @@ class NoteSalt(SQLModel, table=True):
 
     seq: int = Field(primary_key=True, foreign_key="seal.seq")
     salt: str | None
+
+
+class PartsRow(SQLModel, table=True):
+    """What an entry seals in parts, as one JSON object: part -> its text and the salt of its digest."""
+
+    __tablename__ = "seal_part"
+
+    seq: int = Field(primary_key=True, foreign_key="seal.seq")
+    parts: str
 
 
 class Meta(SQLModel, table=True):
@@ -383,5 +392,7 @@ for _label, _rule in {
     "hash_form": _HEX64.format("hash"),
 }.items():
     SealRow.__table__.append_constraint(CheckConstraint(_rule, name=_label))  # type: ignore[attr-defined]
+PartsRow.__table__.append_constraint(  # type: ignore[attr-defined]
+    CheckConstraint("parts GLOB '{*}'", name="parts_form"))
 DeliveryRow.__table__.append_constraint(CheckConstraint(  # type: ignore[attr-defined]
     f"state IN ({', '.join(repr(word) for word in get_args(Delivered))})", name="state"))

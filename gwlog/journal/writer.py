@@ -16,7 +16,18 @@ from typing import TYPE_CHECKING, Any
 from gwlog import clock, drafts
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, WrittenMeanwhile
 from gwlog.journal import reader, store
-from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
+from gwlog.journal.chain import (
+    SECRET,
+    START,
+    body_in_parts,
+    canonical,
+    digest_of_note,
+    digest_of_part,
+    link,
+    parts_line,
+    salt_of_part,
+    spelled,
+)
 from gwlog.journal.facts import Fact
 from gwlog.journal.references import References
 from gwlog.libraries import WRITER, load
@@ -175,7 +186,7 @@ def _happened(moment: datetime) -> datetime:
 def _write(connection: Connection, facts: list[Fact]) -> list[Fact]:
     from pydantic import ValidationError
 
-    from gwlog.journal.tables import TABLES, NoteSalt, SealRow
+    from gwlog.journal.tables import TABLES, NoteSalt, PartsRow, SealRow
 
     layout = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
     if layout != store.HEAD:
@@ -183,11 +194,13 @@ def _write(connection: Connection, facts: list[Fact]) -> list[Fact]:
                            hint="Update gwlog and try again.")
     last = connection.exec_driver_sql("SELECT seq, hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
     seq, previous = (last[0], last[1]) if last else (0, START)
+    secret = _secret(connection)
     references = References(connection)
     written: list[Fact] = []
     rows: dict[str, list[dict[str, Any]]] = {}
     seals: list[dict[str, Any]] = []
     salts: list[dict[str, Any]] = []
+    kept: list[dict[str, Any]] = []
     for unnumbered in facts:
         seq += 1
         fact = replace(unnumbered, id=seq)
@@ -197,21 +210,35 @@ def _write(connection: Connection, facts: list[Fact]) -> list[Fact]:
             raise _refused(fact, error) from None
         references.admit(fact)
         salt = None if fact.note is None else secrets.token_hex(16)
-        body = canonical(body_of(fact, seq, digest_of_note(fact.note, salt)))
+        columns, texts = spelled(fact)
+        parts = {part: (salt_of_part(secret, previous, part, text), text) for part, text in texts.items()}
+        digests = {part: digest_of_part(text, own) for part, (own, text) in parts.items()}
+        body = canonical(body_in_parts(fact.KIND, seq, digest_of_note(fact.note, salt), columns, digests))
         hashed = link(previous, body)
         seals.append({"seq": seq, "entry_kind": fact.KIND, "entry_id": seq, "body": body, "prev": previous,
                       "hash": hashed})
+        kept.append({"seq": seq, "parts": parts_line(parts)})
         if salt is not None:
             salts.append({"seq": seq, "salt": salt})
         rows.setdefault(fact.KIND, []).append(row.model_dump())
         written.append(fact)
         previous = hashed
     connection.execute(SealRow.__table__.insert(), seals)  # type: ignore[attr-defined]
+    connection.execute(PartsRow.__table__.insert(), kept)  # type: ignore[attr-defined]
     for kind, batch in rows.items():
         connection.execute(TABLES[kind].__table__.insert(), batch)  # type: ignore[attr-defined]
     if salts:
         connection.execute(NoteSalt.__table__.insert(), salts)  # type: ignore[attr-defined]
     return written
+
+
+def _secret(connection: Connection) -> str:
+    """The logbook's secret, from which the salts of parts are made; it never leaves the file."""
+    found = connection.exec_driver_sql("SELECT value FROM meta WHERE key = ?", (SECRET,)).scalar()
+    if found is None:
+        found = secrets.token_hex(32)
+        connection.exec_driver_sql("INSERT INTO meta VALUES (?, ?)", (SECRET, found))
+    return str(found)
 
 
 def _refused(fact: Fact, error: Any) -> BadInput:

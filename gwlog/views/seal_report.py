@@ -25,6 +25,7 @@ LEVELS = {
     "closing line": "the closing line agrees with the entries",
     "spelling": "every entry is spelled as gwlog seals it", "pack": "the pack in it holds", "files": "every file is as packed", "manifest": "the summary agrees with the entries",
     "bodies": "every entry is sealed", "notes": "every note is as it was sealed",
+    "parts": "every part is as it was sealed",
 }
 """What it means that a level holds, by its name."""
 

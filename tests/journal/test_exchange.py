@@ -18,8 +18,10 @@ from hypothesis import strategies as st
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, NotVerified
 from gwlog.journal import chain, exchange, reader, seal
 from gwlog.journal.facts import KINDS, Fact, Observation, Withdrawal
+from gwlog.journal.sealed_parts import parts_of_columns
 from gwlog.journal.spreadsheet import cell, csv_files
 from gwlog.journal.writer import append, withhold_note
+from tests.journal.first_form import first_form
 from tests.journal.samples import NASTY, NOW, ONE_OF_EACH, common, load, made_up
 
 
@@ -34,9 +36,14 @@ def rewritten(content: bytes, change: Callable[[list[dict[str, object]]], None])
     lines = [json.loads(line) for line in content.decode().split("\n")[:-1]]
     for line in lines:
         line["body"] = json.loads(line["body"])
+        for part in line.get("parts", {}).values():
+            part["text"] = json.loads(part["text"])
     change(lines)
     previous, made = chain.START, []
     for line in lines:
+        for name, part in line.get("parts", {}).items():
+            part["text"] = chain.canonical(part["text"])
+            line["body"]["parts_sha256"][name] = chain.digest_of_part(part["text"], part["salt"])
         body = chain.canonical(line["body"])
         previous = chain.link(previous, body)
         made.append(chain.canonical({**line, "body": body, "hash": previous}))
@@ -79,7 +86,7 @@ def test_notes_withheld_by_kind_leave_the_chain_whole(filled: Path, tmp_path: Pa
     assert reader.last_seal(tmp_path / "other.db") == reader.last_seal(filled)
     assert [fact.note for fact in reader.read(tmp_path / "other.db") if isinstance(fact, Observation)] == [None]
     everything = exchange.export(filled, withhold=list(KINDS))
-    assert b'"note":' not in everything and b'"salt":' not in everything
+    assert all("note" not in json.loads(line) and "salt" not in json.loads(line) for line in everything.splitlines())
 
 
 def test_a_logbook_with_entries_is_never_imported_into(filled: Path, blank: Path) -> None:
@@ -99,10 +106,13 @@ def _line(number: int, change: Callable[[str], str]) -> Callable[[bytes], bytes]
 
 
 def _body(number: int, **more: object) -> Callable[[bytes], bytes]:
-    def change(lines: list[dict[str, object]]) -> None:
-        body = lines[number - 1]["body"]
-        assert isinstance(body, dict)
-        body.update(more)
+    """A forger seals other columns, each in the part in which its kind seals it."""
+    def change(lines: list[dict[str, Any]]) -> None:
+        line = lines[number - 1]
+        parts = parts_of_columns(line["body"]["kind"])
+        for name, value in more.items():
+            part = parts.get(name) if "parts" in line else None
+            (line["body"] if part is None else line["parts"][part]["text"])[name] = value
 
     return lambda content: rewritten(content, change)
 
@@ -128,6 +138,10 @@ def _spelled(old: str, new: str) -> Callable[[bytes], bytes]:
         previous, made = chain.START, []
         for line in content.decode().split("\n")[:-1]:
             said = json.loads(line)
+            for one in said.get("parts", {}).values():
+                digest = chain.digest_of_part(one["text"], one["salt"])
+                one["text"] = one["text"].replace(old, new)
+                said["body"] = said["body"].replace(digest, chain.digest_of_part(one["text"], one["salt"]))
             said["body"] = said["body"].replace(old, new)
             previous = said["hash"] = chain.link(previous, said["body"])
             made.append(json.dumps(said) + "\n")
@@ -151,7 +165,7 @@ REFUSED: dict[str, tuple[Callable[[bytes], bytes], type[GwlogError], str]] = {
     "a list": (lambda _: b"[1]\n", FALSE, "not an object"),
     "nested": (lambda _: b"[" * 99_999 + b"\n", FALSE, "nested too deeply"),
     "a key twice": (_line(10, lambda x: x.replace('{"body"', '{"seq":10,"body"')), FALSE, "a key occurs twice"),
-    "a body's key twice": (_line(10, lambda x: x.replace('{\\"con', '{\\"id\\":9,\\"con')), FALSE, "occurs twice"),
+    "a body's key twice": (_line(10, lambda x: x.replace('{\\"cor', '{\\"id\\":9,\\"cor').replace('"{\\"con', '"{\\"id\\":9,\\"con')), FALSE, "occurs twice"),
     "a number with a point": (_line(10, lambda x: x.replace('"seq":10', '"seq":10.0')), FALSE, "whole number"),
     "something besides": (_line(10, lambda x: x.replace('"seq"', '"more":1,"seq"')), FALSE, "Line 10"),
     "a salt without note": (_line(10, lambda x: x.replace('"seq"', '"salt":"1","seq"')), FALSE, "go together"),
@@ -175,11 +189,20 @@ REFUSED: dict[str, tuple[Callable[[bytes], bytes], type[GwlogError], str]] = {
 }
 
 
+@pytest.fixture(scope="module")
+def in_parts(blank: Path, tmp_path_factory: pytest.TempPathFactory) -> bytes:
+    path = tmp_path_factory.mktemp("exported") / "logbook.db"
+    shutil.copyfile(blank, path)
+    append(path, ONE_OF_EACH, now=NOW)
+    return exchange.export(path)
+
+
+@pytest.mark.parametrize("form", ["first", "in parts"])
 @pytest.mark.parametrize("what", list(REFUSED))
-def test_a_file_that_does_not_hold_is_refused_and_nothing_is_written(what: str, filled: Path, blank: Path,
-                                                                     tmp_path: Path) -> None:
+def test_a_file_that_does_not_hold_is_refused_and_nothing_is_written(
+        what: str, form: str, in_parts: bytes, blank: Path, tmp_path: Path) -> None:
     change, error, said = REFUSED[what]
-    content = change(exchange.export(filled))
+    content = change(in_parts if form == "in parts" else first_form(ONE_OF_EACH, NOW))
     empty, new = tmp_path / "empty.db", tmp_path / "new.db"
     shutil.copyfile(blank, empty)
     for path in (empty, new):

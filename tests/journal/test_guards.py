@@ -14,7 +14,7 @@ from gwlog.journal.facts import KINDS
 from gwlog.journal.writer import append
 from tests.journal.samples import NOW, ONE_OF_EACH
 
-TABLES = (*KINDS, "seal", "note_salt", "meta")
+TABLES = (*KINDS, "seal", "note_salt", "seal_part", "meta")
 
 
 @pytest.fixture(scope="module")
