@@ -16,6 +16,7 @@ from gwlog.actions import Action, Hint
 from gwlog.errors import NotVerified
 from gwlog.household import Household, look_set_up
 from gwlog.journal import backup, exchange, reader, seal, store
+from gwlog.journal.disclosure import DISCLOSURES, NEXT_TENANT
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.pack import ZIP_DATE
 from gwlog.text import listed, plural
@@ -44,8 +45,8 @@ To go on with the same logbook
 
 What was left out
     The words of {notes}. Nobody can get them back from here; the seal still holds, since it keeps only their
-    digests. Who wrote an entry is part of what was sealed, and cannot be taken out without breaking the seal; the
-    report says roles instead of names.
+    digests. Who wrote an entry is left out in the same way, except in entries that were written before gwlog could do
+    that: there it is part of what was sealed. The report says roles instead of names.
     People who no longer write in it: {people}.
 
 The seal number of the logbook as it was handed on is  {number}
@@ -79,7 +80,7 @@ def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
     with drafts.folder() as folder:
         copy = folder / "logbook.db"
         # Into a new file, so that no words are left between its pages.
-        exchange.import_into(copy, exchange.export(path, withhold=list(KINDS)))
+        exchange.import_into(copy, exchange.export(path, disclosure=DISCLOSURES[NEXT_TENANT]))
         retired = _retired(copy, now)
         home = look_set_up(copy, now)
         number, digits, _ = reader.last_seal(copy)
