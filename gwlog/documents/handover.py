@@ -52,8 +52,8 @@ To go on with the same logbook
 
 What was left out
     The words of {notes}. Nobody can get them back from here; the seal still holds, since it keeps only their
-    digests. Who wrote an entry, and people's names, are left out in the same way; entries that were written before
-    gwlog sealed them apart still hold them, since taking them out would break the seal. The report says roles.
+    digests. Who wrote an entry is left out in the same way, except in entries that were written before gwlog could do
+    that: there it is part of what was sealed. The report says roles instead of names.
     People who no longer write in it: {people}.
 
 The seal number of the logbook as it was handed on is  {number}

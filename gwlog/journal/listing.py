@@ -20,6 +20,7 @@ from gwlog.actions import Action, Hint
 from gwlog.errors import NotALogbook
 from gwlog.journal.facts import KINDS, Fact, Resolution, Site, WeatherDay, Withdrawal
 from gwlog.journal.fates import Fates, fates
+from gwlog.journal.noted_together import same_notes
 from gwlog.journal.reader import factory, reading
 from gwlog.values import dataclass, replace
 
@@ -160,6 +161,11 @@ class Lists:
                 newer = self._places(self._kinds(kinds, every), happened, None, every)
                 return next(position for position, place in enumerate(newer) if place[1] == wanted)
         return None
+
+    def same_note(self, number: int) -> list[int]:
+        """The entries that were logged together with one and hold its note, itself among them."""
+        kind = self._kind_of(number)
+        return [] if kind is None else same_notes(self._connection, number, kind)
 
     def wordings(self, number: int) -> list[Fact]:
         """Every wording of one entry, first to last, and its withdrawal, by any of its numbers; empty where none is."""

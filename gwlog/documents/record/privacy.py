@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from gwlog import text
 from gwlog.errors import BadInput
 from gwlog.journal.facts import KINDS, Fact, Person
+from gwlog.journal.noted_together import withheld_with
 
 WITHHELD = "(note withheld)"
 
@@ -23,6 +24,8 @@ class Privacy:
     kinds: frozenset[str] = frozenset()
     roles: dict[str, str] = field(default_factory=dict)
     withheld: int = 0
+    copies: frozenset[int] = frozenset()
+    """The entries of other kinds that hold a note of these kinds as well."""
     _names: re.Pattern[str] | None = None
 
     def __post_init__(self) -> None:
@@ -47,7 +50,7 @@ class Privacy:
         """An entry's note, or that it is withheld."""
         if not fact.note:
             return ""
-        if fact.KIND in self.kinds:
+        if fact.KIND in self.kinds or fact.id in self.copies:
             self.withheld += 1
             return WITHHELD
         return self.words(fact.note)
@@ -62,7 +65,8 @@ def privacy(entries: Iterable[Fact], *, without_notes: bool | Collection[str] = 
         kinds = frozenset(KINDS) if without_notes else frozenset()
     else:
         kinds = frozenset(_kind(name) for name in without_notes)
-    return Privacy(kinds, _roles(entries) if roles else {})
+    known = list(entries)
+    return Privacy(kinds, _roles(known) if roles else {}, copies=withheld_with(known, kinds))
 
 
 def _kind(name: str) -> str:

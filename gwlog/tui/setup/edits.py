@@ -96,8 +96,8 @@ class Edits:
         before = read_site_file(text_of(Edits().things(home)[0]), now=home.now).warnings
         try:
             who = entries.read_author(home, by=by, note=note)
-            made = [replace(one, recorded_by=who.by, note=who.note)
-                    for one in changes(home.state, judged.site_file, in_force=home.now)]
+            made = entries.noted_once([replace(one, recorded_by=who.by) for one in changes(
+                home.state, judged.site_file, in_force=home.now)], who.note)
         except SeveralFaults as faults:
             return Change((), (), (), faults.faults)
         except BadInput as fault:
