@@ -5,6 +5,7 @@ No file is changed by it, but for the own logbook, which is brought to the prese
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -12,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from gwlog import drafts
 from gwlog.actions import joined
-from gwlog.errors import BadInput, GwlogError
+from gwlog.errors import BadInput, GwlogError, NotALogbook
 
 if TYPE_CHECKING:
     from gwlog.journal.seal import Verification
@@ -34,10 +35,10 @@ class Verified:
         return all(level.holds for level in self.found.levels)
 
 
-def verify(path: Path, noted: str | None, *, own: bool, now: datetime) -> Verified:
-    """Verify a file at `now`. `own`: it is the logbook in use; `noted`: a seal number noted earlier, “412:9f3a…”.
+def verify(path: Path, noted: Sequence[str] = (), *, own: bool, now: datetime) -> Verified:
+    """Verify a file at `now`. `own`: it is the logbook in use; `noted`: seal numbers noted earlier, “412:9f3a…”.
 
-    Raises BadInput when there is no such file or the seal number is none; what opening the file raises.
+    Raises BadInput when there is no such file or a seal number is none; what opening the file raises.
     """
     from gwlog import files
     from gwlog.journal import soundness, store
@@ -51,28 +52,30 @@ def verify(path: Path, noted: str | None, *, own: bool, now: datetime) -> Verifi
         files.refuse_odd(path)
     if not files.is_database(path):
         return _not_a_logbook(path, noted)
-    if not store.stale(path):
-        return Verified(soundness.examine(path, noted=noted))
-    return Verified(_in_a_copy(path, noted))
+    try:
+        stale = store.stale(path)
+    except NotALogbook as fault:
+        return Verified(soundness.unreadable(fault))
+    return Verified(_in_a_copy(path, noted) if stale else soundness.examine(path, noted=noted))
 
 
-def _not_a_logbook(path: Path, noted: str | None) -> Verified:
+def _not_a_logbook(path: Path, noted: Sequence[str]) -> Verified:
     from gwlog import files
     from gwlog.documents import handover_check
     from gwlog.journal import export_file
     from gwlog.journal.seal import number_of
 
-    number_of(noted)
+    numbers = [":".join(map(str, number_of(known))) for known in noted]
     if path.is_file() and handover_check.is_handover(path):
-        found, unchecked = handover_check.verify(path, [] if noted is None else [noted])
+        found, unchecked = handover_check.verify(path, numbers)
         return Verified(found, unchecked)
     if files.beginning(path, 1) == b"{":
-        found, unchecked = export_file.verify(path, [] if noted is None else [noted])
+        found, unchecked = export_file.verify(path, numbers)
         return Verified(found, unchecked)
-    return _pack(path, noted)
+    return _pack(path, numbers)
 
 
-def _pack(path: Path, noted: str | None) -> Verified:
+def _pack(path: Path, noted: Sequence[str]) -> Verified:
     """A pack: what the program in it checks, that program, and its papers made again from the entries."""
     from gwlog.documents.pack import made_again
     from gwlog.journal import pack
@@ -99,7 +102,7 @@ def _dated_ahead(path: Path, now: datetime) -> tuple[str, ...]:
     return tuple(str(joined([one.text, one.way_out], " ")) for one in found)
 
 
-def _in_a_copy(path: Path, noted: str | None) -> Verification:
+def _in_a_copy(path: Path, noted: Sequence[str]) -> Verification:
     """A logbook of an older layout is upgraded in a copy, so that somebody else's file stays as it is."""
     from gwlog.journal import backup, soundness, store
 

@@ -19,17 +19,21 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("file", metavar="[FILE]", required=False)
-@click.option("--noted", metavar="NUMBER", help="A seal number noted earlier, like 412:9f3a… with 16 hex digits.")
+@click.option("--noted", multiple=True, metavar="NUMBER",
+              help="A seal number noted earlier, like 412:9f3a… with 16 hex digits; as often as you noted one.")
+@click.option("--promise", is_flag=True, help="Print what verifying finds, form by form of tampering, and what not.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: bool) -> int:
-    """Check the seal of the logbook, or of FILE: another logbook or a record pack (.zip).
+def verify(ctx: click.Context, file: str | None, noted: tuple[str, ...], promise: bool, as_json: bool) -> int:
+    """Check the seal of the logbook, or of FILE: another logbook, a record pack, a handover or an export.
 
     Exit code 4 when it does not hold; the first broken entry is named.
     """
     from gwlog.app.verify import verify as verify_file
 
+    if promise:
+        return _promise(as_json)
     done = verify_file(path_of(ctx) if file is None else typed_path(file), noted, own=file is None, now=clock.now())
     result = done.found
     if as_json:
@@ -44,6 +48,26 @@ def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: boo
             for folded in wrap(line, screen_width(), hang="  " if line.startswith("not checked") else ""):
                 say(folded)
     return FINE if done.holds else NOT_VERIFIED
+
+
+def _promise(as_json: bool) -> int:
+    """Print the table of the promise; each outcome in front of what it is the outcome of."""
+    from gwlog.journal.promise import FORMS, OUTCOMES
+    from gwlog.journal.promise import lines as table
+
+    if as_json:
+        print_json({"outcomes": OUTCOMES, "forms": [
+            {"id": one.id, "words": one.words, "outcome": one.outcome, "by_program": one.by_program}
+            for one in FORMS]})
+        return FINE
+    width = 2 + max(len(before) for before, _ in table())
+    for before, words in table():
+        for folded in wrap(words, screen_width(), indent=before.ljust(width) if before else "",
+                           hang=" " * width if before else ""):
+            say(folded)
+        if not before:
+            say("")
+    return FINE
 
 
 @click.command()

@@ -5,7 +5,7 @@ Notes are left out; the chain of the seal continues unbroken.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -91,7 +91,8 @@ def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
         exchange.import_into(copy, exchange.export(path, disclosure=DISCLOSURES[NEXT_TENANT]))
         _retire(copy, now)
         home = look_set_up(copy, now)
-        made, done = documents(home), handed_on(home)
+        done = handed_on(home)
+        made = {name: make() for name, make in documents(home).items()}
         backup.copy(copy, closed := folder / "closed.db")
         made[LOGBOOK] = closed.read_bytes()
         return zipped({**made, MANIFEST: manifest(home, done, made)}), done
@@ -130,8 +131,11 @@ def _withheld(copy: Path) -> int:
         return int(connection.execute("SELECT count(*) FROM note_salt").fetchone()[0])
 
 
-def documents(home: Household) -> dict[str, bytes]:
-    """The papers of a handover, by their names in it: they follow from the logbook that is handed on."""
+def documents(home: Household) -> dict[str, Callable[[], bytes]]:
+    """The papers of a handover, by their names in it, each as its way to be made, the quick ones first.
+
+    They follow from the logbook that is handed on.
+    """
     from gwlog.documents.card import card
     from gwlog.documents.manual.manual import manual
     from gwlog.documents.pack import packed
@@ -141,9 +145,10 @@ def documents(home: Household) -> dict[str, bytes]:
     from gwlog.setup.show import show
 
     return {
-        "README.txt": _readme(home, handed_on(home)).encode(), "manual.pdf": manual(home), "card.pdf": card(home),
-        "report.pdf": rendered(document(record(home, without_notes=True, roles=True)), ".pdf"),
-        PACK: packed(home, reader=NEXT_TENANT).content, "site.toml": show(home.state).encode(),
+        "README.txt": lambda: _readme(home, handed_on(home)).encode(), "site.toml": lambda: show(home.state).encode(),
+        "card.pdf": lambda: card(home), "manual.pdf": lambda: manual(home),
+        "report.pdf": lambda: rendered(document(record(home, without_notes=True, roles=True)), ".pdf"),
+        PACK: lambda: packed(home, reader=NEXT_TENANT).content,
     }
 
 

@@ -17,7 +17,8 @@ from gwlog.journal.check_seal import MANIFEST
 from gwlog.journal.seal import Level, Verification
 from gwlog.text import clean
 
-KEYS = frozenset("digest entries files form gwlog home made notes_withheld seal_number site".split())
+KEYS = frozenset(("digest", "entries", "files", "form", "gwlog", "home", "made", "notes_withheld", "seal_number",
+                  "site"))
 OLDER = "the files beside the logbook: this handover is of an older gwlog and has no manifest"
 
 
@@ -49,11 +50,9 @@ class _Looked:
 
     def told(self) -> tuple[Verification, tuple[str, ...]]:
         logbook = self._unpacked(handover.LOGBOOK)
-        if not store.stale(logbook):   # one of an older layout verifies as it is brought up to date
-            found = soundness.examine(logbook, noted=self.noted[0] if self.noted else None)
-        else:
+        if store.stale(logbook):
             store.upgrade(logbook)
-            found = soundness.examine(logbook, noted=self.noted[0] if self.noted else None)
+        found = soundness.examine(logbook, noted=self.noted)
         number = f"{found.last_number}:{found.last_hash}"
         levels = [*self._listed(number, found.entries), *found.levels, self._pack(number)]
         if all(level.holds for level in levels):
@@ -79,7 +78,8 @@ class _Looked:
         missing = sorted(handover.NAMES - set(self.files.sizes))
         if manifest is None:
             self.unchecked.append(OLDER)
-            yield Level("files", not strange, f"{strange[0]!a} does not belong to a handover" if strange else "all there")
+            yield Level("files", not strange, f"{strange[0]!a} does not belong to a handover" if strange else
+                        "all there")
             return
         other = [name for name in sorted(set(self.files.sizes) - {MANIFEST})
                  if self.files.digest(name) != manifest["files"].get(name)]
@@ -123,10 +123,12 @@ class _Looked:
                                   f"and gwlog {__version__} cannot make the very same")
             return
         home = look(logbook, datetime.fromisoformat(manifest["made"]))
-        made = handover.documents(home)
-        del made[handover.PACK]   # its files were compared one by one
         facts = check_seal.strict_json(handover.manifest(home, handover.handed_on(home), {}).decode())
-        differ = [name for name in sorted(made) if self.files.whole(name) != made[name]]
-        differ += [MANIFEST] if any(facts[key] != manifest[key] for key in KEYS - {"files", "digest"}) else []
-        yield Level("papers", not differ, "; ".join(f"{name} is not what the entries say" for name in differ) or
-                    f"made again from the entries: {len(made)}")
+        if any(facts[key] != manifest[key] for key in KEYS - {"files", "digest"}):
+            yield Level("papers", False, f"{MANIFEST} is not what the entries say")
+            return
+        papers = handover.documents(home)
+        del papers[handover.PACK]   # its files were compared one by one
+        differs = next((name for name, make in papers.items() if self.files.whole(name) != make()), None)
+        yield Level("papers", differs is None, f"made again from the entries: {len(papers)}" if differs is None else
+                    f"{differs} is not what the entries say")

@@ -46,9 +46,8 @@ def packed(home: Household, *, reader: str = LANDLORD, withhold: Collection[str]
     """
     if reader not in READERS:
         raise BadInput(f"“{reader[:40]}” is no reader of packs; {listed(READERS, 'or')} is accepted.")
-    numbers = tuple(":".join(map(str, found)) for found in map(seal.number_of, noted) if found is not None)
-    for known in numbers or (None,):
-        packs.refuse_broken(seal.verify(home.path, noted=known))
+    numbers = tuple(":".join(map(str, seal.number_of(known))) for known in noted)
+    packs.refuse_broken(seal.verify(home.path, noted=numbers))
     asked = Asked(datetime.fromisoformat(clock.iso(home.now)), reader,
                   tuple(sorted(withhold if DISCLOSURES[reader].notes else KINDS)), numbers)
     shown = DISCLOSURES[reader]
@@ -145,4 +144,4 @@ def _again(manifest: dict[str, Any], files: check_seal.Files) -> dict[str, bytes
     content = files.whole(ENTRIES)
     with _made_of(content, asked.made) as home:
         told = Told((entry for entry, _ in exchange.read_export(content)), home.entries, asked)
-        return packs.files_beside(asked, told, _about(home, asked), manifest["files"][PROGRAM])
+        return packs.files_beside(asked, told, _about(home, asked), packs.edition())

@@ -291,6 +291,8 @@ def check_files(files: Files, manifest: dict[str, Any], form: Form) -> Level:
     for name in sorted(set(listed) | set(files.sizes) | form.needed):
         if name not in form.needed | form.allowed and not (manifest["form"] == FORM and re.fullmatch(WITNESS, name)):
             return Level("files", False, ascii(name) + " does not belong to a record pack")
+        if name == ANNEX and manifest["reader"] == "landlord":
+            return Level("files", False, ascii(name) + " does not belong to a landlord's pack")
         if name not in files.sizes:
             return Level("files", False, ascii(name) + " is missing")
         if name == MANIFEST:
@@ -352,10 +354,12 @@ def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[
             if number in asked:
                 known[number] = hashed
             if set(entry) == {"seq", "hash"} and alone == number - 1:
-                if entry["seq"] != number or not re.fullmatch("[0-9a-f]{64}", hashed):
+                if canonical(entry).encode() != line or entry["seq"] != number or not re.fullmatch("[0-9a-f]{64}", hashed):
                     faults.setdefault("chain", (number, f"entry {number} does not follow from the one before it"))
                 alone, previous = number, hashed
                 continue
+            if canonical(entry).encode() != line:
+                faults.setdefault("bodies", (number, f"entry {number}'s line is not spelled as gwlog writes it"))
             body = entry["body"]
             computed = sha256(f"gwlog-seal-1\n{previous}\n{body}".encode())
             if "chain" not in faults and (entry["seq"] != number or hashed != computed):

@@ -19,10 +19,10 @@ from gwlog.text import clean
 FORM = "gwlog-export-1"
 MOST_SPELLED = 10_000_000
 """Bytes of an export of which every entry is also read as an import would read it."""
-NO_CLOSING_LINE = ("whether its end was cut off: this export has no closing line, as older versions of gwlog wrote them; "
-                   "compare with a seal number noted earlier")
+NO_CLOSING_LINE = ("whether its end was cut off: this export has no closing line, as older versions of gwlog wrote "
+                   "them; compare with a seal number noted earlier")
 TOO_LONG = "whether every entry is spelled as gwlog seals it: there are too many; an import looks at it"
-_KEYS = frozenset("entries form gwlog home notes_withheld seal_number sha256".split())
+_KEYS = frozenset(("entries", "form", "gwlog", "home", "notes_withheld", "seal_number", "sha256"))
 
 
 def lines(path: Path | str, *, withhold: Collection[str] = ()) -> Iterator[bytes]:

@@ -39,7 +39,8 @@ Its hash is the SHA-256 digest, in hex, of the word gwlog-seal-1, the hash of th
 line feeds in UTF-8; before the first entry stand 64 zeros. A note is in the body only as the SHA-256 digest of the
 word gwlog-note-1, a random salt and its words, joined the same way, so that the words can be left out and the rest
 still holds. In the same way the parts "when", "who" and "private" of newer entries are in the body as digests of the
-word gwlog-part-1, a salt and the part's text; of older entries a copy may hold the hashes alone. So an entry that is changed, removed from the middle, added or moved breaks every hash from there on.
+word gwlog-part-1, a salt and the part's text; of older entries a copy may hold the hashes alone. So an entry that is
+changed, removed from the middle, added or moved breaks every hash from there on.
 
 To check it, with any Python from 3.8 on and nothing else installed:
     python3 -I check_seal.py
@@ -192,13 +193,13 @@ def _notes(withheld: int) -> str:
     return f"{plural(withheld, 'note')} left out; their fingerprints stay, so the seal still holds."
 
 
-def verify(path: Path | str, *, noted: str | None = None) -> seal.Verification:
-    """Verify a pack as the program in it does, and that it is gwlog's program. `noted`: a seal number.
+def verify(path: Path | str, *, noted: Sequence[str] = ()) -> seal.Verification:
+    """Verify a pack as the program in it does, and that it is gwlog's program. `noted`: seal numbers.
 
-    Raises BadInput for another form of number.
+    Raises BadInput for a number of another form.
     """
-    number_of(noted)
-    found = check_seal.examine(Path(path), [] if noted is None else [noted])
+    numbers = [":".join(map(str, number_of(known))) for known in noted]
+    found = check_seal.examine(Path(path), numbers)
     number, _, hashed = found.seal_number.partition(":")
     levels = [seal.Level(level.name, level.holds, clean(level.detail)) for level in found.levels]
     if number:

@@ -1,7 +1,7 @@
 """What verification promises: every form of tampering that it is tried with, and what becomes of it.
 
-`gwlog verify --promise` prints this table, and the tests tamper by it: each form by its id, with the outcome that stands
-here. What nobody can find is printed as that.
+`gwlog verify --promise` prints this table, and the tests tamper by it: each form by its id, with the outcome that
+stands here. What nobody can find is printed as that.
 """
 
 from __future__ import annotations
@@ -187,7 +187,8 @@ FORMS: tuple[Form, ...] = (
         ("line-respelled", "what was sealed is spelled in another way, hashed anew, and the manifest with it", FOUND),
         ("line-cut", "the last line is cut off, and the manifest with it", FOUND),
         ("line-ends", "the lines end as on another system, and the manifest with it", FOUND),
-        ("kind-unknown", "a kind of entry that there is not is sealed by the rule, with every later hash", FOUND, NUMBER),
+        ("kind-unknown", "a kind of entry that there is not is sealed by the rule, with every later hash", FOUND,
+         NUMBER),
         ("two-numbers", "one of two seal numbers noted does not fit", FOUND),
         ("tail-cut", "the end is cut off and everything made anew by gwlog", NUMBER),
         ("older-state", "a pack of an older state is given", NUMBER),
@@ -264,8 +265,7 @@ HOW = (
 def lines() -> Iterator[tuple[str, str]]:
     """The table as it is printed: what stands before a line, and its words; a title has nothing before it."""
     yield "", f"What verifying finds, tried in {len(FORMS)} forms of tampering."
-    for outcome, words in OUTCOMES.items():
-        yield outcome, words
+    yield from OUTCOMES.items()
     yield "", HOW
     for kind in KINDS:
         yield "", TITLES[kind]

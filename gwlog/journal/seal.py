@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from heapq import merge
 from itertools import groupby, pairwise
 from operator import itemgetter
@@ -63,15 +63,15 @@ class Verification:
         return all(level.holds for level in self.levels)
 
 
-def verify(path: Path | str, *, noted: str | None = None) -> Verification:
-    """Verify the seal of a logbook: the chain, the rows against it, the guards, and a seal number noted earlier.
+def verify(path: Path | str, *, noted: Sequence[str] = ()) -> Verification:
+    """Verify the seal of a logbook: the chain, the rows against it, the guards, and seal numbers noted earlier.
 
     `noted`: “412:9f3a…”, an entry's number and at least the first 16 hex digits of its hash. Raises BadInput for
     another form, NotALogbook when the file cannot be read. Edits, deletions in the middle and reordering are
     found; a tail cut off, or a logbook rewritten whole, only with a number noted earlier. That entries are true or
     complete is never proven.
     """
-    known = number_of(noted)
+    known = tuple(map(number_of, noted))
     with reading(path) as connection:
         guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
         try:
@@ -88,8 +88,7 @@ def verify(path: Path | str, *, noted: str | None = None) -> Verification:
         _level("nothing unsealed", walk.unsealed, plural(walk.entries, "entry", "entries")),
         _guarded(triggers(), guards),
     ]
-    if known is not None:
-        levels.append(_as_noted(*known, walk.noted))
+    levels += [_as_noted(*one, walk.noted.get(one[0])) for one in known]
     faults = sorted(walk.chain + walk.rows + walk.unsealed, key=itemgetter(0))
     return Verification(tuple(levels), walk.entries, walk.last[0], walk.last[1], faults[0][1] if faults else None)
 
@@ -114,14 +113,15 @@ def _left_out(walk: _Walk) -> str:
 class _Walk:
     """Goes once through the seal and the rows beside each other, by number, and keeps nothing but what it found."""
 
-    def __init__(self, connection: Connection, known: tuple[int, str] | None) -> None:
+    def __init__(self, connection: Connection, known: Sequence[tuple[int, str]]) -> None:
         self.chain: _Faults = []
         self.rows: _Faults = []
         self.unsealed: _Faults = []
         self.links = self.entries = self.withheld = self.nameless = 0
         self._in_parts = False
         self.last: tuple[int, str] = (0, START)
-        self.noted: str | None = None
+        self.noted: dict[int, str] = {}
+        asked = {number for number, _ in known}
         self._salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
         entries = _numbered(connection)
         entry = next(entries, None)
@@ -138,8 +138,8 @@ class _Walk:
                 entry = next(entries, None)
             self._link(*seal)
             self._entry(seq, seal[1], seal[2], kept, found)
-            if known is not None and known[0] == seq:
-                self.noted = str(seal[4])
+            if seq in asked:
+                self.noted[seq] = str(seal[4])
         while entry is not None:
             self._not_sealed(*entry)
             entry = next(entries, None)
@@ -257,9 +257,8 @@ def _guarded(wanted: dict[str, str], found: dict[str, str]) -> Level:
     return Level("write protection", not faults, "; ".join(faults) or plural(len(wanted), "trigger"))
 
 
-def number_of(text: str | None) -> tuple[int, str] | None:
-    if text is None:
-        return None
+def number_of(text: str) -> tuple[int, str]:
+    """A seal number “412:9f3a…” as its two, with 16 to 64 hex digits. Raises BadInput for another form."""
     match = re.fullmatch(r"\s*(\d{1,15})\s*:\s*([0-9a-f]{16,64})\s*", text.casefold())
     if match is None:
         raise BadInput(f"“{text[:80]}” is not a seal number; write it like 412:9f3a6c0b12d4e877, the "

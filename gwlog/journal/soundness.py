@@ -5,6 +5,7 @@ What a backup is called verified by, a restore accepts it by: both ask here, and
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from gwlog.errors import NotALogbook, NotVerified
@@ -15,10 +16,10 @@ FILE, REFERENCES = "file", "references"
 _MOST_TOLD = 20
 
 
-def examine(path: Path | str, *, noted: str | None = None) -> Verification:
+def examine(path: Path | str, *, noted: Sequence[str] = ()) -> Verification:
     """Verify a logbook of the present layout: pages and indexes, references between entries, then the seal.
 
-    A file too damaged to be read does not hold; `noted` is as for seal.verify(). Raises BadInput for a seal number of
+    A file too damaged to be read does not hold; `noted` are as for seal.verify(). Raises BadInput for a seal number of
     another form, NoLogbook, LogbookBusy, and GwlogError when the disk fails.
     """
     try:
@@ -27,7 +28,7 @@ def examine(path: Path | str, *, noted: str | None = None) -> Verification:
             lost = connection.execute("PRAGMA foreign_key_check").fetchall()
         found = seal.verify(path, noted=noted)
     except NotALogbook as fault:
-        return Verification((Level(FILE, False, f"cannot be read: {fault}"),), 0, 0, chain.START, None)
+        return unreadable(fault)
     except (TypeError, ValueError, OverflowError):   # a damaged row can hold anything, a number that is none too
         return Verification((Level(FILE, False, "holds what no logbook does"),), 0, 0, chain.START, None)
     sound = faults == ["ok"]
@@ -36,6 +37,11 @@ def examine(path: Path | str, *, noted: str | None = None) -> Verification:
         Level(REFERENCES, not lost, f"{lost[0][0]} names what is not there" if lost else "every one leads somewhere"),
     )
     return Verification(levels + found.levels, found.entries, found.last_number, found.last_hash, found.first_broken)
+
+
+def unreadable(fault: NotALogbook) -> Verification:
+    """What is found of a file that is no logbook, or too damaged to be read as one."""
+    return Verification((Level(FILE, False, f"cannot be read: {fault}"),), 0, 0, chain.START, None)
 
 
 def quick(path: Path | str) -> Level:

@@ -23,7 +23,8 @@ LEVELS = {
     "references": "every reference leads somewhere",
     "program": "the program in it is one of gwlog's", "papers": "the papers are what the entries say",
     "closing line": "the closing line agrees with the entries",
-    "spelling": "every entry is spelled as gwlog seals it", "pack": "the pack in it holds", "files": "every file is as packed", "manifest": "the summary agrees with the entries",
+    "spelling": "every entry is spelled as gwlog seals it", "pack": "the pack in it holds",
+    "files": "every file is as packed", "manifest": "the summary agrees with the entries",
     "bodies": "every entry is sealed", "notes": "every note is as it was sealed",
     "parts": "every part is as it was sealed",
 }

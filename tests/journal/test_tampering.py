@@ -55,7 +55,7 @@ def bare(filled: Path) -> Path:
     return path
 
 
-def holds(path: Path, noted: str | None = None) -> bool:
+def holds(path: Path, *noted: str) -> bool:
     """Whether every level but the guards holds; a file that cannot be read does not."""
     try:
         return all(level.holds for level in seal.verify(path, noted=noted).levels if level.name != "write protection")
@@ -88,7 +88,7 @@ def test_every_edit_of_the_pack_that_the_promise_covers_is_found(filled: Path, t
     packed = documents_pack.packed(look(filled, NOW + timedelta(days=21)), reader="everything")
     path = tmp_path / "edited.zip"
     path.write_bytes(packed.content)
-    assert pack.verify(path, noted=packed.seal_number).holds
+    assert pack.verify(path, noted=[packed.seal_number]).holds
     random, seen, harmless = Random(20_260_714), Counter[str](), 0
     for turn in range(EDITS):
         edited, promised = PackEdits(packed.content, random).edit()
@@ -99,7 +99,7 @@ def test_every_edit_of_the_pack_that_the_promise_covers_is_found(filled: Path, t
             assert not found.holds, turn
         elif promised == ONLY_IF_NOTED:
             assert found.holds, (turn, found)
-            assert not pack.verify(path, noted=packed.seal_number).holds, turn
+            assert not pack.verify(path, noted=[packed.seal_number]).holds, turn
         elif found.holds:
             # The zip's own bookkeeping (dates, permissions): every file in it is as it was.
             assert members_of(edited) == members_of(packed.content), turn

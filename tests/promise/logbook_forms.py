@@ -53,7 +53,8 @@ def by_sql(name: str, *statements: str, says: str = "") -> None:
 
 
 by_sql("volume-changed", "UPDATE wash_load SET volume_ml = volume_ml + 1000 WHERE id = {load}")
-by_sql("moment-changed", "UPDATE wash_load SET happened_at = replace(happened_at, '2026-06', '2026-05') WHERE id = {load}")
+by_sql("moment-changed",
+       "UPDATE wash_load SET happened_at = replace(happened_at, '2026-06', '2026-05') WHERE id = {load}")
 by_sql("author-changed", "UPDATE wash_load SET recorded_by = 'Joan' WHERE id = {load}")
 by_sql("place-changed",
        "UPDATE wash_load SET went_to = iif(went_to = 'sewer', 'garden', 'sewer') WHERE id = {load}")
@@ -82,6 +83,10 @@ by_sql("rows-swapped", "UPDATE wash_load SET id = -1 WHERE id = {load}",
        "UPDATE wash_load SET id = {load} WHERE id = {other}", "UPDATE wash_load SET id = {other} WHERE id = -1")
 
 
+by_sql("correction-hidden", "UPDATE wash_load SET corrects_id = NULL WHERE corrects_id IS NOT NULL")
+by_sql("withdrawal-moved", "UPDATE withdrawal SET withdraws_id = {load}")
+
+
 @form("logbook.bodies-swapped")
 def bodies_swapped(bench: Bench) -> Given:
     path, lines = copied(bench), parsed(bench.material.entries)
@@ -107,7 +112,8 @@ def seal_added(bench: Bench) -> Given:
         for table in ("seal", "seal_part"):
             connection.execute(f"UPDATE {table} SET seq = -seq - 1 WHERE seq >= ?", (number,))
             connection.execute(f"UPDATE {table} SET seq = -seq WHERE seq < 0")
-        said = said.replace('"sewer"', '"garden"')
+        said = said.replace('"volume_ml":', '"volume_ml":1')
+        connection.execute("UPDATE seal SET prev = ? WHERE seq = ?", (chain.link(prev, said), number + 1))
         connection.execute("INSERT INTO seal VALUES (?, 'wash_load', ?, ?, ?, ?)",
                            (number, number, said, prev, chain.link(prev, said)))
 
@@ -158,9 +164,9 @@ def guards(name: str, *statements: str) -> None:
         return Given(path)
 
 
-guards("guard-dropped", "DROP TRIGGER wash_load_no_update")
-guards("guard-changed", "DROP TRIGGER wash_load_no_update",
-       "CREATE TRIGGER wash_load_no_update BEFORE UPDATE ON wash_load WHEN 0 BEGIN SELECT 1; END")
+guards("guard-dropped", "DROP TRIGGER wash_load_no_change")
+guards("guard-changed", "DROP TRIGGER wash_load_no_change",
+       "CREATE TRIGGER wash_load_no_change BEFORE UPDATE ON wash_load WHEN 0 BEGIN SELECT 1; END")
 guards("guard-foreign", "CREATE TRIGGER helpful AFTER INSERT ON wash_load BEGIN SELECT 1; END")
 
 

@@ -1,4 +1,4 @@
-"""A small household's logbook and everything that is given of it to others, made once, to be tampered with in copies."""
+"""A small household's logbook and everything that is given of it to others, made once, tampered with in copies."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ from gwlog.documents.handover import handover
 from gwlog.documents.pack import packed
 from gwlog.household import look
 from gwlog.journal import chain, check_seal, exchange, export_file, pack, reader
+from gwlog.journal.facts import WashLoad
 from gwlog.journal.zipped import zipped
 from tests.conftest import SITE, Shelf
 
@@ -44,6 +45,9 @@ def live(path: Path, days: tuple[int, ...], shelf: Shelf) -> None:
             note = ("--note", f"{NOTE}, {number}") if number % 2 else ()
             there(at, "load", "towels", "--to", "garden", "--by", "Ines", *note)
             there(at + timedelta(hours=2), "load", "whites", "--to", "sewer")
+        last, *_, first = [fact.id for fact in reversed(reader.read(path)) if isinstance(fact, WashLoad)]
+        there(datetime(2026, 6, 28, 18, 0, tzinfo=UTC), "correct", str(first), "--volume", "20gal", "--note", "anew")
+        there(datetime(2026, 6, 28, 19, 0, tzinfo=UTC), "withdraw", str(last), "--note", "it never ran")
         there(datetime(2026, 7, 1, 18, 0, tzinfo=UTC), "observe", "ponding", "fig", "--note", "near the path")
         there(datetime(2026, 7, 2, 18, 0, tzinfo=UTC), "mulch", "Fig", "--measured", "3in")
         there(datetime(2026, 7, 2, 19, 0, tzinfo=UTC), "load", "diapers", "--to", "sewer")

@@ -56,7 +56,7 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify 
     common: dict[str, Any] = {"logbook": logbook, "now": now}
     if isinstance(chosen, ToVerify):
         file = Path(chosen.file) if chosen.file else None
-        return orders.Verify(**common, file=file, noted=chosen.noted or None)
+        return orders.Verify(**common, file=file, noted=tuple(chosen.noted.split()))
     if isinstance(chosen, ToCheck):
         return orders.Check(**common, repair=chosen.repair)
     common |= {"out": chosen.path, "replace": chosen.replace}
