@@ -5,14 +5,16 @@ No file is changed by it, but for the own logbook, which is brought to the prese
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from gwlog import drafts
 from gwlog.actions import joined
+from gwlog.decisions.lost_entries import words
 from gwlog.errors import BadInput, GwlogError
+from gwlog.text import plural
 
 if TYPE_CHECKING:
     from gwlog.journal.seal import Verification
@@ -45,7 +47,7 @@ def verify(path: Path, noted: str | None, *, own: bool, now: datetime) -> Verifi
 
     if own:
         store.ready(path)
-        return Verified(soundness.examine(path, noted=noted), odd=_dated_ahead(path, now))
+        return Verified(_as_noted(path, soundness.examine(path, noted=noted)), odd=_dated_ahead(path, now))
     if not path.exists():
         raise BadInput(f"There is no file {path} to verify.")
     if not path.is_dir():   # a pack may be unpacked
@@ -53,8 +55,35 @@ def verify(path: Path, noted: str | None, *, own: bool, now: datetime) -> Verifi
     if not files.is_database(path):
         return Verified(pack.verify(path, noted=noted), tuple(NOT_CHECKED))
     if not store.stale(path):
-        return Verified(soundness.examine(path, noted=noted))
+        return Verified(_as_noted(path, soundness.examine(path, noted=noted)))
     return Verified(_in_a_copy(path, noted))
+
+
+def _as_noted(path: Path, found: Verification) -> Verification:
+    """The verification with one level more where gwlog itself noted seal numbers of the logbook at this place."""
+    from gwlog.journal import noted_lines
+    from gwlog.journal.seal import Level
+
+    try:
+        compared = noted_lines.compared(path)
+    except GwlogError:
+        return found   # it cannot be read, as its other levels say
+    if not compared.asked:
+        return found
+    different = compared.difference
+    level = Level("noted here", True, f"{plural(compared.asked, 'number')}, the last is entry "
+                                      f"{max(line.number for line in compared.lines[-compared.asked:])}'s") \
+        if different is None else Level("noted here", False, words(different, _zone(path)))
+    return replace(found, levels=(*found.levels, level))
+
+
+def _zone(path: Path) -> str:
+    from gwlog.household import read_zone
+
+    try:
+        return read_zone(path)
+    except GwlogError:
+        return "UTC"
 
 
 def _dated_ahead(path: Path, now: datetime) -> tuple[str, ...]:

@@ -27,12 +27,18 @@ TOLD_ONE_BY_ONE = 3
 
 def clock_words(last: datetime, present: datetime, zone: str) -> str | None:
     """What is odd about the clock that says `present`, where the last entry was written at `last`; None: nothing."""
-    says = f"This machine's clock says {clock.echo(present, zone)}"
-    if present < last - AHEAD:
-        return f"{says}, before the last entry was written ({clock.echo(last, zone)}). {SET_IT}"
     if present > last + FAR_AHEAD:
-        return f"{says}, more than a year after the last entry ({clock.echo(last, zone)}). {SET_IT}"
-    return None
+        return (f"This machine's clock says {clock.echo(present, zone)}, more than a year after the last entry "
+                f"({clock.echo(last, zone)}). {SET_IT}")
+    return clock_gone_back(last, present, zone)
+
+
+def clock_gone_back(last: datetime, present: datetime, zone: str) -> str | None:
+    """What is odd about a clock that says `present`, before the last entry was written; None where it does not."""
+    if present >= last - AHEAD:
+        return None
+    return (f"This machine's clock says {clock.echo(present, zone)}, before the last entry was written "
+            f"({clock.echo(last, zone)}). {SET_IT}")
 
 
 def dated_ahead(entries: Sequence[Fact], standing: Standing, present: datetime) -> list[tuple[Fact, datetime]]:
