@@ -14,7 +14,7 @@ from gwlog.checkpoints.restore import Fetch, Whole, restore
 from gwlog.clock import day_start, local_day
 from gwlog.decisions.clock_faults import gone_back
 from gwlog.journal import reader
-from gwlog.journal.facts import Fact, Resolution, Standing, standing_entries
+from gwlog.journal.facts import NOT_YET, Fact, Resolution, Standing, standing_entries
 from gwlog.values import replace
 
 if TYPE_CHECKING:
@@ -83,7 +83,7 @@ class Log:
         last = max(known, key=attrgetter("id"), default=None)
         if self.part is not None and (last is None or last.id <= self.part.after):
             return self.part.written
-        return None if last is None else last.recorded_at
+        return None if last is None or last.recorded_at == NOT_YET else last.recorded_at
 
     def clock_went_on(self, present: datetime) -> bool:
         """Whether no entry was written at an earlier moment than the one before it, as far as that is known at once."""

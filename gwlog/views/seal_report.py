@@ -19,7 +19,8 @@ PROMISE = (
 LEVELS = {
     "chain": "every entry follows from the one before", "entries as sealed": "every entry is as it was sealed",
     "nothing unsealed": "every entry is sealed", "write protection": "the write protection is in place",
-    "noted": "the seal number noted earlier fits", "noted here": "every seal number that gwlog noted by itself fits", "file": "the file can be read",
+    "noted": "the seal number noted earlier fits", "noted here": "every seal number that gwlog noted by itself fits",
+    "file": "the file can be read",
     "references": "every reference leads somewhere",
     "files": "every file of the pack is as packed", "manifest": "the summary agrees with the entries",
     "bodies": "every entry is sealed", "notes": "every note is as it was sealed",

@@ -20,7 +20,7 @@ from tests.journal.samples import ONE_OF_EACH, load
 
 SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "write protection",
          "entries ahead of now",
-         "clock", "leftovers", "newest backup"]
+         "clock", "noted numbers", "leftovers", "newest backup"]
 
 
 @pytest.fixture
