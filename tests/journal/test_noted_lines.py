@@ -26,8 +26,8 @@ HASH = "ab" * 32
 
 
 @pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """Where the numbers go, away from the logbook."""
+def folder(home: Runner, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Where the numbers go, away from the logbook, which was made before."""
     made = tmp_path / "settings" / "noted"
     monkeypatch.setenv("GWLOG_NOTED", str(made))
     return made
