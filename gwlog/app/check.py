@@ -115,7 +115,7 @@ def _soundness(path: Path) -> list[Part]:
 
 def _moments(path: Path, now: datetime) -> list[Part]:
     """Entries that a clock dated ahead, and the clock against the last entry."""
-    from gwlog.decisions.clock_faults import problems
+    from gwlog.decisions.clock_faults import clock_marks, marked_words, problems
     from gwlog.household import look
 
     try:
@@ -125,7 +125,9 @@ def _moments(path: Path, now: datetime) -> list[Part]:
         return []   # which row it is stands above already
     name = "entries ahead of now"
     parts = [Part(name, "fault", one.text, one.way_out) for one in ahead] or [Part(name, "sound", "none")]
-    return [*parts, _clock(path, now, home.zone) or Part("clock", "sound", "not before the last entry")]
+    marked = marked_words(clock_marks(home.entries))
+    return [*parts, *(Part("clock when they were written", "mind", words) for words in marked),
+            _clock(path, now, home.zone) or Part("clock", "sound", "not before the last entry")]
 
 
 def _clock(path: Path, now: datetime, zone: str) -> Part | None:

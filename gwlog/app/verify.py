@@ -31,6 +31,11 @@ class Verified:
     odd: tuple[str, ...] = ()
 
     @property
+    def told(self) -> tuple[str, ...]:
+        """Everything that holds and is odd."""
+        return (*self.odd, *self.found.odd)
+
+    @property
     def holds(self) -> bool:
         """Whether every level holds, also the comparison with a seal number noted earlier."""
         return all(level.holds for level in self.found.levels)
@@ -47,16 +52,16 @@ def verify(path: Path, noted: str | None, *, own: bool, now: datetime) -> Verifi
 
     if own:
         store.ready(path)
-        return Verified(_as_noted(path, soundness.examine(path, noted=noted)), odd=_dated_ahead(path, now))
+        return Verified(_as_noted(path, soundness.examine(path, noted=noted, now=now)), odd=_dated_ahead(path, now))
     if not path.exists():
         raise BadInput(f"There is no file {path} to verify.")
     if not path.is_dir():   # a pack may be unpacked
         files.refuse_odd(path)
     if not files.is_database(path):
-        return Verified(pack.verify(path, noted=noted), tuple(NOT_CHECKED))
+        return Verified(pack.verify(path, noted=noted, now=now), tuple(NOT_CHECKED))
     if not store.stale(path):
-        return Verified(_as_noted(path, soundness.examine(path, noted=noted)))
-    return Verified(_in_a_copy(path, noted))
+        return Verified(_as_noted(path, soundness.examine(path, noted=noted, now=now)))
+    return Verified(_in_a_copy(path, noted, now))
 
 
 def _as_noted(path: Path, found: Verification) -> Verification:
@@ -98,7 +103,7 @@ def _dated_ahead(path: Path, now: datetime) -> tuple[str, ...]:
     return tuple(str(joined([one.text, one.way_out], " ")) for one in found)
 
 
-def _in_a_copy(path: Path, noted: str | None) -> Verification:
+def _in_a_copy(path: Path, noted: str | None, now: datetime) -> Verification:
     """A logbook of an older layout is upgraded in a copy, so that somebody else's file stays as it is."""
     from gwlog.journal import backup, soundness, store
 
@@ -106,4 +111,4 @@ def _in_a_copy(path: Path, noted: str | None) -> Verification:
         copy = folder / "logbook.db"
         backup.copy(path, copy)
         store.upgrade(copy)
-        return soundness.examine(copy, noted=noted)
+        return soundness.examine(copy, noted=noted, now=now)

@@ -13,7 +13,7 @@ from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 
 @click.command()
 @click.option("--second-place", metavar="FOLDER", help="Keep them in this folder as well; “none” for no longer.")
-@click.option("--as-it-is", is_flag=True, help="An older copy was put back on purpose: go on from what it holds.")
+@click.option("--as-it-is", is_flag=True, help="The logbook is an older copy on purpose: go on from what it holds.")
 @click.option("--yes", is_flag=True, help="With --as-it-is, without asking; needed where there is no terminal.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option

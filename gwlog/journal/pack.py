@@ -165,13 +165,14 @@ def _zipped(made: Mapping[str, bytes | Iterable[bytes]]) -> bytes:
     return out.getvalue()
 
 
-def verify(path: Path | str, *, noted: str | None = None) -> seal.Verification:
-    """Verify a pack as the program in it does. `noted`: a seal number. Raises BadInput for another form."""
+def verify(path: Path | str, *, noted: str | None = None, now: datetime | None = None) -> seal.Verification:
+    """Verify a pack as the program in it does, at `now`. `noted`: a seal number. Raises BadInput for another form."""
     number_of(noted)
-    found = check_seal.examine(Path(path), [] if noted is None else [noted])
+    found = check_seal.examine(Path(path), [] if noted is None else [noted], now)
     number, _, hashed = found.seal_number.partition(":")
     levels = tuple(seal.Level(level.name, level.holds, clean(level.detail)) for level in found.levels)
-    return seal.Verification(levels, found.entries, int(number or 0), hashed or chain.START, found.first_broken)
+    return seal.Verification(levels, found.entries, int(number or 0), hashed or chain.START, found.first_broken,
+                             tuple(map(clean, found.odd)))
 
 
 def entries_of(path: Path | str) -> bytes:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator
+from datetime import datetime
 from heapq import merge
 from itertools import groupby, pairwise
 from operator import itemgetter
@@ -17,6 +18,7 @@ from typing import Any, NamedTuple
 
 from gwlog.errors import BadInput
 from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
+from gwlog.journal.check_seal import Judged
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.guards import triggers
 from gwlog.journal.reader import Factory, factory, reading
@@ -35,13 +37,17 @@ class Level:
 
 @dataclass(frozen=True, slots=True)
 class Verification:
-    """What verification found. `first_broken`: the first entry that does not hold, in words; None when all do."""
+    """What verification found. `first_broken`: the first entry that does not hold, in words; None when all do.
+
+    `odd`: what holds and is told, such as entries written under a wrong clock.
+    """
 
     levels: tuple[Level, ...]
     entries: int
     last_number: int
     last_hash: str
     first_broken: str | None
+    odd: tuple[str, ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -49,13 +55,14 @@ class Verification:
         return all(level.holds for level in self.levels)
 
 
-def verify(path: Path | str, *, noted: str | None = None) -> Verification:
+def verify(path: Path | str, *, noted: str | None = None, now: datetime | None = None) -> Verification:
     """Verify the seal of a logbook: the chain, the rows against it, the guards, and a seal number noted earlier.
 
     `noted`: “412:9f3a…”, an entry's number and at least the first 16 hex digits of its hash. Raises BadInput for
     another form, NotALogbook when the file cannot be read. Edits, deletions in the middle and reordering are
-    found; a tail cut off, or a logbook rewritten whole, only with a number noted earlier. That entries are true or
-    complete is never proven.
+    found, and values that no kind of entry accepts; a tail cut off, or a logbook rewritten whole, only with a number
+    noted earlier. That entries are true or complete is never proven. Told is where moments of writing go back, or lie
+    beyond `now` (None: nobody says what it is).
     """
     known = number_of(noted)
     with reading(path) as connection:
@@ -74,11 +81,14 @@ def verify(path: Path | str, *, noted: str | None = None) -> Verification:
                plural(walk.withheld, "note") + " left out" if walk.withheld else "every row"),
         _level("nothing unsealed", walk.unsealed, plural(walk.entries, "entry", "entries")),
         _guarded(triggers(), guards),
+        Level(*walk.judged.level()),
     ]
     if known is not None:
         levels.append(_as_noted(*known, walk.noted))
-    faults = sorted(walk.chain + walk.rows + walk.unsealed, key=itemgetter(0))
-    return Verification(tuple(levels), walk.entries, walk.last[0], walk.last[1], faults[0][1] if faults else None)
+    beyond = [walk.judged.fault] if walk.judged.fault is not None else []
+    faults = sorted(walk.chain + walk.rows + walk.unsealed + beyond, key=itemgetter(0))
+    return Verification(tuple(levels), walk.entries, walk.last[0], walk.last[1], faults[0][1] if faults else None,
+                        tuple(walk.judged.odd(now)))
 
 
 _Faults = list[tuple[int, str]]
@@ -91,8 +101,18 @@ def _level(name: str, faults: _Faults, fine: str) -> Level:
     return Level(name, False, faults[0][1] + (f"; {len(faults) - 1:,} more" if len(faults) > 1 else ""))
 
 
+def _look(judged: Judged, seq: int, body: str) -> None:
+    """Take in what was sealed of an entry; what is no body is found elsewhere."""
+    try:
+        fields = json.loads(body)
+    except (ValueError, RecursionError):
+        return
+    if isinstance(fields, dict):
+        judged.look(seq, fields)
+
+
 class _Walk:
-    """Goes once through the seal and the rows beside each other, by number, and keeps nothing but what it found."""
+    """Goes once through the seal and the rows beside each other, by number, and keeps little but what it found."""
 
     def __init__(self, connection: Connection, known: tuple[int, str] | None) -> None:
         self.chain: _Faults = []
@@ -101,6 +121,7 @@ class _Walk:
         self.links = self.entries = self.withheld = 0
         self.last: tuple[int, str] = (0, START)
         self.noted: str | None = None
+        self.judged = Judged()
         self._salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
         entries = _numbered(connection)
         entry = next(entries, None)
@@ -114,6 +135,7 @@ class _Walk:
                 found = entry[1]
                 entry = next(entries, None)
             self._link(*seal)
+            _look(self.judged, seq, seal[2])
             self._entry(seq, seal[1], seal[2], found)
             if known is not None and known[0] == seq:
                 self.noted = str(seal[4])

@@ -23,6 +23,7 @@ LEVELS = {
     "file": "the file can be read",
     "references": "every reference leads somewhere",
     "files": "every file of the pack is as packed", "manifest": "the summary agrees with the entries",
+    "values": "every value is one that its kind of entry accepts",
     "bodies": "every entry is sealed", "notes": "every note is as it was sealed",
 }
 """What it means that a level holds, by its name."""
