@@ -15,6 +15,7 @@ from gwlog.errors import BadInput, GwlogError
 from gwlog.household import read_zone
 from gwlog.journal import kept_backups, noted_lines, store
 from gwlog.journal.backup import FOLDER
+from gwlog.journal.noted_number import Noted
 from gwlog.state import Problem
 from gwlog.text import plural
 
@@ -26,7 +27,7 @@ class NotedNumbers:
     """
 
     file: Path | None
-    lines: tuple[noted_lines.Noted, ...]
+    lines: tuple[Noted, ...]
     second: Path | None
     behind: str | None
     problem: Problem | None

@@ -20,7 +20,7 @@ from gwlog.values import replace
 if TYPE_CHECKING:
     import sqlite3
 
-    from gwlog.journal.noted_lines import Difference
+    from gwlog.journal.noted_number import Difference
     from gwlog.state import State
 
 UNSOUND = (ValueError, KeyError, TypeError, IndexError, AttributeError)

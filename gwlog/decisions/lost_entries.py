@@ -11,7 +11,7 @@ from gwlog.state import Problem
 from gwlog.text import plural
 
 if TYPE_CHECKING:
-    from gwlog.journal.noted_lines import Difference
+    from gwlog.journal.noted_number import Difference
 
 
 def problem(found: Difference, holder: Path | None, zone: str) -> Problem:

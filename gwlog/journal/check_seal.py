@@ -235,7 +235,7 @@ def value_fault(fields: dict[str, Any]) -> str | None:
     for name, value in fields.items():
         if name in SEALED_BESIDE:
             continue
-        rule = known[name] if name in known else ""
+        rule = known.get(name, "")
         # The same words and figures come again and again; a list is known by its spelling, since 1 and True are equal.
         key = (rule, value.__class__, repr(value) if isinstance(value, (list, dict)) else value)
         if key in SEEN:

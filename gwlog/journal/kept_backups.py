@@ -14,7 +14,7 @@ from uuid import UUID
 
 from gwlog.errors import GwlogError
 from gwlog.journal import reader, soundness, store
-from gwlog.journal.noted_lines import Noted
+from gwlog.journal.noted_number import Noted
 
 
 @dataclass(frozen=True, slots=True)

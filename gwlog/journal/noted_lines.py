@@ -19,36 +19,17 @@ from typing import TYPE_CHECKING
 
 from gwlog import settings
 from gwlog.clock import iso
+from gwlog.journal.noted_number import ACCEPTED, Difference, Noted
 from gwlog.values import NamedTuple
 
 if TYPE_CHECKING:
     import sqlite3
 
-ACCEPTED = "accepted"
 HEAD = "# seal numbers that gwlog noted of "
 LAST_KEPT = 200
 LARGEST = 40_000   # bytes, some 400 lines; what is longer is thinned out
 MOST_READ = 4_000_000   # bytes; a longer file is none of gwlog's
 SECOND_PLACE = "second-place"
-
-
-class Noted(NamedTuple):
-    """A seal number as it was noted: when, how many entries, the last one's hash; `mark`: “” or ACCEPTED."""
-
-    at: str
-    number: int
-    hash: str
-    mark: str = ""
-
-    @property
-    def line(self) -> str:
-        """The line of the file, with its line feed."""
-        return f"{self.at} {self.number}:{self.hash}{' ' if self.mark else ''}{self.mark}\n"
-
-    @property
-    def moment(self) -> datetime:
-        """When it was noted."""
-        return datetime.fromisoformat(self.at)
 
 
 class Sealed(NamedTuple):
@@ -62,17 +43,6 @@ class Sealed(NamedTuple):
 END = """SELECT (SELECT value FROM meta WHERE key = 'logbook_id'), coalesce(max(seq), 0),
                 coalesce((SELECT hash FROM seal ORDER BY seq DESC LIMIT 1), printf('%064d', 0)) FROM seal"""
 """Asks a logbook for its Sealed."""
-
-
-class Difference(NamedTuple):
-    """A logbook that is not what was noted of it. `noted`: the seal number that it should hold; `head`: its last entry.
-
-    `found`: the hash that stands there instead; None where the logbook ends before.
-    """
-
-    noted: Noted
-    head: int
-    found: str | None
 
 
 def file_of(path: Path, logbook: str) -> Path | None:

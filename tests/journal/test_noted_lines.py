@@ -18,7 +18,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from gwlog.journal import noted_lines, reader
-from gwlog.journal.noted_lines import ACCEPTED, Noted
+from gwlog.journal.noted_number import ACCEPTED, Noted
 from tests.conftest import NOW, Answer, Runner
 
 HOUR = timedelta(hours=1)
