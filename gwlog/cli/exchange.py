@@ -111,9 +111,12 @@ def _renamed(names: tuple[str, ...]) -> dict[str, str]:
 
 
 def _import_entries(ctx: click.Context, file: Path, dry_run: bool, as_json: bool) -> None:
-    done = imports.entries(file, path_of(ctx), dry=dry_run)
+    untold: list[str] = []
+    done = imports.entries(file, path_of(ctx), clock.now(), dry=dry_run, mind=untold.append)
     if not dry_run:
         kept.something(outcomes.came_in(done.entries, dry=False).rstrip("."))
+    for words in untold:
+        note(words)
     number = None if done.seal_number is None else outcomes.short_number(done.seal_number)
     if as_json:
         print_json({"entries": done.entries, "seal_number": number, "dry_run": dry_run})
@@ -156,8 +159,11 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
     """Restore the logbook from a backup, verified first; today's logbook is kept beside it."""
     from gwlog.views.import_summary import restored_lines
 
-    done = imports.restore(typed_path(file), path_of(ctx), clock.now())
+    untold: list[str] = []
+    done = imports.restore(typed_path(file), path_of(ctx), clock.now(), mind=untold.append)
     kept.something(f"The logbook {path_of(ctx)} is restored")
+    for words in untold:
+        note(words)
     if as_json:
         print_json({"entries": done.entries, "kept": None if done.kept is None else str(done.kept),
                     "only_in_kept": done.only_in_kept})

@@ -10,7 +10,7 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "In the garden": ("basins", "move", "mulch", "rain", "water", "soil", "observe", "resolve", "upkeep", "done"),
     "Planning": ("plan", "plan-load", "capacity", "rehearse", "salts", "calendar", "watch"),
     "The log": ("entries", "correct", "withdraw", "erase-note", "weather", "import", "export"),
-    "Papers and proof": ("report", "manual", "card", "verify", "pack", "handover", "backup", "restore"),
+    "Papers and proof": ("report", "manual", "card", "verify", "noted", "pack", "handover", "backup", "restore"),
     "Setup": ("begin", "setup", "label", "check", "paths", "reference", "completion", "manpage"),
 }
 
@@ -123,6 +123,9 @@ TEXTS: dict[str, tuple[str, tuple[str, ...]]] = {
     "verify": (
         "Check that no entry was changed since it was sealed.",
         ("gwlog verify", "gwlog verify record.zip")),
+    "noted": (
+        "Show the seal numbers that are noted at each entry.",
+        ("gwlog noted", "gwlog noted --second-place /media/disk")),
     "pack": (
         "Pack all entries with their seal and a checker.",
         ("gwlog pack record.zip", "gwlog pack record.zip --without-notes")),

@@ -41,10 +41,10 @@ def verify(ctx: click.Context, file: str | None, noted: tuple[str, ...], promise
             "holds": done.holds, "entries": result.entries,
             "seal_number": f"{result.last_number}:{result.last_hash[:16]}" if result.entries else None,
             "levels": [{"name": lv.name, "holds": lv.holds, "detail": lv.detail} for lv in result.levels],
-            "first_broken": result.first_broken, "odd": list(done.odd),
+            "first_broken": result.first_broken, "odd": list(done.told),
         })
     else:
-        for line in (*lines(result, done.unchecked), *(f"check: {one}" for one in done.odd)):
+        for line in (*lines(result, done.unchecked), *(f"check: {one}" for one in done.told)):
             for folded in wrap(line, screen_width(), hang="  " if line.startswith("not checked") else ""):
                 say(folded)
     return FINE if done.holds else NOT_VERIFIED

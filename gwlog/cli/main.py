@@ -56,6 +56,7 @@ COMMANDS: dict[str, str] = {
     "card": "documents:card",
     "verify": "housekeeping:verify",
     "check": "housekeeping:check",
+    "noted": "noted:noted",
     "paths": "housekeeping:paths",
     "reference": "housekeeping:reference",
     "completion": "housekeeping:completion",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -31,11 +32,12 @@ def is_handover(path: Path) -> bool:
         return False
 
 
-def verify(path: Path, noted: Sequence[str] = ()) -> tuple[Verification, tuple[str, ...]]:
-    """Verify a handover; also what of it could not be checked. `noted`: seal numbers. Raises BadInput for others."""
+def verify(path: Path, noted: Sequence[str] = (), now: datetime | None = None
+           ) -> tuple[Verification, tuple[str, ...]]:
+    """Verify a handover at `now`; also what of it could not be checked. `noted`: seal numbers."""
     try:
         with check_seal.opened(path) as files, drafts.folder() as folder:
-            return _Looked(files, folder, noted).told()
+            return _Looked(files, folder, noted, now).told()
     except (GwlogError, OSError, *check_seal.DAMAGED) as fault:
         level = Level("files", False, f"cannot be read as a handover: {clean(str(fault))[:120]}")
         return Verification((level,), 0, 0, chain.START, None), ()
@@ -44,21 +46,20 @@ def verify(path: Path, noted: Sequence[str] = ()) -> tuple[Verification, tuple[s
 class _Looked:
     """What was found of a handover whose files are unpacked into a folder of drafts, one after the other."""
 
-    def __init__(self, files: check_seal.Files, folder: Path, noted: Sequence[str]) -> None:
-        self.files, self.folder, self.noted = files, folder, noted
+    def __init__(self, files: check_seal.Files, folder: Path, noted: Sequence[str], now: datetime | None) -> None:
+        self.files, self.folder, self.noted, self.now = files, folder, noted, now
         self.unchecked: list[str] = []
 
     def told(self) -> tuple[Verification, tuple[str, ...]]:
         logbook = self._unpacked(handover.LOGBOOK)
         if store.stale(logbook):
             store.upgrade(logbook)
-        found = soundness.examine(logbook, noted=self.noted)
+        found = soundness.examine(logbook, noted=self.noted, now=self.now)
         number = f"{found.last_number}:{found.last_hash}"
         levels = [*self._listed(number, found.entries), *found.levels, self._pack(number)]
         if all(level.holds for level in levels):
             levels += self._again(logbook)
-        return (Verification(tuple(levels), found.entries, found.last_number, found.last_hash, found.first_broken),
-                tuple(self.unchecked))
+        return replace(found, levels=tuple(levels)), tuple(self.unchecked)
 
     def _unpacked(self, name: str) -> Path:
         if name not in self.files.sizes:

@@ -92,6 +92,7 @@ def papers(home: Household, reader: str, without_notes_of: Collection[str]) -> d
 
 def summary(home: Household, *, coarse: bool) -> dict[str, str | int | None]:
     """The figures for whoever receives the records of many homes; each is decided where it is decided for everybody."""
+    from gwlog.decisions.clock_faults import clock_behind
     from gwlog.decisions.sewer_loads import sewer_loads
 
     duties = sewer_loads(home.state, home.exceptions)
@@ -101,7 +102,8 @@ def summary(home: Household, *, coarse: bool) -> dict[str, str | int | None]:
         "exceptions_open": len(home.open_exceptions),
         "upkeep_overdue": sum(item.state == "overdue" for item in home.upkeep),
         "witnessed_until": None, "witnessed_number": None,
-        "last_entry": None if last is None else packs.day_told(last, coarse=coarse), "clock_behind": 0,
+        "last_entry": None if last is None else packs.day_told(last, coarse=coarse),
+        "clock_behind": len(clock_behind(home.entries)),
     }
 
 

@@ -14,6 +14,8 @@ import sys
 import zlib
 from collections.abc import Collection, Iterable, Iterator
 from contextlib import contextmanager
+from datetime import datetime, timedelta, timezone
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, BinaryIO, NamedTuple
 
@@ -80,12 +82,16 @@ class Level(NamedTuple):
 
 
 class Result(NamedTuple):
-    """What was found in a pack; `first_broken` names the first entry that does not hold."""
+    """What was found in a pack; `first_broken` names the first entry that does not hold.
+
+    `odd`: what holds and is told, such as entries written under a wrong clock.
+    """
 
     levels: list[Level]
     entries: int
     seal_number: str
     first_broken: str | None
+    odd: list[str]
 
     @property
     def holds(self) -> bool:
@@ -304,10 +310,193 @@ def check_files(files: Files, manifest: dict[str, Any], form: Form) -> Level:
     return Level("files", True, f"as packed: {len(listed)}")
 
 
+# What entries hold: the columns that each has, then those of its kind. "60 signs": a text of 1 to 60 characters,
+# "a|b": one of the words, "[x]": a list of x, "*12": of twelve, "?": or nothing.
+COLUMNS = {
+    "": "happened_at moment; recorded_at moment; zone 64 signs; recorded_by 60 signs?; corrects_id number?",
+    "site":
+        "name 60 signs; latitude_udeg -90000000..90000000; units us|metric; occupants 1..100; code 60 signs; aim "
+        "plants|garden; valve garden|sewer|unknown; eto_zone 1..18?; monthly_eto_um [0..5000000]*12?; "
+        "monthly_rain_um [0..5000000]*12?; softened_water yes/no; rain as logged|normals where not logged?; "
+        "water_price_milli 0..1000000000?; currency 60 signs?; monthly_tmean_mdegc [-60000..60000]*12?; "
+        "code_edition 60 signs?; system_answers [60 signs]?; local_rules [1000 signs]?; tap_water [80 signs]?",
+    "person": "name 60 signs; active yes/no",
+    "washer":
+        "name 60 signs; machine top-load-agitator|top-load-efficient|front-load; volume_ml 1..2000000; active "
+        "yes/no; run_minutes 1..600?",
+    "basin":
+        "name 60 signs; area_cm2 1..100000000; mulch_mm 0..2000; soil 60 signs; texture 60 signs; plants 200 "
+        "signs; canopy_cm2 0..100000000; wetted_cm2 1..100000000?; plant_factor_milli 0..2000; root_depth_mm "
+        "1..10000; depletion_milli 1..999; edible none|off the ground|touches soil|root crop; started day; "
+        "start_deficit_ml 0..1000000000?; at_x_mm -10000000..10000000?; at_y_mm -10000000..10000000?; active "
+        "yes/no; planted day?; planted_canopy_cm2 1..100000000?; planted_root_mm 1..10000?; ground_cover "
+        "mulch|growing?",
+    "outlet":
+        "name 60 signs; reaches [60 signs]?; basin 60 signs; share_milli 1..1000000; at_x_mm "
+        "-10000000..10000000?; at_y_mm -10000000..10000000?; active yes/no",
+    "product":
+        "name 60 signs; product_kind detergent|bleach|softener|booster|disinfectant|other; form liquid|powder?; "
+        "chlorine_bleach yes/no?; borax yes/no?; sodium_mg 0..1000000?; active yes/no; label [80 signs]?; dose_mg "
+        "1..2000000?",
+    "usual_load":
+        "name 60 signs; washer 60 signs; products [60 signs]; contents "
+        "[diapers|soiled|illness|solvent|oil|pesticide|dye|drum-cleaning]; volume_ml 1..2000000?; active yes/no; "
+        "run_minutes 1..600?",
+    "planned_load":
+        "name 60 signs; load 60 signs; starts 32 signs; every 500 signs?; skips [10 signs]; active yes/no",
+    "upkeep_task": "name 60 signs; every 32 signs; months [1..12]?; source 300 signs?; active yes/no",
+    "wash_load":
+        "usual_load 60 signs?; washer 60 signs; volume_ml 1..2000000; products [60 signs]; contents "
+        "[diapers|soiled|illness|solvent|oil|pesticide|dye|drum-cleaning]; went_to garden|sewer",
+    "outlet_move": "outlet 60 signs; basin 60 signs",
+    "valve_switch": "position garden|sewer",
+    "mulch": "basin 60 signs; action added|measured; depth_mm 0..2000",
+    "weather_day":
+        "day day; rain_um 0..2000000?; tmin_mdegc -90000..60000?; tmax_mdegc -90000..60000?; origin 60 signs; "
+        "rain_from day?; forecast_made_at 32 signs?",
+    "observation":
+        "observed ponding|runoff|odour|leak|stressed plant|blocked outlet|animals digging|soaked ground|frozen "
+        "ground|illness|other; basin 60 signs?",
+    "resolution": "resolves_id number",
+    "upkeep_done": "task 60 signs",
+    "reminder_answer": "key 120 signs; answer seen|snoozed; until 32 signs?",
+    "other_water": "basin 60 signs; volume_ml 1..100000000; way can|drip|hose|flush",
+    "soil_reading":
+        "basin 60 signs; extract saturation|1:5; ec_us_cm 0..200000?; sar_milli 0..1000000?; esp_milli 0..99000?; "
+        "boron_ug_l 0..1000000?; ph_milli 0..14000?",
+    "withdrawal": "withdraws_id number",
+}
+SEALED_BESIDE = ("kind", "id", "note_sha256", "parts_sha256")    # in a body, but no column of the kind
+CLOCKS_DIFFER = timedelta(minutes=5)    # so far a moment may lie ahead of the clock
+FAR_AHEAD = timedelta(days=365)
+
+
+@lru_cache(maxsize=16)
+def moment(text: str) -> datetime | None:
+    """A moment as it is sealed, in UTC; None where it is none, or is not shown."""
+    if not re.fullmatch(r"[0-9]{4}-[0-9-]{5}T[0-9:]{8}([.][0-9]{6})?Z", text):
+        return None
+    try:
+        return datetime.fromisoformat(text[:-1] + "+00:00")
+    except ValueError:
+        return None
+
+
+def accepts(rule: str, value: Any) -> bool:
+    """Whether a column of that rule holds such a value."""
+    if rule.endswith("?"):
+        return value is None or accepts(rule[:-1], value)
+    if rule.startswith("["):
+        inner, _, count = rule[1:].partition("]")
+        return isinstance(value, list) and all(accepts(inner, one) for one in value) and \
+            (not count or len(value) == int(count[1:]))
+    if rule in ("moment", "day"):
+        return isinstance(value, str) and moment(value if rule == "moment" else value + "T00:00:00Z") is not None
+    if rule == "yes/no":
+        return isinstance(value, bool)
+    if rule.endswith(" signs"):
+        return isinstance(value, str) and 1 <= len(value) <= int(rule[:-6])
+    if rule == "number" or ".." in rule:
+        low, _, high = rule.partition("..")
+        return type(value) is int and (not high or int(low) <= value <= int(high))
+    return value in rule.split("|")
+
+
+def columns_of(kind: str) -> dict[str, str]:
+    """Column -> rule of a kind of entry."""
+    if kind not in RULES:
+        RULES[kind] = {column.partition(" ")[0]: column.partition(" ")[2]
+                       for part in ("", kind) for column in COLUMNS[part].split("; ")}
+    return RULES[kind]
+
+
+RULES: dict[str, dict[str, str]] = {}
+SEEN: set[Any] = set()
+
+
+def value_fault(fields: dict[str, Any]) -> str | None:
+    """What no gwlog of this edition seals in an entry: another kind, another column, a value out of its bounds."""
+    if not fields.get("kind") or fields["kind"] not in COLUMNS:
+        return "is of a kind that this edition does not know: " + ascii(fields.get("kind"))[:40]
+    known = columns_of(fields["kind"])
+    for name, value in fields.items():
+        if name in SEALED_BESIDE:
+            continue
+        rule = known.get(name, "")
+        # The same words and figures come again and again; a list is known by its spelling, since 1 and True are equal.
+        key = (rule, value.__class__, repr(value) if isinstance(value, (list, dict)) else value)
+        if key in SEEN:
+            continue
+        if rule and accepts(rule, value):
+            if rule != "moment" and len(SEEN) < 20000:
+                SEEN.add(key)
+        else:
+            return "holds what no entry of its kind does: " + ascii(name)[:40] + " " + ascii(value)[:40]
+    return None
+
+
+class Judged:
+    """Looks at every entry: values out of bounds, odd moments, and the clock under which it was written."""
+
+    def __init__(self) -> None:
+        self.fault: tuple[int, str] | None = None
+        self.written: list[tuple[int, datetime]] = []
+        self.too_early: list[int] = []
+
+    def look(self, number: int, fields: dict[str, Any]) -> None:
+        """Take one entry in, in order of their numbers."""
+        fault = None if self.fault else value_fault(fields)
+        if fault:
+            self.fault = number, f"entry {number} {fault}"
+        happened, written = (moment(str(fields.get(name))) for name in ("happened_at", "recorded_at"))
+        if written is not None:
+            self.written.append((number, written))
+            if happened is not None and happened > written + CLOCKS_DIFFER:
+                self.too_early.append(number)
+
+    def level(self) -> Level:
+        """Whether every value is one that gwlog writes."""
+        return Level("values", self.fault is None, self.fault[1] if self.fault else "as every kind accepts them")
+
+    def odd(self, now: datetime | None) -> list[str]:
+        """What may be, and is told: entries written under a wrong clock, or later than it is `now`."""
+        marks = clock_marks(self.written)
+        found: dict[str, list[int]] = {}
+        for number, mark in marks.items():
+            found.setdefault(mark, []).append(number)
+        for number, written in self.written:
+            if now is not None and written > now + CLOCKS_DIFFER:
+                found.setdefault("written later than now, by this machine's clock", []).append(number)
+        if self.too_early:
+            found["said to have happened after it was written"] = self.too_early
+        return [f"{what}: {len(numbers)}, the first is entry {numbers[0]}" for what, numbers in found.items()]
+
+
+def clock_marks(written: list[tuple[int, datetime]]) -> dict[int, str]:
+    """Number -> mark: "clock behind" an earlier entry's, or "clock ahead" by a year while a later one is before it."""
+    later: list[datetime | None] = []
+    lowest: datetime | None = None
+    for _, time in reversed(written):
+        later.append(lowest)
+        lowest = time if lowest is None else min(lowest, time)
+    highest: datetime | None = None
+    found = {}
+    for place, (number, time) in enumerate(written):
+        after = later[-1 - place]
+        before = after if highest is None else highest
+        if highest is not None and time < highest - CLOCKS_DIFFER:
+            found[number] = "clock behind"
+        elif after is not None and before is not None and after < time - CLOCKS_DIFFER and time > before + FAR_AHEAD:
+            found[number] = "clock ahead"
+        else:
+            highest = time if highest is None else max(highest, time)
+    return found
+
+
 class Entries(NamedTuple):
     """What the entries say together, as far as it is shown, and the hashes of the first, the last and those whose
     numbers were asked for. `alone`: of how many, from the first on, only the hash is there; `dated`: of how many it is
-    shown when they happened."""
+    shown when they happened; `judged`: their values and moments."""
 
     number: int
     counts: dict[str, int]
@@ -319,6 +508,7 @@ class Entries(NamedTuple):
     sites: list[str]
     alone: int
     dated: int
+    judged: Judged
 
 
 def check_parts(entry: dict[str, Any], fields: dict[str, Any]) -> tuple[dict[str, Any], int, int, bool]:
@@ -345,7 +535,7 @@ def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[
     known = {0: START}
     sites: list[str] = []
     withheld, kept, number, previous, first = 0, 0, 0, START, START
-    alone, dated, shown, closed, in_parts = 0, 0, 0, 0, False
+    alone, dated, shown, closed, in_parts, judged = 0, 0, 0, 0, False, Judged()
     for number, line in enumerate(lines, start=1):
         try:
             entry = strict_json(line.decode("utf-8"))
@@ -354,7 +544,8 @@ def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[
             if number in asked:
                 known[number] = hashed
             if set(entry) == {"seq", "hash"} and alone == number - 1:
-                if canonical(entry).encode() != line or entry["seq"] != number or not re.fullmatch("[0-9a-f]{64}", hashed):
+                if (canonical(entry).encode(), entry["seq"]) != (line, number) or not re.fullmatch(
+                        "[0-9a-f]{64}", hashed):
                     faults.setdefault("chain", (number, f"entry {number} does not follow from the one before it"))
                 alone, previous = number, hashed
                 continue
@@ -385,6 +576,7 @@ def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[
                 dated += 1
             if fields["id"] != number or canonical(fields) != body or type(entry["seq"]) is not int:
                 faults.setdefault("bodies", (number, f"entry {number} is not one sealed entry"))
+            judged.look(number, {**fields, **told})
             note, salt, digest = entry.get("note"), entry.get("salt"), fields["note_sha256"]
             if digest is not None and note is None and salt is None:
                 withheld += 1
@@ -401,9 +593,11 @@ def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[
     fine = {"chain": f"links: {number - alone}", "bodies": f"entries: {number - alone}{only}",
             "notes": f"as sealed: {kept}, left out: {withheld}", "parts": f"as sealed: {shown}, left out: {closed}"}
     levels = [Level(name, name not in faults, faults[name][1] if name in faults else fine[name]) for name in fine]
+    if judged.fault:
+        faults["values"] = judged.fault
     known[number] = previous
-    entries = Entries(number, counts, period, withheld, first, previous, known, sites, alone, dated)
-    return levels, entries, min(faults.values())[1] if faults else None
+    entries = Entries(number, counts, period, withheld, first, previous, known, sites, alone, dated, judged)
+    return [*levels, judged.level()], entries, min(faults.values())[1] if faults else None
 
 
 def check_manifest(manifest: dict[str, Any], entries: Entries) -> Level:
@@ -464,8 +658,10 @@ def walked(lines: Iterable[bytes], noted: list[str]) -> tuple[list[Level], Entri
     return [*levels, check_noted(noted, entries)], entries, broken
 
 
-def examine(path: Path, noted: list[str]) -> Result:
-    """Check a pack. `noted`: seal numbers that you noted yourself; those in the pack are checked as well."""
+def examine(path: Path, noted: list[str], now: datetime | None = None) -> Result:
+    """Check a pack. `noted`: seal numbers that you noted yourself; those in the pack are checked as well; `now`: what
+    the clock says, to which moments of writing are held.
+    """
     try:
         with opened(path) as files:
             manifest = strict_json(files.whole(MANIFEST).decode("utf-8"))
@@ -473,10 +669,10 @@ def examine(path: Path, noted: list[str]) -> Result:
             in_it = check_files(files, manifest, form)
             found, entries, broken = walked(files.lines(ENTRIES), numbers_in(files.whole(form.numbers)) + list(noted))
             levels = [in_it, check_manifest(manifest, entries), *found]
-            return Result(levels, entries.number, f"{entries.number}:{entries.last}", broken)
+            return Result(levels, entries.number, f"{entries.number}:{entries.last}", broken, entries.judged.odd(now))
     except Exception as error:  # whatever is wrong with a file from elsewhere, the answer is that it does not hold
         detail = f"cannot be read as a record pack ({type(error).__name__}: {str(error)[:120]!a})"
-        return Result([Level("files", False, detail)], 0, "", None)
+        return Result([Level("files", False, detail)], 0, "", None, [])
 
 
 def main(words: list[str]) -> int:
@@ -491,11 +687,13 @@ def main(words: list[str]) -> int:
             return 2
         else:
             paths.append(word)
-    result = examine(Path(paths[0]) if paths else Path(__file__).resolve().parent, noted)
+    now = datetime.now(timezone.utc)  # noqa: UP017 - datetime.UTC is newer than 3.8
+    result = examine(Path(paths[0]) if paths else Path(__file__).resolve().parent, noted, now)
     lines = [f"{'holds ' if level.holds else 'BROKEN'}  {level.name}: {level.detail}"
              for level in result.levels]
     if result.first_broken:
         lines.append("First broken: " + result.first_broken)
+    lines += ["odd     " + each for each in result.odd]
     lines += [f"Entries: {result.entries}; seal number {result.seal_number}", "NOT checked:"]
     lines += ["  - " + each for each in (*NOT_CHECKED, CANNOT_MAKE)]
     lines.append("The pack holds." if result.holds else "The pack does NOT hold.")

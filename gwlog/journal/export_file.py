@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Collection, Iterable, Iterator, Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -87,8 +88,12 @@ class _Entries:
         return line
 
 
-def verify(path: Path, noted: Sequence[str] = ()) -> tuple[Verification, tuple[str, ...]]:
-    """Verify an export; also what of it could not be checked. `noted`: seal numbers. Raises BadInput for no file."""
+def verify(path: Path, noted: Sequence[str] = (), now: datetime | None = None
+           ) -> tuple[Verification, tuple[str, ...]]:
+    """Verify an export at `now`; also what of it could not be checked. `noted`: seal numbers.
+
+    Raises BadInput for what is no file.
+    """
     try:
         with files.opened(path) as file:
             if file.seek(0, 2) > exchange.LARGEST:
@@ -108,7 +113,8 @@ def verify(path: Path, noted: Sequence[str] = ()) -> tuple[Verification, tuple[s
             unchecked.append(TOO_LONG)
         else:
             told.append(_spelled(path))
-    return Verification(tuple(told), found.number, found.number, found.last, broken), tuple(unchecked)
+    odd = tuple(map(clean, found.judged.odd(now)))
+    return Verification(tuple(told), found.number, found.number, found.last, broken, odd), tuple(unchecked)
 
 
 def _closed(closing: dict[str, Any], digest: str, found: check_seal.Entries) -> Level:

@@ -193,18 +193,19 @@ def _notes(withheld: int) -> str:
     return f"{plural(withheld, 'note')} left out; their fingerprints stay, so the seal still holds."
 
 
-def verify(path: Path | str, *, noted: Sequence[str] = ()) -> seal.Verification:
-    """Verify a pack as the program in it does, and that it is gwlog's program. `noted`: seal numbers.
+def verify(path: Path | str, *, noted: Sequence[str] = (), now: datetime | None = None) -> seal.Verification:
+    """Verify a pack as the program in it does, at `now`, and that it is gwlog's program. `noted`: seal numbers.
 
     Raises BadInput for a number of another form.
     """
     numbers = [":".join(map(str, number_of(known))) for known in noted]
-    found = check_seal.examine(Path(path), numbers)
+    found = check_seal.examine(Path(path), numbers, now)
     number, _, hashed = found.seal_number.partition(":")
     levels = [seal.Level(level.name, level.holds, clean(level.detail)) for level in found.levels]
     if number:
         levels.append(_program(Path(path)))
-    return seal.Verification(tuple(levels), found.entries, int(number or 0), hashed or chain.START, found.first_broken)
+    return seal.Verification(tuple(levels), found.entries, int(number or 0), hashed or chain.START, found.first_broken,
+                             tuple(map(clean, found.odd)))
 
 
 def _program(path: Path) -> seal.Level:

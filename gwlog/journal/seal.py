@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Sequence
+from datetime import datetime
 from heapq import merge
 from itertools import groupby, pairwise
 from operator import itemgetter
@@ -29,6 +30,7 @@ from gwlog.journal.chain import (
     salts_of,
     spelled,
 )
+from gwlog.journal.check_seal import Judged
 from gwlog.journal.disclosure import WHO
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.guards import triggers
@@ -49,13 +51,17 @@ class Level:
 
 @dataclass(frozen=True, slots=True)
 class Verification:
-    """What verification found. `first_broken`: the first entry that does not hold, in words; None when all do."""
+    """What verification found. `first_broken`: the first entry that does not hold, in words; None when all do.
+
+    `odd`: what holds and is told, such as entries written under a wrong clock.
+    """
 
     levels: tuple[Level, ...]
     entries: int
     last_number: int
     last_hash: str
     first_broken: str | None
+    odd: tuple[str, ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -63,13 +69,14 @@ class Verification:
         return all(level.holds for level in self.levels)
 
 
-def verify(path: Path | str, *, noted: Sequence[str] = ()) -> Verification:
+def verify(path: Path | str, *, noted: Sequence[str] = (), now: datetime | None = None) -> Verification:
     """Verify the seal of a logbook: the chain, the rows against it, the guards, and seal numbers noted earlier.
 
     `noted`: “412:9f3a…”, an entry's number and at least the first 16 hex digits of its hash. Raises BadInput for
     another form, NotALogbook when the file cannot be read. Edits, deletions in the middle and reordering are
-    found; a tail cut off, or a logbook rewritten whole, only with a number noted earlier. That entries are true or
-    complete is never proven.
+    found, and values that no kind of entry accepts; a tail cut off, or a logbook rewritten whole, only with a number
+    noted earlier. That entries are true or complete is never proven. Told is where moments of writing go back, or lie
+    beyond `now` (None: nobody says what it is).
     """
     known = tuple(map(number_of, noted))
     with reading(path) as connection:
@@ -87,10 +94,13 @@ def verify(path: Path | str, *, noted: Sequence[str] = ()) -> Verification:
         _level("entries as sealed", walk.rows, _left_out(walk)),
         _level("nothing unsealed", walk.unsealed, plural(walk.entries, "entry", "entries")),
         _guarded(triggers(), guards),
+        Level(*walk.judged.level()),
     ]
     levels += [_as_noted(*one, walk.noted.get(one[0])) for one in known]
-    faults = sorted(walk.chain + walk.rows + walk.unsealed, key=itemgetter(0))
-    return Verification(tuple(levels), walk.entries, walk.last[0], walk.last[1], faults[0][1] if faults else None)
+    beyond = [walk.judged.fault] if walk.judged.fault is not None else []
+    faults = sorted(walk.chain + walk.rows + walk.unsealed + beyond, key=itemgetter(0))
+    return Verification(tuple(levels), walk.entries, walk.last[0], walk.last[1], faults[0][1] if faults else None,
+                        tuple(walk.judged.odd(now)))
 
 
 _Faults = list[tuple[int, str]]
@@ -110,8 +120,20 @@ def _left_out(walk: _Walk) -> str:
     return ", ".join(found) or "every row"
 
 
+def _look(judged: Judged, seq: int, body: str, kept: str | None) -> None:
+    """Take in what was sealed of an entry; what is no body, or no parts, is found elsewhere."""
+    try:
+        fields = json.loads(body)
+        for part in json.loads(kept or "{}").values():
+            fields |= json.loads(part["text"])
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return
+    if isinstance(fields, dict):
+        judged.look(seq, fields)
+
+
 class _Walk:
-    """Goes once through the seal and the rows beside each other, by number, and keeps nothing but what it found."""
+    """Goes once through the seal and the rows beside each other, by number, and keeps little but what it found."""
 
     def __init__(self, connection: Connection, known: Sequence[tuple[int, str]]) -> None:
         self.chain: _Faults = []
@@ -122,6 +144,7 @@ class _Walk:
         self.last: tuple[int, str] = (0, START)
         self.noted: dict[int, str] = {}
         asked = {number for number, _ in known}
+        self.judged = Judged()
         self._salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
         entries = _numbered(connection)
         entry = next(entries, None)
@@ -137,6 +160,7 @@ class _Walk:
                 found = entry[1]
                 entry = next(entries, None)
             self._link(*seal)
+            _look(self.judged, seq, seal[2], kept)
             self._entry(seq, seal[1], seal[2], kept, found)
             if seq in asked:
                 self.noted[seq] = str(seal[4])

@@ -6,6 +6,7 @@ What a backup is called verified by, a restore accepts it by: both ask here, and
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 
 from gwlog.errors import NotALogbook, NotVerified
@@ -16,17 +17,17 @@ FILE, REFERENCES = "file", "references"
 _MOST_TOLD = 20
 
 
-def examine(path: Path | str, *, noted: Sequence[str] = ()) -> Verification:
+def examine(path: Path | str, *, noted: Sequence[str] = (), now: datetime | None = None) -> Verification:
     """Verify a logbook of the present layout: pages and indexes, references between entries, then the seal.
 
-    A file too damaged to be read does not hold; `noted` are as for seal.verify(). Raises BadInput for a seal number of
-    another form, NoLogbook, LogbookBusy, and GwlogError when the disk fails.
+    A file too damaged to be read does not hold; `noted` and `now` are as for seal.verify(). Raises BadInput for a seal
+    number of another form, NoLogbook, LogbookBusy, and GwlogError when the disk fails.
     """
     try:
         with reader.reading(path) as connection:
             faults = [str(row[0]) for row in connection.execute(f"PRAGMA integrity_check({_MOST_TOLD})")]
             lost = connection.execute("PRAGMA foreign_key_check").fetchall()
-        found = seal.verify(path, noted=noted)
+        found = seal.verify(path, noted=noted, now=now)
     except NotALogbook as fault:
         return unreadable(fault)
     except (TypeError, ValueError, OverflowError):   # a damaged row can hold anything, a number that is none too
@@ -36,7 +37,8 @@ def examine(path: Path | str, *, noted: Sequence[str] = ()) -> Verification:
         Level(FILE, sound, "every page and index" if sound else in_words(faults)),
         Level(REFERENCES, not lost, f"{lost[0][0]} names what is not there" if lost else "every one leads somewhere"),
     )
-    return Verification(levels + found.levels, found.entries, found.last_number, found.last_hash, found.first_broken)
+    return Verification(levels + found.levels, found.entries, found.last_number, found.last_hash, found.first_broken,
+                        found.odd)
 
 
 def unreadable(fault: NotALogbook) -> Verification:

@@ -22,7 +22,7 @@ KEYS = {
     **dict.fromkeys(("begin", "setup", "setup apply", "setup code", "setup show"), "7 (Setup)"),
     **dict.fromkeys(("report", "manual", "card", "pack", "verify", "check", "handover", "calendar", "export", "import",
                      "backup", "weather", "weather import"), "6 (Records)"),
-    "restore": "F3 (from a file)",
+    "restore": "F3 (from a file)", "noted": "6 (Records), Noted seal numbers",
 }
 """The key that does what an action of each kind asks for."""
 

@@ -19,12 +19,14 @@ PROMISE = (
 LEVELS = {
     "chain": "every entry follows from the one before", "entries as sealed": "every entry is as it was sealed",
     "nothing unsealed": "every entry is sealed", "write protection": "the write protection is in place",
-    "noted": "the seal number noted earlier fits", "file": "the file can be read",
+    "noted": "the seal number noted earlier fits", "noted here": "every seal number that gwlog noted by itself fits",
+    "file": "the file can be read",
     "references": "every reference leads somewhere",
     "program": "the program in it is one of gwlog's", "papers": "the papers are what the entries say",
     "closing line": "the closing line agrees with the entries",
     "spelling": "every entry is spelled as gwlog seals it", "pack": "the pack in it holds",
     "files": "every file is as packed", "manifest": "the summary agrees with the entries",
+    "values": "every value is one that its kind of entry accepts",
     "bodies": "every entry is sealed", "notes": "every note is as it was sealed",
     "parts": "every part is as it was sealed",
 }

@@ -18,9 +18,9 @@ from gwlog.journal.writer import append, withhold_note
 from tests.conftest import NOW, Runner
 from tests.journal.samples import ONE_OF_EACH, load
 
-SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "write protection",
+SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "write protection", "values",
          "entries ahead of now",
-         "clock", "leftovers", "newest backup"]
+         "clock", "noted numbers", "leftovers", "newest backup"]
 
 
 @pytest.fixture

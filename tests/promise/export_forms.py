@@ -67,6 +67,12 @@ def unknown_kind(lines: list[Line]) -> None:
     hashed(lines)
 
 
+def beyond(lines: list[Line]) -> None:
+    """A load of more water than any, sealed by the rule."""
+    put(lines[loads(lines)[2]], volume_ml=2_000_001)
+    hashed(lines)
+
+
 def respelled(lines: list[Line]) -> None:
     """What was sealed in another spelling, sealed by the rule."""
     line = lines[loads(lines)[2]]

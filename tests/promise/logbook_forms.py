@@ -109,9 +109,9 @@ def with_seal(bench: Bench, change: Callable[[sqlite3.Connection, int, str, str]
 @form("logbook.seal-added")
 def seal_added(bench: Bench) -> Given:
     def change(connection: sqlite3.Connection, number: int, said: str, prev: str) -> None:
-        for table in ("seal", "seal_part"):
-            connection.execute(f"UPDATE {table} SET seq = -seq - 1 WHERE seq >= ?", (number,))
-            connection.execute(f"UPDATE {table} SET seq = -seq WHERE seq < 0")
+        for table, also in (("seal", ", entry_id = {0}"), ("seal_part", "")):
+            connection.execute(f"UPDATE {table} SET seq = -seq - 1{also.format('-seq - 1')} WHERE seq >= ?", (number,))
+            connection.execute(f"UPDATE {table} SET seq = -seq{also.format('-seq')} WHERE seq < 0")
         said = said.replace('"volume_ml":', '"volume_ml":1')
         connection.execute("UPDATE seal SET prev = ? WHERE seq = ?", (chain.link(prev, said), number + 1))
         connection.execute("INSERT INTO seal VALUES (?, 'wash_load', ?, ?, ?, ?)",
@@ -348,7 +348,7 @@ def moved(lines: list[Line], number: int, **columns: str) -> list[Line]:
 def happened_ahead(bench: Bench) -> Given:
     lines, path = parsed(bench.material.entries), bench.folder / "logbook.db"
     exchange.import_into(path, text(moved(lines, loads(lines)[-1], happened_at="2026-07-10T00:00:00Z")))
-    return Given(path)
+    return Given(path, says="happened after it was written")
 
 
 @form("logbook.recorded-ahead")

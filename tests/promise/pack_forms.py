@@ -11,7 +11,7 @@ from typing import Any
 
 from gwlog.journal import check_seal
 from gwlog.journal.pack import manifest_bytes
-from tests.promise.export_forms import respelled, unknown_kind, without_note
+from tests.promise.export_forms import beyond, respelled, unknown_kind, without_note
 from tests.promise.logbook_forms import more_water, written_after
 from tests.promise.material import NOW, Line, Members, body, loads, manifest_of, members_in, parsed, put, signed, text
 from tests.promise.material import repacked as as_gwlog
@@ -336,7 +336,8 @@ of_lines("note-removed", lambda lines: without_note(_noted(lines)), says="left o
 of_lines("salt-changed", lambda lines: _noted(lines).update(salt="00" * 16))
 of_lines("line-more", lambda lines: _noted(lines).update(more="x"))
 of_lines("line-respelled", respelled)
-of_lines("kind-unknown", unknown_kind, by_number=True)
+of_lines("kind-unknown", unknown_kind)
+of_lines("value-beyond", beyond)
 of_lines("landlord-entry", lambda lines: put(lines[-1], went_to="garden"), of="landlord")
 forged("line-key-twice", with_file(
     ENTRIES, lambda _, members: members[ENTRIES].replace(b'{"body"', b'{"seq":1,"body"', 1)))

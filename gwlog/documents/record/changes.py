@@ -1,4 +1,4 @@
-"""Entries made late, corrected or withdrawn: what each said before, and what it says since.
+"""Entries made late, under a wrong clock, corrected or withdrawn: what each said before, and what it says since.
 
 The first wording stays in the logbook and is printed here.
 """
@@ -10,6 +10,7 @@ from datetime import datetime
 from typing import Any
 
 from gwlog import clock, text
+from gwlog.decisions.clock_faults import clock_marks
 from gwlog.documents.record.model import CorrectionLine
 from gwlog.documents.record.privacy import Privacy
 from gwlog.household import Household
@@ -26,9 +27,13 @@ def corrections(home: Household, words: Privacy, within: Callable[[datetime], bo
     """Those that happened or were corrected `within` the period, in the order in which they were written."""
     current: dict[int, Fact] = {}
     root = home.standing.root
+    clocks = clock_marks(home.entries)
     for entry in home.entries:
         if entry.recorded_at > home.now:
             continue
+        if entry.id in clocks and (within(entry.happened_at) or within(entry.recorded_at)):
+            yield CorrectionLine(entry.id, clocks[entry.id], entry.happened_at, entry.recorded_at, "",
+                                 words.words(sentence(home, entry)), words.by(entry), words.note(entry))
         if isinstance(entry, Withdrawal):
             number = root.get(entry.withdraws_id, entry.withdraws_id)
             before = current.pop(number, None)

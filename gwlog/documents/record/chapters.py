@@ -174,14 +174,18 @@ def _events(title: str, name: str, head: str, lines: tuple[EventLine, ...], empt
 def _upkeep(record: Record) -> Iterator[Block]:
     yield Heading(1, "Upkeep")
     tasks = dict.fromkeys(one.task for one in record.upkeep)
+    states = ["in time", "late", "missed", "open"]
+    if any(one.state == "clock behind" for one in record.upkeep):
+        states.append("clock behind")
     rows: list[tuple[Cell, ...]] = []
     for task in tasks:
         rounds = [one for one in record.upkeep if one.task == task]
-        counts = [sum(one.state == state for one in rounds) for state in ("in time", "late", "missed", "open")]
+        counts = [sum(one.state == state for one in rounds) for state in states]
         rows.append((task, rounds[0].every, *counts, max((one.done for one in rounds if one.done), default=None)))
     yield table("upkeep by task", (
         Column("task", 3.0), Column("every", 0.9), Column("in time", 0.6, right=True), Column("late", 0.5, right=True),
-        Column("missed", 0.6, right=True), Column("open", 0.5, right=True), Column("last done", 1.2)), rows,
+        Column("missed", 0.6, right=True), Column("open", 0.5, right=True),
+        *(Column(state, 0.6, right=True) for state in states[4:]), Column("last done", 1.2)), rows,
         "Nothing was due in this period.")
     yield Heading(2, "Every round")
     yield table("upkeep", (Column("task", 3.0), Column("due", 1.2), Column("done", 1.2), Column("was", 0.8)),
@@ -204,7 +208,10 @@ def _observations(record: Record) -> Iterator[Block]:
 def _corrections(record: Record) -> Iterator[Block]:
     yield Heading(1, "Entries made late, corrected or withdrawn")
     yield Para("Late: logged more than a day after it happened. A correction or withdrawal is a new entry; the first "
-               "version stays in the logbook.")
+               "version stays in the logbook."
+               + (" Clock behind or ahead: the entries around it say that the clock was wrong when it was written, so "
+                  "nobody knows when that was." if any(one.what.startswith("clock ") for one in record.corrections)
+                  else ""))
     yield table("mended", (
         Column("entry", 0.5, right=True), Column("what", 0.8), Column("happened", 1.3), Column("logged", 1.3),
         Column("said before", 1.8), Column("says since", 3.0), Column("by", 0.7), Column("note", 1.2)),

@@ -11,6 +11,7 @@ from datetime import date, datetime, timedelta
 
 from gwlog import __version__, clock, text
 from gwlog.decisions.benefit import benefit
+from gwlog.decisions.clock_faults import clock_marks
 from gwlog.decisions.compliance import Evidence, evidence
 from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of
@@ -85,7 +86,9 @@ class _Gathering:
     def record(self) -> Record:
         home, state, words = self.home, self.state, self.words
         duties = sewer_loads(state, home.exceptions)
-        past = Past(state, self.then.garden, self.first, self.last, duties, rounds(state, self.last))
+        root = home.standing.root
+        behind = {root.get(number, number) for number in clock_marks(home.entries)}
+        past = Past(state, self.then.garden, self.first, self.last, duties, rounds(state, self.last, behind))
         profile = profile_of(state)
         sewer = tuple(self._load(one) for one in duties if self.within(one.load.fact.happened_at))
         valve, moves, cover = tuple(self._valve()), tuple(self._moves()), tuple(self._cover())

@@ -29,6 +29,8 @@ GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
     ("The seal", (
         Work("verify", "verify", "Verify the seal", "checks every entry; says what it cannot show"),
         Work("verify other", "verify", "Verify another", "a pack, a backup, a logbook; or with a noted seal number"),
+        Work("noted", "", "Noted seal numbers", "kept by themselves, away from the logbook; a second place",
+             opens="noted"),
         Work("check", "check", "Check the logbook", "file, seal, clock, leftovers, and a trial restore of a backup"),
         Work("repair", "check", "Repair the logbook", "rebuilds what it can from verified entries, after a copy"),
     )),
