@@ -17,7 +17,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from gwlog import settings
+from gwlog import drafts, settings
 from gwlog.clock import iso
 from gwlog.journal.noted_number import ACCEPTED, Difference, Noted
 from gwlog.values import NamedTuple
@@ -46,9 +46,9 @@ END = """SELECT (SELECT value FROM meta WHERE key = 'logbook_id'), coalesce(max(
 
 
 def file_of(path: Path, logbook: str) -> Path | None:
-    """The file for the logbook of that id at a path; None where nothing is to be noted."""
+    """The file for the logbook of that id at a path; None where nothing is to be noted, as of a draft."""
     folder = settings.noted_folder()
-    return None if folder is None else folder / f"{logbook}-{_place(path)}.txt"
+    return None if folder is None or drafts.holds(path) else folder / f"{logbook}-{_place(path)}.txt"
 
 
 def _place(path: Path) -> str:

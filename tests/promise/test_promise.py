@@ -11,17 +11,11 @@ from gwlog.app.verify import Verified, verify
 from gwlog.journal import check_seal, promise
 from gwlog.journal.promise import FORMS, FOUND, NEVER, NUMBER, PACK, SHOWN, Form
 from gwlog.views.seal_report import lines
-from tests.conftest import Shelf
 from tests.promise.material import NOW, Material
 from tests.promise.tampered import TAMPERINGS, Bench, Given
 
 for _name in ("logbook", "pack", "handover", "export"):
     import_module(f"tests.promise.{_name}_forms")
-
-
-@pytest.fixture(scope="session")
-def material(shelf: Shelf) -> Material:
-    return Material(shelf)
 
 
 def verified(file: Path, *noted: str) -> Verified:
