@@ -25,8 +25,9 @@ from gwlog.journal.pack import About, Asked, Packed, Told
 from gwlog.journal.reader import reading
 from gwlog.text import listed
 
-LARGEST_REMADE = 30_000_000
-"""Bytes of entries of which papers are made again. Forty years of a busy household have a third of it."""
+LARGEST_REMADE = 18_000_000
+"""Bytes of entries of which papers are made again: what more would take could pass 200 MB of memory. The invented
+household writes some 0.7 MB a year."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +72,7 @@ def _made_of(entries: bytes, made: datetime) -> Iterator[Household]:
     with drafts.folder() as folder:
         copy = folder / "logbook.db"
         exchange.import_into(copy, entries)
+        del entries   # there may be much of it
         yield look(copy, made)
 
 
@@ -143,7 +145,6 @@ def _why_not(manifest: dict[str, Any], size: int) -> str | None:
 def _again(manifest: dict[str, Any], files: check_seal.Files) -> dict[str, bytes]:
     asked = Asked(datetime.fromisoformat(manifest["made"]), manifest["reader"], tuple(manifest["without_notes_of"]),
                   tuple(manifest["noted"]))
-    content = files.whole(ENTRIES)
-    with _made_of(content, asked.made) as home:
-        told = Told((entry for entry, _ in exchange.read_export(content)), home.entries, asked)
+    with _made_of(files.whole(ENTRIES), asked.made) as home, reading(home.path) as connection:
+        told = Told(exchange.sealed_entries(connection), home.entries, asked)
         return packs.files_beside(asked, told, _about(home, asked), packs.edition())
