@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from gwlog import __version__, clock, text
@@ -22,7 +23,6 @@ from gwlog.documents.record.span import Span, span
 from gwlog.documents.record.weeks import weeks
 from gwlog.household import Household
 from gwlog.journal.disclosure import LANDLORD
-from gwlog.values import replace
 
 _DAY = timedelta(days=1)
 NOT_OF_THE_GARDEN = ("illness", "other")

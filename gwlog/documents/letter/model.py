@@ -5,12 +5,12 @@ Quantities in litres, days local; people's words have passed through privacy.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 
 from gwlog import clock
 from gwlog.units import System
-from gwlog.values import dataclass
 
 if TYPE_CHECKING:
     from gwlog.documents.record.model import Seal, Week

@@ -13,5 +13,5 @@ def witness_state(home: Household, seal: Seal) -> str:
     """In a sentence: up to which entry somebody outside the household saw the record's seal number."""
     if seal.number is None:
         return "Nothing is sealed yet."
-    return ("The entries are sealed, but not witnessed: nobody outside the household has noted a seal number, so nobody "
-            "else can tell when they were written. Keep this letter: its seal number is such a note from now on.")
+    return ("The entries are sealed, but not witnessed: no entry says that anybody outside the household noted a seal "
+            "number, so nobody else can tell when they were written. Keep this letter: from now on it is such a note.")

@@ -6,6 +6,7 @@ The first wording stays in the logbook and is printed here.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
@@ -25,7 +26,6 @@ from gwlog.journal.facts import (
     WashLoad,
     Withdrawal,
 )
-from gwlog.values import replace
 from gwlog.views.log import DONE_BY_PEOPLE, kind_words, sentence
 
 LATE_SECONDS = 86_400

@@ -4,9 +4,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date
 
 from gwlog.documents.record.model import BasinWeek, Record, Week
+from gwlog.documents.record.week_labels import week_labels
 from gwlog.documents.render.blocks import Amount, Block, Cell, Chart, Column, Heading, Para, litres, table
 from gwlog.text import listed, plural
 from gwlog.units import Reader
@@ -112,19 +112,8 @@ def _chart(record: Record, name: str) -> Chart:
         known = [week.used_l for week in in_use if week.used_l is not None]
         used.append(sum(known) if known else None)
         allowance.append(sum(week.allowance_l for week in in_use))
-    labels = _labels([group[0].first for group in groups], per)
+    labels = week_labels([group[0].first for group in groups], per)
     return Chart(name, tuple(bars), tuple(used), tuple(allowance), labels, per)
-
-
-def _labels(days: Sequence[date], per: str) -> tuple[str, ...]:
-    """A label where a new month (for months: a new year) begins, thinned so that at most about 14 stand there."""
-    fresh = [number for number, day in enumerate(days)
-             if number == 0 or (day.month != days[number - 1].month if per == "week"
-                                else day.year != days[number - 1].year)]
-    step = max(1, -(-len(fresh) // 14))
-    kept = set(fresh[::step])
-    return tuple((f"{day:%b %y}" if per == "week" else f"{day:%Y}") if number in kept else ""
-                 for number, day in enumerate(days))
 
 
 def cover(record: Record) -> Iterator[Block]:

@@ -42,8 +42,8 @@ from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal import seal
 from gwlog.journal.disclosure import EVERYTHING
-from gwlog.journal.reader import last_seal
 from gwlog.journal.facts import Outlet, Site, WashLoad
+from gwlog.journal.reader import last_seal
 from gwlog.reference.source import citation
 from gwlog.state import Problem, Watering
 from gwlog.views import basins as basin_table

@@ -142,7 +142,7 @@ def privacy(entries: Iterable[Fact], *, reader: str = EVERYTHING, without_notes:
     Raises BadInput for a kind or a reader that does not exist.
     """
     if reader not in DISCLOSURES:
-        raise BadInput(f"“{reader[:40]}” is not a reader of papers; {text.listed(list(DISCLOSURES), 'or')} is accepted.")
+        raise BadInput(f"“{reader[:40]}” is not a reader; use {text.listed(list(DISCLOSURES), 'or')}.")
     if isinstance(without_notes, bool):
         kinds = frozenset(KINDS) if without_notes else frozenset()
     else:

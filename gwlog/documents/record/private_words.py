@@ -16,8 +16,8 @@ _HEALTH = (
     "aids", "allerg", "asthma", "bacteri", "bandage", "bedsore", "bedwet", "bleed", "blood", "bowel", "bug", "cancer",
     "chemo", "clinic", "a cold", "contag", "corona", "covid", "cough", "dement", "diabet", "diaper", "diarrh",
     "disease", "doctor", "drug", "feces", "faeces", "fecal", "fever", "flu", "germ", "hepatit", "hiv",
-    "hospital", "hygien", "ill", "illness", "incontinen", "infect", "injur", "lice", "medic", "menstr", "mening", "mrsa",
-    "mumps", "nappies", "nappy", "norovir", "nurse", "patient", "pee", "period", "pharma", "pill", "pills", "poo",
+    "hospital", "hygien", "ill", "illness", "incontinen", "infect", "injur", "lice", "medic", "menstr", "mening",
+    "mrsa", "mumps", "nappies", "nappy", "norovir", "nurse", "patient", "pee", "period", "pharma", "pill", "pills", "poo",
     "poop", "potty", "pox", "pregnan", "prescri", "quarantin", "rash", "rotavir", "scabies", "shingles", "sick",
     "soiled", "stool", "surgery", "symptom", "therap", "threw up", "toilet", "unwell", "urin", "vaccin", "viral",
     "virus", "vomit", "wet bed", "wound",
@@ -81,7 +81,8 @@ def names_somebody(words: str, names: Collection[str]) -> bool:
     kept = folded(words)
     for name in names:
         for part in re.split(r"[^\w']+", folded(name)):
-            if part and re.search(rf"(?<!\w){re.escape(part)}{'' if len(part) > 2 else r'(?!\w)'}", kept):
+            ends = "" if len(part) > 2 else r"(?!\w)"   # a name of two signs counts whole
+            if part and re.search(rf"(?<!\w){re.escape(part)}{ends}", kept):
                 return True
     return False
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from gwlog import clock
@@ -10,7 +11,6 @@ from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.disclosure import LANDLORD
 from gwlog.journal.facts import Site
-from gwlog.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)
