@@ -12,8 +12,8 @@ from gwlog import clock
 from gwlog.actions import Action, Hint
 from gwlog.decisions.rotation import DAYS
 from gwlog.decisions.told import first_word
-from gwlog.documents.render.drawing import arrow, shortened
-from gwlog.documents.render.paper import MM_PER_PT, Paper, paper_for
+from gwlog.documents.render.paper import MM_PER_PT, Paper, arrow, shortened
+from gwlog.documents.render.typeset import paper_for
 from gwlog.documents.usual_loads import UsualLoadWay, usual_load_ways
 from gwlog.errors import BadInput, GwlogError
 from gwlog.files import made_for
