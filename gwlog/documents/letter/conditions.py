@@ -31,14 +31,14 @@ ROOM = 210
 _FINDINGS: dict[str, Finding] = {"met": "yes", "met with exceptions": "not always", "exceptions only": "no"}
 
 _GROUPS: tuple[tuple[str, frozenset[str]], ...] = (
-    ("Wash that plants and soil must not get goes to the sewer, by a valve.", OF_LOADS),
+    ("Wash unfit for the garden goes to the sewer.", OF_LOADS),
     ("No water stands, runs off or leaves the lot.", frozenset({"ponding"})),
-    ("The water comes out under mulch, where nobody touches it.", frozenset({"cover"})),
-    ("The water goes to basins that can soak it up.", frozenset({"basins"})),
+    ("The water comes out under mulch.", frozenset({"cover"})),
+    ("It goes to basins that can soak it up.", frozenset({"basins"})),
     ("No more water than the code allows.", frozenset({"volume", "average", "plant use"})),
-    ("No water in rain or frost, or out of season.", frozenset({"wet ground", "season"})),
-    ("None of it on root crops, or on food that touches the soil.", frozenset({"food"})),
-    ("Detergents and water that plants can bear.", frozenset({"sodium", "softener"})),
+    ("None in rain or frost, or out of season.", frozenset({"wet ground", "season"})),
+    ("None on root crops or food touching the soil.", frozenset({"food"})),
+    ("Detergents that plants can bear.", frozenset({"sodium", "softener"})),
     ("Manual and records are kept.", frozenset({"manual", "record"})),
     ("The system is built as the code asks.", frozenset({"system"})),
 )
@@ -102,7 +102,7 @@ def _sentences(told: list[Evidence], past: Past) -> str:
 def _loads(told: list[Evidence], past: Past) -> str:
     due = [one for one in past.sewer if past.within(one.load.day)]
     went = sum(one.diverted for one in due)
-    said = [f"{went} of {plural(len(due), 'load')} that had to go there did."] if due else \
+    said = [f"{went:,} of {plural(len(due), 'load')} that had to go there did."] if due else \
         ["No load had to go there."]
     tested = past.done("throw the valve")
     if tested:
@@ -122,13 +122,12 @@ def _basins(told: list[Evidence], past: Past) -> str:
 
 def _food(told: list[Evidence], past: Past) -> str:
     against = dict.fromkeys(f"But: {line}" for one in told for line in one.against)
-    return " ".join(against) or "No load went to a basin with such plants, as the basins are described."
+    return " ".join(against) or "No load went to a basin with such plants."
 
 
 def _system(told: list[Evidence], past: Past) -> str:
     fit = sum(bool(one.shows) and not one.against for one in told)
-    said = [f"{fit} of {plural(len(told), 'point')} fit what the household answered about it; nobody has checked the "
-            "answers."]
+    said = [f"{fit} of {plural(len(told), 'point')}, by the household's own answers, not checked."]
     said += [f"But: {line}" for one in told for line in one.against]
     return " ".join(said)
 

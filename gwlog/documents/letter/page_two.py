@@ -50,7 +50,7 @@ def _pictures(letter: Letter) -> Iterator[Block]:
     what = f"The last {plural(len(weeks), 'week')}" if len(letter.weeks) > len(weeks) else \
         f"All {plural(len(weeks), 'week')}"
     yield Para(f"{what}. Each bar is the water that a basin got from the washing machine in a week; the dashed line is "
-               "what the code lets its soil absorb in a week. Bars should stay below it.", of_charts=True)
+               "the limit: what the code lets its soil absorb in a week. Bars should stay below it.", of_charts=True)
     yield Picture(panels(letter.system, shown), " ".join(_spoken(letter, chart) for chart in shown))
     dry = [name for name in letter.basin_names if name not in {chart.title for chart in every}]
     left = len(every) - len(shown)

@@ -13,12 +13,12 @@ from gwlog.documents.render.faces import widths
 from gwlog.units import Reader, System, to_household
 
 ACROSS, GAP = 2, 18.0
-HEAD, FOOT = 28.0, 18.0
-PLOTS = {1: 96.0, 2: 80.0}
+HEAD, FOOT = 31.0, 18.0
+PLOTS = {1: 110.0, 2: 84.0}
 PLOT = 58.0
 """How high a panel's plot is, by the number of rows; of more rows [pt]."""
 MOST_TICKS = 3
-FARTHEST = 12.0
+FARTHEST = 25.0
 """An allowance so many times the highest bar would leave no bar to be seen: it is told and not drawn."""
 
 
@@ -53,10 +53,10 @@ def _panel(system: System, chart: Chart, x0: float, y0: float, wide: float, plot
         return y(to_household(litres, "volume", system))
 
     unit = "gallons" if system == "us" else "liters"
-    limit = f"{unit} a week; the most {read.volume(most)}, the soil takes {read.volume(allowed)}"
+    limit = f"{unit} a week, at most {read.volume(most)}; limit {read.volume(allowed)}"
     if highest < allowed:
-        limit += " (not drawn)"
-    shapes = [text(x0, y0 + 11, shortened(chart.title, wide), bold=True), text(x0, y0 + 22, limit)]
+        limit += ", far above"
+    shapes = [text(x0, y0 + 11, shortened(chart.title, wide), bold=True), text(x0, y0 + 22, shortened(limit, wide))]
     shapes += [text(left - 4, y(value) + 3.3, figure, end=True) for value, figure in zip(scale, figures, strict=True)]
     grid = "".join(f"M{left:.1f} {y(value):.1f}H{right:.1f}" for value in scale[1:])
     bars, limits, marks, free = [], [], [], left
@@ -64,8 +64,10 @@ def _panel(system: System, chart: Chart, x0: float, y0: float, wide: float, plot
         x = left + number * step
         if litres > 0:
             bars.append(f"M{x + (step - bar) / 2:.1f} {base:.1f}V{of(litres):.1f}h{bar:.1f}V{base:.1f}Z")
+        before = chart.allowance[number - 1] if number else -1.0
         if 0 < chart.allowance[number] <= highest:
-            limits.append(f"M{x:.1f} {of(chart.allowance[number]):.1f}h{step:.1f}")
+            start = "" if chart.allowance[number] == before else f"M{x:.1f} {of(chart.allowance[number]):.1f}"
+            limits.append(f"{start}h{step:.2f}")
         label = neat(chart.labels[number])
         if label and x >= free and x + SIZE * widths().of(label) <= right:
             marks.append(f"M{x:.1f} {base:.1f}v4")

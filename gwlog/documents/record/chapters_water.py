@@ -32,12 +32,17 @@ def basins_by_week(record: Record) -> Iterator[Block]:
     for words in record.short:
         yield Para(words)
     charts = [chart for name in record.basin_names if any((chart := _chart(record, name)).bars)]
-    if charts:
+    if charts and record.full:
         yield Heading(2, f"Graywater at each basin, by the {charts[0].per}")
         yield Para("Gray bars: graywater. Short black lines: what the plants used, rain included. Dashed, where it "
                    "fits: what the soil can absorb.", of_charts=True)
         yield from charts
-    yield Heading(2, "Week by week")
+    weeks = record.weeks if record.full else tuple(
+        week for week in record.weeks if any(basin.days_over for basin in week.basins.values()))
+    yield Heading(2, "Week by week" if record.full else "Weeks with a day above the limit")
+    if not weeks and record.weeks:
+        yield Para("No basin received more in a day than its soil can absorb; the full annex has every week.")
+        return
     names = [name for name in record.basin_names
              if any(week.basins[name].loads for week in record.weeks if name in week.basins)]
     dry = [name for name in record.basin_names if name not in names]
@@ -50,7 +55,7 @@ def basins_by_week(record: Record) -> Iterator[Block]:
         yield table("weeks" if first == 0 else f"weeks {first // each + 1}",
                     (*_week_columns(), *(column for name in part for column in _basin_columns(name))),
                     [(*_week_cells(week), *(cell for name in part for cell in _basin_cells(week.basins.get(name))))
-                     for week in record.weeks], "No week.")
+                     for week in weeks], "No week.")
     if names:
         allowances = [f"{name} {read.volume(week.basins[name].allowance_l)}" for week in record.weeks[-1:]
                       for name in names if name in week.basins]
@@ -134,9 +139,12 @@ def cover(record: Record) -> Iterator[Block]:
         Column("basin", 1.6), Column("measured", 0.8, right=True), Column("least measured", 1.0, "length", True),
         Column("topped up", 0.8, right=True), Column("mulch at the end", 1.0, "length", True), Column("kept", 0.5),
         Column("next top-up due", 1.3)), rows, "No basin was in use at the end of this period.")
-    yield Heading(2, "Every measurement and top-up")
+    lines = record.cover if record.full else tuple(
+        one for one in record.cover if one.note or (one.action == "measured" and one.depth_mm < least))
+    yield Heading(2, "Every measurement and top-up" if record.full else "Too thin when measured, or with a note")
     yield table("cover", (Column("entry", 0.5, right=True), Column("when", 1.3), Column("basin", 1.3),
                           Column("what", 0.8), Column("depth", 0.6, "length", True), Column("by", 0.8),
                           Column("note", 2.2)),
                 [(str(one.id), one.at, one.basin, one.action, Amount(one.depth_mm, "length"), one.by, one.note)
-                 for one in record.cover], "The mulch was neither measured nor topped up in this period.")
+                 for one in lines], "The mulch was neither measured nor topped up in this period."
+                if not record.cover else "None; the full annex lists them all.")

@@ -54,14 +54,14 @@ _DAY = timedelta(days=1)
 
 
 def record(home: Household, start: date | None = None, end: date | None = None, *, reader: str = EVERYTHING,
-           without_notes: bool | Collection[str] = False, roles: bool = False) -> Record:
+           without_notes: bool | Collection[str] = False, roles: bool = False, full: bool = True) -> Record:
     """Return the record of `start`..`end` (local days, both included; default: all the days of the household of now).
 
-    `reader`: for whom, of those who are told days (disclosure.READERS without the landlord). Raises BadInput as
-    span() and privacy() do.
+    `reader`: for whom, of those who are told days (disclosure.READERS without the landlord); `full`: every entry, not
+    only what is remarkable. Raises BadInput as span() and privacy() do.
     """
     words = privacy(home.entries, reader=reader, without_notes=without_notes, roles=roles)
-    return _Gathering(home, span(home, start, end, reader), words).record()
+    return replace(_Gathering(home, span(home, start, end, reader), words).record(), full=full)
 
 
 class _Gathering:

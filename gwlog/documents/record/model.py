@@ -279,6 +279,8 @@ class Record:
     notes: bool = True
     """Whether the reader is shown notes."""
     earlier: tuple[EarlierLoad, ...] = ()
+    full: bool = True
+    """Whether every entry is listed, or only what is remarkable."""
 
     @property
     def wrong(self) -> tuple[LoadLine, ...]:

@@ -13,19 +13,19 @@ from collections.abc import Collection, Iterable
 from functools import lru_cache
 
 _HEALTH = (
-    "aids", "allerg", "asthma", "bacteri", "bandage", "bedsore", "bedwet", "bleed", "blood", "bowel", "bug", "cancer",
-    "chemo", "clinic", "a cold", "contag", "corona", "covid", "cough", "dement", "diabet", "diaper", "diarrh",
-    "disease", "doctor", "drug", "feces", "faeces", "fecal", "fever", "flu", "germ", "hepatit", "hiv",
-    "hospital", "hygien", "ill", "illness", "incontinen", "infect", "injur", "lice", "medic", "menstr", "mening",
-    "mrsa", "mumps", "nappies", "nappy", "norovir", "nurse", "patient", "pee", "period", "pharma", "pill", "pills", "poo",
-    "poop", "potty", "pox", "pregnan", "prescri", "quarantin", "rash", "rotavir", "scabies", "shingles", "sick",
-    "soiled", "stool", "surgery", "symptom", "therap", "threw up", "toilet", "unwell", "urin", "vaccin", "viral",
-    "virus", "vomit", "wet bed", "wound",
+    "a cold", "aids", "allerg", "asthma", "bacteri", "bandage", "bedsore", "bedwet", "bleed", "blood", "bowel", "bug",
+    "cancer", "chemo", "clinic", "contag", "corona", "cough", "covid", "dement", "diabet", "diaper", "diarrh",
+    "disease", "doctor", "drug", "faeces", "fecal", "feces", "fever", "flu", "germ", "hepatit", "hiv", "hospital",
+    "hygien", "ill", "illness", "incontinen", "infect", "injur", "lice", "medic", "mening", "menstr", "mrsa", "mumps",
+    "nappies", "nappy", "norovir", "nurse", "patient", "pee", "period", "pharma", "pill", "pills", "poo", "poop",
+    "potty", "pox", "pregnan", "prescri", "quarantin", "rash", "rotavir", "scabies", "shingles", "sick", "soiled",
+    "stool", "surgery", "symptom", "therap", "threw up", "toilet", "unwell", "urin", "vaccin", "viral", "virus",
+    "vomit", "wet bed", "wound",
 )
 _PEOPLE = (
     "adult", "aunt", "babies", "baby", "birth", "boy", "boyfriend", "brother", "child", "cousin", "dad", "daughter",
     "divorc", "father", "friend", "girl", "girlfriend", "grand", "guest", "he", "her", "him", "his", "husband",
-    "infant", "kid", "lodger", "mom", "mother", "mum", "my", "nanny", "neighbor", "neighbour", "niece", "nephew",
+    "infant", "kid", "lodger", "mom", "mother", "mum", "my", "nanny", "neighbor", "neighbour", "nephew", "niece",
     "partner", "police", "roommate", "she", "sister", "sitter", "son", "subtenant", "teen", "toddler", "twin", "uncle",
     "visit", "wife",
 )
@@ -35,8 +35,9 @@ _ABSENCE = (
     "work clothes",
 )
 _TIMES = (
-    "afternoon", "day", "daytime", "dawn", "dusk", "evening", "friday", "lunch", "midnight", "monday", "morning", "night", "noon", "overnight", "saturday", "sunday", "thursday", "today", "tomorrow", "tonight",
-    "tuesday", "wednesday", "weekday", "weekend", "yesterday",
+    "afternoon", "dawn", "day", "daytime", "dusk", "evening", "friday", "lunch", "midnight", "monday", "morning",
+    "night", "noon", "overnight", "saturday", "sunday", "thursday", "today", "tomorrow", "tonight", "tuesday",
+    "wednesday", "weekday", "weekend", "yesterday",
 )
 _WHOLE = frozenset({
     "adult", "aids", "aunt", "boy", "bug", "dad", "day", "flu", "girl", "he", "her", "him", "his", "hiv", "home", "ill",

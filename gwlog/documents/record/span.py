@@ -47,7 +47,7 @@ def span(home: Household, start: date | None = None, end: date | None = None, re
     before = tuple((max(since, first), min(until, last)) for since, until in eras.earlier(home.state, begun)
                    if until >= first and since <= last)
     if reader == LANDLORD:
-        first, last = monday(first), _last_sunday(last, today)
+        first, last = clock.monday(first), _last_sunday(last, today)
     own = eras.present_began(home.state)
     return Span(first if own is None else max(first, own), last, before)
 
@@ -59,12 +59,7 @@ def first_day(home: Household, last: date) -> date:
     return min(clock.local_day(begun[0], home.zone), last) if begun else last
 
 
-def monday(day: date) -> date:
-    """The Monday of a day's week."""
-    return day - timedelta(days=day.weekday())
-
-
 def _last_sunday(last: date, today: date) -> date:
     """The Sunday of the last week that is over: of `last`, where its week is."""
-    sunday = monday(last) + timedelta(days=6)
-    return sunday if sunday < today else monday(today) - timedelta(days=1)
+    sunday = clock.monday(last) + timedelta(days=6)
+    return sunday if sunday < today else clock.monday(today) - timedelta(days=1)
