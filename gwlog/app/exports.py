@@ -37,24 +37,28 @@ class Export:
 
 
 def report(home: Household, out: Path, start: date | None = None, end: date | None = None, *,
-           withhold: Collection[str] = (), roles: bool = False, paper: str | None = None,
-           replace: bool = False) -> None:
+           withhold: Collection[str] = (), roles: bool = False, paper: str | None = None, font: Path | None = None,
+           replace: bool = False) -> str:
     """Write the record of `start`..`end` (local days, both included; default: everything up to now) to `out`.
 
     The ending chooses the form: .pdf, .html, .md or .csv. `withhold`: the kinds of entry whose notes are left out;
-    `roles`: roles instead of names; `paper`: letter or a4, for PDF only.
+    `roles`: roles instead of names; `paper`: letter or a4, `font`: a file asked for signs that the shipped face lacks,
+    both for PDF only. Returns the signs that no font prints.
     """
     from gwlog.documents.record.chapters import document
     from gwlog.documents.record.gather import record
-    from gwlog.documents.render.forms import rendered
+    from gwlog.documents.render.forms import rendered, unprintable
 
     form = report_form(out)
     if paper is not None and form != ".pdf":
         raise BadInput("--paper is for PDF; the other forms have no pages.")
+    if font is not None and form != ".pdf":
+        raise BadInput("--font is for PDF; the other forms are shown in the reader's own fonts.")
     mark = files.made_for("record")
     _refuse(out, replace=replace, mark=mark)
     made = document(record(home, start, end, without_notes=withhold, roles=roles), mark)
-    files.write_whole(out, rendered(made, form, paper), replace=replace, mark=mark)
+    files.write_whole(out, rendered(made, form, paper, font), replace=replace, mark=mark)
+    return unprintable(made, form, font)
 
 
 def report_form(out: Path) -> str:
@@ -66,13 +70,17 @@ def report_form(out: Path) -> str:
     return form
 
 
-def manual(home: Household, out: Path, *, paper: str | None = None, replace: bool = False) -> None:
-    """Write the operation and maintenance manual as PDF."""
+def manual(home: Household, out: Path, *, paper: str | None = None, font: Path | None = None,
+           replace: bool = False) -> str:
+    """Write the operation and maintenance manual as PDF; returns the signs that no font prints."""
     from gwlog.documents.manual import manual as paper_of
+    from gwlog.documents.render.forms import rendered, unprintable
 
     _pdf_only(out)
     _refuse(out, replace=replace, mark=paper_of.MARK)
-    files.write_whole(out, paper_of.manual(home, paper=paper), replace=replace, mark=paper_of.MARK)
+    made = paper_of.document(home)
+    files.write_whole(out, rendered(made, ".pdf", paper, font), replace=replace, mark=paper_of.MARK)
+    return unprintable(made, ".pdf", font)
 
 
 def card(home: Household, out: Path, *, paper: str | None = None, replace: bool = False) -> None:
