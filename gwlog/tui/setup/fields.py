@@ -25,9 +25,9 @@ from gwlog.units import System
 from gwlog.water.report import ABSENT, amount, read_amount
 
 UNIT = {"us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "means": "f", "position": "ft",
-               "price": "per_1000_gal"},
+               "price": "per_1000_gal", "distance": "ft"},
         "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "means": "c", "position": "m",
-                   "price": "per_m3"}}
+                   "price": "per_m3", "distance": "m"}}
 _SMALL: dict[str, float] = {"length": 1.0, "area": 1e4, "volume": 1000.0}
 PRICES = "5 per 1000 gal, 4 per ccf (100 cubic feet) or 1.30 per m3"
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -175,6 +175,12 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
         si = area_m2(words, system, what=label, low=low, high=high) if key.kind == "area" else units.quantity(
             words, key.kind, system, what=label, low=low, high=high, low_included=True)
         found = float(exact(round(si * small), SUFFIXES[key.kind][unit]))
+        return name, int(found) if found.is_integer() else found
+    if key.kind == "distance":
+        # a bare number is feet or metres here, as people measure a lot
+        mm = units.quantity(f"{words} {unit}" if _numbers(words) else words, "length", system, what=label,
+                            low=key.low, high=key.high, low_included=True)
+        found = float(exact(round(mm), SUFFIXES["distance"][unit]))
         return name, int(found) if found.is_integer() else found
     if key.kind in ("whole", "number"):
         return name, _number(words, one)
