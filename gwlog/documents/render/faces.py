@@ -145,13 +145,13 @@ class Widths:
 
     def __init__(self, path: Path) -> None:
         with _font(path, 0) as font:
-            metrics, per_em = font["hmtx"].metrics, font["head"].unitsPerEm
-            self._of = {chr(code): metrics[name][0] / per_em for code, name in font["cmap"].getBestCmap().items()}
+            metrics, per_em, signs = font["hmtx"].metrics, font["head"].unitsPerEm, font["cmap"].getBestCmap()
+            self._of: dict[str, float] = {chr(code): metrics[name][0] / per_em for code, name in signs.items()}
         self.of = lru_cache(maxsize=20_000)(self._sum)
 
     def _sum(self, words: str) -> float:
         known = self._of
-        return sum(known.get(sign, _WIDE) for sign in words)
+        return sum((known.get(sign, _WIDE) for sign in words), 0.0)
 
 
 @lru_cache(maxsize=2)

@@ -1,6 +1,6 @@
-"""A sheet of paper for every PDF: fonts, margins, headings, paragraphs, lists; black on white, Letter or A4.
+"""A sheet of paper for the card: fonts, margins, headings, paragraphs, lists; black on white, Letter or A4.
 
-Lengths in mm, type in points. Tables and charts are drawn by pdf.py, the system by drawing.py.
+Lengths in mm, type in points.
 """
 
 from __future__ import annotations
@@ -9,6 +9,8 @@ import logging
 from collections.abc import Sequence
 from datetime import datetime
 from functools import lru_cache
+from itertools import pairwise
+from math import sqrt
 from pathlib import Path
 from unicodedata import bidirectional
 
@@ -17,8 +19,6 @@ from fpdf.bidi import BidiParagraph
 from fpdf.enums import TextDirection
 
 from gwlog.documents.render.blocks import neat
-from gwlog.errors import BadInput
-from gwlog.units import System
 
 FONTS = Path(__file__).with_name("fonts")
 FACE = "gwlog"
@@ -27,20 +27,10 @@ FOOT = 16.0
 BODY = 9.5
 SMALL = 7.6
 MM_PER_PT = 25.4 / 72
-PAPERS = ("letter", "a4")
 KEPT = 4_000
 """Of so many words their form on paper is kept: what is said again is mostly said soon."""
 
 UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
-
-
-def paper_for(system: System, wanted: str | None = None) -> str:
-    """The paper's format: the one wanted, else what the household's country uses. Raises BadInput."""
-    if wanted is None:
-        return "letter" if system == "us" else "a4"
-    if wanted.casefold() not in PAPERS:
-        raise BadInput(f"“{wanted[:20]}” is not a paper; letter or A4 is accepted.")
-    return wanted.casefold()
 
 
 def in_order(words: str) -> str:
@@ -282,3 +272,31 @@ class Paper(FPDF):
             return bytes(self.output())
         finally:
             logger.setLevel(level)
+
+
+def shortened(sheet: Paper, words: str, wide: float) -> str:
+    """Words cut with an ellipsis so that they fit a width in the present type."""
+    kept = sheet.signs(words)
+    if sheet.width_of(kept) <= wide:
+        return kept
+    while kept and sheet.width_of(f"{kept}…") > wide:
+        kept = kept[:-1]
+    return f"{kept.rstrip()}…"
+
+
+def arrow(sheet: Paper, points: tuple[tuple[float, float], ...], *, dashed: bool = False, tip: bool = True) -> None:
+    """A line through points; at its end a filled tip in the direction of the last stretch."""
+    if dashed:
+        sheet.set_dash_pattern(dash=1.2, gap=1.0)
+    sheet.set_line_width(0.25 if dashed else 0.5)
+    for (x1, y1), (x2, y2) in pairwise(points):
+        sheet.line(x1, y1, x2, y2)
+    sheet.set_dash_pattern()
+    sheet.set_line_width(0.2)
+    if tip:
+        (x1, y1), (x2, y2) = points[-2:]
+        long = sqrt((x2 - x1) ** 2 + (y2 - y1) ** 2) or 1.0
+        ux, uy = (x2 - x1) / long, (y2 - y1) / long
+        sheet.set_fill_color(0)
+        sheet.polygon([(x2, y2), (x2 - 2.2 * ux - uy, y2 - 2.2 * uy + ux), (x2 - 2.2 * ux + uy, y2 - 2.2 * uy - ux)],
+                      style="F")

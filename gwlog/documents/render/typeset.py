@@ -34,7 +34,7 @@ def typeset(template: Path, data: Mapping[str, Any], *, fonts: Sequence[Path] = 
             form: Literal["pdf", "png"] = "pdf") -> bytes:
     """The bytes of a template set with its data, which it reads by `json(bytes(sys.inputs.data))`.
 
-    `fonts`: files of more fonts, as faces.chosen() finds them; `form`: “pdf”, or “png” for the picture of a single page.
+    `fonts`: files of more fonts, as faces.chosen() finds them; `form`: “pdf”, or “png” for the picture of one page.
     """
     inputs = {"data": json.dumps(data, ensure_ascii=False)}
     with opened(fonts) as known:
