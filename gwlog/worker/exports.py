@@ -48,14 +48,16 @@ def report(order: orders.Report, progress: Progress) -> Outcome:
 def manual(order: orders.Manual, progress: Progress) -> Outcome:
     home = household(order, progress, 3)
     progress(2, 3, "drawing the pages")
-    exports.manual(home, order.out, paper=order.paper, replace=order.replace)
+    paper = order.paper if exports.paper_form(order.out) == ".pdf" else None
+    exports.manual(home, order.out, paper=paper, replace=order.replace)
     return _wrote(order.out)
 
 
 def card(order: orders.Card, progress: Progress) -> Outcome:
     home = household(order, progress, 3)
     progress(2, 3, "drawing the pages")
-    exports.card(home, order.out, paper=order.paper, replace=order.replace)
+    paper = order.paper if exports.paper_form(order.out) == ".pdf" else None
+    exports.card(home, order.out, paper=paper, replace=order.replace)
     return _wrote(order.out)
 
 

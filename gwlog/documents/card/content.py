@@ -1,4 +1,4 @@
-"""What the card says, in words: until when it is true, the valve, where the outlets are, where each usual load goes now.
+"""What the card says: until when it is true, the valve, where the outlets are, where each usual load goes now.
 
 Read by whoever stands at the machine, from two metres and with wet hands: short lines, must and better told apart by
 words and sign.
@@ -49,8 +49,8 @@ LOADS_HEAD = ("Load", "goes now to")
 GOES_ON = "The list goes on on the next page."
 DOUBT = "When in doubt: SEWER"
 GARDEN_MEANS = "The water runs to the outlets, under the mulch."
-SEWER_MEANS = "Always: diapers and soiled things, bleach, solvent, paint, oil, pesticide, drum cleaning. Afterward back " \
-              "to GARDEN."
+SEWER_MEANS = "Always: diapers and soiled things, bleach, solvent, paint, oil, pesticide, drum cleaning. Afterward " \
+              "back to GARDEN."
 PIPE_LABEL = "CAUTION: NONPOTABLE WATER, DO NOT DRINK"
 VALVE_LABEL = "▶ GARDEN     ▼ SEWER"
 BY_HAND = "Write here by hand; type it into the logbook later (screens: t)"

@@ -36,7 +36,8 @@ th, td { text-align: left; vertical-align: top; padding: .2rem .6rem .2rem 0; bo
 .labels { display: grid; grid-template-columns: repeat(auto-fit, minmax(17rem, 1fr)); gap: .6rem; }
 .labels p { border: 2px dashed var(--ink); padding: .6rem; text-align: center; margin: 0; }
 .wide:focus-visible { outline: 3px solid var(--ink); outline-offset: 2px; }
-@media print { :root { --ink: #000; --paper: #fff; } body { margin: 0; max-width: none; } .second { break-before: page; }
+@media print { :root { --ink: #000; --paper: #fff; } body { margin: 0; max-width: none; }
+  .second { break-before: page; }
   tr, section { break-inside: avoid; } .wide { overflow: visible; }
   .must { -webkit-print-color-adjust: exact; print-color-adjust: exact; } }
 """.strip()
@@ -65,7 +66,8 @@ def html(card: Card, mark: str) -> str:
 </header>
 <main>
 {first}
-<div class="panels">{_panel("garden", "▶ GARDEN", words.GARDEN_MEANS)}{_panel("sewer", "▼ SEWER", words.SEWER_MEANS)}</div>
+<div class="panels">{_panel("garden", "▶ GARDEN", words.GARDEN_MEANS)}
+{_panel("sewer", "▼ SEWER", words.SEWER_MEANS)}</div>
 {_outlets(card)}
 {_loads(card)}
 <p class="doubt">{words.DOUBT}</p>

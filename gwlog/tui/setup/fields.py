@@ -195,7 +195,7 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
     if key.kind == "position":
         numbers = _numbers(words.removesuffix(unit))
         if numbers is None or len(numbers) != 2:
-            raise BadInput(f"{one.label} must be two numbers in {unit}, like 12 4: to the right, and down.")
+            raise BadInput(f"{one.label} must be two numbers in {unit}, like 12 4: to the right, and up.")
         return name, numbers
     if key.kind == "wall":
         return name, clock.local(clock.moment(words, now, zone, forward=True), zone).replace(tzinfo=None, second=0,

@@ -150,7 +150,7 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("planted", "Planted", "young plants: the day, like 2026-03-01; empty: grown up"),
         ("planted_canopy", "Canopy then", "ground that they shaded that day; empty: 0.2 m2"),
         ("edible", "Edible part", "as is usual for the plant")),
-        (("position", "Place", "in the plan view, like 12 4: to the right, and down"), ("texture", "Texture", "as is "
+        (("position", "Place", "in the plan view, like 12 4: to the right, and up"), ("texture", "Texture", "as is "
          "usual for the soil"), ("planted_root", "Root ball", "its depth when planted; empty: 0.3 m"),
          ("ground_cover", "Under them", "mulch, as is usual"),
          ("wetted", "Wetted area", "empty: 0.3 m beyond the edge"),
