@@ -68,23 +68,23 @@ def report(ctx: click.Context, file: str, start: str | None, end: str | None, wi
 
 
 @click.command()
-@click.argument("file", metavar="FILE.pdf")
+@click.argument("file", metavar="FILE")
 @printing
 @click.pass_context
 def manual(ctx: click.Context, file: str, paper: str | None, font: str | None, replace: bool, at: str | None) -> None:
-    """Write the operation and maintenance manual of this system to FILE.pdf."""
+    """Write the operation and maintenance manual of this system to FILE: .pdf or .html."""
     lost = exports.manual(household(ctx, at), out := typed_path(file), paper=paper, font=_font(font), replace=replace)
     _wrote(out, lost)
 
 
 @click.command()
-@click.argument("file", metavar="FILE.pdf")
+@click.argument("file", metavar="FILE")
 @printing
 @click.pass_context
-def card(ctx: click.Context, file: str, paper: str | None, replace: bool, at: str | None) -> None:
-    """Write one page for the wall by the machine to FILE.pdf."""
-    exports.card(household(ctx, at), out := typed_path(file), paper=paper, replace=replace)
-    _wrote(out)
+def card(ctx: click.Context, file: str, paper: str | None, font: str | None, replace: bool, at: str | None) -> None:
+    """Write the card for the wall by the machine to FILE: .pdf or .html."""
+    lost = exports.card(household(ctx, at), out := typed_path(file), paper=paper, font=_font(font), replace=replace)
+    _wrote(out, lost)
 
 
 def _day(home: Household, typed: str | None) -> date | None:
