@@ -24,6 +24,9 @@ if TYPE_CHECKING:
     from gwlog.journal.pack import Packed
 
 REPORT_FORMS = (".pdf", ".html", ".md", ".csv")
+PAPER_FORMS = (".pdf", ".html")
+"""The forms of the manual and of the card."""
+
 _OTHER_ENDINGS = {".htm": ".html", ".markdown": ".md"}
 
 
@@ -37,51 +40,74 @@ class Export:
 
 
 def report(home: Household, out: Path, start: date | None = None, end: date | None = None, *,
-           withhold: Collection[str] = (), roles: bool = False, paper: str | None = None,
-           replace: bool = False) -> None:
+           withhold: Collection[str] = (), roles: bool = False, paper: str | None = None, font: Path | None = None,
+           replace: bool = False) -> str:
     """Write the record of `start`..`end` (local days, both included; default: everything up to now) to `out`.
 
     The ending chooses the form: .pdf, .html, .md or .csv. `withhold`: the kinds of entry whose notes are left out;
-    `roles`: roles instead of names; `paper`: letter or a4, for PDF only.
+    `roles`: roles instead of names; `paper`: letter or a4, `font`: a file asked for signs that the shipped face lacks,
+    both for PDF only. Returns the signs that no font prints.
     """
     from gwlog.documents.record.chapters import document
     from gwlog.documents.record.gather import record
-    from gwlog.documents.render.forms import rendered
+    from gwlog.documents.render.forms import rendered, unprintable
 
-    form = report_form(out)
-    if paper is not None and form != ".pdf":
-        raise BadInput("--paper is for PDF; the other forms have no pages.")
+    form = _form(out, REPORT_FORMS, paper, font)
     mark = files.made_for("record")
     _refuse(out, replace=replace, mark=mark)
     made = document(record(home, start, end, without_notes=withhold, roles=roles), mark)
-    files.write_whole(out, rendered(made, form, paper), replace=replace, mark=mark)
+    files.write_whole(out, rendered(made, form, paper, font), replace=replace, mark=mark)
+    return unprintable(made, form, font)
 
 
 def report_form(out: Path) -> str:
     """The form that a report's name asks for, one of REPORT_FORMS. Raises BadInput."""
+    return _form(out, REPORT_FORMS)
+
+
+def paper_form(out: Path) -> str:
+    """The form that a manual's or a card's name asks for, one of PAPER_FORMS. Raises BadInput."""
+    return _form(out, PAPER_FORMS)
+
+
+def _form(out: Path, forms: tuple[str, ...], paper: str | None = None, font: Path | None = None) -> str:
+    """The form that a name asks for; `paper` and `font` are accepted for PDF alone."""
     form = _OTHER_ENDINGS.get(out.suffix.casefold(), out.suffix.casefold())
-    if form not in REPORT_FORMS:
-        raise BadInput(f"“{out.name[:60]}” does not say in which form; use a name ending in "
-                       f"{listed(REPORT_FORMS, 'or')}.")
+    if form not in forms:
+        raise BadInput(f"“{out.name[:60]}” does not say in which form; use a name ending in {listed(forms, 'or')}.")
+    if paper is not None and form != ".pdf":
+        raise BadInput("--paper is for PDF; the other forms have no pages.")
+    if font is not None and form != ".pdf":
+        raise BadInput("--font is for PDF; the other forms are shown in the reader's own fonts.")
     return form
 
 
-def manual(home: Household, out: Path, *, paper: str | None = None, replace: bool = False) -> None:
-    """Write the operation and maintenance manual as PDF."""
+def manual(home: Household, out: Path, *, paper: str | None = None, font: Path | None = None,
+           replace: bool = False) -> str:
+    """Write the operation and maintenance manual as PDF or HTML; `paper`: letter or a4, `font`: a file of one's own
+    for signs that the shipped face lacks, both for PDF only. Returns the signs that no font prints."""
     from gwlog.documents.manual import manual as paper_of
+    from gwlog.documents.render.forms import rendered, unprintable
 
-    _pdf_only(out)
+    form = _form(out, PAPER_FORMS, paper, font)
     _refuse(out, replace=replace, mark=paper_of.MARK)
-    files.write_whole(out, paper_of.manual(home, paper=paper), replace=replace, mark=paper_of.MARK)
+    made = paper_of.document(home)
+    files.write_whole(out, rendered(made, form, paper, font), replace=replace, mark=paper_of.MARK)
+    return unprintable(made, form, font)
 
 
-def card(home: Household, out: Path, *, paper: str | None = None, replace: bool = False) -> None:
-    """Write the page for the wall by the machine as PDF."""
-    from gwlog.documents import card as paper_of
+def card(home: Household, out: Path, *, paper: str | None = None, font: Path | None = None,
+         replace: bool = False) -> str:
+    """Write the card for the wall by the machine as PDF or HTML, with `paper` and `font` as manual() takes them.
 
-    _pdf_only(out)
+    Returns the signs that no font prints.
+    """
+    from gwlog.documents.card import card as paper_of
+
+    form = _form(out, PAPER_FORMS, paper, font)
     _refuse(out, replace=replace, mark=paper_of.MARK)
-    files.write_whole(out, paper_of.card(home, paper=paper), replace=replace, mark=paper_of.MARK)
+    files.write_whole(out, paper_of.card(home, form, paper=paper, font=font), replace=replace, mark=paper_of.MARK)
+    return paper_of.unprintable(home, font) if form == ".pdf" else ""
 
 
 def calendar(home: Household, out: Path, *, replace: bool = False) -> Exported:
@@ -163,8 +189,3 @@ def _refuse(out: Path, *, replace: bool, mark: str | None = None) -> None:
     """Refuse a place at once, before the long work of making what would be written there."""
     files.refuse_taken(out, replace=replace, mark=mark)
     files.refuse_without_folder(out)
-
-
-def _pdf_only(out: Path) -> None:
-    if out.suffix.casefold() != ".pdf":
-        raise BadInput(f"“{out.name[:60]}” does not end in .pdf; use a name that does.")

@@ -33,6 +33,7 @@ from gwlog.journal.columns import (
     GroundCover,
     Line,
     LocalDay,
+    LongLine,
     Machine,
     Month,
     MulchAction,
@@ -142,6 +143,7 @@ class SiteRow(Entry, table=True):
     system_answers: tuple[Name, ...] | None = many(None)
     local_rules: tuple[RuleLine, ...] | None = many(None)
     tap_water: tuple[Line, ...] | None = many(None)
+    as_built: tuple[LongLine, ...] | None = many(None)
 
 
 class PersonRow(Entry, table=True):

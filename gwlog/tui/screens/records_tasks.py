@@ -37,8 +37,10 @@ GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
         Work("html", "report", "Record, HTML", "the same for a browser", ".html", "record", True),
         Work("md", "report", "Record, Markdown", "the same as plain text", ".md", "record", True),
         Work("csv", "report", "Record, CSV", "the same for a spreadsheet", ".csv", "record", True),
-        Work("manual", "manual", "Manual", "operation and maintenance of this system", ".pdf", "manual"),
-        Work("card", "card", "Card for the wall", "one page by the machine", ".pdf", "card"),
+        Work("manual", "manual", "Manual, PDF", "operation and maintenance of this system", ".pdf", "manual"),
+        Work("manual html", "manual", "Manual, HTML", "the same for a browser", ".html", "manual"),
+        Work("card", "card", "Card, PDF", "for the wall: read from two metres, written on by hand", ".pdf", "card"),
+        Work("card html", "card", "Card, HTML", "the same for a browser", ".html", "card"),
         Work("calendar", "calendar", "Calendar", "turns, reminders, upkeep of the coming 60 days", ".ics", "calendar"),
     )),
     ("Keep and hand on", (
