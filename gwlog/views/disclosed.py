@@ -99,7 +99,7 @@ def _others(home: Household, days: Span, words: Privacy) -> Iterator[str]:
     yield "Why a load had to go to the sewer, in plain words: also diapers, illness and the products in it."
     yield "On which days nobody ran the machine."
     yield "What was seen, also about illness; what was logged late, corrected or withdrawn, with the first wording."
-    yield f"Names of basins, outlets, plants and products as you call them: {listed(list(home.state.basins)) or 'none'}."
+    yield f"Basins, outlets, plants and products as you call them: {listed(list(home.state.basins)) or 'none'}."
     if days.earlier:
         yield "Of the households before: their exceptions, told apart and without a name."
     if words.names:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from gwlog.decisions.query import reader_of
 from gwlog.documents.letter.model import Finding, Kept
 from gwlog.documents.record.privacy import Privacy
+from gwlog.documents.record.private_words import of_health
 from gwlog.reference.codes.topics import TOPICS
 from gwlog.text import plural
 from gwlog.views.code_profile import text_of
@@ -69,7 +70,7 @@ def each(found: Iterable[Evidence], past: Past, words: Privacy) -> Iterator[Kept
     """Condition by condition, for the annex; for the landlord those on which loads go to the sewer are one."""
     of_loads = []
     for one in found:
-        if words.by_week and one.condition.evidence in OF_LOADS:
+        if words.by_week and (one.condition.evidence in OF_LOADS or of_health(one.condition.text)):
             of_loads.append(one)
             continue
         said = [*one.shows, *(f"But: {line}" for line in one.against), *((one.remark,) if one.remark else ())]

@@ -223,7 +223,7 @@ def upkeep(tasks: tuple[Task, ...]) -> str:
 def _record(letter: Letter) -> str:
     if not letter.seal.number:
         return letter.witness
-    words = {"late": "logged more than a day late", "corrected": "corrected", "withdrawn": "withdrawn"}
+    words = {"late": "were logged more than a day late", "corrected": "corrected", "withdrawn": "withdrawn"}
     mended = [f"{letter.mended[what]:,} {said}" for what, said in words.items() if letter.mended.get(what)]
     how = f" Of the entries of this time {listed(mended)}; what was changed stays readable." if mended else ""
     return f"{letter.witness}{how}"

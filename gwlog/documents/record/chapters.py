@@ -149,8 +149,8 @@ def rest(record: Record, listed_rows: int, of: int, what: str) -> Iterator[Block
     if record.full or listed_rows == of:
         return
     every = plural(of, what, "entries" if what == "entry" else None)
-    yield Para(f"Listed are {listed_rows:,} of {every}, those with a remark; the full annex has all." if listed_rows else
-               f"None of {every} bears a remark; the full annex lists them.")
+    yield Para(f"Listed are {listed_rows:,} of {every}, those with a remark; the full annex has all."
+               if listed_rows else f"None of {every} bears a remark; the full annex lists them.")
 
 
 def _summary(record: Record) -> Iterator[Block]:
