@@ -6,6 +6,7 @@ Without `Record.full` its long tables hold only what is remarkable, and say how 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import datetime
 from typing import TYPE_CHECKING
 
 from gwlog import clock
@@ -128,20 +129,25 @@ def _household(record: Record) -> Iterator[Block]:
         *([("people in the logbook", ", ".join(record.people) or "none described")] if record.names else []),
         ("occupants", record.occupants), ("entries in the period", record.totals.entries),
         *((label, marked(said)) for label, said in record.code_said),
-        ("made", f"{_made(record)} by gwlog {record.version}"),
+        ("made", f"{_moment(record, record.made_at)}{f' ({record.zone})' if record.names else ''} by gwlog "
+                 f"{record.version}"),
     ]
     yield table("household", (Column("", 1.0), Column("", 4.0)), rows)
-    if record.notes_withheld:
+    if not record.notes:
+        # without their number: a copy that lacks them does not know it, and has to give this same paper
+        yield Para("Notes are left out; their fingerprints stay, so the seal still holds.")
+    elif record.notes_withheld:
         yield Para(f"{plural(record.notes_withheld, 'note')} left out; their fingerprints stay, so the seal still "
                    "holds.")
     if record.roles:
         yield Para("People are named by their role, in the order in which they came into the logbook.")
 
 
-def _made(record: Record) -> str:
+def _moment(record: Record, moment: datetime) -> str:
+    """A moment, or its day where hours are not told."""
     if record.names:
-        return f"{clock.echo(record.made_at, record.zone)} ({record.zone})"
-    return clock.echo_date(clock.local_day(record.made_at, record.zone), record.system)
+        return clock.echo(moment, record.zone)
+    return clock.echo_date(clock.local_day(moment, record.zone), record.system)
 
 
 def rest(record: Record, listed_rows: int, of: int, what: str) -> Iterator[Block]:
@@ -288,7 +294,7 @@ def _seal(record: Record) -> Iterator[Block]:
     if seal.number is None:
         yield Para("The logbook holds no entry yet; there is nothing to seal.")
         return
-    yield Para(f"Seal number {seal.number}" + (f", logged {clock.echo(seal.recorded_at, record.zone)}."
+    yield Para(f"Seal number {seal.number}" + (f", logged {_moment(record, seal.recorded_at)}."
                                         if seal.recorded_at else "."), strong=True)
     yield table("seal", (Column("checked", 1.2), Column("holds", 0.6), Column("found", 3.0)),
                 [(name, "yes" if holds else "NO", detail) for name, holds, detail in seal.levels])
