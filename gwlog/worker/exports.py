@@ -40,8 +40,9 @@ def report(order: orders.Report, progress: Progress) -> Outcome:
     home = household(order, progress, 3)
     progress(2, 3, "gathering the record and drawing its pages")
     paper, font = (order.paper, order.font) if exports.report_form(order.out) == ".pdf" else (None, None)
-    lost = exports.report(home, order.out, order.start, order.end, withhold=order.withhold, roles=order.roles,
-                          paper=paper, font=font, replace=order.replace)
+    write = exports.annex if order.annex else exports.report
+    lost = write(home, order.out, order.start, order.end, reader=order.reader, full=order.full,
+                 withhold=order.withhold, roles=order.roles, paper=paper, font=font, replace=order.replace)
     return _wrote(order.out, *_unprintable(lost))
 
 

@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
+from gwlog.journal.disclosure import LANDLORD
 from gwlog.libraries import load
 
 if TYPE_CHECKING:
@@ -52,10 +53,13 @@ class _Written(_Order):
 
 @dataclass(frozen=True, kw_only=True)
 class Report(_Written):
-    """The record of a period (local days, both included; None: everything)."""
+    """The letter of a period (local days, both included; None: everything) for a reader, or its `annex`."""
 
     start: date | None = None
     end: date | None = None
+    reader: str = LANDLORD
+    annex: bool = False
+    full: bool = False
     withhold: tuple[str, ...] = ()
     roles: bool = False
     paper: str | None = None

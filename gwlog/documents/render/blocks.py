@@ -179,6 +179,7 @@ class Document:
     """A whole document: title, a line below it, its blocks; the household's zone and units; when it was made.
 
     `mark`: what the file is for, in a place that no reader of it sees; files.write_whole() knows its own by it.
+    `compact`: less room around headings, and signatures side by side, where a page has to hold all of it.
     """
 
     title: str
@@ -190,6 +191,7 @@ class Document:
     made_at: datetime
     lang: str = "en"
     mark: str = ""
+    compact: bool = False
 
     def words(self, cell: Cell) -> str:
         """A cell as the household reads it."""

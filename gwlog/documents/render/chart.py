@@ -17,11 +17,12 @@ SIZE = 9.5
 FACE = "font-family=\"'DejaVu Sans', 'DejaVu Sans Condensed', Arial, sans-serif\" font-stretch=\"condensed\""
 INK = "currentColor"
 _MOST_TICKS = 5
+END, BOLD = '"end"', '"bold"'
 
 
-def ticks(top: float) -> tuple[float, ...]:
-    """The figures of a scale from 0 to at least `top`: steps of 1, 2 or 5 times a power of ten, at most five."""
-    least = top / _MOST_TICKS
+def ticks(top: float, most: int = _MOST_TICKS) -> tuple[float, ...]:
+    """The figures of a scale from 0 to at least `top`: steps of 1, 2 or 5 times a power of ten, at most `most`."""
+    least = top / most
     power = 10.0 ** floor(log10(least)) if least > 0 else 1.0
     step = next((power * times for times in (1, 2, 5) if power * times >= least), power * 10)
     step = max(step, 1.0) if top > 1 else step
@@ -47,7 +48,7 @@ def drawn(document: Document, chart: Chart) -> str:
     for value, figure in zip(scale, figures, strict=True):
         at = HEAD + HIGH * (1 - value * top)
         lines.append(f"M{left:.1f} {at:.1f}H{WIDE:.1f}")
-        shapes.append(_text(left - 4, at + 3.3, figure, end=True))
+        shapes.append(text(left - 4, at + 3.3, figure, end=True))
     grid = f'<path d="{"".join(lines[1:])}" stroke="{INK}" stroke-opacity=".3" stroke-width=".4" fill="none"/>'
     bars, used, allowed = [], [], []
     for number, litres in enumerate(chart.bars):
@@ -65,7 +66,7 @@ def drawn(document: Document, chart: Chart) -> str:
         wide = SIZE * widths().of(neat(label))
         if label and x >= free and x + wide <= WIDE:
             marks.append(f"M{x:.1f} {base:.1f}v4")
-            shapes.append(_text(x + 1.5, base + 12, label))
+            shapes.append(text(x + 1.5, base + 12, label))
             free = x + wide + 8
     return (f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDE:g} {HEAD + HIGH + FOOT:g}" {FACE} '
             f'font-size="{SIZE:g}">{grid}'
@@ -76,9 +77,10 @@ def drawn(document: Document, chart: Chart) -> str:
             f'stroke-width=".8" fill="none"/>{"".join(shapes)}</svg>')
 
 
-def _text(x: float, y: float, words: str, *, end: bool = False) -> str:
-    anchor = ' text-anchor="end"' if end else ""
-    return f'<text x="{x:.1f}" y="{y:.1f}" fill="{INK}"{anchor}>{escape(neat(words))}</text>'
+def text(x: float, y: float, words: str, *, end: bool = False, bold: bool = False) -> str:
+    """Words at a place, its baseline at `y`; `end`: they end at `x`."""
+    how = f"{' text-anchor=' + END if end else ''}{' font-weight=' + BOLD if bold else ''}"
+    return f'<text x="{x:.1f}" y="{y:.1f}" fill="{INK}"{how}>{escape(neat(words))}</text>'
 
 
 def heading(document: Document, chart: Chart) -> str:

@@ -86,6 +86,7 @@ class _Set:
         return typeset(TEMPLATE, {
             "title": self.shown(document.title), "subtitle": self.shown(document.subtitle),
             "foot": self.shown(document.foot), "lang": document.lang, "mark": document.mark,
+            "compact": document.compact,
             "paper": PAPERS[self.paper], "families": self.fonts.families,
             "made": [made.year, made.month, made.day, made.hour, made.minute, made.second],
             "blocks": [self.block(block) for block in document.blocks],

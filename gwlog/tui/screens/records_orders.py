@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from gwlog import clock
 from gwlog.errors import BadInput
 from gwlog.household import Household
+from gwlog.journal.disclosure import LANDLORD
 from gwlog.tui.dialogs.save_file import Chosen
 from gwlog.tui.dialogs.verify import ToVerify
 from gwlog.worker import orders
@@ -35,7 +36,8 @@ def period_of(home: Household, chosen: str, begin: str, end: str) -> tuple[date 
 
 
 class Selection(NamedTuple):
-    """The period (local days, None: everything), the kinds of entry whose notes are left out, the paper, a font."""
+    """The period (local days, None: everything), the kinds of entry whose notes are left out, the paper, a font, and
+    for whom a letter is."""
 
     first: date | None
     last: date | None
@@ -43,6 +45,7 @@ class Selection(NamedTuple):
     roles: bool
     paper: str | None
     font: Path | None = None
+    reader: str = LANDLORD
 
 
 class ToCheck(NamedTuple):
@@ -61,8 +64,9 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify 
     if isinstance(chosen, ToCheck):
         return orders.Check(**common, repair=chosen.repair)
     common |= {"out": chosen.path, "replace": chosen.replace}
-    if work == "report":
-        return orders.Report(**common, start=selection.first, end=selection.last, withhold=selection.withhold,
+    if work in ("report", "annex", "full annex"):
+        return orders.Report(**common, start=selection.first, end=selection.last, reader=selection.reader,
+                             annex=work != "report", full=work == "full annex", withhold=selection.withhold,
                              roles=selection.roles, paper=selection.paper, font=selection.font)
     if work == "manual":
         return orders.Manual(**common, paper=selection.paper, font=selection.font)
