@@ -143,6 +143,26 @@ def test_the_same_household_and_moment_give_the_same_bytes(printed: bytes, looke
     assert (tmp_path / "a.html").read_bytes() == (tmp_path / "b.html").read_bytes()
 
 
+@pytest.mark.parametrize(("command", "name"), [
+    ("report", "p.pdf"), ("report", "p.html"), ("report", "p.md"), ("report", "p.csv"), ("manual", "p.pdf"),
+    ("manual", "p.html"), ("card", "p.pdf"), ("card", "p.html"),
+])
+def test_a_paper_of_gwlogs_is_written_anew_and_one_that_was_changed_is_not(home: Runner, tmp_path: Path, command: str,
+                                                                          name: str) -> None:
+    out = tmp_path / name
+    assert home(command, str(out)).code == 0
+    assert home(command, str(out)).code == 0
+    mine = out.read_bytes()
+    for changed in (mine + b" ", mine[:-9] + mine[-8:], mine[:2000] + b"x" + mine[2001:]):
+        out.write_bytes(changed)
+        answer = home(command, str(out))
+        assert (answer.code, out.read_bytes()) == (2, changed), answer.err
+    other = next(one for one in ("report", "manual", "card") if one != command)
+    out.write_bytes(mine)
+    if out.suffix in (".pdf", ".html"):
+        assert home(other, str(out)).code == 2   # a paper for something else
+
+
 def test_the_command_writes_and_says_so(lived: Runner, tmp_path: Path) -> None:
     answer = lived("report", str(tmp_path / "r.md"), "--from", "2026-07-05", "--to", "2026-07-06", "--roles",
                    "--without-notes-of", "observation")

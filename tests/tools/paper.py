@@ -21,7 +21,7 @@ def first_page(pdf: bytes, title: str) -> str:
 
     def operate(operator: bytes, operands: Any, cm: Any, _tm: Any) -> None:
         numbers = [float(one) for one in operands if isinstance(one, (int, float)) or hasattr(one, "as_numeric")]
-        if operator in (b"g", b"rg", b"G", b"RG"):
+        if operator in (b"g", b"rg", b"scn", b"G", b"RG", b"SCN"):
             tones = numbers * 3 if len(numbers) == 1 else numbers
             (fill if operator.islower() else pen)[0] = "#" + "".join(f"{round(255 * tone):02x}" for tone in tones)
         elif operator in (b"m", b"l"):
@@ -42,8 +42,9 @@ def first_page(pdf: bytes, title: str) -> str:
         if not words.strip():
             return
         x, y = place(tm[4], tm[5], cm)
+        size *= abs((cm[0] * cm[3] - cm[1] * cm[2]) * (tm[0] * tm[3] - tm[1] * tm[2])) ** 0.5
         bold = ' font-weight="bold"' if font and "bold" in str(font.get("/BaseFont", "")).casefold() else ""
-        drawn.append(f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size:g}" fill="{fill[0]}"{bold}>'
+        drawn.append(f'<text x="{x:.1f}" y="{y:.1f}" font-size="{size:.4g}" fill="{fill[0]}"{bold}>'
                      f"{escape(words.strip())}</text>")
 
     page.extract_text(visitor_operand_before=operate, visitor_text=write)

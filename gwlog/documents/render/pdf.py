@@ -30,20 +30,28 @@ from gwlog.documents.render.blocks import (
 )
 from gwlog.documents.render.columns import PAD, SIZE, folded, parts
 from gwlog.documents.render.typeset import PAPERS, paper_for, typeset
+from gwlog.errors import BadInput
 
 TEMPLATE = Path(__file__).with_name("document.typ")
 MARGIN = 18.0 * 72 / 25.4
 WIDTHS = {"letter": 612.0, "a4": 595.28}
 """The papers' widths [pt]."""
 BODY = 10.0
+MOST_CELLS = 20_000
+"""The typesetter takes some 15 kB of memory for a cell of a table."""
+
 _LONG = 1_500
 """A row with a cell of more signs than this is parted over pages; all others stay whole."""
 
 
 def pdf(document: Document, paper: str | None = None, font: Path | None = None) -> bytes:
     """Return the file's bytes. `paper`: letter or a4, else what the household's units suggest; `font`: a file of one's
-    own, asked for the signs that the shipped face lacks. Raises BadInput.
+    own, asked for the signs that the shipped face lacks. Raises BadInput, also for tables of hundreds of pages.
     """
+    cells = sum(len(block.rows) * len(block.columns) for block in document.blocks if isinstance(block, Table))
+    if cells > MOST_CELLS:
+        raise BadInput(f"“{document.title}” would be a paper of {cells:,} table cells; up to {MOST_CELLS:,} are set as "
+                       "PDF.", hint="Choose a shorter period, or a name that ends in .html or .csv.")
     return _Set(document, paper_for(document.system, paper), font).bytes()
 
 
