@@ -46,11 +46,11 @@ the garden, what to do first."""
 
 OUTLETS_HEAD = ("Outlet", "is now at")
 LOADS_HEAD = ("Load", "goes now to")
-GOES_ON = "The list goes on on the next page."
+GOES_ON = "There is more on the next page."
 DOUBT = "When in doubt: SEWER"
 GARDEN_MEANS = "The water runs to the outlets, under the mulch."
-SEWER_MEANS = "Always: diapers and soiled things, bleach, solvent, paint, oil, pesticide, drum cleaning. Afterward " \
-              "back to GARDEN."
+SEWER_MEANS = "Always: diapers, soiled things, bleach, solvent, paint, oil, pesticide, drum cleaning. Then back " \
+              "to GARDEN."
 PIPE_LABEL = "CAUTION: NONPOTABLE WATER, DO NOT DRINK"
 VALVE_LABEL = "▶ GARDEN     ▼ SEWER"
 BY_HAND = "Write here by hand; type it into the logbook later (screens: t)"
