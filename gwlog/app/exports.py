@@ -40,22 +40,24 @@ class Export:
 
 
 def report(home: Household, out: Path, start: date | None = None, end: date | None = None, *,
-           withhold: Collection[str] = (), roles: bool = False, paper: str | None = None,
-           replace: bool = False) -> None:
+           withhold: Collection[str] = (), roles: bool = False, paper: str | None = None, font: Path | None = None,
+           replace: bool = False) -> str:
     """Write the record of `start`..`end` (local days, both included; default: everything up to now) to `out`.
 
     The ending chooses the form: .pdf, .html, .md or .csv. `withhold`: the kinds of entry whose notes are left out;
-    `roles`: roles instead of names; `paper`: letter or a4, for PDF only.
+    `roles`: roles instead of names; `paper`: letter or a4, `font`: a file asked for signs that the shipped face lacks,
+    both for PDF only. Returns the signs that no font prints.
     """
     from gwlog.documents.record.chapters import document
     from gwlog.documents.record.gather import record
-    from gwlog.documents.render.forms import rendered
+    from gwlog.documents.render.forms import rendered, unprintable
 
-    form = _form(out, REPORT_FORMS, paper)
+    form = _form(out, REPORT_FORMS, paper, font)
     mark = files.made_for("record")
     _refuse(out, replace=replace, mark=mark)
     made = document(record(home, start, end, without_notes=withhold, roles=roles), mark)
-    files.write_whole(out, rendered(made, form, paper), replace=replace, mark=mark)
+    files.write_whole(out, rendered(made, form, paper, font), replace=replace, mark=mark)
+    return unprintable(made, form, font)
 
 
 def report_form(out: Path) -> str:
@@ -68,36 +70,44 @@ def paper_form(out: Path) -> str:
     return _form(out, PAPER_FORMS)
 
 
-def _form(out: Path, forms: tuple[str, ...], paper: str | None = None) -> str:
-    """The form that a name asks for; `paper` is accepted for PDF alone."""
+def _form(out: Path, forms: tuple[str, ...], paper: str | None = None, font: Path | None = None) -> str:
+    """The form that a name asks for; `paper` and `font` are accepted for PDF alone."""
     form = _OTHER_ENDINGS.get(out.suffix.casefold(), out.suffix.casefold())
     if form not in forms:
         raise BadInput(f"“{out.name[:60]}” does not say in which form; use a name ending in {listed(forms, 'or')}.")
     if paper is not None and form != ".pdf":
         raise BadInput("--paper is for PDF; the other forms have no pages.")
+    if font is not None and form != ".pdf":
+        raise BadInput("--font is for PDF; the other forms are shown in the reader's own fonts.")
     return form
 
 
 def manual(home: Household, out: Path, *, paper: str | None = None, font: Path | None = None,
-           replace: bool = False) -> None:
+           replace: bool = False) -> str:
     """Write the operation and maintenance manual as PDF or HTML; `paper`: letter or a4, `font`: a file of one's own
-    for signs that the shipped face lacks, both for PDF only."""
+    for signs that the shipped face lacks, both for PDF only. Returns the signs that no font prints."""
     from gwlog.documents.manual import manual as paper_of
+    from gwlog.documents.render.forms import rendered, unprintable
 
-    form = _form(out, PAPER_FORMS, paper)
+    form = _form(out, PAPER_FORMS, paper, font)
     _refuse(out, replace=replace, mark=paper_of.MARK)
-    files.write_whole(out, paper_of.manual(home, form=form, paper=paper, font=font), replace=replace,
-                      mark=paper_of.MARK)
+    made = paper_of.document(home)
+    files.write_whole(out, rendered(made, form, paper, font), replace=replace, mark=paper_of.MARK)
+    return unprintable(made, form, font)
 
 
 def card(home: Household, out: Path, *, paper: str | None = None, font: Path | None = None,
-         replace: bool = False) -> None:
-    """Write the card for the wall by the machine as PDF or HTML, with `paper` and `font` as manual() takes them."""
+         replace: bool = False) -> str:
+    """Write the card for the wall by the machine as PDF or HTML, with `paper` and `font` as manual() takes them.
+
+    Returns the signs that no font prints.
+    """
     from gwlog.documents.card import card as paper_of
 
-    form = _form(out, PAPER_FORMS, paper)
+    form = _form(out, PAPER_FORMS, paper, font)
     _refuse(out, replace=replace, mark=paper_of.MARK)
     files.write_whole(out, paper_of.card(home, form, paper=paper, font=font), replace=replace, mark=paper_of.MARK)
+    return paper_of.unprintable(home, font) if form == ".pdf" else ""
 
 
 def calendar(home: Household, out: Path, *, replace: bool = False) -> Exported:

@@ -14,6 +14,7 @@ from gwlog.app import exports
 from gwlog.cli.common import household, logbook_option, note
 from gwlog.household import Household
 from gwlog.settings import typed_path
+from gwlog.views import outcomes
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -24,7 +25,9 @@ def replacing(command: F) -> F:
 
 
 def printing(command: F) -> F:
-    """Options of a command that writes a paper: --paper, --replace, --at, --logbook."""
+    """Options of a command that writes a paper: --paper, --font, --replace, --at, --logbook."""
+    command = click.option("--font", metavar="FILE", help="A font for names in signs that gwlog's own lacks (PDF).")(
+        command)
     command = click.option("--paper", metavar="letter|a4", help="Paper; default: as the household's units suggest.")(
         command)
     command = click.option("--at", metavar="WHEN", help="As of another moment, like “tue 7pm”.")(command)
@@ -53,38 +56,46 @@ def kinds(every: bool, named: tuple[str, ...]) -> frozenset[str]:
 @printing
 @click.pass_context
 def report(ctx: click.Context, file: str, start: str | None, end: str | None, without_notes: bool,
-           without_notes_of: tuple[str, ...], roles: bool, paper: str | None, replace: bool, at: str | None) -> None:
+           without_notes_of: tuple[str, ...], roles: bool, paper: str | None, font: str | None, replace: bool,
+           at: str | None) -> None:
     """Write the record of a period to FILE: .pdf, .html, .md or .csv. A record that is there already is replaced."""
     home = household(ctx, at)
     out = typed_path(file)
-    exports.report(home, out, _day(home, start), _day(home, end), withhold=kinds(without_notes, without_notes_of),
-                   roles=roles, paper=paper, replace=replace)
-    _wrote(out)
+    lost = exports.report(home, out, _day(home, start), _day(home, end),
+                          withhold=kinds(without_notes, without_notes_of), roles=roles, paper=paper, font=_font(font),
+                          replace=replace)
+    _wrote(out, lost)
 
 
 @click.command()
 @click.argument("file", metavar="FILE")
 @printing
 @click.pass_context
-def manual(ctx: click.Context, file: str, paper: str | None, replace: bool, at: str | None) -> None:
+def manual(ctx: click.Context, file: str, paper: str | None, font: str | None, replace: bool, at: str | None) -> None:
     """Write the operation and maintenance manual of this system to FILE: .pdf or .html."""
-    exports.manual(household(ctx, at), out := typed_path(file), paper=paper, replace=replace)
-    _wrote(out)
+    lost = exports.manual(household(ctx, at), out := typed_path(file), paper=paper, font=_font(font), replace=replace)
+    _wrote(out, lost)
 
 
 @click.command()
 @click.argument("file", metavar="FILE")
 @printing
 @click.pass_context
-def card(ctx: click.Context, file: str, paper: str | None, replace: bool, at: str | None) -> None:
+def card(ctx: click.Context, file: str, paper: str | None, font: str | None, replace: bool, at: str | None) -> None:
     """Write the card for the wall by the machine to FILE: .pdf or .html."""
-    exports.card(household(ctx, at), out := typed_path(file), paper=paper, replace=replace)
-    _wrote(out)
+    lost = exports.card(household(ctx, at), out := typed_path(file), paper=paper, font=_font(font), replace=replace)
+    _wrote(out, lost)
 
 
 def _day(home: Household, typed: str | None) -> date | None:
     return None if typed is None else clock.local_day(clock.moment(typed, home.now, home.zone), home.zone)
 
 
-def _wrote(out: Path) -> None:
+def _font(typed: str | None) -> Path | None:
+    return None if typed is None else typed_path(typed)
+
+
+def _wrote(out: Path, lost: str = "") -> None:
     note(f"Wrote {out}.")
+    for line in outcomes.unprintable(lost):
+        note(str(line))

@@ -59,6 +59,7 @@ class Report(_Written):
     withhold: tuple[str, ...] = ()
     roles: bool = False
     paper: str | None = None
+    font: Path | None = None
     work: Literal["report"] = "report"
 
 
@@ -67,6 +68,7 @@ class Manual(_Written):
     """The operation and maintenance manual."""
 
     paper: str | None = None
+    font: Path | None = None
     work: Literal["manual"] = "manual"
 
 
@@ -75,6 +77,7 @@ class Card(_Written):
     """The page for the wall by the machine."""
 
     paper: str | None = None
+    font: Path | None = None
     work: Literal["card"] = "card"
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from tests.conftest import Runner
 
-HEAVY = ("sqlmodel", "sqlalchemy", "pydantic", "textual", "rich", "alembic", "apscheduler", "typer", "fpdf",
+HEAVY = ("sqlmodel", "sqlalchemy", "pydantic", "textual", "rich", "alembic", "apscheduler", "typer", "typst", "fontTools",
          "icalendar", "dateutil")
 
 PROBE = """

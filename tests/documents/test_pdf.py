@@ -8,13 +8,13 @@ from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
+from gwlog.documents.render.paper import in_order
 from pypdf import PdfReader
 
 from gwlog.app import exports
 from gwlog.documents.record.chapters import document
 from gwlog.documents.record.gather import record
 from gwlog.documents.render.blocks import Amount, Chart, Column, Document, Para, table
-from gwlog.documents.render.paper import in_order
 from gwlog.documents.render.pdf import pdf
 from tests.conftest import NOW, Runner
 from tests.documents.conftest import Looker

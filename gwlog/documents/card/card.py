@@ -51,6 +51,11 @@ def card(home: Household, form: str = ".pdf", *, paper: str | None = None, font:
     return _pdf(home, made, paper_for(home.system, paper), font)
 
 
+def unprintable(home: Household, font: Path | None = None) -> str:
+    """The signs of the card that no font prints, neither `font` nor one of this machine."""
+    return faces.chosen(every_word(content(home)), font).missing
+
+
 def every_word(made: Card) -> Iterator[str]:
     """All words of a card that are printed, for the choice of fonts."""
     return _strings(asdict(made))

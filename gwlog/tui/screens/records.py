@@ -24,6 +24,7 @@ from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import KINDS
 from gwlog.journal.listing import asking
+from gwlog.settings import typed_path
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.save_file import Chosen, More, SaveFileDialog, home_of_papers
 from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
@@ -106,7 +107,8 @@ class RecordsScreen(HouseholdScreen):
             Static(id="span", markup=False),
             LabelledRow("Leave out", Choice(LEFT_OUT, (), many=True, id="left-out")),
             LabelledRow("notes of", Choice((), (), many=True, id="kinds"), id="some"),
-            LabelledRow("Paper", Choice(PAPER, "", id="paper")),
+            LabelledRow("Paper, font", Choice(PAPER, "", id="paper"),
+                        EntryLine(hint="a font file, for names in other scripts", id="font")),
             Vertical(works, VerticalScroll(Static(id="progress", markup=False), Static(id="results", markup=False),
                                            id="beside", can_focus=False), id="both"),
         )
@@ -257,7 +259,8 @@ class RecordsScreen(HouseholdScreen):
         kinds = tuple(KINDS) if "quiet" in left_out else \
             tuple(self.query_one("#kinds", Choice).value) if "some" in left_out else ()
         order = order_of(work.work, self.host.path, home.now, chosen, Selection(
-            first, last, kinds, "roles" in left_out, str(self.query_one("#paper", Choice).value) or None))
+            first, last, kinds, "roles" in left_out, str(self.query_one("#paper", Choice).value) or None,
+            typed_path(font) if (font := self.query_one("#font", EntryLine).value.strip()) else None))
         self.results = []
         if not self.host.background_task.begin(work.title, order, lambda outcome: self._done(work, outcome)):
             self.host.say(["Other work is still running; x stops it."], logged=False)

@@ -35,13 +35,14 @@ def period_of(home: Household, chosen: str, begin: str, end: str) -> tuple[date 
 
 
 class Selection(NamedTuple):
-    """The period (local days, None: everything), the kinds of entry whose notes are left out, and the paper."""
+    """The period (local days, None: everything), the kinds of entry whose notes are left out, the paper, a font."""
 
     first: date | None
     last: date | None
     withhold: tuple[str, ...]
     roles: bool
     paper: str | None
+    font: Path | None = None
 
 
 class ToCheck(NamedTuple):
@@ -62,11 +63,11 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify 
     common |= {"out": chosen.path, "replace": chosen.replace}
     if work == "report":
         return orders.Report(**common, start=selection.first, end=selection.last, withhold=selection.withhold,
-                             roles=selection.roles, paper=selection.paper)
+                             roles=selection.roles, paper=selection.paper, font=selection.font)
     if work == "manual":
-        return orders.Manual(**common, paper=selection.paper)
+        return orders.Manual(**common, paper=selection.paper, font=selection.font)
     if work == "card":
-        return orders.Card(**common, paper=selection.paper)
+        return orders.Card(**common, paper=selection.paper, font=selection.font)
     if work == "calendar":
         return orders.Calendar(**common)
     if work == "backup":
