@@ -10,10 +10,10 @@ import pytest
 from pypdf import PdfReader
 
 from gwlog import clock
+from gwlog.decisions.answer import Answer, Walk
 from gwlog.decisions.answers_stand import Stand, stand
 from gwlog.documents.card.card import SIZES, card
 from gwlog.documents.card.content import CAUTIONS, DOUBT, PIPE_LABEL, SEWER_WORDS, content, schedule
-from gwlog.household import Household
 from gwlog.views import answers
 from tests.conftest import SITE, Runner
 from tests.documents.conftest import Looker
@@ -55,7 +55,7 @@ def test_first_page_and_last_page(lived: Runner, looked: Looker) -> None:
         assert passage in first
     for passage in ("The outlets until Mon, Jul 27", "Write here by hand", "day, time", PIPE_LABEL):
         assert passage in last and passage not in first
-    assert reader.trailer["/Root"]["/Lang"] == "en" and reader.trailer["/Root"]["/MarkInfo"]["/Marked"]
+    assert reader.trailer["/Root"]["/Lang"] == "en"
     assert b"pdfuaid" in made      # PDF/UA-1 (ISO 14289-1), as the typesetter has checked it
 
 
@@ -132,23 +132,22 @@ def test_the_day_until_which_it_is_true_is_the_plans(lived: Runner, looked: Look
 
 def test_answers_stand_until_another_one_or_a_move(looked: Looker, lived: Runner) -> None:
     home = looked()
-    now = home.answer(home.query("towels"))
-    assert now.verdict == "garden"
+    stays = home.answer(home.query("towels"))._replace(moves=())
+    assert stays.verdict == "garden"
+    carried = stays._replace(moves=(Walk("Hose", "Fig", "Pomegranate"),))
+    sewer = stays._replace(verdict="sewer", deliveries=())
     today = date(2026, 7, 14)
 
-    def on(days: int, **changed: object) -> object:
-        return now._replace(moves=(), at=home.now + timedelta(days=days), **changed)  # type: ignore[arg-type]
+    def until(now: Answer | None, *coming: tuple[int, Answer]) -> Stand:
+        told = {"towels": now} if now is not None else {}
+        return stand(told, [one._replace(at=home.now + timedelta(days=days)) for days, one in coming], today, "UTC")
 
-    told = {"towels": now._replace(moves=())}
-    moved = on(3, )._replace(moves=now.moves or (("Hose", "Fig", "Apple"),))  # type: ignore[attr-defined]
-    assert stand(told, [on(0), on(2)], today, "UTC") == Stand(today + timedelta(days=13))  # type: ignore[list-item]
-    sewer = on(4, verdict="sewer", deliveries=())
-    assert stand(told, [on(0), sewer], today, "UTC") == Stand(today + timedelta(days=3))  # type: ignore[list-item]
-    assert stand(told, [sewer._replace(at=home.now)], today, "UTC") == Stand(today, "towels")  # type: ignore
-    with_move = {"towels": moved}
-    assert stand(with_move, [moved], today, "UTC") == Stand(  # type: ignore[list-item]
-        today + timedelta(days=3), "towels", through=True)
-    assert stand({}, [on(1)], today, "UTC").load is None  # type: ignore[list-item]
+    assert until(stays, (0, stays), (2, stays)) == until(None, (1, stays)) == Stand(today + timedelta(days=13))
+    assert until(stays, (0, stays), (4, sewer)) == Stand(today + timedelta(days=3))
+    assert until(stays, (0, sewer)) == Stand(today, "towels")
+    assert until(stays, (4, carried)) == Stand(today + timedelta(days=3))
+    assert until(carried, (3, carried)) == Stand(today + timedelta(days=3), "towels", through=True)
+    assert until(None, (3, carried)) == Stand(today + timedelta(days=3), "towels", through=True)
 
 
 def test_the_schedule_is_the_plans(lived: Runner, looked: Looker) -> None:
@@ -227,4 +226,3 @@ def test_the_command_writes_it_for_its_owner_only_as_its_name_says(lived: Runner
 
 def test_the_same_household_gives_the_same_bytes(lived: Runner, looked: Looker) -> None:
     assert card(looked()) == card(looked())
-    assert isinstance(looked(), Household)

@@ -151,7 +151,7 @@ def test_the_command_writes_and_says_so(lived: Runner, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("words", [
     ("report", "r.doc"), ("report", "r.pdf", "--paper", "a9"), ("report", "r.csv", "--paper", "a4"),
-    ("report", "r.md", "--from", "never"), ("manual", "m.html"), ("card", "c.png"), ("report", "no/such/folder/r.md"),
+    ("report", "r.md", "--from", "never"), ("manual", "m.docx"), ("card", "c.png"), ("report", "no/such/folder/r.md"),
 ])
 def test_bad_input_exits_with_2_and_writes_nothing(lived: Runner, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
                                                    words: tuple[str, ...]) -> None:

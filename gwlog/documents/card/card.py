@@ -112,9 +112,9 @@ def _pdf(home: Household, made: Card, paper: str, font: Path | None) -> bytes:
                     "words": words.GARDEN_MEANS},
                    {"svg": valve.drawn("sewer"), "alt": valve.WORDS["sewer"], "name": "▼ SEWER",
                     "words": words.SEWER_MEANS}],
-        "left": left, "outlets-head": words.OUTLETS_HEAD,
+        "left": left, "outlets-titles": words.OUTLETS_TITLES,
         "outlets": [(far(name, left), far(basin, right, bold=True)) for name, basin in made.outlets],
-        "loads-head": words.LOADS_HEAD, "no-loads": words.NO_LOADS,
+        "loads-titles": words.LOADS_TITLES, "no-loads": words.NO_LOADS,
         "lines": [{"load": far(one.load, left, bold=True), "way": one.way, "sign": one.sign,
                    "says": far(one.says, right - size), "first": shown(one.first, right, 14.0)}
                   for one in made.lines],

@@ -44,8 +44,8 @@ CAUTIONS = (
 """Five lines, each short enough to be read at a glance: contact, gloves and hands, drinking water, when nothing goes to
 the garden, what to do first."""
 
-OUTLETS_HEAD = ("Outlet", "is now at")
-LOADS_HEAD = ("Load", "goes now to")
+OUTLETS_TITLES = ("Outlet", "is now at")
+LOADS_TITLES = ("Load", "goes now to")
 GOES_ON = "There is more on the next page."
 DOUBT = "When in doubt: SEWER"
 GARDEN_MEANS = "The water runs to the outlets, under the mulch."

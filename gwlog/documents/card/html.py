@@ -102,13 +102,13 @@ def _outlets(card: Card) -> str:
         return ""
     rows = "".join(f'<tr><th scope="row">{_text(name)}</th><td><strong>{_text(basin)}</strong></td></tr>'
                    for name, basin in card.outlets)
-    return _table("Where the outlets are", words.OUTLETS_HEAD, rows, "far")
+    return _table("Where the outlets are", words.OUTLETS_TITLES, rows, "far")
 
 
 def _loads(card: Card) -> str:
     if not card.lines:
         return f"<p>{words.NO_LOADS}</p>"
-    return _table("Where each load goes now", words.LOADS_HEAD, "".join(map(_load, card.lines)), "far")
+    return _table("Where each load goes now", words.LOADS_TITLES, "".join(map(_load, card.lines)), "far")
 
 
 def _load(line: Line) -> str:

@@ -47,7 +47,7 @@ def emergency(about: About) -> Iterator[Block]:
 def wash_day(about: About) -> Iterator[Block]:
     """Every wash day: the steps, and the valve."""
     yield PageBreak()
-    yield Heading(1, "Every wash day: how to operate it")
+    yield Heading(1, "How to operate it: every wash day")
     yield Points(words.wash_day(about.read.volume(about.home.garden.usual_load_l)), numbered=True)
     yield Heading(2, "The valve")
     yield Points(words.VALVE)
