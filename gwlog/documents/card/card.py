@@ -77,11 +77,11 @@ def _size(made: Card, room: float, high: float) -> tuple[float, float]:
     names' column [pt].
     """
     bold = faces.widths(bold=True)
-    names = max((bold.of(name) for name in (*(one.load for one in made.lines), *(name for name, _ in made.outlets))),
+    names = max((bold.of(name) for name in (*(one.load for one in made.lines), *(one.outlet for one in made.outlets))),
                 default=0.0)
     places = max((bold.of(said) for said in (*(f"{one.sign} {one.says}" for one in made.lines),
-                                             *(basin for _, basin in made.outlets))), default=0.0)
-    steps = sum(bool(one.first) for one in made.lines)
+                                             *(one.basin for one in made.outlets))), default=0.0)
+    steps = sum(bool(one.first) for one in (*made.lines, *made.outlets))
     for size in SIZES:
         rows = (len(made.lines) + len(made.outlets)) * (0.73 * size + 10) + 18 * steps
         needed = rows + _ELSE_HIGH + (50 if made.first else 0)
@@ -113,7 +113,8 @@ def _pdf(home: Household, made: Card, paper: str, font: Path | None) -> bytes:
                    {"svg": valve.drawn("sewer"), "alt": valve.WORDS["sewer"], "name": "▼ SEWER",
                     "words": words.SEWER_MEANS}],
         "left": left, "outlets-titles": words.OUTLETS_TITLES,
-        "outlets": [(far(name, left), far(basin, right, bold=True)) for name, basin in made.outlets],
+        "outlets": [{"name": far(one.outlet, left), "basin": far(one.basin, right, bold=True),
+                     "first": shown(one.first, right, 14.0)} for one in made.outlets],
         "loads-titles": words.LOADS_TITLES, "no-loads": words.NO_LOADS,
         "lines": [{"load": far(one.load, left, bold=True), "way": one.way, "sign": one.sign,
                    "says": far(one.says, right - size), "first": shown(one.first, right, 14.0)}
