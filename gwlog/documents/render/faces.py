@@ -84,10 +84,12 @@ def refuse_no_font(path: Path) -> None:
         raise BadInput(f"{path} is a font that cannot be read; try another file.")
 
 
-def _font(path: Path, number: int) -> Any:
+@contextmanager
+def _font(path: Path, number: int) -> Iterator[Any]:
     from fontTools.ttLib import TTFont
 
-    return TTFont(path, lazy=True, fontNumber=number)
+    with path.open("rb") as file:
+        yield TTFont(file, lazy=True, fontNumber=number)
 
 
 @lru_cache(maxsize=256)
@@ -154,7 +156,11 @@ class Widths:
         return sum((known.get(sign, _WIDE) for sign in words), 0.0)
 
 
-@lru_cache(maxsize=2)
 def widths(*, bold: bool = False) -> Widths:
     """The widths of the shipped face."""
-    return Widths(BOLD if bold else REGULAR)
+    return _widths(BOLD if bold else REGULAR)
+
+
+@lru_cache(maxsize=2)
+def _widths(path: Path) -> Widths:
+    return Widths(path)
