@@ -34,6 +34,7 @@ from gwlog.documents.render.blocks import (
     table,
 )
 from gwlog.documents.render.pdf import pdf
+from gwlog.errors import BadInput
 from tests.conftest import NOW, Runner, Shelf
 from tests.documents.conftest import Looker
 from tests.tools.pdf_runs import pages, words_of
@@ -215,6 +216,12 @@ def test_a_table_with_more_columns_than_fit_becomes_several_that_hold_every_cell
     said = words_of(pdf(simple(table("t", columns, [[Amount(1000.0 + n, "volume") for n in range(30)]]))))
     assert all(f"column{n} " in said for n in range(30))
     assert said.count("column0") > 1
+
+
+def test_a_paper_of_hundreds_of_pages_is_refused_with_another_way() -> None:
+    with pytest.raises(BadInput, match="20,001 table cells") as refused:
+        pdf(simple(table("t", [Column("a")], [("x",)] * 20_001)))
+    assert ".html" in str(refused.value.hint)
 
 
 @pytest.mark.parametrize("bars", [(), (0.0,), (0.0, 5.0, 1e9), (1.0,) * 600])
