@@ -68,7 +68,7 @@ class RecordsScreen(HouseholdScreen):
 
     DEFAULT_CSS: ClassVar[str] = """
     RecordsScreen #span { height: 1; color: $text-muted; }
-    RecordsScreen PlainList { height: 1fr; min-height: 6; text-wrap: nowrap; text-overflow: ellipsis; }
+    RecordsScreen PlainList { height: 1fr; min-height: 4; text-wrap: nowrap; text-overflow: ellipsis; }
     RecordsScreen #progress { height: 1; display: none; margin-bottom: 1; }
     RecordsScreen #results { height: auto; }
     RecordsScreen #both { height: 1fr; margin-top: 1; }
