@@ -21,8 +21,9 @@ def unprintable(signs: str) -> list[Words]:
     if not signs:
         return []
     shown = listed([f"“{sign}”" for sign in signs[:MOST_SIGNS]] + ["others"] * (len(signs) > MOST_SIGNS))
-    return [Hint(f"No font on this machine has {shown}; � stands for {'it' if len(signs) == 1 else 'them'}. Name a font "
-                 "file that does: ", Argument("font"), ". HTML shows every sign: choose a name that ends in .html.")]
+    return [Hint(f"No font on this machine has {shown}; � stands for {'it' if len(signs) == 1 else 'them'}. Name a "
+                 "font file that does: ", Argument("font"), ". HTML shows every sign: choose a name that ends in .html."
+                 )]
 
 
 def entries(count: int) -> str:

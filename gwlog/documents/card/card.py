@@ -21,8 +21,13 @@ from gwlog.household import Household
 
 MARK = made_for("card")
 TEMPLATE = Path(__file__).with_name("card.typ")
-FAR = 25.0
-"""The size of what is read from two metres [pt]; a letter of it is 4.5 mm high, about 8 minutes of arc there."""
+SIZES = (36.0, 32.0, 28.0, 25.0)
+"""The sizes of what is read from two metres [pt], the largest that all lines have room for. A capital of the least
+is 6.4 mm high, 11 minutes of arc at that distance; normal sight reads 5 (the letters of an eye chart, ISO 8596)."""
+
+_PAPER_HIGH = {"letter": 792.0, "a4": 841.89}
+_ELSE_HIGH = 475.0
+"""What the first page needs beside its lines [pt]: margins, the day, the valve, titles and cautions."""
 
 MARGIN = 32.0
 _WIDTHS = {"letter": 612.0, "a4": 595.28}
@@ -67,34 +72,52 @@ def _strings(value: object) -> Iterator[str]:
             yield from _strings(inner)
 
 
+def _size(made: Card, room: float, high: float) -> tuple[float, float]:
+    """The largest size [pt] in which every line stands whole on the first page, else the least; and the width of the
+    names' column [pt].
+    """
+    bold = faces.widths(bold=True)
+    names = max((bold.of(name) for name in (*(one.load for one in made.lines), *(one.outlet for one in made.outlets))),
+                default=0.0)
+    places = max((bold.of(said) for said in (*(f"{one.sign} {one.says}" for one in made.lines),
+                                             *(one.basin for one in made.outlets))), default=0.0)
+    steps = sum(bool(one.first) for one in (*made.lines, *made.outlets))
+    for size in SIZES:
+        rows = (len(made.lines) + len(made.outlets)) * (0.73 * size + 10) + 18 * steps
+        needed = rows + _ELSE_HIGH + (50 if made.first else 0)
+        if size == SIZES[-1] or (size * (names + places) + 40 <= room and needed <= high):
+            break
+    return size, min(size * names + 14, room * 0.45)
+
+
 def _pdf(home: Household, made: Card, paper: str, font: Path | None) -> bytes:
     fonts = faces.chosen(every_word(made), font)
     room = _WIDTHS[paper] - 2 * MARGIN
-    names = [*(one.load for one in made.lines), *(name for name, _ in made.outlets)]
-    left = min(max((FAR * faces.widths(bold=True).of(name) for name in names), default=0.0) + 14, room * 0.45)
+    size, left = _size(made, room, _PAPER_HIGH[paper])
     right = room - left
 
     def shown(words: str, wide: float = room, size: float = 11.0, *, bold: bool = False) -> str:
         return folded(fonts.shown(words), wide, size, bold=bold)
 
     def far(words: str, wide: float, *, bold: bool = False) -> str:
-        return shown(words, wide - 12, FAR, bold=bold)
+        return shown(words, wide - 12, size, bold=bold)
 
     at = home.now.astimezone(UTC)
     data: dict[str, Any] = {
         "title": shown(f"{TITLE}: {made.site}"), "mark": MARK, "lang": "en", "families": fonts.families,
         "made": [at.year, at.month, at.day, at.hour, at.minute, at.second], "paper": PAPERS[paper],
-        "margin": MARGIN, "far": FAR, "few": _FEW_OUTLETS, "foot": shown(made.foot, size=9.0),
+        "margin": MARGIN, "far": size, "few": _FEW_OUTLETS, "foot": shown(made.foot, size=9.0),
         "subtitle": SUBTITLE, "until": made.until, "more": shown(made.more, size=12.0), "first": shown(made.first),
         "panels": [{"svg": valve.drawn("garden"), "alt": valve.WORDS["garden"], "name": "▶ GARDEN",
                     "words": words.GARDEN_MEANS},
                    {"svg": valve.drawn("sewer"), "alt": valve.WORDS["sewer"], "name": "▼ SEWER",
                     "words": words.SEWER_MEANS}],
-        "left": left, "outlets-head": words.OUTLETS_HEAD,
-        "outlets": [(far(name, left), far(basin, right, bold=True)) for name, basin in made.outlets],
-        "loads-head": words.LOADS_HEAD, "no-loads": words.NO_LOADS,
+        "left": left, "outlets-titles": words.OUTLETS_TITLES,
+        "outlets": [{"name": far(one.outlet, left), "basin": far(one.basin, right, bold=True),
+                     "first": shown(one.first, right, 14.0)} for one in made.outlets],
+        "loads-titles": words.LOADS_TITLES, "no-loads": words.NO_LOADS,
         "lines": [{"load": far(one.load, left, bold=True), "way": one.way, "sign": one.sign,
-                   "says": far(one.says, right - FAR), "first": shown(one.first, right, 14.0)}
+                   "says": far(one.says, right - size), "first": shown(one.first, right, 14.0)}
                   for one in made.lines],
         "goes-on": words.GOES_ON, "doubt": words.DOUBT, "cautions": words.CAUTIONS, "turns-title": made.turns_title,
         "turns": [(shown(days, room / 2), shown(what, room / 5, bold=True)) for days, what in made.turns],

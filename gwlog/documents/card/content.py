@@ -6,6 +6,7 @@ words and sign.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
@@ -23,7 +24,7 @@ from gwlog.units import MM_PER_FOOT
 from gwlog.views import answers
 
 if TYPE_CHECKING:
-    from gwlog.decisions.answer import Answer
+    from gwlog.decisions.answer import Answer, Walk
     from gwlog.decisions.load_rules import LoadQuery
     from gwlog.household import Household
 
@@ -44,13 +45,13 @@ CAUTIONS = (
 """Five lines, each short enough to be read at a glance: contact, gloves and hands, drinking water, when nothing goes to
 the garden, what to do first."""
 
-OUTLETS_HEAD = ("Outlet", "is now at")
-LOADS_HEAD = ("Load", "goes now to")
-GOES_ON = "The list goes on on the next page."
+OUTLETS_TITLES = ("Outlet", "is now at")
+LOADS_TITLES = ("Load", "goes now to")
+GOES_ON = "There is more on the next page."
 DOUBT = "When in doubt: SEWER"
 GARDEN_MEANS = "The water runs to the outlets, under the mulch."
-SEWER_MEANS = "Always: diapers and soiled things, bleach, solvent, paint, oil, pesticide, drum cleaning. Afterward " \
-              "back to GARDEN."
+SEWER_MEANS = "Always: diapers, soiled things, bleach, solvent, paint, oil, pesticide, drum cleaning. Then back " \
+              "to GARDEN."
 PIPE_LABEL = "CAUTION: NONPOTABLE WATER, DO NOT DRINK"
 VALVE_LABEL = "▶ GARDEN     ▼ SEWER"
 BY_HAND = "Write here by hand; type it into the logbook later (screens: t)"
@@ -75,6 +76,15 @@ class Line:
 
 
 @dataclass(frozen=True, slots=True)
+class Place:
+    """Where an outlet is; `first`: where it goes before any load to the garden, where all of them ask for the same."""
+
+    outlet: str
+    basin: str
+    first: str
+
+
+@dataclass(frozen=True, slots=True)
 class Card:
     """Everything on the card, in the household's words and units; `turns`: the days and what is where."""
 
@@ -82,7 +92,7 @@ class Card:
     until: str
     more: str
     first: str
-    outlets: tuple[tuple[str, str], ...]
+    outlets: tuple[Place, ...]
     lines: tuple[Line, ...]
     turns: tuple[tuple[str, str], ...]
     turns_title: str
@@ -100,6 +110,7 @@ def content(home: Household) -> Card:
     queries = {name: home.query(name) for name, load in state.usual_loads.items() if load.active}
     told = {name: home.answer(query) for name, query in queries.items()}
     stands = stand(told, home.advice.loads, today, home.zone)
+    shared = _shared(list(told.values()))
     turns, remark = schedule(home)
     feet = LABEL_EVERY_FT.value
     every = f"{feet:g} ft" if system == "us" else f"{feet * MM_PER_FOOT / 1000:.1f} m"
@@ -109,8 +120,9 @@ def content(home: Household) -> Card:
         until=clock.echo_day(stands.until, system),
         more=_after(stands),
         first=first_word(site) or "",
-        outlets=tuple((name, state.outlet_at[name].basin) for name in state.active_outlets()),
-        lines=tuple(line(queries[name], answer) for name, answer in told.items()),
+        outlets=tuple(Place(name, state.outlet_at[name].basin, _before_any(name, shared))
+                      for name in state.active_outlets()),
+        lines=tuple(line(queries[name], answer, shared) for name, answer in told.items()),
         turns=tuple(turns[:MOST_TURNS]) + (((f"and {len(turns) - MOST_TURNS} turns more", "gwlog plan"),)
                                            if len(turns) > MOST_TURNS else ()),
         turns_title=f"The outlets until {last}", remark=remark or "",
@@ -132,14 +144,25 @@ def _after(stands: Stand) -> str:
     return f"Only before {stands.load}. Then {then}"
 
 
-def line(query: LoadQuery, answer: Answer) -> Line:
-    """A usual load's line: its answer is the one that `where` gives."""
+def _shared(told: Sequence[Answer]) -> tuple[Walk, ...]:
+    """The moves that come first whatever goes to the garden: told once, beside the outlets."""
+    garden = [answer.moves for answer in told if answer.verdict == "garden"]
+    return garden[0] if len(garden) > 1 and all(moves == garden[0] for moves in garden) else ()
+
+
+def _before_any(outlet: str, shared: Sequence[Walk]) -> str:
+    basin = next((one.basin for one in shared if one.outlet == outlet), None)
+    return f"Before any load to the garden: move it to {basin}." if basin is not None else ""
+
+
+def line(query: LoadQuery, answer: Answer, shared: Sequence[Walk] = ()) -> Line:
+    """A usual load's line: its answer is the one that `where` gives; `shared`: moves that are told elsewhere."""
     if answer.verdict == "sewer":
         way: Way = {"must": "must", "should": "better", None: "sewer"}[answer.strength]  # type: ignore[assignment]
         return Line(answer.load, way, SEWER_WORDS[way], "")
     unread = tuple(one.name for one in query.products if is_unassessed(one))
     steps = [f"check the label of {listed([f'“{name}”' for name in unread])}"] if unread else []
-    steps += [f"move {one.outlet} to {one.basin}" for one in answer.moves]
+    steps += [f"move {one.outlet} to {one.basin}" for one in answer.moves if one not in shared]
     return Line(answer.load, "garden", " and ".join(answers.basins(answer)),
                 f"First {listed(steps)}." if steps else "")
 

@@ -100,22 +100,25 @@ def _panel(position: Literal["garden", "sewer"], name: str, means: str) -> str:
 def _outlets(card: Card) -> str:
     if not card.outlets:
         return ""
-    rows = "".join(f'<tr><th scope="row">{_text(name)}</th><td><strong>{_text(basin)}</strong></td></tr>'
-                   for name, basin in card.outlets)
-    return _table("Where the outlets are", words.OUTLETS_HEAD, rows, "far")
+    rows = "".join(f'<tr><th scope="row">{_text(one.outlet)}</th><td><strong>{_text(one.basin)}</strong>'
+                   f"{_first(one.first)}</td></tr>" for one in card.outlets)
+    return _table("Where the outlets are", words.OUTLETS_TITLES, rows, "far")
 
 
 def _loads(card: Card) -> str:
     if not card.lines:
         return f"<p>{words.NO_LOADS}</p>"
-    return _table("Where each load goes now", words.LOADS_HEAD, "".join(map(_load, card.lines)), "far")
+    return _table("Where each load goes now", words.LOADS_TITLES, "".join(map(_load, card.lines)), "far")
 
 
 def _load(line: Line) -> str:
     kind = ' class="must"' if line.way == "must" else ""
-    first = f"<small>{_text(line.first)}</small>" if line.first else ""
-    return (f'<tr><th scope="row">{_text(line.load)}</th><td><span{kind}>{line.sign} {_text(line.says)}</span>{first}'
-            "</td></tr>")
+    return (f'<tr><th scope="row">{_text(line.load)}</th><td><span{kind}>{line.sign} {_text(line.says)}</span>'
+            f"{_first(line.first)}</td></tr>")
+
+
+def _first(step: str) -> str:
+    return f"<small>{_text(step)}</small>" if step else ""
 
 
 def _turns(card: Card) -> str:

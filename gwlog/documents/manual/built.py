@@ -9,7 +9,19 @@ from gwlog.documents.drawings.plan import plan_view, sheet_to_sketch_on
 from gwlog.documents.drawings.system import schematics
 from gwlog.documents.manual import words
 from gwlog.documents.manual.about import About, cited
-from gwlog.documents.render.blocks import Amount, Blanks, Block, Cell, Column, Heading, Para, Points, litres, table
+from gwlog.documents.render.blocks import (
+    Amount,
+    Blanks,
+    Block,
+    Cell,
+    Column,
+    Heading,
+    PageBreak,
+    Para,
+    Points,
+    litres,
+    table,
+)
 from gwlog.reference.as_built import PLACES
 from gwlog.units import MM_PER_FOOT, distance
 from gwlog.water.growth import spec_of
@@ -21,6 +33,7 @@ PENCIL = "________"
 
 def what_it_is(_about: About) -> Iterator[Block]:
     """What this system is."""
+    yield PageBreak()
     yield Heading(1, "What this system is")
     yield Points(words.WHAT)
 

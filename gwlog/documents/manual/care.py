@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from gwlog.decisions.upkeep import tasks_of
 from gwlog.documents.manual import words
 from gwlog.documents.manual.about import About, cited
-from gwlog.documents.render.blocks import Blanks, Block, Cell, Column, Heading, Para, Points, Sourced, table
+from gwlog.documents.render.blocks import Blanks, Block, Cell, Column, Heading, PageBreak, Para, Points, Sourced, table
 from gwlog.reference.as_built import CONTACTS, PERMIT
 from gwlog.reference.source import marked
 from gwlog.reference.upkeep import KEEP_RECORDS_YEARS, NEW_SYSTEM, NO_JOINT, with_how
@@ -70,7 +70,8 @@ def call(about: About) -> Iterator[Block]:
 
 
 def handed_on(_about: About) -> Iterator[Block]:
-    """To whom the manual went."""
+    """To whom the manual went, on the page that is written on."""
+    yield PageBreak()
     yield Heading(1, "Handed on")
     yield Para("A new owner or tenant is told about the system and gets this manual.")
     yield Blanks(words.HANDED_ON)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from gwlog import __version__, clock
 from gwlog.decisions.caution_words import caution_text
 from gwlog.documents.manual.about import About, cited
-from gwlog.documents.render.blocks import Blanks, Block, Cell, Column, Heading, Para, Points, Words, table
+from gwlog.documents.render.blocks import Blanks, Block, Cell, Column, Heading, Para, Points, Sourced, Words, table
 from gwlog.reference.cautions import CAUTIONS
 from gwlog.reference.codes import Condition
-from gwlog.reference.source import MARKS_NOTE, marked
+from gwlog.reference.source import MARKS_NOTE, citation, marked
 from gwlog.views import code_profile
 
 
@@ -20,8 +21,11 @@ def conditions(about: About) -> Iterator[Block]:
     yield Heading(1, "What the code asks")
     yield table("code", (Column("", 1.0), Column("", 4.4)), [
         (label, marked(said)) for label, said in code_profile.said(about.state, about.day)])
-    yield Para("Its conditions, restated in short words:")
-    yield Points(tuple(_condition(condition) for condition in profile.conditions))
+    # Most conditions are of one text: its source stands once, and a mark only where there is another one.
+    main, _ = Counter(citation(condition) for condition in profile.conditions).most_common(1)[0]
+    yield Para(Sourced("Its conditions, restated in short words; those without a mark of their own are from this "
+                       "source:", marked(main)))
+    yield Points(tuple(_condition(condition, main) for condition in profile.conditions))
     if profile.silent:
         yield Para(f"Of this it says nothing, as far as it was read: {', '.join(code_profile.silent(profile))}.")
     limit, most = profile.limit(about.site.occupants), profile.daily_limit_l(about.site.occupants)
@@ -35,9 +39,10 @@ def conditions(about: About) -> Iterator[Block]:
                 "Nothing is asked of it.")
 
 
-def _condition(condition: Condition) -> Words:
+def _condition(condition: Condition, main: str) -> Words:
     number = f"Condition {condition.number}: " if condition.number else ""
-    return cited(f"{number}{code_profile.text_of(condition)}", condition)
+    said = f"{number}{code_profile.text_of(condition)}"
+    return said if citation(condition) == main else cited(said, condition)
 
 
 def cautions(about: About) -> Iterator[Block]:

@@ -22,8 +22,9 @@ from gwlog.reference.source import CHECK_LOCAL
 
 MARK = made_for("manual")
 CHAPTERS = (
-    use.emergency, use.wash_day, use.loads, use.products, care.upkeep, care.out_of_use, care.call, built.what_it_is,
-    built.places, built.parts, built.distances, use.quality, code.conditions, code.cautions, care.handed_on,
+    use.emergency, use.wash_day, use.loads, use.how_much, use.products, care.upkeep, care.out_of_use, care.call,
+    built.what_it_is, built.places, built.parts, built.distances, use.quality, code.conditions, code.cautions,
+    care.handed_on,
 )
 """In the order in which they are used: what is wanted at once first, what is looked up last."""
 

@@ -14,6 +14,7 @@ from gwlog.documents.render.blocks import (
     Column,
     Heading,
     PageBreak,
+    Para,
     Points,
     Sourced,
     litres,
@@ -22,6 +23,7 @@ from gwlog.documents.render.blocks import (
 from gwlog.reference.as_built import CONTACTS, PLACES
 from gwlog.reference.chemistry import SODIUM_TARGET_G
 from gwlog.reference.source import citation, marked
+from gwlog.text import listed
 
 AT_HAND = (("valve", "The valve"), ("breaker", "The breaker of the machine"), ("shutoff", "The machine's water taps"))
 TO_CALL = (("plumber", "Plumber"), ("owner", "Owner or manager"))
@@ -43,19 +45,16 @@ def emergency(about: About) -> Iterator[Block]:
 
 
 def wash_day(about: About) -> Iterator[Block]:
-    """Every wash day: the valve, the steps, and how much a basin may get."""
+    """Every wash day: the steps, and the valve."""
     yield PageBreak()
-    yield Heading(1, "Every wash day: how to operate it")
+    yield Heading(1, "How to operate it: every wash day")
     yield Points(words.wash_day(about.read.volume(about.home.garden.usual_load_l)), numbered=True)
     yield Heading(2, "The valve")
     yield Points(words.VALVE)
-    least = about.read.length(about.profile.cover_mm.value)
-    yield Heading(2, "How much a basin may get")
-    yield Points(words.how_much(least, "about 4 in" if about.system == "us" else "about 10 cm"))
 
 
 def loads(about: About) -> Iterator[Block]:
-    """Which loads go where, and the products."""
+    """Which loads go where: the household's own, and every other."""
     yield Heading(1, "Which loads go where")
     yield table("loads", (
         Column("usual load", 1.2), Column("water", 0.7, "volume", True), Column("holds", 1.8),
@@ -64,8 +63,14 @@ def loads(about: About) -> Iterator[Block]:
         for one in usual_loads.usual_load_ways(about.state)], "No usual load is described.")
     yield Heading(2, "Always to the sewer")
     yield Points((*usual_loads.ALWAYS_SEWER, wet_ground(about.profile, about.read, about.state)))
-    yield Heading(2, "Better to the sewer")
-    yield Points(usual_loads.BETTER_SEWER)
+    yield Para(f"Better to the sewer: {listed(usual_loads.BETTER_SEWER)}.")
+
+
+def how_much(about: About) -> Iterator[Block]:
+    """How much a basin may get."""
+    yield Heading(1, "How much a basin may get")
+    least = about.read.length(about.profile.cover_mm.value)
+    yield Points(words.how_much(least, "about 4 in" if about.system == "us" else "about 10 cm"))
 
 
 def products(about: About) -> Iterator[Block]:

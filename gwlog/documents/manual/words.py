@@ -110,8 +110,7 @@ NO_JOINT = (
     "Where something joins it: valve to SEWER, and call the plumber before anybody drinks.",
     "Write it down here, and in the logbook.",
 )
-NO_JOINT_SEEN = ("Day, who looked, what was found", "Day, who looked, what was found",
-                 "Day, who looked, what was found")
+NO_JOINT_SEEN = ("Day, who looked, what was found",) * 3
 HANDED_ON = ("To (name, date, signature)", "To (name, date, signature)", "To (name, date, signature)")
 
 

@@ -29,9 +29,12 @@ class Part:
 
 @dataclass(frozen=True, slots=True)
 class _Needs:
-    """What a column needs: `least`: no word broken; `roomy`: comfortable to read; `natural`: each cell on one line."""
+    """What a column needs: `least`: no word broken; `headed`: a short title on one line, too; `roomy`: comfortable to
+    read; `natural`: each cell on one line.
+    """
 
     least: float
+    headed: float
     roomy: float
     natural: float
     share: float
@@ -44,17 +47,25 @@ def parts(document: Document, table: Table, room: float) -> list[Part]:
     third of the room does not part a table; it is parted itself.
     """
     needs = [_needs(document, table, number) for number in range(len(table.columns))]
+    groups = _groups(needs, room, room)
+    if len(groups) > 1:
+        # As few parts as it takes, and about as wide as each other.
+        groups = next(evener for step in range(1, 21)
+                      if len(evener := _groups(needs, room * step / 20, room)) == len(groups))
+    return [Part(tuple(group), tuple(_dealt([needs[number] for number in group], room))) for group in groups]
+
+
+def _groups(needs: Sequence[_Needs], most: float, room: float) -> list[list[int]]:
     groups: list[list[int]] = [[]]
     used = 0.0
     for number, need in enumerate(needs):
         wanted = min(need.least, room / 3)
-        if len(groups[-1]) > (len(groups) > 1) and used + wanted > room + 0.01:
-            first = min(needs[0].least, room / 3)
+        if len(groups[-1]) > (len(groups) > 1) and used + wanted > most + 0.01:
             groups.append([0])
-            used = first
+            used = min(needs[0].least, room / 3)
         groups[-1].append(number)
         used += wanted
-    return [Part(tuple(group), tuple(_dealt([needs[number] for number in group], room))) for group in groups]
+    return groups
 
 
 def _needs(document: Document, table: Table, number: int) -> _Needs:
@@ -74,8 +85,9 @@ def _needs(document: Document, table: Table, number: int) -> _Needs:
         else:
             least = max(least, whole)   # a figure, a day or a moment stands on one line
     edge = 2 * PAD + 0.5
-    natural = max(natural, least, title if title <= _SHORT else title * 0.6) + edge
-    return _Needs(least + edge, min(natural, max(least + edge, _ROOMY)), natural, column.share)
+    headed = max(least, title if title <= _SHORT else 0.0) + edge
+    natural = max(natural + edge, headed, title * 0.6 + edge)
+    return _Needs(least + edge, headed, min(natural, max(headed, _ROOMY)), natural, column.share)
 
 
 def _longest(face: Widths, words: str) -> float:
@@ -83,26 +95,35 @@ def _longest(face: Widths, words: str) -> float:
 
 
 def _dealt(needs: Sequence[_Needs], room: float) -> list[float]:
-    """Widths that fill the room: what no word needs broken, then by the columns' shares, to none more than it can use.
+    """Widths that fill the room: one level of need after the other, the last one that is begun by the columns' shares.
 
     Where even single words do not fit, the widest columns give way.
     """
     given = [need.least for need in needs]
     if sum(given) > room:
         return _narrowed(given, room)
-    roomy = [min(need.roomy, need.natural) for need in needs]
-    given = roomy if sum(roomy) <= room else given
-    left = room - sum(given)
-    wanting = {number for number, need in enumerate(needs) if need.natural > given[number]}
-    while wanting and left > 0.01:
-        total, dealt = sum(needs[number].share for number in wanting), left
-        for number in sorted(wanting):
-            more = min(dealt * needs[number].share / total, needs[number].natural - given[number])
-            given[number] += more
-            left -= more
-        wanting = {number for number in wanting if needs[number].natural > given[number] + 0.01}
+    for level in ("headed", "roomy", "natural"):
+        wanted = [getattr(need, level) for need in needs]
+        if sum(wanted) > room:
+            return _shared(given, wanted, [need.share for need in needs], room)
+        given = wanted
     total = sum(given)
-    return [width + left * width / total for width in given]
+    return [width * room / total for width in given]
+
+
+def _shared(given: Sequence[float], wanted: Sequence[float], shares: Sequence[float], room: float) -> list[float]:
+    """What is left of the room dealt out by shares, to none more than is wanted."""
+    widths = list(given)
+    left = room - sum(widths)
+    wanting = {number for number, width in enumerate(widths) if wanted[number] > width}
+    while wanting and left > 0.01:
+        total, dealt = sum(shares[number] for number in wanting), left
+        for number in sorted(wanting):
+            more = min(dealt * shares[number] / total, wanted[number] - widths[number])
+            widths[number] += more
+            left -= more
+        wanting = {number for number in wanting if wanted[number] > widths[number] + 0.01}
+    return widths
 
 
 def _narrowed(given: list[float], room: float) -> list[float]:

@@ -30,20 +30,31 @@ from gwlog.documents.render.blocks import (
 )
 from gwlog.documents.render.columns import PAD, SIZE, folded, parts
 from gwlog.documents.render.typeset import PAPERS, paper_for, typeset
+from gwlog.errors import BadInput
 
 TEMPLATE = Path(__file__).with_name("document.typ")
 MARGIN = 18.0 * 72 / 25.4
 WIDTHS = {"letter": 612.0, "a4": 595.28}
 """The papers' widths [pt]."""
 BODY = 10.0
+MOST_CELLS = 20_000
+"""The typesetter takes some 15 kB of memory for a cell of a table."""
+
 _LONG = 1_500
 """A row with a cell of more signs than this is parted over pages; all others stay whole."""
+
+_FEW = 8
+"""A table of no more rows than this, and of no more signs than _LONG, stands on one page."""
 
 
 def pdf(document: Document, paper: str | None = None, font: Path | None = None) -> bytes:
     """Return the file's bytes. `paper`: letter or a4, else what the household's units suggest; `font`: a file of one's
-    own, asked for the signs that the shipped face lacks. Raises BadInput.
+    own, asked for the signs that the shipped face lacks. Raises BadInput, also for tables of hundreds of pages.
     """
+    cells = sum(len(block.rows) * len(block.columns) for block in document.blocks if isinstance(block, Table))
+    if cells > MOST_CELLS:
+        raise BadInput(f"“{document.title}” would be a paper of {cells:,} table cells; up to {MOST_CELLS:,} are set as "
+                       "PDF.", hint="Choose a shorter period, or a name that ends in .html or .csv.")
     return _Set(document, paper_for(document.system, paper), font).bytes()
 
 
@@ -147,13 +158,15 @@ class _Set:
         head = [self.shown(column.head(self.document.system), room, SIZE, bold=True)
                 for column, room in zip(columns, rooms, strict=True)] if table.headed else None
         rows: list[Any] = []
+        signs = 0
         for row in table.rows:
             cells = [self.cell(column, row[number], room)
                      for number, column, room in zip(numbers, columns, rooms, strict=True)]
+            signs += sum(len(cell if isinstance(cell, str) else cell["words"]) for cell in cells)
             long = any(len(cell if isinstance(cell, str) else cell["words"]) > _LONG for cell in cells)
             rows.append({"long": cells} if long else cells)
         return {"widths": [round(width, 2) for width in widths], "right": [column.right for column in columns],
-                "head": head, "rows": rows}
+                "head": head, "rows": rows, "whole": len(rows) <= _FEW and signs <= _LONG}
 
     def cell(self, column: Column, cell: Any, room: float) -> str | dict[str, Any]:
         if isinstance(cell, Sourced):
