@@ -42,6 +42,7 @@ COMMANDS: dict[str, str] = {
     "observe": "garden:observe",
     "resolve": "garden:resolve",
     "done": "garden:done",
+    "attest": "proof:attest",
     "upkeep": "tables:upkeep",
     "plan-load": "planned_loads:plan_load",
     "entries": "tables:entries",
