@@ -43,6 +43,7 @@ COMMANDS: dict[str, str] = {
     "resolve": "garden:resolve",
     "done": "garden:done",
     "attest": "proof:attest",
+    "witness": "proof:witness",
     "upkeep": "tables:upkeep",
     "plan-load": "planned_loads:plan_load",
     "entries": "tables:entries",

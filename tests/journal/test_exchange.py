@@ -194,7 +194,7 @@ def test_a_forger_who_rewrites_from_some_entry_on_shows_only_against_the_old_hea
     head = reader.last_seal(filled)
     exchange.import_into(tmp_path / "forged.db", _body(10, volume_ml=1)(exchange.export(filled)))
     assert seal.verify(tmp_path / "forged.db").holds
-    assert not seal.verify(tmp_path / "forged.db", noted=f"{head[0]}:{head[1][:16]}").holds
+    assert not seal.verify(tmp_path / "forged.db", noted=[f"{head[0]}:{head[1][:16]}"]).holds
 
 
 FORMULAS = (
