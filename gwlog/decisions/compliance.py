@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
-from gwlog.clock import echo_date, local_day
+from gwlog.clock import local_day
 from gwlog.decisions.attested_words import attested_words
 from gwlog.decisions.ground import soaked_by_rain
 from gwlog.decisions.load_rules import SODIUM_TARGET_MG, sodium_mg
@@ -82,10 +82,6 @@ def evidence(past: Past) -> tuple[Evidence, ...]:
     return tuple(found)
 
 
-def _full(past: Past, day: date) -> str:
-    return echo_date(day, past.state.zone.system)
-
-
 def _none(past: Past, said: _Said) -> None:
     visits = [one for one in past.state.attestations
               if one.attested == "visit" and past.within(local_day(one.happened_at, past.state.zone))]
@@ -133,7 +129,7 @@ def _system(past: Past, said: _Said, condition: Condition, answers: Mapping[str,
 def _looked_at(past: Past, key: str) -> list[str]:
     """That somebody looked, where a task of a new system answers the question."""
     days = [(one.name, past.done(one.name)) for one in NEW_SYSTEM if one.answers == key]
-    return [f"Done on {listed([_full(past, day) for day in found])}: {name}." for name, found in days if found]
+    return [f"Done {past.on(*found)}: {name}." for name, found in days if found]
 
 
 ATTESTED_BY = {"permit": "permit or notice", "notice": "permit or notice", "potable_joint": "cross-connection check"}
@@ -155,7 +151,7 @@ def _papers(past: Past, kind: str) -> list[Attestation]:
 
 def _of_paper(past: Past, one: Attestation) -> str:
     """An attestation as evidence tells it: “Cross-connection check by Ola Reyes, plumber, on Mon, Mar 2, 2026”."""
-    return f"{capital(attested_words(one))}, on {_full(past, local_day(one.happened_at, past.state.zone))}"
+    return f"{capital(attested_words(one))}, {past.on(local_day(one.happened_at, past.state.zone))}"
 
 
 def _old(past: Past, one: Attestation) -> bool:
@@ -195,7 +191,7 @@ def _valve(past: Past, said: _Said) -> None:
     _diverted(said, went, len(due), "that should have gone to the sewer")
     thrown = past.done("throw the valve")
     if thrown:
-        said.shows.append(f"Thrown both ways as a test on {listed([_full(past, day) for day in thrown[-3:]])}.")
+        said.shows.append(f"Thrown both ways as a test {past.on(*thrown[-3:])}.")
     _missed(past, said, "throw the valve")
 
 
@@ -222,7 +218,7 @@ def _basins(past: Past, said: _Said) -> None:
 def _ponding(past: Past, said: _Said) -> None:
     walks = past.done("look for ponding")
     if walks:
-        said.shows.append(f"{plural(len(walks), 'walk')} to look for it, the last on {_full(past, walks[-1])}.")
+        said.shows.append(f"{plural(len(walks), 'walk')} to look for it, the last {past.on(walks[-1])}.")
     for what in ("ponding", "runoff"):
         seen = [one for one in past.state.observations.values()
                 if one.observed == what and past.within(local_day(one.happened_at, past.state.zone))]
@@ -240,8 +236,8 @@ def _cover(past: Past, said: _Said) -> None:
     if measured:
         lowest = min(measured, key=lambda one: one.depth_mm)
         said.shows.append(f"Mulch measured {plural(len(measured), 'time')}; the least was "
-                          f"{read.length(lowest.depth_mm)} at {lowest.basin} on "
-                          f"{_full(past, local_day(lowest.happened_at, past.state.zone))}.")
+                          f"{read.length(lowest.depth_mm)} at {lowest.basin} "
+                          f"{past.on(local_day(lowest.happened_at, past.state.zone))}.")
         below = sum(one.depth_mm < least for one in measured)
         if below:
             said.against.append(f"{plural(below, 'measurement')} of the mulch found less than {read.length(least)}.")
@@ -309,7 +305,7 @@ def _volume(past: Past, said: _Said) -> None:
         return
     most = max(by_day, key=lambda day: by_day[day])
     over = sum(litres >= cap if limit.below else litres > cap + 1e-6 for litres in by_day.values())
-    words = f"The most in a day was {read.volume(by_day[most])}, on {_full(past, most)}; " \
+    words = f"The most in a day was {read.volume(by_day[most])}, {past.on(most)}; " \
             f"{profile.asked_by(limit)}'s limit is {read.volume(cap)}."
     if over:
         said.against.append(f"{words} It was passed on {plural(over, 'day')}.")
@@ -403,7 +399,7 @@ def _softener(past: Past, said: _Said) -> None:
 def _manual(past: Past, said: _Said) -> None:
     days, handed = past.done("manual"), _papers(past, "manual handed over")
     if days:
-        said.shows.append(f"Logged as done on {listed([_full(past, day) for day in days[-3:]])}.")
+        said.shows.append(f"Logged as done {past.on(*days[-3:])}.")
     if handed:
         said.shows.append(f"{_of_paper(past, handed[-1])}.")
     if not days and not handed:
@@ -414,7 +410,7 @@ def _manual(past: Past, said: _Said) -> None:
 def _record(past: Past, said: _Said) -> None:
     days = past.done("yearly record")
     if days:
-        said.shows.append(f"Made on {listed([_full(past, day) for day in days])}.")
+        said.shows.append(f"Made {past.on(*days)}.")
     _missed(past, said, "yearly record")
 
 

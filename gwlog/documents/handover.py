@@ -25,7 +25,7 @@ README = """\
 
 What is here
     manual.pdf   how the system works, how to run it, shut it down and look after it; stays with the building
-    card.pdf     one page for the wall by the machine
+    card.pdf     the card for the wall by the machine
     report.pdf   how it was run up to today: mistakes, what was done about them, and the evidence for each condition
     pack.zip     every entry with its seal, and a program that verifies them without gwlog
     site.toml    the setup: washer, basins, outlets, products, usual loads
@@ -108,7 +108,7 @@ def _withheld(copy: Path) -> int:
 
 
 def _documents(home: Household) -> dict[str, bytes]:
-    from gwlog.documents.card import card
+    from gwlog.documents.card.card import card
     from gwlog.documents.manual.manual import manual
     from gwlog.documents.pack import packed
     from gwlog.documents.record.chapters import document

@@ -83,13 +83,14 @@ class Site(Fact):
     drinking water in thousandths of the `currency` per m3. `code_edition`: the edition in which the code profile is
     kept, None for the oldest. `system_answers`: what was answered of the system itself, as “question: answer”.
     `local_rules`: the rules of the place, each a line of JSON. `tap_water`: the lines of a water report, each as it
-    was written (“calcium_meq_l=2.4”).
+    was written (“calcium_meq_l=2.4”). `as_built`: where the parts are, distances in mm, whom to call, permit or
+    notice, each a line (“places.valve=behind the machine”).
     """
 
     KIND: ClassVar[str] = "site"
     ADDED_LATER: ClassVar[tuple[str, ...]] = (
         "rain", "water_price_milli", "currency", "monthly_tmean_mdegc", "code_edition", "system_answers", "local_rules",
-        "tap_water")
+        "tap_water", "as_built")
 
     name: str
     latitude_udeg: int
@@ -110,6 +111,7 @@ class Site(Fact):
     system_answers: tuple[str, ...] | None = None
     local_rules: tuple[str, ...] | None = None
     tap_water: tuple[str, ...] | None = None
+    as_built: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)

@@ -36,6 +36,7 @@ from gwlog.journal.columns import (
     GroundCover,
     Line,
     LocalDay,
+    LongLine,
     Machine,
     Means,
     Month,
@@ -156,6 +157,7 @@ class SiteRow(Entry, table=True):
     system_answers: tuple[Name, ...] | None = many(None)
     local_rules: tuple[RuleLine, ...] | None = many(None)
     tap_water: tuple[Line, ...] | None = many(None)
+    as_built: tuple[LongLine, ...] | None = many(None)
 
 
 class PersonRow(Entry, table=True):

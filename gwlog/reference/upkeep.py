@@ -155,6 +155,8 @@ NEW_SYSTEM: tuple[OnceDefault, ...] = (
 )
 """What a system that is described as new asks for once: before its first load, after a week and after a month."""
 
+NO_JOINT = Sourced(
+    "12 months", f"{INSPECTION_TABLE}: no joint with drinking water", "", "memory")
 KEEP_COVER = Sourced("as needed", f"{INSPECTION_TABLE}: keep the cover, no ponding", "", "memory")
 KEEP_RECORDS_YEARS = Sourced(
     5, "Colorado 5 CCR 1002-86, 86.14, of category C2 over 2,000 gal/day; taken as a useful default", "", "read")

@@ -9,6 +9,7 @@ from typing import Any, NamedTuple
 from gwlog import clock
 from gwlog.errors import BadInput
 from gwlog.household import Household
+from gwlog.journal.disclosure import LANDLORD
 from gwlog.journal.seal_number import numbers_in
 from gwlog.tui.dialogs.save_file import Chosen
 from gwlog.tui.dialogs.verify import ToVerify
@@ -36,13 +37,16 @@ def period_of(home: Household, chosen: str, begin: str, end: str) -> tuple[date 
 
 
 class Selection(NamedTuple):
-    """The period (local days, None: everything), the kinds of entry whose notes are left out, and the paper."""
+    """The period (local days, None: everything), the kinds of entry whose notes are left out, the paper, a font, and
+    for whom a letter is."""
 
     first: date | None
     last: date | None
     withhold: tuple[str, ...]
     roles: bool
     paper: str | None
+    font: Path | None = None
+    reader: str = LANDLORD
 
 
 def numbers_typed(typed: str) -> tuple[str, ...]:
@@ -67,13 +71,14 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify 
     if isinstance(chosen, ToCheck):
         return orders.Check(**common, repair=chosen.repair)
     common |= {"out": chosen.path, "replace": chosen.replace}
-    if work == "report":
-        return orders.Report(**common, start=selection.first, end=selection.last, withhold=selection.withhold,
-                             roles=selection.roles, paper=selection.paper)
+    if work in ("report", "annex", "full annex"):
+        return orders.Report(**common, start=selection.first, end=selection.last, reader=selection.reader,
+                             annex=work != "report", full=work == "full annex", withhold=selection.withhold,
+                             roles=selection.roles, paper=selection.paper, font=selection.font)
     if work == "manual":
-        return orders.Manual(**common, paper=selection.paper)
+        return orders.Manual(**common, paper=selection.paper, font=selection.font)
     if work == "card":
-        return orders.Card(**common, paper=selection.paper)
+        return orders.Card(**common, paper=selection.paper, font=selection.font)
     if work == "calendar":
         return orders.Calendar(**common)
     if work == "backup":
