@@ -179,8 +179,8 @@ def test_a_pack_of_the_first_form_still_verifies(tmp_path: Path) -> None:
         assert {"anchors.txt", "verify_pack.py"} <= set(packed.namelist())
     found = pack.verify(FIRST_FORM)
     assert found.holds and found.entries == 5
-    assert pack.verify(FIRST_FORM, noted=f"5:{found.last_hash[:16]}").holds
-    assert not pack.verify(FIRST_FORM, noted="5:" + "0" * 16).holds
+    assert pack.verify(FIRST_FORM, noted=[f"5:{found.last_hash[:16]}"]).holds
+    assert not pack.verify(FIRST_FORM, noted=["5:" + "0" * 16]).holds
     path = tmp_path / "old.db"
     assert exchange.import_into(path, pack.entries_of(FIRST_FORM)) == 5 and seal.verify(path).holds
 

@@ -72,7 +72,8 @@ def log(home: Household, decide: Callable[[Household], T], *, now: Callable[[], 
             told = True
         try:
             with _uninterrupted():
-                written = writer.append(home.path, facts, now=now(), after=after, noted=_notes_used(home, facts))
+                written = writer.append(home.path, facts, now=now(), after=after, noted=_notes_used(home, facts),
+                                        attached=attached_of(draft))
                 kept(written)
             return Logged(home, draft, written)
         except WrittenMeanwhile as moved:
@@ -93,7 +94,7 @@ def _log_while_others_wait(home: Household, decide: Callable[[Household], T], no
         return facts_of(made[0][1])
 
     with _uninterrupted():
-        written = writer.append_decided(home.path, facts, now)
+        written = writer.append_decided(home.path, facts, now, lambda: attached_of(made[0][1]))
         kept(written)
     return Logged(*made[0], written)
 
@@ -103,6 +104,12 @@ def facts_of(draft: Fact | Sequence[Fact] | Drafted) -> list[Fact]:
     if isinstance(draft, Fact):
         return [draft]
     return list(draft) if isinstance(draft, Sequence) else list(draft.facts)
+
+
+def attached_of(draft: object) -> Sequence[bytes]:
+    """The answers of witnesses that go with what was decided."""
+    found: Sequence[bytes] = getattr(draft, "attached", ())
+    return found
 
 
 def describe(path: Path, facts: Sequence[Fact], now: datetime, kept: Kept = lambda _: None) -> list[Fact]:

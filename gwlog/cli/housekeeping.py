@@ -19,11 +19,12 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("file", metavar="[FILE]", required=False)
-@click.option("--noted", metavar="NUMBER", help="A seal number noted earlier, like 412:9f3a… with 16 hex digits.")
+@click.option("--noted", metavar="NUMBER|FILE", multiple=True,
+              help="A seal number noted earlier, in digits or words, or a file with some; any number of times.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: bool) -> int:
+def verify(ctx: click.Context, file: str | None, noted: tuple[str, ...], as_json: bool) -> int:
     """Check the seal of the logbook, or of FILE: another logbook or a record pack (.zip).
 
     Exit code 4 when it does not hold; the first broken entry is named.
@@ -38,9 +39,15 @@ def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: boo
             "seal_number": f"{result.last_number}:{result.last_hash[:16]}" if result.entries else None,
             "levels": [{"name": lv.name, "holds": lv.holds, "detail": lv.detail} for lv in result.levels],
             "first_broken": result.first_broken, "odd": list(done.odd),
+            "witnessed": None if done.graded is None else {
+                "grade": done.graded.grade, "until_number": done.graded.until_number,
+                "until_day": None if done.graded.until_day is None else done.graded.until_day.isoformat(),
+                "by": done.graded.by, "later_entries": done.graded.later_entries,
+            },
+            "answers": list(done.told),
         })
     else:
-        for line in (*lines(result, done.unchecked), *(f"check: {one}" for one in done.odd)):
+        for line in (*lines(result, done.unchecked, done.told), *(f"check: {one}" for one in done.odd)):
             for folded in wrap(line, screen_width(), hang="  " if line.startswith("not checked") else ""):
                 say(folded)
     return FINE if done.holds else NOT_VERIFIED

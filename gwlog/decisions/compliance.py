@@ -6,19 +6,22 @@ A logbook holds what people wrote: where it can show nothing for a condition, th
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
 from gwlog.clock import local_day
+from gwlog.decisions.attested_words import attested_words
 from gwlog.decisions.ground import soaked_by_rain
 from gwlog.decisions.load_rules import SODIUM_TARGET_MG, sodium_mg
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD
 from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of, reader_of
 from gwlog.decisions.told import told_figure
+from gwlog.journal.facts import Attestation
 from gwlog.reference.codes.system import QUESTIONS, answers_of, judged
+from gwlog.reference.source import assumed
 from gwlog.reference.upkeep import NEW_SYSTEM
-from gwlog.text import listed, plural
+from gwlog.text import capital, listed, plural
 from gwlog.units import LITRES_PER_GALLON, MM_PER_FOOT, Reader
 from gwlog.values import dataclass
 from gwlog.water.salts import known_sodium_mg
@@ -69,6 +72,8 @@ def evidence(past: Past) -> tuple[Evidence, ...]:
         said = _Said([], [])
         if condition.asks:
             _system(past, said, condition, answers)
+        elif condition.evidence == "none" and condition.id in ATTESTED_OF:
+            _of_papers(past, said, condition)
         elif condition.kind == "open question" and condition.evidence == "none":
             said.remark = "The text leaves it open, as far as it was read."
         else:
@@ -78,7 +83,11 @@ def evidence(past: Past) -> tuple[Evidence, ...]:
 
 
 def _none(past: Past, said: _Said) -> None:
+    visits = [one for one in past.state.attestations
+              if one.attested == "visit" and past.within(local_day(one.happened_at, past.state.zone))]
     said.remark = "A logbook cannot show it; somebody has to look or know."
+    if visits:
+        said.remark += f" {_of_paper(past, visits[-1])}: ask what was seen."
 
 
 def system_answers(state: State) -> dict[str, str]:
@@ -98,7 +107,11 @@ def _system(past: Past, said: _Said, condition: Condition, answers: Mapping[str,
     unsaid = []
     for key, accepted in condition.asks:
         said.shows += _looked_at(past, key)
+        paper = _attested(past, key)
+        said.shows += paper
         verdict = judged(condition, key, accepted, answers)
+        if paper and (verdict == "not asked" or answers[key] == "asked for"):
+            continue
         if verdict == "not asked":
             unsaid.append(QUESTIONS[key].words)
             continue
@@ -109,12 +122,64 @@ def _system(past: Past, said: _Said, condition: Condition, answers: Mapping[str,
         (said.shows if verdict == "kept" else said.against).append(words)
     if unsaid:
         said.remark = f"The setup does not say: {' '.join(unsaid)}"
+    if any(key == "potable_joint" for key, _ in condition.asks):
+        _checked_long_ago(past, said)
 
 
 def _looked_at(past: Past, key: str) -> list[str]:
     """That somebody looked, where a task of a new system answers the question."""
     days = [(one.name, past.done(one.name)) for one in NEW_SYSTEM if one.answers == key]
     return [f"Done {past.on(*found)}: {name}." for name, found in days if found]
+
+
+ATTESTED_BY = {"permit": "permit or notice", "notice": "permit or notice", "potable_joint": "cross-connection check"}
+"""A question about the system itself -> the attestation that answers it."""
+
+ATTESTED_OF = {"permit": "permit", "notice": "notice", "untouched": "potable_joint"}
+"""A condition that asks no question, as in first editions -> the question of which an attestation tells something."""
+
+CROSS_CONNECTION = assumed(
+    timedelta(days=366), "common practice: somebody looks once a year whether anything joins the drinking water")
+"""So old a check that nothing joins the drinking water may be. A permit does not age by itself."""
+
+
+def _papers(past: Past, kind: str) -> list[Attestation]:
+    """What was attested of a kind up to the period's end, the oldest first."""
+    return [one for one in past.state.attestations
+            if one.attested == kind and local_day(one.happened_at, past.state.zone) <= past.last]
+
+
+def _of_paper(past: Past, one: Attestation) -> str:
+    """An attestation as evidence tells it: “Cross-connection check by Ola Reyes, plumber, on Mon, Mar 2, 2026”."""
+    return f"{capital(attested_words(one))}, {past.on(local_day(one.happened_at, past.state.zone))}"
+
+
+def _old(past: Past, one: Attestation) -> bool:
+    return past.last - local_day(one.happened_at, past.state.zone) > CROSS_CONNECTION.value
+
+
+def _attested(past: Past, key: str) -> list[str]:
+    """What was attested of a question, where it is not too old for what it shows."""
+    found = _papers(past, ATTESTED_BY[key]) if key in ATTESTED_BY else []
+    if not found or (key == "potable_joint" and _old(past, found[-1])):
+        return []
+    return [f"{_of_paper(past, found[-1])}."]
+
+
+def _of_papers(past: Past, said: _Said, condition: Condition) -> None:
+    key = ATTESTED_OF[condition.id]
+    said.shows += _attested(past, key)
+    if not said.shows:
+        _none(past, said)
+    if key == "potable_joint":
+        _checked_long_ago(past, said)
+
+
+def _checked_long_ago(past: Past, said: _Said) -> None:
+    found = _papers(past, ATTESTED_BY["potable_joint"])
+    if found and _old(past, found[-1]):
+        said.remark = " ".join(filter(None, (
+            said.remark, f"{_of_paper(past, found[-1])}: more than a year before; have it checked again.")))
 
 
 def _valve(past: Past, said: _Said) -> None:
@@ -332,10 +397,12 @@ def _softener(past: Past, said: _Said) -> None:
 
 
 def _manual(past: Past, said: _Said) -> None:
-    days = past.done("manual")
+    days, handed = past.done("manual"), _papers(past, "manual handed over")
     if days:
         said.shows.append(f"Logged as done {past.on(*days[-3:])}.")
-    else:
+    if handed:
+        said.shows.append(f"{_of_paper(past, handed[-1])}.")
+    if not days and not handed:
         said.remark = "The manual is made from this logbook; that it stays with the building and is handed on is " \
                       "not logged in it."
 

@@ -185,10 +185,10 @@ def check_manifest(manifest: dict[str, Any], entries: Entries) -> Level:
 
 
 def check_noted(noted: list[str], hashes: list[str]) -> Level:
-    """Every seal number that was noted, "number:hash" with 16 to 64 hex digits, is the one in the chain."""
+    """Every seal number that was noted, "number:hash" with 15 to 64 hex digits, is the one in the chain."""
     for known in noted:
         number, _, start = known.strip().lower().partition(":")
-        if not re.fullmatch("[0-9]{1,15}", number) or not re.fullmatch("[0-9a-f]{16,64}", start):
+        if not re.fullmatch("[0-9]{1,15}", number) or not re.fullmatch("[0-9a-f]{15,64}", start):
             return Level("noted", False, ascii(known[:80]) + " is not a seal number like 412:9f3a6c0b12d4e877")
         if int(number) >= len(hashes):
             return Level("noted", False, f"entry {number} was there when the number was noted, and is gone")

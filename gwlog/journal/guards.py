@@ -46,6 +46,10 @@ def _all() -> Iterator[tuple[str, str]]:
                     "a salt can only be withheld together with its note")
     yield from _one("note_salt", "replace", "BEFORE INSERT", _taken("note_salt", ["seq"]),
                     "a salt is never replaced")
+    yield from _no_delete("attached")
+    yield from _one("attached", "change", "BEFORE UPDATE", "1", "the answer of a witness is never changed")
+    yield from _one("attached", "replace", "BEFORE INSERT", _taken("attached", ["sha256"]),
+                    "the answer of a witness is never replaced")
     yield from _no_delete("meta")
     yield from _one("meta", "change", "BEFORE UPDATE", "1", "what the logbook says about itself stays")
     yield from _one("meta", "replace", "BEFORE INSERT", _taken("meta", ["key"]),

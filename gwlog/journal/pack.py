@@ -20,7 +20,8 @@ from gwlog.actions import Action, Hint
 from gwlog.clock import iso
 from gwlog.errors import BadInput, NotVerified
 from gwlog.journal import chain, check_seal, exchange, reader, seal
-from gwlog.journal.seal import number_of
+from gwlog.journal.level import Level
+from gwlog.journal.seal_number import number_of
 from gwlog.text import clean, plural
 
 FORM = check_seal.FORM
@@ -71,8 +72,8 @@ def pack(path: Path | str, *, now: datetime, withhold: Collection[str] = (), not
     `extra`: more files to put in (the report). Raises NotVerified when the seal or a number noted does not hold,
     BadInput for a number of another form.
     """
-    for known in noted or (None,):
-        _refuse_broken(seal.verify(path, noted=known))
+    noted = [str(number_of(known)) for known in noted]
+    _refuse_broken(seal.verify(path, noted=noted))
     with reader.reading(path) as connection:   # all that is packed is of one moment
         told = _Told(exchange.sealed_entries(connection, withhold=withhold), noted)
         made: dict[str, bytes] = {
@@ -165,12 +166,11 @@ def _zipped(made: Mapping[str, bytes | Iterable[bytes]]) -> bytes:
     return out.getvalue()
 
 
-def verify(path: Path | str, *, noted: str | None = None) -> seal.Verification:
-    """Verify a pack as the program in it does. `noted`: a seal number. Raises BadInput for another form."""
-    number_of(noted)
-    found = check_seal.examine(Path(path), [] if noted is None else [noted])
+def verify(path: Path | str, *, noted: Sequence[str] = ()) -> seal.Verification:
+    """Verify a pack as the program in it does. `noted`: seal numbers. Raises BadInput for another form."""
+    found = check_seal.examine(Path(path), [str(number_of(known)) for known in noted])
     number, _, hashed = found.seal_number.partition(":")
-    levels = tuple(seal.Level(level.name, level.holds, clean(level.detail)) for level in found.levels)
+    levels = tuple(Level(level.name, level.holds, clean(level.detail)) for level in found.levels)
     return seal.Verification(levels, found.entries, int(number or 0), hashed or chain.START, found.first_broken)
 
 

@@ -5,17 +5,19 @@ What a backup is called verified by, a restore accepts it by: both ask here, and
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from gwlog.errors import NotALogbook, NotVerified
 from gwlog.journal import chain, reader, seal
-from gwlog.journal.seal import Level, Verification
+from gwlog.journal.level import Level
+from gwlog.journal.seal import Verification
 
 FILE, REFERENCES = "file", "references"
 _MOST_TOLD = 20
 
 
-def examine(path: Path | str, *, noted: str | None = None) -> Verification:
+def examine(path: Path | str, *, noted: Sequence[str] = ()) -> Verification:
     """Verify a logbook of the present layout: pages and indexes, references between entries, then the seal.
 
     A file too damaged to be read does not hold; `noted` is as for seal.verify(). Raises BadInput for a seal number of

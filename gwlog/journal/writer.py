@@ -31,12 +31,12 @@ LATEST = datetime(2200, 1, 1, tzinfo=UTC)
 
 
 def append(path: Path | str, facts: Sequence[Fact], *, now: datetime, after: int | None = None,
-           noted: Collection[int] = ()) -> list[Fact]:
+           noted: Collection[int] = (), attached: Collection[bytes] = ()) -> list[Fact]:
     """Write facts into the logbook and return them as they were stored: numbered, cleaned, recorded at `now`.
 
     All of them are written, or none. `after`: the last entry that they were decided on; where another one is the last
     by now, nothing is written and WrittenMeanwhile is raised. Likewise where one of the entries `noted` lost its note.
-    Raises BadInput naming the value that cannot be used, LogbookBusy, LogbookNewer, NoLogbook, NotALogbook, or
+    `attached`: answers of witnesses, kept by their digest beside the entries that seal it. Raises BadInput naming the value that cannot be used, LogbookBusy, LogbookNewer, NoLogbook, NotALogbook, or
     GwlogError (a full disk, a file that may not be written).
     """
     where = Path(path)
@@ -46,16 +46,32 @@ def append(path: Path | str, facts: Sequence[Fact], *, now: datetime, after: int
         return []
     with _transaction(where) as connection:
         _refuse_moved(connection, after, noted)
+        attach(connection, attached)
         return _write(connection, cleaned)
 
 
-def append_decided(path: Path | str, decide: Callable[[], Sequence[Fact]], now: Callable[[], datetime]) -> list[Fact]:
-    """As `append`, but `decide` is asked while nobody else can write: what it reads is what it writes after."""
+def append_decided(path: Path | str, decide: Callable[[], Sequence[Fact]], now: Callable[[], datetime],
+                   attached: Callable[[], Collection[bytes]] = tuple) -> list[Fact]:
+    """As `append`, but `decide` is asked while nobody else can write: what it reads is what it writes after.
+
+    `attached` is asked after it.
+    """
     where = Path(path)
     store.ready(where)
     with _transaction(where) as connection:
         cleaned = [_cleaned(fact, now().astimezone(UTC)) for fact in decide()]
+        attach(connection, attached())
         return _write(connection, cleaned) if cleaned else []
+
+
+def attach(connection: Connection, contents: Collection[bytes]) -> None:
+    """Keep the answers of witnesses by their digests; one that is there already stays as it is."""
+    from gwlog.journal.attached import digest
+
+    for content in contents:
+        connection.exec_driver_sql(
+            "INSERT INTO attached SELECT ?, ? WHERE NOT EXISTS (SELECT 1 FROM attached WHERE sha256 = ?)",
+            (digest(content), content, digest(content)))
 
 
 def create(path: Path | str, facts: Sequence[Fact], *, now: datetime) -> list[Fact]:

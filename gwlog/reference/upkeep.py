@@ -98,6 +98,12 @@ DEFAULT_UPKEEP: tuple[UpkeepDefault, ...] = (
 )
 """What every profile starts with. Cover is not among them: its date follows from its measurements."""
 
+HAVE_WITNESSED = UpkeepDefault(
+    "have the seal number witnessed", "1 month", None,
+    "What somebody outside of the household has noted cannot be written anew afterwards.",
+    PRACTICE, "", "common practice")
+"""For those who want it: a household takes it into its site file. Logging a witness does it."""
+
 CLEAN_FILTER = UpkeepDefault(
     "clean the filter", "3 months", None,
     "Only where a filter was fitted; a washer line to open ends has none.",

@@ -28,10 +28,10 @@ class _Order:
 
 @dataclass(frozen=True, kw_only=True)
 class Verify(_Order):
-    """Verify the logbook, or `file`; `noted`: a seal number noted earlier."""
+    """Verify the logbook, or `file`; `noted`: seal numbers noted earlier, or files that hold some."""
 
     file: Path | None = None
-    noted: str | None = None
+    noted: tuple[str, ...] = ()
     work: Literal["verify"] = "verify"
 
 

@@ -120,9 +120,9 @@ TAMPERED = {
     "two bodies swapped": (_swapped, "chain", "entry 5"),
     "an entry cut out": (_sql("DELETE FROM seal WHERE seq = 9", "DELETE FROM upkeep_task"), "chain",
                          "entry 9 is missing from the seal"),
-    "an entry slipped in": (_sql("INSERT INTO valve_switch SELECT 22, happened_at, recorded_at, zone, recorded_by, "
+    "an entry slipped in": (_sql("INSERT INTO valve_switch SELECT 23, happened_at, recorded_at, zone, recorded_by, "
                                  "note, corrects_id, position FROM valve_switch"), "nothing unsealed",
-                            "entry 22 (valve_switch) is not sealed"),
+                            "entry 23 (valve_switch) is not sealed"),
     "a number used twice": (_sql("INSERT INTO person SELECT 12, happened_at, recorded_at, zone, recorded_by, note, "
                                  "corrects_id, name, active FROM person"), "nothing unsealed", "entry 12"),
 }
@@ -182,27 +182,27 @@ def test_a_tail_cut_off_shows_only_against_a_number_noted_earlier(filled: Path, 
     shutil.copyfile(filled, path)
     number, head, _ = reader.last_seal(path)
     noted = f"{number}:{head[:16]}"
-    assert seal.verify(path, noted=noted).holds
-    tampered(path, _sql("DELETE FROM soil_reading", "DELETE FROM seal WHERE seq = 21"))
+    assert seal.verify(path, noted=[noted]).holds
+    tampered(path, _sql("DELETE FROM attestation", "DELETE FROM seal WHERE seq = 22"))
     assert seal.verify(path).holds
-    found = seal.verify(path, noted=noted)
+    found = seal.verify(path, noted=[noted])
     assert not found.holds and found.levels[-1].name == "noted" and "the end was cut" in found.levels[-1].detail
 
 
 def test_a_logbook_written_anew_shows_only_against_a_number_noted_earlier(logbook: Path, filled: Path) -> None:
     append(logbook, ONE_OF_EACH[:15], now=NOW)
-    append(logbook, [load(volume_ml=1)] * 6, now=NOW)
+    append(logbook, [load(volume_ml=1)] * 7, now=NOW)
     number, head, _ = reader.last_seal(filled)
     assert seal.verify(logbook).holds
-    found = seal.verify(logbook, noted=f"{number}:{head}")
+    found = seal.verify(logbook, noted=[f"{number}:{head}"])
     assert not found.holds and "rewritten" in found.levels[-1].detail
-    assert seal.verify(logbook, noted=" 0:0000000000000000").holds
+    assert seal.verify(logbook, noted=[" 0:0000000000000000"]).holds
 
 
 @pytest.mark.parametrize("noted", ["", "12", "12:abc", "x:0123456789abcdef", "1:0123456789abcdeg", "1:" + "a" * 65])
 def test_a_head_in_another_form_is_refused(noted: str, logbook: Path) -> None:
     with pytest.raises(BadInput, match="is not a seal number"):
-        seal.verify(logbook, noted=noted)
+        seal.verify(logbook, noted=[noted])
 
 
 def test_a_file_that_is_no_logbook_is_told(tmp_path: Path) -> None:

@@ -28,6 +28,7 @@ from gwlog.settings import typed_path
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.save_file import Chosen, More, SaveFileDialog, home_of_papers
 from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
+from gwlog.tui.forms.entries import FORMS
 from gwlog.tui.forms.model import Option as Pick
 from gwlog.tui.forms.model import Values
 from gwlog.tui.keys import EVERYWHERE
@@ -173,6 +174,8 @@ class RecordsScreen(HouseholdScreen):
             self._take(work)
         elif work.opens:
             self.host.open(work.opens)
+        elif work.form:
+            self.host.open_form(FORMS[work.form])
         elif work.work == "check":
             self._begin(work, ToCheck(work.id == "repair"))
         elif work.id == "verify":

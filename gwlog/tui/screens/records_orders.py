@@ -10,6 +10,7 @@ from gwlog import clock
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.disclosure import LANDLORD
+from gwlog.journal.seal_number import numbers_in
 from gwlog.tui.dialogs.save_file import Chosen
 from gwlog.tui.dialogs.verify import ToVerify
 from gwlog.worker import orders
@@ -48,6 +49,12 @@ class Selection(NamedTuple):
     reader: str = LANDLORD
 
 
+def numbers_typed(typed: str) -> tuple[str, ...]:
+    """The seal numbers of one line, each by digits or in words; what is none is handed on to be refused."""
+    found = tuple(str(one.number) for one in numbers_in(typed))
+    return found or ((typed.strip(),) if typed.strip() else ())
+
+
 class ToCheck(NamedTuple):
     """Whether what can be made anew is, while the logbook is checked."""
 
@@ -60,7 +67,7 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify 
     common: dict[str, Any] = {"logbook": logbook, "now": now}
     if isinstance(chosen, ToVerify):
         file = Path(chosen.file) if chosen.file else None
-        return orders.Verify(**common, file=file, noted=chosen.noted or None)
+        return orders.Verify(**common, file=file, noted=(chosen.noted,) if chosen.noted else ())
     if isinstance(chosen, ToCheck):
         return orders.Check(**common, repair=chosen.repair)
     common |= {"out": chosen.path, "replace": chosen.replace}
@@ -77,7 +84,7 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify 
     if work == "backup":
         return orders.Backup(**common, keep=int(chosen.more) if chosen.more else None)
     if work == "pack":
-        return orders.Pack(**common, withhold=selection.withhold, noted=tuple(chosen.more.split()))
+        return orders.Pack(**common, withhold=selection.withhold, noted=numbers_typed(chosen.more))
     if work == "handover":
         return orders.Handover(**common)
     if work == "export":

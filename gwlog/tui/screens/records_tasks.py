@@ -10,7 +10,7 @@ class Work:
     """One row of the list: the job's name (empty: no job), its words, how the file ends and is named.
 
     `period`: it is of the chosen period; `folder`: it goes into a folder; `takes`: it brings something in; `opens`:
-    it is done in the dialog of that name.
+    it is done in the dialog of that name; `form`: in the form of that key.
     """
 
     id: str
@@ -23,6 +23,7 @@ class Work:
     folder: str = ""
     takes: bool = False
     opens: str = ""
+    form: str = ""
 
 
 GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
@@ -31,6 +32,9 @@ GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
         Work("verify other", "verify", "Verify another", "a pack, a backup, a logbook; or with a noted seal number"),
         Work("check", "check", "Check the logbook", "file, seal, clock, leftovers, and a trial restore of a backup"),
         Work("repair", "check", "Repair the logbook", "rebuilds what it can from verified entries, after a copy"),
+    )),
+    ("From outside", (
+        Work("attest", "", "Log a paper or visit", "a permit, a check, a manual handed over, a visit", form="attest"),
     )),
     ("Papers", (
         Work("pdf", "report", "Letter, PDF", "two pages for the reader chosen above", ".pdf", "letter", True),
