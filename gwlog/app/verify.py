@@ -22,8 +22,8 @@ from gwlog.text import plural
 if TYPE_CHECKING:
     from gwlog.app.witness import Again
     from gwlog.decisions.witnessed import Graded
-    from gwlog.journal.seal_number import SealNumber
     from gwlog.journal.seal import Verification
+    from gwlog.journal.seal_number import SealNumber
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,7 +72,7 @@ def report(ctx: click.Context, file: str, reader: str, annex: str | None, full: 
     whom, first, last = reader_of(reader), _day(home, start), _day(home, end)
     withhold = kinds(without_notes, without_notes_of)
     if preview:
-        from gwlog.views import disclosed
+        from gwlog.documents import disclosed
 
         exports.report_form(out)
         for line in disclosed.lines(home, whom, first, last, without_notes=withhold, roles=roles):

@@ -112,8 +112,9 @@ TEXTS: dict[str, tuple[str, tuple[str, ...]]] = {
         "Write every entry to a file.",
         ("gwlog export all.jsonl", "gwlog export sheets --csv")),
     "report": (
-        "Write the record of a period for the landlord.",
-        ("gwlog report record.pdf", "gwlog report record.html --from 2026-01-01")),
+        "Write two pages for the landlord, or another reader.",
+        ("gwlog report letter.pdf", "gwlog report letter.pdf --for inspector --annex annex.pdf",
+         "gwlog report letter.pdf --preview")),
     "manual": (
         "Write the operation and maintenance manual.",
         ("gwlog manual manual.pdf", "gwlog manual manual.pdf --paper letter")),

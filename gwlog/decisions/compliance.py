@@ -23,7 +23,7 @@ from gwlog.reference.source import assumed
 from gwlog.reference.upkeep import NEW_SYSTEM
 from gwlog.text import capital, listed, plural
 from gwlog.units import LITRES_PER_GALLON, MM_PER_FOOT, Reader
-from gwlog.values import dataclass
+from gwlog.values import dataclass, replace
 from gwlog.water.salts import known_sodium_mg
 
 if TYPE_CHECKING:
@@ -151,7 +151,8 @@ def _papers(past: Past, kind: str) -> list[Attestation]:
 
 def _of_paper(past: Past, one: Attestation) -> str:
     """An attestation as evidence tells it: “Cross-connection check by Ola Reyes, plumber, on Mon, Mar 2, 2026”."""
-    return f"{capital(attested_words(one))}, {past.on(local_day(one.happened_at, past.state.zone))}"
+    words = attested_words(one if past.parties else replace(one, party=None, file_name=None))
+    return f"{capital(words)}, {past.on(local_day(one.happened_at, past.state.zone))}"
 
 
 def _old(past: Past, one: Attestation) -> bool:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
 def beginnings(state: State) -> tuple[datetime, ...]:
     """When the logbook was handed on, the oldest first; nothing where it never was."""
-    return tuple(sorted(getattr(state, "eras", ())))
+    return tuple(sorted(state.eras))
 
 
 def present_began(state: State) -> date | None:

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 class Past:
     """A period (both days included), and what its evidence is drawn from. `garden`: at the period's end.
 
-    `by_week`: days are told by the Monday of their week, for readers who are told no day.
+    `by_week`: days are told by the Monday of their week, for readers who are told no day; `parties`: whether it is told
+    by whom and to whom something was attested.
     """
 
     state: State
@@ -34,6 +35,7 @@ class Past:
     sewer: Sequence[SewerLoad]
     rounds: Sequence[Round]
     by_week: bool = False
+    parties: bool = True
 
     def on(self, *days: date) -> str:
         """When it was, as the reader is told: “on Tue, Mar 3, 2026”, or “in the week of Mar 2, 2026”."""

@@ -13,10 +13,10 @@ import pypdf
 import pytest
 
 from gwlog.documents import papers
+from gwlog.documents.disclosed import learns
 from gwlog.documents.record.private_words import folded
 from gwlog.documents.render.forms import rendered
 from gwlog.household import Household, look
-from gwlog.views.disclosed import learns
 from tests.conftest import NOW, SITE, Answer, Runner, Shelf
 
 HARMLESS = "Raked fresh mulch over the wet spot; leaves look well"
@@ -81,6 +81,8 @@ def telling(gwlog: Runner, frozen: Callable[[datetime], None], tmp_path: Path, s
         there(8, "done", "wipe the vent before the midnight feed", "--note", "Oriane did it")
         there(9, "valve", "sewer", "--note", "Bastien away until Sunday, in Lisbon")
         there(10, "valve", "garden")
+        there(12, "attest", "permit", "--by", "Bastien's uncle in Lisbon")
+        there(13, "witness", "--to", "Tove's doctor", "--means", "at the hospital")
         there(20, "move", "Hose", "Oriane's fig")
         there(21, "load", "towels")
         entries = there(22, "entries", "--json").json["entries"]

@@ -52,7 +52,8 @@ class Gathering:
 
     def letter(self) -> Letter:
         home, state, words, days = self.home, self.state, self.words, self.days
-        past = Past(state, self.then.garden, days.first, days.last, self.duties, self.rounds, words.by_week)
+        past = Past(state, self.then.garden, days.first, days.last, self.duties, self.rounds, words.by_week,
+                    words.names)
         found = evidence(past)
         every = [] if days.empty else list(past.loads())
         duties = [one for one in self.duties if past.within(one.load.day)]
@@ -62,7 +63,7 @@ class Gathering:
             reader=words.reader, by_week=words.by_week, site=words.home(state.site.name if state.site else ""),
             zone=self.zone, system=home.system, profile=profile_of(state), first=days.first, last=days.last,
             made=clock.local_day(home.now, self.zone), version=__version__, seal=seal,
-            witness=witness_state(home, seal), loads=len(every), litres=sum(run.litres for run in every),
+            witness=witness_state(home, seal, words), loads=len(every), litres=sum(run.litres for run in every),
             garden_loads=sum(run.to_garden for run in every),
             garden_l=sum(run.litres for run in every if run.to_garden), due=len(duties),
             wrong=tuple(self._wrong(one) for one in duties if not one.diverted),

@@ -11,10 +11,12 @@ from datetime import datetime
 from typing import Any
 
 from gwlog import clock, text
+from gwlog.decisions.attested_words import attested_words
 from gwlog.documents.record.model import CorrectionLine
 from gwlog.documents.record.privacy import Privacy
 from gwlog.household import Household
 from gwlog.journal.facts import (
+    Attestation,
     Fact,
     Person,
     PlannedLoad,
@@ -103,6 +105,8 @@ def said(home: Household, words: Privacy, fact: Fact) -> str:
         return f"done: {words.task(fact.task)}"
     if isinstance(fact, Person | Product | UsualLoad | PlannedLoad | UpkeepTask):
         return f"{kind_words(fact.KIND)} {'described' if fact.active else 'retired'}"
+    if isinstance(fact, Attestation):
+        return attested_words(replace(fact, party=None, file_name=None))
     return "reminder answered" if isinstance(fact, ReminderAnswer) else words.words(sentence(home, fact))
 
 

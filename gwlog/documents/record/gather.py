@@ -79,7 +79,8 @@ class _Gathering:
     def record(self) -> Record:
         home, state, words = self.home, self.state, self.words
         duties = sewer_loads(state, home.exceptions)
-        past = Past(state, self.then.garden, self.first, self.last, duties, rounds(state, self.last))
+        past = Past(state, self.then.garden, self.first, self.last, duties, rounds(state, self.last),
+                    parties=words.names)
         profile = profile_of(state)
         sewer = tuple(self._load(one) for one in duties if self.within(one.load.fact.happened_at))
         valve, moves, cover = tuple(self._valve()), tuple(self._moves()), tuple(self._cover())

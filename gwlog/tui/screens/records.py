@@ -238,7 +238,7 @@ class RecordsScreen(HouseholdScreen):
 
     def _preview(self, work: Work, home: Household) -> Callable[[], list[str]]:
         """What the reader of a letter learns and what not: made when it is asked for, beside the keys."""
-        from gwlog.views import disclosed
+        from gwlog.documents import disclosed
 
         first, last = self.period(home)
         reader, kinds, roles = self._reader, self._kinds(), "roles" in self.query_one("#left-out", Choice).value
