@@ -28,6 +28,16 @@ def config_folder() -> Path:
     return Path(platformdirs.user_config_dir("gwlog", appauthor=False))
 
 
+def signers_file() -> Path:
+    """The SSH keys of witnesses that this machine knows, as ssh-keygen reads allowed signers; it may not be there."""
+    return config_folder() / "witnesses"
+
+
+def authorities_file() -> Path:
+    """The certificates (PEM) of time-stamp authorities that this machine trusts; it may not be there."""
+    return config_folder() / "authorities.pem"
+
+
 def logbook_path(chosen: str | None = None) -> Path:
     """The logbook to use: the one named on the command line, else GWLOG_LOGBOOK, else the usual place."""
     named = chosen or os.environ.get(LOGBOOK_VARIABLE)

@@ -76,7 +76,8 @@ ALLOWED = {
     "journal/columns.py": "snoozed", "journal/tables.py": "snoozed?", "app/reminder_replies.py": "snoozed",
     "views/log.py": "snoozed", "journal/migrations/versions/r0002.py": "snoozed?",   # the stored word
     "journal/store.py": "head",                                          # alembic's word for the newest layout
-    "documents/render/html.py": "head", "tui/dialogs/notifications.py": "head",   # an element, the id of a widget
+    "documents/render/html.py": "head", "documents/card/html.py": "head",           # an element
+    "tui/dialogs/notifications.py": "head",                              # the id of a widget
 }
 """Where a word that is gone may stand in gwlog/, and which."""
 

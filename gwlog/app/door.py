@@ -74,7 +74,7 @@ def log(home: Household, decide: Callable[[Household], T], *, now: Callable[[], 
         try:
             with _uninterrupted():
                 written = writer.append(home.path, facts, now=now(), after=after, noted=_notes_used(home, facts),
-                                        trouble=untold.append)
+                                        attached=attached_of(draft), trouble=untold.append)
                 kept(written)
             _tell(untold, mind)
             return Logged(home, draft, written)
@@ -97,7 +97,8 @@ def _log_while_others_wait(home: Household, decide: Callable[[Household], T], no
         return facts_of(made[0][1])
 
     with _uninterrupted():
-        written = writer.append_decided(home.path, facts, now, trouble=untold.append)
+        written = writer.append_decided(home.path, facts, now, lambda: attached_of(made[0][1]),
+                                        trouble=untold.append)
         kept(written)
     _tell(untold, mind)
     return Logged(*made[0], written)
@@ -114,6 +115,12 @@ def facts_of(draft: Fact | Sequence[Fact] | Drafted) -> list[Fact]:
     if isinstance(draft, Fact):
         return [draft]
     return list(draft) if isinstance(draft, Sequence) else list(draft.facts)
+
+
+def attached_of(draft: object) -> Sequence[bytes]:
+    """The answers of witnesses that go with what was decided."""
+    found: Sequence[bytes] = getattr(draft, "attached", ())
+    return found
 
 
 def describe(path: Path, facts: Sequence[Fact], now: datetime, kept: Kept = lambda _: None,

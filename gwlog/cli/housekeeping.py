@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("file", metavar="[FILE]", required=False)
-@click.option("--noted", multiple=True, metavar="NUMBER",
-              help="A seal number noted earlier, like 412:9f3a… with 16 hex digits; as often as you noted one.")
+@click.option("--noted", metavar="NUMBER|FILE", multiple=True,
+              help="A seal number noted earlier, in digits or words, or a file with some; any number of times.")
 @click.option("--promise", is_flag=True, help="Print what verifying finds, form by form of tampering, and what not.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
@@ -41,10 +41,16 @@ def verify(ctx: click.Context, file: str | None, noted: tuple[str, ...], promise
             "holds": done.holds, "entries": result.entries,
             "seal_number": f"{result.last_number}:{result.last_hash[:16]}" if result.entries else None,
             "levels": [{"name": lv.name, "holds": lv.holds, "detail": lv.detail} for lv in result.levels],
-            "first_broken": result.first_broken, "odd": list(done.told),
+            "first_broken": result.first_broken, "odd": list(done.all_odd),
+            "witnessed": None if done.graded is None else {
+                "grade": done.graded.grade, "until_number": done.graded.until_number,
+                "until_day": None if done.graded.until_day is None else done.graded.until_day.isoformat(),
+                "by": done.graded.by, "later_entries": done.graded.later_entries,
+            },
+            "answers": list(done.told),
         })
     else:
-        for line in (*lines(result, done.unchecked), *(f"check: {one}" for one in done.told)):
+        for line in (*lines(result, done.unchecked, done.told), *(f"check: {one}" for one in done.all_odd)):
             for folded in wrap(line, screen_width(), hang="  " if line.startswith("not checked") else ""):
                 say(folded)
     return FINE if done.holds else NOT_VERIFIED

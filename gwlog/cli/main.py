@@ -42,6 +42,8 @@ COMMANDS: dict[str, str] = {
     "observe": "garden:observe",
     "resolve": "garden:resolve",
     "done": "garden:done",
+    "attest": "proof:attest",
+    "witness": "proof:witness",
     "upkeep": "tables:upkeep",
     "plan-load": "planned_loads:plan_load",
     "entries": "tables:entries",

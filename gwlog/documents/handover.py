@@ -14,17 +14,17 @@ from gwlog import __version__, clock, drafts
 from gwlog.actions import Action, Hint
 from gwlog.errors import NotVerified
 from gwlog.household import Household, look_set_up
-from gwlog.journal import backup, chain, check_seal, exchange, reader, seal, store
+from gwlog.journal import attached, backup, chain, check_seal, exchange, reader, seal, store
 from gwlog.journal.check_seal import MANIFEST
 from gwlog.journal.disclosure import DISCLOSURES, NEXT_TENANT
-from gwlog.journal.facts import Fact
+from gwlog.journal.facts import HANDED_ON, Attestation, Fact
 from gwlog.journal.pack import manifest_bytes
 from gwlog.journal.zipped import zipped
 from gwlog.text import listed, plural
 
 FORM = "gwlog-handover-1"
 LOGBOOK, PACK = "logbook.db", "pack.zip"
-NAMES = frozenset((LOGBOOK, PACK, "README.txt", "site.toml", "manual.pdf", "card.pdf", "report.pdf"))
+NAMES = frozenset((LOGBOOK, PACK, "README.txt", "site.toml", "manual.pdf", "card.pdf", "report.pdf", "annex.pdf"))
 """What is in a handover, besides its manifest."""
 
 README = """\
@@ -32,8 +32,9 @@ README = """\
 
 What is here
     manual.pdf   how the system works, how to run it, shut it down and look after it; stays with the building
-    card.pdf     one page for the wall by the machine
+    card.pdf     the card for the wall by the machine
     report.pdf   how it was run up to today: mistakes, what was done about them, and the evidence for each condition
+    annex.pdf    the tables behind the report
     pack.zip     every entry with its seal, and a program that verifies them without gwlog
     site.toml    the setup: washer, basins, outlets, products, usual loads
     logbook.db   the logbook, to go on with
@@ -79,6 +80,8 @@ def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
     that retires them. Raises NotVerified when the seal does not hold; whatever looking at the logbook raises.
     """
     now = now.replace(microsecond=0)   # what its manifest can say, so that the papers can be made again
+    from gwlog.journal.writer import attach_to
+
     store.ready(path)
     found = seal.verify(path)
     if not found.holds:
@@ -89,7 +92,8 @@ def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
         copy = folder / "logbook.db"
         # Into a new file, so that no words are left between its pages.
         exchange.import_into(copy, exchange.export(path, disclosure=DISCLOSURES[NEXT_TENANT]))
-        _retire(copy, now)
+        attach_to(copy, attached.every(path))
+        _hand_on(copy, now)
         home = look_set_up(copy, now)
         done = handed_on(home)
         made = {name: make() for name, make in documents(home).items()}
@@ -116,14 +120,16 @@ def manifest(home: Household, done: HandedOn, made: Mapping[str, bytes]) -> byte
         "files": {name: check_seal.sha256(content) for name, content in made.items()}})
 
 
-def _retire(copy: Path, now: datetime) -> None:
-    """Retire everybody in the copy."""
+def _hand_on(copy: Path, now: datetime) -> None:
+    """Begin an era in the copy: it is handed on with this seal number, and everybody of before is retired."""
     from gwlog.journal.writer import append
 
     home = look_set_up(copy, now)
     leaving: list[Fact] = [replace(person, id=0, active=False, happened_at=now, recorded_by=None, corrects_id=None)
                            for person in home.state.people.values() if person.active]
-    append(copy, leaving, now=now)
+    count, digits, _ = reader.last_seal(copy)
+    begun = Attestation(happened_at=now, zone=str(home.zone), attested=HANDED_ON, number=f"{count}:{digits}")
+    append(copy, [begun, *leaving], now=now)
 
 
 def _withheld(copy: Path) -> int:
@@ -136,18 +142,18 @@ def documents(home: Household) -> dict[str, Callable[[], bytes]]:
 
     They follow from the logbook that is handed on.
     """
-    from gwlog.documents.card import card
+    from gwlog.documents.card.card import card
     from gwlog.documents.manual.manual import manual
     from gwlog.documents.pack import packed
-    from gwlog.documents.record.chapters import document
-    from gwlog.documents.record.gather import record
+    from gwlog.documents.papers import annex, letter
     from gwlog.documents.render.forms import rendered
     from gwlog.setup.show import show
 
     return {
         "README.txt": lambda: _readme(home, handed_on(home)).encode(), "site.toml": lambda: show(home.state).encode(),
         "card.pdf": lambda: card(home), "manual.pdf": lambda: manual(home),
-        "report.pdf": lambda: rendered(document(record(home, without_notes=True, roles=True)), ".pdf"),
+        "report.pdf": lambda: rendered(letter(home, NEXT_TENANT), ".pdf"),
+        "annex.pdf": lambda: rendered(annex(home, NEXT_TENANT), ".pdf"),
         PACK: lambda: packed(home, reader=NEXT_TENANT).content,
     }
 

@@ -15,7 +15,8 @@ from gwlog.household import look
 from gwlog.journal import chain, check_seal, soundness, store
 from gwlog.journal import pack as packs
 from gwlog.journal.check_seal import MANIFEST
-from gwlog.journal.seal import Level, Verification
+from gwlog.journal.level import Level
+from gwlog.journal.seal import Verification
 from gwlog.text import clean
 
 KEYS = frozenset(("digest", "entries", "files", "form", "gwlog", "home", "made", "notes_withheld", "seal_number",

@@ -16,13 +16,15 @@ from typing import Any
 from gwlog import __version__, clock, drafts
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household, look
-from gwlog.journal import backup, check_seal, exchange, seal
+from gwlog.journal import attached, backup, check_seal, exchange, seal, writer
 from gwlog.journal import pack as packs
-from gwlog.journal.check_seal import ENTRIES, LETTER, MANIFEST, PROGRAM
-from gwlog.journal.disclosure import DISCLOSURES, LANDLORD, READERS, WHO
+from gwlog.journal.check_seal import ANNEX, ENTRIES, LETTER, MANIFEST, PROGRAM
+from gwlog.journal.disclosure import DISCLOSURES, LANDLORD, READERS
 from gwlog.journal.facts import KINDS
+from gwlog.journal.level import Level
 from gwlog.journal.pack import About, Asked, Packed, Told
 from gwlog.journal.reader import reading
+from gwlog.journal.seal_number import number_of
 from gwlog.text import listed
 
 LARGEST_REMADE = 18_000_000
@@ -34,7 +36,7 @@ household writes some 0.7 MB a year."""
 class MadeAgain:
     """What came of making a pack's files again: a level of its verification, or why they could not be made."""
 
-    level: seal.Level | None = None
+    level: Level | None = None
     why_not: str | None = None
 
 
@@ -47,7 +49,7 @@ def packed(home: Household, *, reader: str = LANDLORD, withhold: Collection[str]
     """
     if reader not in READERS:
         raise BadInput(f"“{reader[:40]}” is no reader of packs; {listed(READERS, 'or')} is accepted.")
-    numbers = tuple(":".join(map(str, seal.number_of(known))) for known in noted)
+    numbers = tuple(str(number_of(known)) for known in noted)
     packs.refuse_broken(seal.verify(home.path, noted=numbers))
     asked = Asked(datetime.fromisoformat(clock.iso(home.now)), reader,
                   tuple(sorted(withhold if DISCLOSURES[reader].notes else KINDS)), numbers)
@@ -57,7 +59,8 @@ def packed(home: Household, *, reader: str = LANDLORD, withhold: Collection[str]
         backup.copy(home.path, snapshot)   # all that is packed is of one moment
         # Who is not shown the days cannot make the papers again; the others make them of what they were given.
         then = look(snapshot, asked.made) if asked.coarse else stack.enter_context(
-            _made_of(exchange.export(snapshot, disclosure=shown, withhold=asked.without_notes_of), asked.made))
+            _made_of(exchange.export(snapshot, disclosure=shown, withhold=asked.without_notes_of), asked.made,
+                     attached.every(snapshot)))
         connection = stack.enter_context(reading(snapshot))
 
         def entries() -> Iterator[exchange.Sealed]:
@@ -67,43 +70,51 @@ def packed(home: Household, *, reader: str = LANDLORD, withhold: Collection[str]
 
 
 @contextmanager
-def _made_of(entries: bytes, made: datetime) -> Iterator[Household]:
-    """A household of which nothing is known but these entries."""
+def _made_of(entries: bytes, made: datetime, answers: Collection[bytes]) -> Iterator[Household]:
+    """A household of which nothing is known but these entries, and the answers of its witnesses."""
     with drafts.folder() as folder:
         copy = folder / "logbook.db"
         exchange.import_into(copy, entries)
         del entries   # there may be much of it
+        writer.attach_to(copy, answers)
         yield look(copy, made)
 
 
 def _about(home: Household, asked: Asked) -> About:
     site = home.state.site
-    return About(None if site is None else site.name, papers(home, asked.reader, asked.without_notes_of),
+    with reading(home.path) as connection:
+        answers = attached.files(connection)
+    return About(None if site is None else site.name, papers(home, asked.reader, asked.without_notes_of), answers,
                  summary(home, coarse=asked.coarse))
 
 
 def papers(home: Household, reader: str, without_notes_of: Collection[str]) -> dict[str, bytes]:
-    """The papers for a reader, by their names in a pack."""
-    from gwlog.documents.record.chapters import document
-    from gwlog.documents.record.gather import record
+    """The papers for a reader, by their names in a pack: the letter, and where days may be told, its annex."""
+    from gwlog.documents.papers import annex, letter
     from gwlog.documents.render.html import html
 
-    made = record(home, without_notes=without_notes_of, roles=WHO not in DISCLOSURES[reader].parts)
-    return {LETTER: html(document(made)).encode()}
+    made = {LETTER: letter(home, reader, without_notes=without_notes_of)}
+    if reader != LANDLORD:
+        made[ANNEX] = annex(home, reader, without_notes=without_notes_of)
+    return {name: html(document).encode() for name, document in made.items()}
 
 
 def summary(home: Household, *, coarse: bool) -> dict[str, str | int | None]:
     """The figures for whoever receives the records of many homes; each is decided where it is decided for everybody."""
     from gwlog.decisions.clock_faults import clock_behind
     from gwlog.decisions.sewer_loads import sewer_loads
+    from gwlog.decisions.witnessed import of_state
 
+    graded = of_state(home.state, len(home.entries))
+    known = graded.witnessed
     duties = sewer_loads(home.state, home.exceptions)
     last = home.entries[-1].recorded_at.date() if home.entries else None
     return {
         "had_to_go_to_sewer": len(duties), "went_to_sewer": sum(one.diverted for one in duties),
         "exceptions_open": len(home.open_exceptions),
         "upkeep_overdue": sum(item.state == "overdue" for item in home.upkeep),
-        "witnessed_until": None, "witnessed_number": None,
+        "witnessed_until": graded.until_day.isoformat() if known and graded.until_day is not None else None,
+        "witnessed_number": graded.until_number if known else None,
         "last_entry": None if last is None else packs.day_told(last, coarse=coarse),
         "clock_behind": len(clock_behind(home.entries)),
     }
@@ -119,12 +130,12 @@ def made_again(path: Path) -> MadeAgain:
         try:
             made = _again(manifest, files)
         except (GwlogError, *check_seal.DAMAGED) as fault:
-            return MadeAgain(seal.Level("papers", False, f"nothing can be made of the entries: {fault}"))
+            return MadeAgain(Level("papers", False, f"nothing can be made of the entries: {fault}"))
         differ = [name for name in sorted(made) if name not in files.sizes or files.whole(name) != made[name]]
         more = sorted(set(files.sizes) - set(made) - {ENTRIES, PROGRAM})
     told = [f"{name} is not what the entries say" for name in differ] + \
         [f"{name} does not belong to this pack" for name in more]
-    return MadeAgain(seal.Level("papers", not told, "; ".join(told) or f"made again from the entries: {len(made)}"))
+    return MadeAgain(Level("papers", not told, "; ".join(told) or f"made again from the entries: {len(made)}"))
 
 
 def _why_not(manifest: dict[str, Any], size: int) -> str | None:
@@ -145,6 +156,7 @@ def _why_not(manifest: dict[str, Any], size: int) -> str | None:
 def _again(manifest: dict[str, Any], files: check_seal.Files) -> dict[str, bytes]:
     asked = Asked(datetime.fromisoformat(manifest["made"]), manifest["reader"], tuple(manifest["without_notes_of"]),
                   tuple(manifest["noted"]))
-    with _made_of(files.whole(ENTRIES), asked.made) as home, reading(home.path) as connection:
+    answers = [files.whole(name) for name in files.sizes if name.startswith(f"{attached.FOLDER}/")]
+    with _made_of(files.whole(ENTRIES), asked.made, answers) as home, reading(home.path) as connection:
         told = Told(exchange.sealed_entries(connection), home.entries, asked)
         return packs.files_beside(asked, told, _about(home, asked), packs.edition())

@@ -33,8 +33,8 @@ PIECE = 65536
 FORM = "gwlog-pack-3"
 ENTRIES, MANIFEST, PROGRAM = "entries.jsonl", "manifest.json", "check_seal.py"
 LETTER, ANNEX = "letter.html", "annex.html"
-PAPERS = (LETTER, ANNEX, "report.html", "report.pdf", "manual.pdf", "card.pdf", "pack.zip")
-WITNESS = "witness/[0-9a-f]{64}[.](sig|tsr)"    # the witnesses' answers, named by their SHA-256 digests
+PAPERS = (LETTER, ANNEX, "report.html", "report.pdf", "annex.pdf", "manual.pdf", "card.pdf", "pack.zip")
+WITNESS = "witness/[1-9][0-9]{0,8}[.](sig|tsr|txt)"    # the witnesses' answers, by the numbers of their entries
 READERS = ("landlord", "inspector", "next-tenant", "everything")
 DAMAGED = (ValueError, KeyError, TypeError, AttributeError, RecursionError, OverflowError)
 NOT_CHECKED = (
@@ -319,7 +319,8 @@ COLUMNS = {
         "plants|garden; valve garden|sewer|unknown; eto_zone 1..18?; monthly_eto_um [0..5000000]*12?; "
         "monthly_rain_um [0..5000000]*12?; softened_water yes/no; rain as logged|normals where not logged?; "
         "water_price_milli 0..1000000000?; currency 60 signs?; monthly_tmean_mdegc [-60000..60000]*12?; "
-        "code_edition 60 signs?; system_answers [60 signs]?; local_rules [1000 signs]?; tap_water [80 signs]?",
+        "code_edition 60 signs?; system_answers [60 signs]?; local_rules [1000 signs]?; tap_water [80 signs]?; "
+        "as_built [300 signs]?",
     "person": "name 60 signs; active yes/no",
     "washer":
         "name 60 signs; machine top-load-agitator|top-load-efficient|front-load; volume_ml 1..2000000; active "
@@ -364,6 +365,10 @@ COLUMNS = {
     "soil_reading":
         "basin 60 signs; extract saturation|1:5; ec_us_cm 0..200000?; sar_milli 0..1000000?; esp_milli 0..99000?; "
         "boron_ug_l 0..1000000?; ph_milli 0..14000?",
+    "attestation":
+        "attested permit or notice|cross-connection check|manual handed over|visit|seal number given|seal number "
+        "witnessed|handed on; party 120 signs?; means by hand|by mail|by e-mail|read out|statement|SSH "
+        "signature|time stamp?; number 80 signs?; file_name 120 signs?; file_sha256 64 signs?",
     "withdrawal": "withdraws_id number",
 }
 SEALED_BESIDE = ("kind", "id", "note_sha256", "parts_sha256")    # in a body, but no column of the kind
@@ -495,7 +500,7 @@ def clock_marks(written: list[tuple[int, datetime]]) -> dict[int, str]:
 
 class Entries(NamedTuple):
     """What the entries say together, as far as it is shown, and the hashes of the first, the last and those whose
-    numbers were asked for. `alone`: of how many, from the first on, only the hash is there; `dated`: of how many it is
+    numbers were asked for. `answers`: entry -> the digest of a witness's answer. `alone`: of how many, from the first on, only the hash is there; `dated`: of how many it is
     shown when they happened; `judged`: their values and moments."""
 
     number: int
@@ -509,6 +514,7 @@ class Entries(NamedTuple):
     alone: int
     dated: int
     judged: Judged
+    answers: dict[str, str]
 
 
 def check_parts(entry: dict[str, Any], fields: dict[str, Any]) -> tuple[dict[str, Any], int, int, bool]:
@@ -533,6 +539,7 @@ def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[
     counts: dict[str, int] = {}
     period: list[str] = []
     known = {0: START}
+    answers: dict[str, str] = {}
     sites: list[str] = []
     withheld, kept, number, previous, first = 0, 0, 0, START, START
     alone, dated, shown, closed, in_parts, judged = 0, 0, 0, 0, False, Judged()
@@ -569,6 +576,8 @@ def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[
             if not all(isinstance(word, str) for word in (previous, fields["kind"], happened)):
                 raise TypeError("words expected")
             counts[fields["kind"]] = counts.get(fields["kind"], 0) + 1
+            if fields["kind"] == "attestation" and len(answers) < MOST_FILES:
+                answers[str(number)] = str(fields["file_sha256"])[:64]
             if fields["kind"] == "site":
                 sites = [*sites[-50:], str(fields["name"])[:200]]
             if happened:
@@ -596,7 +605,7 @@ def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[
     if judged.fault:
         faults["values"] = judged.fault
     known[number] = previous
-    entries = Entries(number, counts, period, withheld, first, previous, known, sites, alone, dated, judged)
+    entries = Entries(number, counts, period, withheld, first, previous, known, sites, alone, dated, judged, answers)
     return [*levels, judged.level()], entries, min(faults.values())[1] if faults else None
 
 
@@ -619,6 +628,8 @@ def check_manifest(manifest: dict[str, Any], entries: Entries) -> Level:
             "reader": (manifest["reader"] in READERS, True), "entries": (manifest["entries"], entries.number),
             "home": (manifest["home"], entries.first),
             "site": (not entries.sites or manifest["site"] in entries.sites, True),
+            "the witnesses' answers": (all(entries.answers.get(name[8:].partition(".")[0]) == digest for name, digest
+                                           in manifest["files"].items() if name.startswith("witness/")), True),
             "what is left out": (entries.alone > 0 and manifest["reader"] != "landlord", False),
         })
     wrong = [name for name, (stated, found) in compared.items() if stated != found]
@@ -627,8 +638,8 @@ def check_manifest(manifest: dict[str, Any], entries: Entries) -> Level:
 
 
 def number_of(known: str) -> tuple[int, str] | None:
-    """A seal number, "number:hash" with 16 to 64 hex digits, as its two; None where it is none."""
-    match = re.fullmatch("([0-9]{1,15}):([0-9a-f]{16,64})", known.strip().lower())
+    """A seal number, "number:hash" with 15 to 64 hex digits, as its two; None where it is none."""
+    match = re.fullmatch("([0-9]{1,15}):([0-9a-f]{15,64})", known.strip().lower())
     return (int(match[1]), match[2]) if match else None
 
 

@@ -14,7 +14,8 @@ from typing import Any
 from gwlog import __version__, files
 from gwlog.errors import GwlogError
 from gwlog.journal import chain, check_seal, exchange, reader
-from gwlog.journal.seal import Level, Verification
+from gwlog.journal.level import Level
+from gwlog.journal.seal import Verification
 from gwlog.text import clean
 
 FORM = "gwlog-export-1"

@@ -23,7 +23,8 @@ from gwlog.journal.check_seal import ANNEX, ENTRIES, FORM, LETTER, MANIFEST, PRO
 from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, WHEN
 from gwlog.journal.editions import EDITIONS
 from gwlog.journal.facts import Fact
-from gwlog.journal.seal import number_of
+from gwlog.journal.level import Level
+from gwlog.journal.seal_number import number_of
 from gwlog.journal.zipped import zipped
 from gwlog.text import clean, plural
 
@@ -89,10 +90,11 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """What is told of a household: its site's name, its papers by name, and the figures for whoever receives many."""
+    """What is told of a household: its site's name, its papers and the witnesses' answers by name, the figures for whoever receives many."""
 
     site: str | None
     papers: Mapping[str, bytes]
+    answers: Mapping[str, bytes]
     summary: Mapping[str, str | int | None]
 
 
@@ -142,7 +144,7 @@ def files_beside(asked: Asked, told: Told, about: About, program: str) -> dict[s
             version=__version__, made=iso(asked.made), reader=asked.reader, number=told.seal_number,
             papers="\n".join(ABOUT[name] for name in ABOUT if name in about.papers),
             notes=_notes(told.withheld)).encode(),
-        NUMBERS: _numbers(asked, told).encode(), **about.papers,
+        NUMBERS: _numbers(asked, told).encode(), **about.papers, **about.answers,
     }
     digests = {name: check_seal.sha256(content) for name, content in made.items()}
     manifest: dict[str, Any] = {
@@ -198,25 +200,25 @@ def verify(path: Path | str, *, noted: Sequence[str] = (), now: datetime | None 
 
     Raises BadInput for a number of another form.
     """
-    numbers = [":".join(map(str, number_of(known))) for known in noted]
+    numbers = [str(number_of(known)) for known in noted]
     found = check_seal.examine(Path(path), numbers, now)
     number, _, hashed = found.seal_number.partition(":")
-    levels = [seal.Level(level.name, level.holds, clean(level.detail)) for level in found.levels]
+    levels = [Level(level.name, level.holds, clean(level.detail)) for level in found.levels]
     if number:
         levels.append(_program(Path(path)))
     return seal.Verification(tuple(levels), found.entries, int(number or 0), hashed or chain.START, found.first_broken,
                              tuple(map(clean, found.odd)))
 
 
-def _program(path: Path) -> seal.Level:
+def _program(path: Path) -> Level:
     """Whether the program in a pack is one that gwlog puts into packs."""
     try:
         with check_seal.opened(path) as files:
             name = next(name for name in (PROGRAM, "verify_pack.py") if name in files.sizes)
             ours = files.digest(name) in (edition(), *EDITIONS)
     except (StopIteration, *check_seal.DAMAGED, OSError):
-        return seal.Level("program", False, "there is none that can be read")
-    return seal.Level("program", ours, "one of gwlog's" if ours else f"{name} is not a program of gwlog's")
+        return Level("program", False, "there is none that can be read")
+    return Level("program", ours, "one of gwlog's" if ours else f"{name} is not a program of gwlog's")
 
 
 def edition() -> str:

@@ -6,7 +6,6 @@ How an entry is hashed is in chain.py; check_seal.py verifies a record pack with
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Iterator, Sequence
 from datetime import datetime
 from heapq import merge
@@ -16,7 +15,7 @@ from pathlib import Path
 from sqlite3 import Connection, OperationalError
 from typing import Any, NamedTuple
 
-from gwlog.errors import BadInput
+from gwlog.journal import number_levels
 from gwlog.journal.chain import (
     IN_PARTS,
     START,
@@ -34,19 +33,12 @@ from gwlog.journal.check_seal import Judged
 from gwlog.journal.disclosure import WHO
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.guards import triggers
+from gwlog.journal.level import Level
 from gwlog.journal.reader import Factory, factory, reading
+from gwlog.journal.seal_number import number_of
 from gwlog.journal.sealed_parts import without_who
 from gwlog.text import plural
 from gwlog.values import dataclass
-
-
-@dataclass(frozen=True, slots=True)
-class Level:
-    """One thing that was verified: whether it holds, and what was found."""
-
-    name: str
-    holds: bool
-    detail: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,31 +64,30 @@ class Verification:
 def verify(path: Path | str, *, noted: Sequence[str] = (), now: datetime | None = None) -> Verification:
     """Verify the seal of a logbook: the chain, the rows against it, the guards, and seal numbers noted earlier.
 
-    `noted`: “412:9f3a…”, an entry's number and at least the first 16 hex digits of its hash. Raises BadInput for
-    another form, NotALogbook when the file cannot be read. Edits, deletions in the middle and reordering are
-    found, and values that no kind of entry accepts; a tail cut off, or a logbook rewritten whole, only with a number
+    `noted`: any number of them, “412:9f3a…” or in words; each is judged. Raises BadInput for another form, NotALogbook
+    when the file cannot be read. Edits, deletions in the middle and reordering are found, and values that no kind of entry accepts; a tail cut off, or a logbook rewritten whole, only with a number
     noted earlier. That entries are true or complete is never proven. Told is where moments of writing go back, or lie
     beyond `now` (None: nobody says what it is).
     """
-    known = tuple(map(number_of, noted))
+    known = [number_of(one) for one in noted]
     with reading(path) as connection:
         guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
         try:
-            walk = _Walk(connection, known)
+            walk = _Walk(connection)
         except OperationalError as error:
             if "decode" not in str(error):
                 raise
             # A damaged byte must not hide which entry it is in.
             connection.text_factory = lambda raw: str(raw, "utf-8", "replace")
-            walk = _Walk(connection, known)
+            walk = _Walk(connection)
+        numbers = number_levels.levels(connection, known)
     levels = [
         _level("chain", walk.chain, plural(walk.links, "link")),
         _level("entries as sealed", walk.rows, _left_out(walk)),
         _level("nothing unsealed", walk.unsealed, plural(walk.entries, "entry", "entries")),
         _guarded(triggers(), guards),
-        Level(*walk.judged.level()),
+        Level(*walk.judged.level()), *numbers,
     ]
-    levels += [_as_noted(*one, walk.noted.get(one[0])) for one in known]
     beyond = [walk.judged.fault] if walk.judged.fault is not None else []
     faults = sorted(walk.chain + walk.rows + walk.unsealed + beyond, key=itemgetter(0))
     return Verification(tuple(levels), walk.entries, walk.last[0], walk.last[1], faults[0][1] if faults else None,
@@ -135,15 +126,13 @@ def _look(judged: Judged, seq: int, body: str, kept: str | None) -> None:
 class _Walk:
     """Goes once through the seal and the rows beside each other, by number, and keeps little but what it found."""
 
-    def __init__(self, connection: Connection, known: Sequence[tuple[int, str]]) -> None:
+    def __init__(self, connection: Connection) -> None:
         self.chain: _Faults = []
         self.rows: _Faults = []
         self.unsealed: _Faults = []
         self.links = self.entries = self.withheld = self.nameless = 0
         self._in_parts = False
         self.last: tuple[int, str] = (0, START)
-        self.noted: dict[int, str] = {}
-        asked = {number for number, _ in known}
         self.judged = Judged()
         self._salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
         entries = _numbered(connection)
@@ -162,8 +151,6 @@ class _Walk:
             self._link(*seal)
             _look(self.judged, seq, seal[2], kept)
             self._entry(seq, seal[1], seal[2], kept, found)
-            if seq in asked:
-                self.noted[seq] = str(seal[4])
         while entry is not None:
             self._not_sealed(*entry)
             entry = next(entries, None)
@@ -279,22 +266,3 @@ def _guarded(wanted: dict[str, str], found: dict[str, str]) -> Level:
     faults = [f"{what}: {', '.join(names[:3])}" + (" and others" if len(names) > 3 else "")
             for what, names in (("missing", missing), ("changed", changed), ("not gwlog's", foreign)) if names]
     return Level("write protection", not faults, "; ".join(faults) or plural(len(wanted), "trigger"))
-
-
-def number_of(text: str) -> tuple[int, str]:
-    """A seal number “412:9f3a…” as its two, with 16 to 64 hex digits. Raises BadInput for another form."""
-    match = re.fullmatch(r"\s*(\d{1,15})\s*:\s*([0-9a-f]{16,64})\s*", text.casefold())
-    if match is None:
-        raise BadInput(f"“{text[:80]}” is not a seal number; write it like 412:9f3a6c0b12d4e877, the "
-                       "entry's number and 16 hex digits.")
-    return int(match[1]), match[2]
-
-
-def _as_noted(seq: int, start: str, found: str | None) -> Level:
-    if seq == 0 and START.startswith(start):
-        return Level("noted", True, "an empty logbook")
-    if found is None:
-        return Level("noted", False, f"entry {seq} was there when the number was noted, and is gone: the end was cut")
-    if not found.startswith(start):
-        return Level("noted", False, f"entry {seq} had another hash when the number was noted: it was rewritten")
-    return Level("noted", True, f"entry {seq} is the one that was noted")

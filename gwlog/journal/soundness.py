@@ -11,7 +11,8 @@ from pathlib import Path
 
 from gwlog.errors import NotALogbook, NotVerified
 from gwlog.journal import chain, reader, seal
-from gwlog.journal.seal import Level, Verification
+from gwlog.journal.level import Level
+from gwlog.journal.seal import Verification
 
 FILE, REFERENCES = "file", "references"
 _MOST_TOLD = 20

@@ -46,12 +46,14 @@ Trouble = Callable[[str], object]
 
 
 def append(path: Path | str, facts: Sequence[Fact], *, now: datetime, after: int | None = None,
-           noted: Collection[int] = (), trouble: Trouble = lambda _: None) -> list[Fact]:
+           noted: Collection[int] = (), attached: Collection[bytes] = (),
+           trouble: Trouble = lambda _: None) -> list[Fact]:
     """Write facts into the logbook and return them as they were stored: numbered, cleaned, recorded at `now`.
 
     All of them are written, or none. `after`: the last entry that they were decided on; where another one is the last
     by now, nothing is written and WrittenMeanwhile is raised. Likewise where one of the entries `noted` lost its note.
-    Afterwards the seal number is noted beside the settings; `trouble` is told where that fails.
+    `attached`: answers of witnesses, kept by their digest beside the entries that seal it. Afterwards the seal number is
+    noted beside the settings; `trouble` is told where that fails.
     Raises BadInput naming the value that cannot be used, LogbookBusy, LogbookNewer, NoLogbook, NotALogbook, or
     GwlogError (a full disk, a file that may not be written).
     """
@@ -62,24 +64,46 @@ def append(path: Path | str, facts: Sequence[Fact], *, now: datetime, after: int
         return []
     with _transaction(where) as connection:
         _refuse_moved(connection, after, noted)
+        attach(connection, attached)
         written = _write(connection, cleaned)
         end = _end(connection)
     _note(where, end, now, trouble)
     return written
 
 
-def append_decided(path: Path | str, decide: Callable[[], Sequence[Fact]], now: Callable[[], datetime], *,
-                   trouble: Trouble = lambda _: None) -> list[Fact]:
-    """As `append`, but `decide` is asked while nobody else can write: what it reads is what it writes after."""
+def append_decided(path: Path | str, decide: Callable[[], Sequence[Fact]], now: Callable[[], datetime],
+                   attached: Callable[[], Collection[bytes]] = tuple, *, trouble: Trouble = lambda _: None) -> list[Fact]:
+    """As `append`, but `decide` is asked while nobody else can write: what it reads is what it writes after.
+
+    `attached` is asked after it.
+    """
     where = Path(path)
     store.ready(where)
     with _transaction(where) as connection:
         facts, present = decide(), now().astimezone(UTC)
         cleaned = [_cleaned(fact, present) for fact in facts]
+        attach(connection, attached())
         written = _write(connection, cleaned) if cleaned else []
         end = _end(connection) if written else None
     _note(where, end, present, trouble)
     return written
+
+
+def attach(connection: Connection, contents: Collection[bytes]) -> None:
+    """Keep the answers of witnesses by their digests; one that is there already stays as it is."""
+    from gwlog.journal.attached import digest
+
+    for content in contents:
+        connection.exec_driver_sql(
+            "INSERT INTO attached SELECT ?, ? WHERE NOT EXISTS (SELECT 1 FROM attached WHERE sha256 = ?)",
+            (digest(content), content, digest(content)))
+
+
+def attach_to(path: Path, contents: Collection[bytes]) -> None:
+    """Keep answers of witnesses in a logbook whose entries came from another one."""
+    if contents:
+        with _transaction(path) as connection:
+            attach(connection, contents)
 
 
 def create(path: Path | str, facts: Sequence[Fact], *, now: datetime,

@@ -38,7 +38,7 @@ FIELDS = {
     "at": "When", "by": "Who", "note": "Note", "to": "To", "volume": "Water", "load": "Load", "product": "Products",
     "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "since": "Since",
     "kind": "What", "task": "Task", "way": "Came by", "amount": "Amount", "minutes": "Minutes", "flow": "Flow",
-    "leave-out": "skip them",
+    "leave-out": "skip them", "font": "Paper, font",
 }
 """The label of the field that holds an argument."""
 

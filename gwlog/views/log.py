@@ -7,8 +7,10 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, Protocol
 
 from gwlog import clock, text
+from gwlog.decisions.attested_words import attested_words
 from gwlog.decisions.reminder_model import FORMER_KINDS
 from gwlog.journal.facts import (
+    Attestation,
     Fact,
     Mulch,
     Observation,
@@ -112,6 +114,8 @@ def sentence(home: Locale, fact: Fact) -> str:
         return f"{fact.resolves_id} resolved"
     if isinstance(fact, UpkeepDone):
         return f"done: {fact.task}"
+    if isinstance(fact, Attestation):
+        return attested_words(fact)
     if isinstance(fact, ReminderAnswer):
         return _answer(home, fact)
     if isinstance(fact, Withdrawal):

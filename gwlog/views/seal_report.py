@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from gwlog.journal.seal_number import spoken
 from gwlog.text import plural
 
 if TYPE_CHECKING:
@@ -20,7 +21,8 @@ LEVELS = {
     "chain": "every entry follows from the one before", "entries as sealed": "every entry is as it was sealed",
     "nothing unsealed": "every entry is sealed", "write protection": "the write protection is in place",
     "noted": "the seal number noted earlier fits", "noted here": "every seal number that gwlog noted by itself fits",
-    "file": "the file can be read",
+    "numbers given": "every seal number in the entries fits",
+    "answers": "no stored answer of a witness is at fault", "file": "the file can be read",
     "references": "every reference leads somewhere",
     "program": "the program in it is one of gwlog's", "papers": "the papers are what the entries say",
     "closing line": "the closing line agrees with the entries",
@@ -33,10 +35,11 @@ LEVELS = {
 """What it means that a level holds, by its name."""
 
 
-def lines(found: Verification, unchecked: Sequence[str] = ()) -> list[str]:
+def lines(found: Verification, unchecked: Sequence[str] = (), told: Sequence[str] = ()) -> list[str]:
     """Whether the seal holds, then every level, the first broken entry, the number to note, and what is not proven.
 
-    `unchecked`: what was left to others to check; empty for a logbook, whose seal promises what PROMISE says.
+    `unchecked`: what was left to others to check; empty for a logbook, whose seal promises what PROMISE says. `told`:
+    until where it is witnessed, and by what.
     """
     made = ["The seal holds." if all(level.holds for level in found.levels) else "The seal does NOT hold."]
     for level in found.levels:
@@ -48,4 +51,5 @@ def lines(found: Verification, unchecked: Sequence[str] = ()) -> list[str]:
     if found.entries:
         made.append(f"{plural(found.entries, 'entry', 'entries')}; seal number "
                     f"{found.last_number}:{found.last_hash[:16]}")
-    return [*made, *([f"not checked: {each}" for each in unchecked] or [PROMISE])]
+        made.append(f"in words: {spoken(found.last_number, found.last_hash)}")
+    return [*made, *told, *([f"not checked: {each}" for each in unchecked] or [PROMISE])]

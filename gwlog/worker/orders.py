@@ -28,7 +28,7 @@ class _Order:
 
 @dataclass(frozen=True, kw_only=True)
 class Verify(_Order):
-    """Verify the logbook, or `file`; `noted`: seal numbers noted earlier."""
+    """Verify the logbook, or `file`; `noted`: seal numbers noted earlier, or files that hold some."""
 
     file: Path | None = None
     noted: tuple[str, ...] = ()
@@ -53,13 +53,17 @@ class _Written(_Order):
 
 @dataclass(frozen=True, kw_only=True)
 class Report(_Written):
-    """The record of a period (local days, both included; None: everything)."""
+    """The letter of a period (local days, both included; None: everything) for a reader, or its `annex`."""
 
     start: date | None = None
     end: date | None = None
+    reader: str = LANDLORD
+    annex: bool = False
+    full: bool = False
     withhold: tuple[str, ...] = ()
     roles: bool = False
     paper: str | None = None
+    font: Path | None = None
     work: Literal["report"] = "report"
 
 
@@ -68,6 +72,7 @@ class Manual(_Written):
     """The operation and maintenance manual."""
 
     paper: str | None = None
+    font: Path | None = None
     work: Literal["manual"] = "manual"
 
 
@@ -76,6 +81,7 @@ class Card(_Written):
     """The page for the wall by the machine."""
 
     paper: str | None = None
+    font: Path | None = None
     work: Literal["card"] = "card"
 
 

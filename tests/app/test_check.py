@@ -147,7 +147,7 @@ def test_an_entry_that_only_a_backup_has_comes_from_it(logbook: Path) -> None:
     before = sealed(logbook)
     number = len(ONE_OF_EACH)
     damage(logbook, f"UPDATE seal SET body = replace(body, 'id', 'ix') WHERE seq = {number}",
-           *(f"DELETE FROM {kind} WHERE id = {number}" for kind in ("soil_reading", "withdrawal", "other_water")))
+           *(f"DELETE FROM {kind} WHERE id = {number}" for kind in ("attestation", "withdrawal", "other_water")))
     done = check(logbook, NOW, repair=True)
     assert done.sound and done.repaired is not None and sealed(logbook) == before
 

@@ -1,4 +1,4 @@
-"""How long the report of ten years takes in each form, and how much memory: each in a process of its own.
+"""How long the papers of ten years take in each form, and how much memory: each in a process of its own.
 
     python -m tests.bench.report [--years 10] [--logbook PATH]
 
@@ -17,7 +17,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 MOST_SECONDS, MOST_MB = 4.0, 120.0
 JOBS = (("report", "r.pdf"), ("report", "r.html"), ("report", "r.md"), ("report", "r.csv"), ("manual", "m.pdf"),
-        ("card", "c.pdf"))
+        ("manual", "m.html"), ("card", "c.pdf"), ("card", "c.html"))
 ONCE = """
 import resource, sys
 from gwlog.cli.main import run

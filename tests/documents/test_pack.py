@@ -45,7 +45,7 @@ def run_verifier(*words: str | Path) -> subprocess.CompletedProcess[str]:
 
 def test_a_pack_holds_every_entry_the_report_and_a_program_that_verifies_it(used: Runner, tmp_path: Path) -> None:
     members = members_of(packed(used, tmp_path).read_bytes())
-    assert sorted(members) == ["README.txt", "check_seal.py", "entries.jsonl", "letter.html", "manifest.json",
+    assert sorted(members) == ["README.txt", "annex.html", "check_seal.py", "entries.jsonl", "letter.html", "manifest.json",
                                "noted.txt"]
     entries = reader.read(tmp_path / "logbook.db")
     lines = [json.loads(line) for line in members["entries.jsonl"].decode().split("\n")[:-1]]
@@ -65,7 +65,7 @@ def test_the_digests_are_what_the_sha256sum_program_says(used: Runner, tmp_path:
     listing = "".join(f"{digest}  {name}\n" for name, digest in manifest["files"].items())
     done = subprocess.run(["sha256sum", "--check", "--strict"], input=listing, cwd=tmp_path / "out", text=True,
                           capture_output=True, check=True)
-    assert done.stdout.count(": OK\n") == 5
+    assert done.stdout.count(": OK\n") == 6
     first, second = map(json.loads, (tmp_path / "out" / "entries.jsonl").read_text().split("\n")[:2])
     (tmp_path / "rule").write_text(f"gwlog-seal-1\n{first['hash']}\n{second['body']}")
     said = subprocess.run(["sha256sum", tmp_path / "rule"], check=True, capture_output=True, text=True).stdout
@@ -104,7 +104,7 @@ def test_the_program_is_short_standard_and_runs_on_old_pythons() -> None:
     assert imported <= {"__future__", "collections", "contextlib", "datetime", "functools", "hashlib", "json", "os", "pathlib", "re",
                         "struct", "sys", "typing", "zlib"}
     assert imported - {"__future__"} <= set(sys.stdlib_module_names)
-    assert len(text.splitlines()) <= 720 and text.isascii()
+    assert len(text.splitlines()) <= 740 and text.isascii()
     assert not {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)} & {
         "removeprefix", "removesuffix", "is_relative_to", "readlink", "hardlink_to"}   # newer than 3.8
 

@@ -121,9 +121,9 @@ TAMPERED = {
     "two bodies swapped": (_swapped, "chain", "entry 5"),
     "an entry cut out": (_sql("DELETE FROM seal WHERE seq = 9", "DELETE FROM upkeep_task"), "chain",
                          "entry 9 is missing from the seal"),
-    "an entry slipped in": (_sql("INSERT INTO valve_switch SELECT 22, happened_at, recorded_at, zone, recorded_by, "
+    "an entry slipped in": (_sql("INSERT INTO valve_switch SELECT 23, happened_at, recorded_at, zone, recorded_by, "
                                  "note, corrects_id, position FROM valve_switch"), "nothing unsealed",
-                            "entry 22 (valve_switch) is not sealed"),
+                            "entry 23 (valve_switch) is not sealed"),
     "a number used twice": (_sql("INSERT INTO person SELECT 12, happened_at, recorded_at, zone, recorded_by, note, "
                                  "corrects_id, name, active FROM person"), "nothing unsealed", "entry 12"),
 }
@@ -184,8 +184,8 @@ def test_a_tail_cut_off_shows_only_against_a_number_noted_earlier(filled: Path, 
     number, head, _ = reader.last_seal(path)
     noted = f"{number}:{head[:16]}"
     assert seal.verify(path, noted=[noted]).holds
-    tampered(path, _sql("DELETE FROM soil_reading", "DELETE FROM seal_part WHERE seq = 21",
-                        "DELETE FROM seal WHERE seq = 21"))
+    tampered(path, _sql("DELETE FROM attestation", "DELETE FROM seal_part WHERE seq = 22",
+                        "DELETE FROM seal WHERE seq = 22"))
     assert seal.verify(path).holds
     found = seal.verify(path, noted=[noted])
     assert not found.holds and found.levels[-1].name == "noted" and "the end was cut" in found.levels[-1].detail
@@ -193,7 +193,7 @@ def test_a_tail_cut_off_shows_only_against_a_number_noted_earlier(filled: Path, 
 
 def test_a_logbook_written_anew_shows_only_against_a_number_noted_earlier(logbook: Path, filled: Path) -> None:
     append(logbook, ONE_OF_EACH[:15], now=NOW)
-    append(logbook, [load(volume_ml=1)] * 6, now=NOW)
+    append(logbook, [load(volume_ml=1)] * 7, now=NOW)
     number, head, _ = reader.last_seal(filled)
     assert seal.verify(logbook).holds
     found = seal.verify(logbook, noted=[f"{number}:{head}"])

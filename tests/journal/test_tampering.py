@@ -58,7 +58,8 @@ def bare(filled: Path) -> Path:
 def holds(path: Path, *noted: str) -> bool:
     """Whether every level but the guards holds; a file that cannot be read does not."""
     try:
-        return all(level.holds for level in seal.verify(path, noted=noted).levels if level.name != "write protection")
+        found = seal.verify(path, noted=[noted] if noted else ())
+        return all(level.holds for level in found.levels if level.name != "write protection")
     except GwlogError:
         return False
 
