@@ -121,14 +121,13 @@ def manifest(home: Household, done: HandedOn, made: Mapping[str, bytes]) -> byte
 
 
 def _hand_on(copy: Path, now: datetime) -> None:
-    """Begin an era in the copy: it is handed on with this seal number, and everybody of before is retired."""
+    """Begin an era in the copy: it is handed on, and everybody of before is retired."""
     from gwlog.journal.writer import append
 
     home = look_set_up(copy, now)
     leaving: list[Fact] = [replace(person, id=0, active=False, happened_at=now, recorded_by=None, corrects_id=None)
                            for person in home.state.people.values() if person.active]
-    count, digits, _ = reader.last_seal(copy)
-    begun = Attestation(happened_at=now, zone=str(home.zone), attested=HANDED_ON, number=f"{count}:{digits}")
+    begun = Attestation(happened_at=now, zone=str(home.zone), attested=HANDED_ON)
     append(copy, [begun, *leaving], now=now)
 
 
