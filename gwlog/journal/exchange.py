@@ -12,6 +12,7 @@ import re
 import sqlite3
 from collections.abc import Callable, Collection, Iterator
 from datetime import date, datetime
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -31,7 +32,6 @@ from gwlog.journal.chain import (
     parts_line,
     read_parts,
     spelled,
-    told_parts,
 )
 from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, PARTS, WHEN, WHO, Disclosure
 from gwlog.journal.facts import KINDS, Fact
@@ -44,6 +44,8 @@ if TYPE_CHECKING:
 
 LARGEST = 100_000_000
 LONGEST_LINE = 1_000_000
+AT_ONCE = 1_000
+"""Rows that are written in one go."""
 _NOTHING = "Nothing was imported."
 
 
@@ -66,14 +68,14 @@ class Sealed:
     @property
     def line(self) -> str:
         """The entry as one line of JSON, without the line feed."""
-        kept: dict[str, Any] = {"hash": self.hash, "seq": self.seq}
+        before: dict[str, Any] = {"hash": self.hash}
+        after: dict[str, Any] = {"seq": self.seq}
         if self.body is not None:
-            kept["body"] = self.body
+            before["body"] = self.body
         if self.note is not None:
-            kept |= {"note": self.note, "salt": self.salt}
-        if self.parts is not None:
-            kept["parts"] = told_parts(self.parts)
-        return canonical(kept)
+            before["note"], after["salt"] = self.note, self.salt
+        parts = "" if self.parts is None else f',"parts":{parts_line(self.parts)}'
+        return f"{canonical(before)[:-1]}{parts},{canonical(after)[1:]}"
 
     @property
     def said(self) -> dict[str, Any]:
@@ -377,10 +379,12 @@ def _write(connection: Connection, found: list[tuple[Sealed, Fact]]) -> None:
             raise _refused(fact, error) from None
         references.admit(fact)
         rows.setdefault(entry.kind, []).append(row.model_dump())
-    connection.execute(SealRow.__table__.insert(), list(_seals(found)))  # type: ignore[attr-defined]
-    kept = [{"seq": entry.seq, "parts": parts_line(entry.parts)} for entry, _ in found if entry.parts is not None]
-    if kept:
-        connection.execute(PartsRow.__table__.insert(), kept)  # type: ignore[attr-defined]
+    seals = _seals(found)
+    while some := list(islice(seals, AT_ONCE)):
+        connection.execute(SealRow.__table__.insert(), some)  # type: ignore[attr-defined]
+    kept = ({"seq": entry.seq, "parts": parts_line(entry.parts)} for entry, _ in found if entry.parts is not None)
+    while some := list(islice(kept, AT_ONCE)):
+        connection.execute(PartsRow.__table__.insert(), some)  # type: ignore[attr-defined]
     for kind, batch in rows.items():
         connection.execute(TABLES[kind].__table__.insert(), batch)  # type: ignore[attr-defined]
     salts = [{"seq": entry.seq, "salt": entry.salt} for entry, _ in found
