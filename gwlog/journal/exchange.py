@@ -17,6 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gwlog import files
+from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, LogbookNewer, NotVerified
 from gwlog.journal import reader, store
 from gwlog.journal.chain import (
@@ -91,7 +92,8 @@ def sealed_entries(connection: sqlite3.Connection, *, disclosure: Disclosure = D
     """Every entry of a logbook as it was sealed, as it is read.
 
     `disclosure`: what the reader is shown; `withhold`: kinds of entry whose notes are left out all the same. The bodies
-    are the sealed ones, also where a row was tampered with (seal.verify finds that).
+    are the sealed ones, also where a row was tampered with (seal.verify finds that). Raises NotVerified where what is
+    kept of an entry's parts cannot be read.
     """
     salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
     notes = kept_notes(connection, withhold if disclosure.notes else KINDS)
@@ -101,12 +103,19 @@ def sealed_entries(connection: sqlite3.Connection, *, disclosure: Disclosure = D
             f"SELECT seal.seq, entry_kind, body, hash, parts FROM {source} ORDER BY seal.seq"):
         parts = None
         if IN_PARTS in body:
-            told = {} if kept is None else read_parts(json.loads(kept))
-            parts = {part: one for part, one in told.items() if part in disclosure.parts}
+            parts = {part: one for part, one in _kept(seq, kept).items() if part in disclosure.parts}
         elif WHEN not in disclosure.parts:
             yield Sealed(seq, "", None, hashed)
             continue
         yield Sealed(seq, kind, body, hashed, notes.get(seq), salts.get(seq) if seq in notes else None, parts)
+
+
+def _kept(seq: int, kept: str | None) -> dict[str, tuple[str, str]]:
+    try:
+        return {} if kept is None else read_parts(json.loads(kept))
+    except (ValueError, TypeError, RecursionError):
+        raise NotVerified(f"What is kept of entry {seq}'s parts is damaged.",
+                          hint=Hint("See what can be repaired: ", Action("check"))) from None
 
 
 def export_lines(path: Path | str, *, disclosure: Disclosure = DISCLOSURES[EVERYTHING],

@@ -256,6 +256,12 @@ def test_every_tampering_of_the_second_copy_is_found(what: str, copied: Path) ->
     assert not found.holds and found.first_broken is not None and re.search("entry (10|22|23|99)", found.first_broken)
 
 
+def test_damaged_parts_are_told_when_they_are_to_be_shown(copied: Path) -> None:
+    tampered(copied, _sql("UPDATE seal_part SET parts = '{' WHERE seq = 22"))
+    with pytest.raises(NotVerified, match="entry 22's parts is damaged"):
+        exchange.export(copied)
+
+
 # --- both forms in one chain --------------------------------------------------------------------------------
 
 
