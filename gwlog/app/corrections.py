@@ -94,8 +94,8 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
 
 
 def noted_wordings(lists: Lists, number: int) -> tuple[int, ...]:
-    """The numbers of the entries that hold an entry's note: every wording of it that has one, since a correction carries
-    the first one's note on, and what was logged together with it under the same note.
+    """The numbers of the entries that hold an entry's note: every wording of it that has one, since a correction
+    carries the first one's note on, and what was logged together with it under the same note.
 
     `number`: any of its numbers, also of a withdrawn entry or of a withdrawal. Raises BadInput when there is no such
     entry or none of its wordings has a note.
@@ -107,7 +107,8 @@ def noted_wordings(lists: Lists, number: int) -> tuple[int, ...]:
     while open_:
         one = open_.pop()
         first = lists.fates.first(one)
-        mine = {entry.id for entry in lists.wordings(one) if entry.note and lists.fates.first(entry.id) == first} - noted
+        mine = {entry.id for entry in lists.wordings(one)
+                if entry.note is not None and lists.fates.first(entry.id) == first} - noted
         noted |= mine
         open_.update(*map(lists.same_note, mine))
         open_ -= noted

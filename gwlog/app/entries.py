@@ -157,8 +157,9 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
     if went_to != valve:
         facts.append(ValveSwitch(**shared, position=went_to))
     usual = then.state.usual_loads[found]
-    run = WashLoad(**common(then, author), usual_load=found, washer=usual.washer, volume_ml=round(query.volume_l * 1000),
-                   products=tuple(p.name for p in query.products), contents=tuple(query.contents), went_to=went_to)
+    run = WashLoad(**common(then, author), usual_load=found, washer=usual.washer,
+                   volume_ml=round(query.volume_l * 1000), products=tuple(p.name for p in query.products),
+                   contents=tuple(query.contents), went_to=went_to)
     refuse_double(home, run, author)
     facts.append(run)
     return LoadDraft(tuple(facts), answer, went_to)

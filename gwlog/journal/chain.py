@@ -178,11 +178,6 @@ Parts = Mapping[str, tuple[str, str]]
 """Part -> the salt of its digest and its text."""
 
 
-def told_parts(parts: Parts) -> dict[str, dict[str, str]]:
-    """The parts as they stand in a line of an export."""
-    return {part: {"salt": salt, "text": text} for part, (salt, text) in parts.items()}
-
-
 def parts_line(parts: Parts) -> str:
     """The parts as they are kept in the logbook: the canonical JSON of part -> salt and text.
 

@@ -111,23 +111,25 @@ def whole(digits: str) -> int:
     return int(digits)
 
 
-def strict_json(text: str) -> dict[str, Any]:
+def pairs(found: list[tuple[str, Any]]) -> dict[str, Any]:
     """A JSON object in which no key occurs twice: two readers could take different ones."""
+    made = dict(found)
+    if len(made) != len(found):
+        raise ValueError("a key occurs twice")
+    return made
 
-    def pairs(found: list[tuple[str, Any]]) -> dict[str, Any]:
-        if len(dict(found)) != len(found):
-            raise ValueError("a key occurs twice")
-        return dict(found)
 
-    value = json.loads(text, object_pairs_hook=pairs, parse_int=whole)
+decode = json.JSONDecoder(object_pairs_hook=pairs, parse_int=whole).decode
+# The one spelling that is hashed: keys in order, no spaces (RFC 8785 for what a pack holds).
+canonical = json.JSONEncoder(sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode
+
+
+def strict_json(text: str) -> dict[str, Any]:
+    """A JSON object, read strictly."""
+    value = decode(text)
     if not isinstance(value, dict):
         raise ValueError("not an object")
     return value
-
-
-def canonical(value: dict[str, Any]) -> str:
-    """The one spelling that is hashed: keys in order, no spaces (RFC 8785 for what a pack holds)."""
-    return json.dumps(value, sort_keys=True, separators=(",", ":"), ensure_ascii=False, allow_nan=False)
 
 
 def header(name: str, packed: int, size: int, crc: int, place: int | None) -> bytes:

@@ -12,10 +12,12 @@ import re
 import sqlite3
 from collections.abc import Callable, Collection, Iterator
 from datetime import date, datetime
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from gwlog import files
+from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, LogbookNewer, NotVerified
 from gwlog.journal import reader, store
 from gwlog.journal.chain import (
@@ -31,7 +33,6 @@ from gwlog.journal.chain import (
     parts_line,
     read_parts,
     spelled,
-    told_parts,
 )
 from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, PARTS, WHEN, WHO, Disclosure
 from gwlog.journal.facts import KINDS, Fact
@@ -44,6 +45,8 @@ if TYPE_CHECKING:
 
 LARGEST = 100_000_000
 LONGEST_LINE = 1_000_000
+AT_ONCE = 1_000
+"""Rows that are written in one go."""
 _NOTHING = "Nothing was imported."
 
 
@@ -66,14 +69,14 @@ class Sealed:
     @property
     def line(self) -> str:
         """The entry as one line of JSON, without the line feed."""
-        kept: dict[str, Any] = {"hash": self.hash, "seq": self.seq}
+        before: dict[str, Any] = {"hash": self.hash}
+        after: dict[str, Any] = {"seq": self.seq}
         if self.body is not None:
-            kept["body"] = self.body
+            before["body"] = self.body
         if self.note is not None:
-            kept |= {"note": self.note, "salt": self.salt}
-        if self.parts is not None:
-            kept["parts"] = told_parts(self.parts)
-        return canonical(kept)
+            before["note"], after["salt"] = self.note, self.salt
+        parts = "" if self.parts is None else f',"parts":{parts_line(self.parts)}'
+        return f"{canonical(before)[:-1]}{parts},{canonical(after)[1:]}"
 
     @property
     def said(self) -> dict[str, Any]:
@@ -89,7 +92,8 @@ def sealed_entries(connection: sqlite3.Connection, *, disclosure: Disclosure = D
     """Every entry of a logbook as it was sealed, as it is read.
 
     `disclosure`: what the reader is shown; `withhold`: kinds of entry whose notes are left out all the same. The bodies
-    are the sealed ones, also where a row was tampered with (seal.verify finds that).
+    are the sealed ones, also where a row was tampered with (seal.verify finds that). Raises NotVerified where what is
+    kept of an entry's parts cannot be read.
     """
     salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
     notes = kept_notes(connection, withhold if disclosure.notes else KINDS)
@@ -99,12 +103,19 @@ def sealed_entries(connection: sqlite3.Connection, *, disclosure: Disclosure = D
             f"SELECT seal.seq, entry_kind, body, hash, parts FROM {source} ORDER BY seal.seq"):
         parts = None
         if IN_PARTS in body:
-            told = {} if kept is None else read_parts(json.loads(kept))
-            parts = {part: one for part, one in told.items() if part in disclosure.parts}
+            parts = {part: one for part, one in _kept(seq, kept).items() if part in disclosure.parts}
         elif WHEN not in disclosure.parts:
             yield Sealed(seq, "", None, hashed)
             continue
         yield Sealed(seq, kind, body, hashed, notes.get(seq), salts.get(seq) if seq in notes else None, parts)
+
+
+def _kept(seq: int, kept: str | None) -> dict[str, tuple[str, str]]:
+    try:
+        return {} if kept is None else read_parts(json.loads(kept))
+    except (ValueError, TypeError, RecursionError):
+        raise NotVerified(f"What is kept of entry {seq}'s parts is damaged.",
+                          hint=Hint("See what can be repaired: ", Action("check"))) from None
 
 
 def export_lines(path: Path | str, *, disclosure: Disclosure = DISCLOSURES[EVERYTHING],
@@ -377,10 +388,12 @@ def _write(connection: Connection, found: list[tuple[Sealed, Fact]]) -> None:
             raise _refused(fact, error) from None
         references.admit(fact)
         rows.setdefault(entry.kind, []).append(row.model_dump())
-    connection.execute(SealRow.__table__.insert(), list(_seals(found)))  # type: ignore[attr-defined]
-    kept = [{"seq": entry.seq, "parts": parts_line(entry.parts)} for entry, _ in found if entry.parts is not None]
-    if kept:
-        connection.execute(PartsRow.__table__.insert(), kept)  # type: ignore[attr-defined]
+    seals = _seals(found)
+    while some := list(islice(seals, AT_ONCE)):
+        connection.execute(SealRow.__table__.insert(), some)  # type: ignore[attr-defined]
+    kept = ({"seq": entry.seq, "parts": parts_line(entry.parts)} for entry, _ in found if entry.parts is not None)
+    while some := list(islice(kept, AT_ONCE)):
+        connection.execute(PartsRow.__table__.insert(), some)  # type: ignore[attr-defined]
     for kind, batch in rows.items():
         connection.execute(TABLES[kind].__table__.insert(), batch)  # type: ignore[attr-defined]
     salts = [{"seq": entry.seq, "salt": entry.salt} for entry, _ in found

@@ -201,18 +201,28 @@ def last_seal(path: Path | str) -> tuple[int, str, datetime | None]:
     from gwlog.journal.chain import IN_PARTS, START
 
     with reading(path) as connection:
-        row = connection.execute("SELECT seq, hash, body FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
-        parts = row and IN_PARTS in row[2] and connection.execute(
-            "SELECT parts FROM seal_part WHERE seq = ?", (row[0],)).fetchone()
-    if row is None:
-        return 0, START, None
-    try:
-        said = row[2] if not parts else json.loads(parts[0])[WHEN]["text"]
-        recorded = datetime.fromisoformat(json.loads(said)["recorded_at"]).astimezone(UTC)
-    except (ValueError, KeyError, TypeError):
-        raise NotALogbook(f"The last entry of the logbook {path} is damaged.",
-                          hint=Hint("See what is wrong: ", Action("verify"))) from None
+        row = connection.execute("SELECT seq, hash, body, entry_kind FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
+        if row is None:
+            return 0, START, None
+        try:
+            said = _recorded(connection, row[0], row[3]) if IN_PARTS in row[2] else json.loads(row[2])["recorded_at"]
+            recorded = datetime.fromisoformat(said).astimezone(UTC)
+        except (ValueError, KeyError, TypeError):
+            raise NotALogbook(f"The last entry of the logbook {path} is damaged.",
+                              hint=Hint("See what is wrong: ", Action("verify"))) from None
     return row[0], row[1], recorded
+
+
+def _recorded(connection: sqlite3.Connection, seq: int, kind: str) -> str:
+    """When an entry that is sealed in parts was recorded: as it is kept with its seal, or, where that is lost, its row.
+
+    Raises ValueError, KeyError or TypeError where neither can be read.
+    """
+    kept = connection.execute("SELECT parts FROM seal_part WHERE seq = ?", (seq,)).fetchone()
+    if kept is not None:
+        return str(json.loads(json.loads(kept[0])[WHEN]["text"])["recorded_at"])
+    [(recorded,)] = connection.execute(f"SELECT recorded_at FROM {KINDS[kind].KIND} WHERE id = ?", (seq,))
+    return f"{recorded}+00:00"
 
 
 def data_version(path: Path | str) -> str:

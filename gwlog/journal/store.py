@@ -1,6 +1,7 @@
 """Creates, checks, upgrades and opens the logbook file. Importing this loads nothing heavy.
 
-A new kind of entry, or a new column: (1) add the fact or field in facts.py and the table or column in tables.py;
+A new kind of entry, or a new column: (1) add the fact or field in facts.py, the table or column in tables.py, and in
+sealed_parts.py the part in which it is sealed;
 (2) add migrations/versions/rNNNN.py with the frozen SQL of that step (ADD COLUMN where it can be, never CASCADE),
 its `down_revision` the one before; (3) add its number to REVISIONS below; (4) run tests/journal, which hold the
 migrated file against tables.py. Guards and views are not part of a migration: they are made anew after each one.

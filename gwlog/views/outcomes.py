@@ -67,7 +67,8 @@ NOTE_STAYS = ("The entry itself stays, and the seal still holds: it keeps only a
 def note_erased(wordings: Sequence[int]) -> list[str]:
     """Which entries' notes were erased, and where the words may still stand."""
     named = f"The note of entry {wordings[0]} is" if len(wordings) == 1 else \
-        f"The notes of entries {listed([str(one) for one in wordings])}, versions of one entry or logged together with it, are"
+        (f"The notes of entries {listed([str(one) for one in wordings])}, versions of one entry or logged together "
+         "with it, are")
     return [f"{named} erased for good.", NOTE_STAYS]
 
 

@@ -64,6 +64,7 @@ def test_the_seal_goes_on_and_the_old_people_are_retired(used: Runner, handed: P
     assert used("verify", str(handed / "pack.zip"), "--noted", f"{theirs[0]}:{theirs[1]}").code == 0
     [*_, last] = reader.read(handed / "logbook.db")
     assert isinstance(last, Person) and (last.name, last.active) == ("resident 2", False)
+    assert b"Ines" not in (handed / "logbook.db").read_bytes()
     assert "person" not in tomllib.loads((handed / "site.toml").read_text())
     assert f"--noted {told['seal_number']}" in (handed / "README.txt").read_text()
 

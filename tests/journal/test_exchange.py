@@ -10,6 +10,7 @@ import unicodedata
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -165,7 +166,7 @@ REFUSED: dict[str, tuple[Callable[[bytes], bytes], type[GwlogError], str]] = {
     "a list": (lambda _: b"[1]\n", FALSE, "not an object"),
     "nested": (lambda _: b"[" * 99_999 + b"\n", FALSE, "nested too deeply"),
     "a key twice": (_line(10, lambda x: x.replace('{"body"', '{"seq":10,"body"')), FALSE, "a key occurs twice"),
-    "a body's key twice": (_line(10, lambda x: x.replace('{\\"cor', '{\\"id\\":9,\\"cor').replace('"{\\"con', '"{\\"id\\":9,\\"con')), FALSE, "occurs twice"),
+    "a body's key twice": (_line(2, lambda x: x.replace('{\\"act', '{\\"id\\":9,\\"act')), FALSE, "occurs twice"),
     "a number with a point": (_line(10, lambda x: x.replace('"seq":10', '"seq":10.0')), FALSE, "whole number"),
     "something besides": (_line(10, lambda x: x.replace('"seq"', '"more":1,"seq"')), FALSE, "Line 10"),
     "a salt without note": (_line(10, lambda x: x.replace('"seq"', '"salt":"1","seq"')), FALSE, "go together"),

@@ -114,7 +114,7 @@ TAMPERED = {
     "a list that is none": (_sql("UPDATE outlet SET reaches = '[oops]'"), "entries as sealed", "entry 5 (outlet)"),
     "a damaged byte": (_sql("UPDATE washer SET name = CAST(x'66ff6f' AS TEXT)"), "entries as sealed", "entry 3 (wash"),
     "a row removed": (_sql("DELETE FROM product"), "entries as sealed", "entry 6 (product) was sealed"),
-    "a body edited": (_sql("UPDATE seal SET body = replace(body, 'front loader', 'back loader') WHERE seq = 7"), "chain",
+    "a body edited": (_sql("UPDATE seal SET body = replace(body, 'front', 'back') WHERE seq = 7"), "chain",
                       "entry 7's hash"),
     "a hash edited": (_sql("UPDATE seal SET hash = 'ab' || substr(hash, 3) WHERE seq = 8"), "chain", "entry 8's"),
     "an entry resealed": (_resealed, "chain", "entry 4 (basin) is not what was sealed"),
