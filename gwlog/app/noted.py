@@ -35,10 +35,10 @@ class NotedNumbers:
 
     @property
     def told(self) -> list[Words]:
-        """All of it in lines."""
+        """All of it in lines, what is wrong first."""
         if self.file is None:
             return [f"No seal numbers are kept on this machine: {settings.NOTED_VARIABLE} is empty."]
-        made: list[Words] = []
+        made: list[Words] = [] if self.problem is None else [self.problem.text, self.problem.way_out]
         if self.lines:
             last = self.lines[-1]
             made.append(f"{plural(len(self.lines), 'seal number')} noted, the last one "
@@ -48,9 +48,8 @@ class NotedNumbers:
         made.append(f"Kept in {self.file}")
         made.append("Second place: none" if self.second is None else f"Second place: {self.second}"
                     + (f" ({self.behind}; brought up to date with the next entry)" if self.behind else ""))
-        if self.problem is not None:
-            return [*made, self.problem.text, self.problem.way_out]
-        return [*made, *(["The logbook holds everything that was noted."] if self.lines else [])]
+        fits = self.problem is None and self.lines
+        return [*made, *(["The logbook holds everything that was noted."] if fits else [])]
 
 
 def noted(path: Path) -> NotedNumbers:

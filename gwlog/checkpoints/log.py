@@ -82,8 +82,10 @@ class Log:
         known = self.part.raw if self.part is not None else self._entries or ()
         last = max(known, key=attrgetter("id"), default=None)
         if self.part is not None and (last is None or last.id <= self.part.after):
-            return self.part.written
-        return None if last is None or last.recorded_at == NOT_YET else last.recorded_at
+            written = self.part.written
+        else:
+            written = None if last is None else last.recorded_at
+        return None if written == NOT_YET else written
 
     def clock_went_on(self, present: datetime) -> bool:
         """Whether no entry was written at an earlier moment than the one before it, as far as that is known at once."""

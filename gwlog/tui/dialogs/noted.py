@@ -31,8 +31,7 @@ class NotedDialog(Dialog[None]):
 
     DEFAULT_CSS: ClassVar[str] = """
     NotedDialog #frame { width: 90; }
-    NotedDialog #words { margin-bottom: 1; }
-    NotedDialog #message { margin-top: 1; }
+    NotedDialog #words { margin-top: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "keep", "keep the second place that is typed", priority=True),
@@ -50,10 +49,10 @@ class NotedDialog(Dialog[None]):
         self.asked = False
 
     def parts(self) -> ComposeResult:
-        yield Static("Reading …", id="words", markup=False)
         yield LabelledRow("Second place", PathLine("", endings=(), id="second",
                                                    hint="a folder elsewhere, like a removable disk; empty: none"))
         yield self.message_part()
+        yield Static("Reading …", id="words", markup=False)   # last: on a small screen the message must stay in sight
 
     def on_mount(self) -> None:
         self.focus_first()
