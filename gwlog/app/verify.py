@@ -22,8 +22,8 @@ from gwlog.text import plural
 if TYPE_CHECKING:
     from gwlog.app.witness import Again
     from gwlog.decisions.witnessed import Graded
-    from gwlog.journal.seal_number import SealNumber
     from gwlog.journal.seal import Verification
+    from gwlog.journal.seal_number import SealNumber
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ def verify(path: Path, noted: Sequence[str], *, own: bool, now: datetime) -> Ver
     from gwlog.app.witness import noted_of
 
     known = noted_of(noted)
-    numbers = [str(number) for number, _ in known]
+    numbers = [number for number, _ in known]
     from gwlog import files
     from gwlog.journal import backup, pack, soundness, store
     from gwlog.journal.check_seal import NOT_CHECKED
@@ -94,13 +94,14 @@ def _with_witnesses(path: Path, found: Verification, noted: Sequence[tuple[SealN
     if again:
         level = Level("answers", not faults, faults[0] if faults else f"{plural(len(again), 'answer')} looked at")
         found = replace(found, levels=(*found.levels, level))
-    days = [(number.count, None if day is None else date.fromisoformat(day)) for number, day in noted]
+    days = [(number.entries, None if day is None else date.fromisoformat(day)) for number, day in noted]
     graded = witnessed(state.attestations, found.entries, state.zone,
                        stamped={one.entry.id: one.judged.at for one in again if one.judged and one.judged.at},
                        failed=[one.entry.id for one in again if one.judged is None], noted=days if found.holds else ())
     told = [_told(one, state.zone) for one in again if one.fault is None]
-    return Verified(found, odd=odd, graded=graded,
-                    told=(graded.sentence(state.zone.system), SHOWS[graded.grade], *told) if found.holds else tuple(told))
+    if found.holds:
+        told = [graded.sentence(state.zone.system), SHOWS[graded.grade], *told]
+    return Verified(found, odd=odd, graded=graded, told=tuple(told))
 
 
 def _told(one: Again, zone: Locale) -> str:

@@ -10,7 +10,8 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "In the garden": ("basins", "move", "mulch", "rain", "water", "soil", "observe", "resolve", "upkeep", "done"),
     "Planning": ("plan", "plan-load", "capacity", "rehearse", "salts", "calendar", "watch"),
     "The log": ("entries", "correct", "withdraw", "erase-note", "weather", "import", "export"),
-    "Papers and proof": ("report", "manual", "card", "attest", "witness", "verify", "pack", "handover", "backup", "restore"),
+    "Papers and proof": ("report", "manual", "card", "attest", "witness", "verify", "pack", "handover", "backup",
+                         "restore"),
     "Setup": ("begin", "setup", "label", "check", "paths", "reference", "completion", "manpage"),
 }
 

@@ -33,12 +33,23 @@ def name_of(number: int, means: str | None) -> str:
 def content_of(connection: Connection, one: Attestation) -> bytes | None:
     """The answer that an entry seals, None where it is not here."""
     row = connection.execute("SELECT content FROM attached WHERE sha256 = ?", (one.file_sha256,)).fetchone()
-    return None if row is None else bytes(row[0])
+    # of a file that somebody tampered with it may be anything
+    return None if row is None else row[0] if isinstance(row[0], bytes) else str(row[0]).encode()
+
+
+CERTIFICATE = b"-----BEGIN CERTIFICATE-----"
+
+
+def certificates(connection: Connection) -> list[bytes]:
+    """The certificates (PEM) of authorities by which time stamps were verified when they were stored."""
+    found = connection.execute("SELECT content FROM attached WHERE instr(content, ?) ORDER BY sha256", (CERTIFICATE,))
+    return [bytes(content) for content, in found]
 
 
 def files(connection: Connection) -> dict[str, bytes]:
-    """Every answer of a witness by the name under which it travels in a pack."""
+    """Every answer of a witness by the name under which it travels in a pack, and the certificates to time stamps."""
     found = connection.execute(
         "SELECT a.id, a.means, f.content FROM attestation a JOIN attached f ON f.sha256 = a.file_sha256 "
         "WHERE a.attested = ? ORDER BY a.id", (WITNESSED,))
-    return {name_of(number, means): bytes(content) for number, means, content in found}
+    made = {name_of(number, means): bytes(content) for number, means, content in found}
+    return made | {f"{FOLDER}/{digest(one)[:16]}.pem": one for one in certificates(connection)}

@@ -25,7 +25,7 @@ def hash_of(connection: Connection, count: int) -> str | None:
 
 def levels(connection: Connection, noted: Sequence[SealNumber]) -> list[Level]:
     """One level for each number noted, and one for those that entries hold, where there are any."""
-    made = [_as_noted(number, hash_of(connection, number.count)) for number in noted]
+    made = [_as_noted(number, hash_of(connection, number.entries)) for number in noted]
     try:
         told = connection.execute(
             "SELECT a.id, a.number, a.means, a.file_sha256, f.content FROM attestation a LEFT JOIN attached f "
@@ -45,7 +45,7 @@ def _fault(connection: Connection, entry: int, number: str, means: str | None, d
     hashed = hash_of(connection, int(count)) if count.isdigit() else None
     if hashed is None or not hashed.startswith(start) or int(count) >= entry:
         return f"entry {entry} holds the seal number {count}:{start[:16]}, which is not the chain's"
-    if content is not None and sha256(content).hexdigest() != digest:
+    if content is not None and (not isinstance(content, bytes) or sha256(content).hexdigest() != digest):
         return f"the witness's answer of entry {entry} is not the one that was sealed"
     if content is None and means in ("SSH signature", "time stamp"):
         return f"the witness's answer of entry {entry} is missing"
@@ -53,11 +53,12 @@ def _fault(connection: Connection, entry: int, number: str, means: str | None, d
 
 
 def _as_noted(number: SealNumber, found: str | None) -> Level:
-    if number.count == 0 and START.startswith(number.start):
+    if number.entries == 0 and START.startswith(number.start):
         return Level(NOTED, True, "an empty logbook")
     if found is None:
-        return Level(NOTED, False, f"entry {number.count} was there when the number was noted, and is gone: the end "
+        return Level(NOTED, False, f"entry {number.entries} was there when the number was noted, and is gone: the end "
                                    "was cut")
     if not found.startswith(number.start):
-        return Level(NOTED, False, f"entry {number.count} had another hash when the number was noted: it was rewritten")
-    return Level(NOTED, True, f"entry {number.count} is the one that was noted")
+        return Level(NOTED, False, f"entry {number.entries} had another hash when the number was noted: it was "
+                                   "rewritten")
+    return Level(NOTED, True, f"entry {number.entries} is the one that was noted")

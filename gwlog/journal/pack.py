@@ -21,7 +21,7 @@ from gwlog.clock import iso
 from gwlog.errors import BadInput, NotVerified
 from gwlog.journal import chain, check_seal, exchange, reader, seal
 from gwlog.journal.level import Level
-from gwlog.journal.seal_number import number_of
+from gwlog.journal.seal_number import SealNumber, number_of
 from gwlog.text import clean, plural
 
 FORM = check_seal.FORM
@@ -72,8 +72,9 @@ def pack(path: Path | str, *, now: datetime, withhold: Collection[str] = (), not
     `extra`: more files to put in (the report). Raises NotVerified when the seal or a number noted does not hold,
     BadInput for a number of another form.
     """
-    noted = [str(number_of(known)) for known in noted]
-    _refuse_broken(seal.verify(path, noted=noted))
+    numbers = [number_of(known) for known in noted]
+    _refuse_broken(seal.verify(path, noted=numbers))
+    noted = [str(number) for number in numbers]
     with reader.reading(path) as connection:   # all that is packed is of one moment
         told = _Told(exchange.sealed_entries(connection, withhold=withhold), noted)
         made: dict[str, bytes] = {
@@ -166,7 +167,7 @@ def _zipped(made: Mapping[str, bytes | Iterable[bytes]]) -> bytes:
     return out.getvalue()
 
 
-def verify(path: Path | str, *, noted: Sequence[str] = ()) -> seal.Verification:
+def verify(path: Path | str, *, noted: Sequence[str | SealNumber] = ()) -> seal.Verification:
     """Verify a pack as the program in it does. `noted`: seal numbers. Raises BadInput for another form."""
     found = check_seal.examine(Path(path), [str(number_of(known)) for known in noted])
     number, _, hashed = found.seal_number.partition(":")

@@ -20,7 +20,7 @@ from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.guards import triggers
 from gwlog.journal.level import Level
 from gwlog.journal.reader import Factory, factory, reading
-from gwlog.journal.seal_number import number_of
+from gwlog.journal.seal_number import SealNumber, number_of
 from gwlog.text import plural
 from gwlog.values import dataclass
 
@@ -41,7 +41,7 @@ class Verification:
         return all(level.holds for level in self.levels)
 
 
-def verify(path: Path | str, *, noted: Sequence[str] = ()) -> Verification:
+def verify(path: Path | str, *, noted: Sequence[str | SealNumber] = ()) -> Verification:
     """Verify the seal of a logbook: the chain, the rows against it, the guards, and seal numbers noted earlier.
 
     `noted`: any number of them, “412:9f3a…” or in words; each is judged. Raises BadInput for another form, NotALogbook

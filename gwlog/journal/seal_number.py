@@ -31,18 +31,18 @@ _DAY = re.compile(r"\b([12]\d{3}-[01]\d-[0-3]\d)\b")
 
 
 class SealNumber(NamedTuple):
-    """`count`: the number of the last entry; `start`: its hash, or the first hex digits of it."""
+    """`entries`: how many, so the number of the last one; `start`: its hash, or the first hex digits of it."""
 
-    count: int
+    entries: int
     start: str
 
     def __str__(self) -> str:
-        return f"{self.count}:{self.start}"
+        return f"{self.entries}:{self.start}"
 
     @property
     def short(self) -> str:
         """With as many digits as people compare."""
-        return f"{self.count}:{self.start[:LEAST_HEX]}"
+        return f"{self.entries}:{self.start[:LEAST_HEX]}"
 
 
 class Noted(NamedTuple):
@@ -74,8 +74,13 @@ def spoken(number: int, hashed: str) -> str:
     return " ".join((str(number), *(words()[value] for value in (*values, check))))
 
 
-def number_of(text: str) -> SealNumber:
-    """Read a seal number in either form. Raises BadInput with what is wrong, and the nearest word where one is."""
+def number_of(text: str | SealNumber) -> SealNumber:
+    """Read a seal number in either form; one that was read stays as it is.
+
+    Raises BadInput with what is wrong, and the nearest word where one is.
+    """
+    if isinstance(text, SealNumber):
+        return text
     said = text.strip().casefold()
     if (found := _PLAIN.fullmatch(said)) is not None:
         return SealNumber(int(found[1]), found[2])
@@ -125,7 +130,7 @@ def nearest(word: str) -> str:
 
 
 def distance(one: str, other: str) -> int:
-    """How many letters have to be put in, left out, changed, or swapped with the next, to come from one to the other."""
+    """How many letters to put in, leave out, change, or swap with the next, to come from one to the other."""
     before: list[int] = []
     row = list(range(len(other) + 1))
     for i, letter in enumerate(one, start=1):

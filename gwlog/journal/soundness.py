@@ -12,12 +12,13 @@ from gwlog.errors import NotALogbook, NotVerified
 from gwlog.journal import chain, reader, seal
 from gwlog.journal.level import Level
 from gwlog.journal.seal import Verification
+from gwlog.journal.seal_number import SealNumber
 
 FILE, REFERENCES = "file", "references"
 _MOST_TOLD = 20
 
 
-def examine(path: Path | str, *, noted: Sequence[str] = ()) -> Verification:
+def examine(path: Path | str, *, noted: Sequence[str | SealNumber] = ()) -> Verification:
     """Verify a logbook of the present layout: pages and indexes, references between entries, then the seal.
 
     A file too damaged to be read does not hold; `noted` is as for seal.verify(). Raises BadInput for a seal number of
