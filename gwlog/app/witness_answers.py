@@ -156,7 +156,7 @@ def time_stamp(content: bytes, numbers: Sequence[SealNumber], authority: bytes) 
     number = next((one for one in numbers if imprint in _digests(one)), None)
     if number is None:
         raise NotVerified("The time stamp is for another digest than that of the seal number's line.",
-                          hint=Hint("Make the query anew, and send that file: ",
+                          hint=Hint("Make the query again, and send that file: ",
                                     Action("witness", query="FILE.tsq")))
     roots = _certificates(authority)
     expired = [one for one in (*own, *roots) if not one.not_valid_before_utc <= moment <= one.not_valid_after_utc]

@@ -69,7 +69,7 @@ def witness(ctx: click.Context, to: str | None, means: str | None, slip: str | N
             authority: str | None, replace: bool, words: str | None, logged_by: str | None, as_json: bool) -> None:
     """Give the seal number to somebody outside of the household, or store the answer.
 
-    What they have noted cannot be written anew afterwards. An SSH signature is made over the very line:
+    What they have noted cannot be rewritten unseen. An SSH signature is made over the very line:
     ssh-keygen -Y sign -f KEY -n gwlog-seal FILE
     """
     from gwlog.app import witness as witnesses
@@ -87,10 +87,12 @@ def witness(ctx: click.Context, to: str | None, means: str | None, slip: str | N
     if means is not None and to is None:
         raise BadInput("--means goes with --to WHO.")
     this = witnesses.this_number(home)
-    for file, content in ((line_file, lambda: this.line.encode() + b"\n"), (query, lambda: _query(this))):
-        if file is not None:
-            files.write_whole(typed_path(file), content(), replace=replace)
-            note(f"Wrote {file}.")
+    if line_file is not None:
+        files.write_whole(typed_path(line_file), this.line.encode() + b"\n", replace=replace)
+        note(f"Wrote {line_file}.")
+    if query is not None:
+        files.write_whole(typed_path(query), _query(this), replace=replace)
+        note(f"Wrote {query}.")
     if slip is not None:
         from gwlog.documents.slip import slip as paper
 

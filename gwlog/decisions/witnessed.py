@@ -53,7 +53,7 @@ class Graded:
         return STRENGTH.index(self.grade) > STRENGTH.index("given")
 
     def sentence(self, system: str) -> str:
-        """“Entries 1 to 1,124 existed by Oct 1, 2026, as the time stamp of North TSA shows; 211 later ones are …”."""
+        """“Entries 1 to 1,124 existed by Oct 1, 2026, as the time stamp of North shows; 211 later ones are …”."""
         later = f"; {plural(self.later_entries, 'later one')} {'is' if self.later_entries == 1 else 'are'} sealed but " \
                 "not witnessed." if self.later_entries else "."
         if self.grade == "none":

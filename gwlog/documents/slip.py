@@ -29,7 +29,7 @@ def document(home: Household, this: ThisNumber, to: str | None) -> Document:
     day = long_date(local(home.now, home.zone).date(), home.system)
     blocks: list[Block] = [
         Para(f"{this.ask} It is that of {this.number.entries:,} entries. Whoever checks the record later compares it "
-             "with your copy: what was written until today can then not be written anew unseen."),
+             "with your copy: what was written until today can then not be rewritten unseen."),
         Para(this.number.short, strong=True), Para(f"In words: {this.words}", strong=True),
         Picture(_svg(this.line), f"QR code of the line “{this.line}”.", 0.3, "The whole line, for a camera."),
         Para("You need not answer. If you do: a sentence with the number, by mail or e-mail, is enough. A signature by "

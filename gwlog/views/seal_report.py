@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 PROMISE = (
     "The seal shows edits, deletions in the middle and reordering. A cut-off end, an old copy or a full rewrite shows "
     "only if you compare with a seal number you noted earlier. A note that was left out shows as left out. It "
-    "never proves that an entry is true or complete."
+    "never proves that an entry is true or complete, nor when it was written."
 )
 
 LEVELS = {

@@ -40,5 +40,5 @@ def qr(line: str) -> str:
     import segno
 
     out = io.StringIO()
-    segno.make(line, error="l", micro=False).terminal(out, compact=True, border=2)  # type: ignore[no-untyped-call]
+    segno.make(line, error="l", micro=False).terminal(out, compact=True, border=2)
     return out.getvalue()
