@@ -53,9 +53,9 @@ class Graded:
         return STRENGTH.index(self.grade) > STRENGTH.index("given")
 
     def sentence(self, system: str) -> str:
-        """“Entries 1 to 1,124 existed by Oct 1, 2026, as the time stamp of North shows; 211 later ones are …”."""
-        later = f"; {plural(self.later_entries, 'later one')} {'is' if self.later_entries == 1 else 'are'} sealed but " \
-                "not witnessed." if self.later_entries else "."
+        """“Entries 1 to 1,124 existed by Oct 1, 2026, as the time stamp of … shows; 211 later ones are …”."""
+        later = f"; {plural(self.later_entries, 'later one is', 'later ones are')} sealed but not witnessed." \
+            if self.later_entries else "."
         if self.grade == "none":
             return f"No seal number is witnessed: {plural(self.later_entries, 'entry is', 'entries are')} sealed but " \
                    "not witnessed."

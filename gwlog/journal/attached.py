@@ -6,7 +6,7 @@ The entry “seal number witnessed” seals an answer's digest; the table `attac
 from __future__ import annotations
 
 from hashlib import sha256
-from sqlite3 import Connection
+from sqlite3 import Connection, DatabaseError
 
 from gwlog.errors import BadInput
 from gwlog.journal.facts import WITNESSED, Attestation
@@ -53,3 +53,16 @@ def files(connection: Connection) -> dict[str, bytes]:
         "WHERE a.attested = ? ORDER BY a.id", (WITNESSED,))
     made = {name_of(number, means): bytes(content) for number, means, content in found}
     return made | {f"{FOLDER}/{digest(one)[:16]}.pem": one for one in certificates(connection)}
+
+
+def carried(source: Connection, target: Connection) -> None:
+    """Bring the answers of a logbook into another one of the same entries; what is not as it was sealed stays behind."""
+    try:
+        found = source.execute("SELECT sha256, content FROM attached").fetchall()
+    except DatabaseError:
+        return   # of a damaged file only what can be read comes along
+    for name, content in found:
+        if isinstance(content, bytes) and sha256(content).hexdigest() == name:
+            target.execute("INSERT INTO attached SELECT ?, ? WHERE NOT EXISTS (SELECT 1 FROM attached WHERE sha256 = ?)",
+                           (name, content, name))
+    target.commit()

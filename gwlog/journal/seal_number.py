@@ -88,7 +88,8 @@ def number_of(text: str | SealNumber) -> SealNumber:
     # a count may be written with a comma between its thousands
     while len(parts) > 1 and parts[0].isdigit() and parts[1].isdigit() and len(parts[1]) == 3:
         parts[:2] = [parts[0] + parts[1]]
-    if ":" in said or len(parts) < 2 or not re.fullmatch(r"[0-9]{1,15}", parts[0]) or not all(part.isalpha() for part in parts[1:]):
+    worded = len(parts) > 1 and ":" not in said and all(part.isalpha() for part in parts[1:])
+    if not worded or not re.fullmatch(r"[0-9]{1,15}", parts[0]):
         raise BadInput(f"“{text.strip()[:80]}” is not a seal number; write it like {LIKE}, the entry's number and 16 "
                        "hex digits, or the number and its seven words.")
     return _of_words(int(parts[0]), parts[1:])

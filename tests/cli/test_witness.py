@@ -92,6 +92,14 @@ def test_a_statement_is_stored_with_its_words(home: Runner, tmp_path: Path) -> N
     told = home("verify").out.replace("\n", " ")
     assert f"Entries 1 to {count} existed by Jul 14, 2026, as the statement of Ruth Abara says; 1 later one is" in told
     before = entries(tmp_path)
+    assert home("export", str(tmp_path / "all.jsonl")).code == 0
+    assert home("--logbook", str(tmp_path / "again.db"), "import", str(tmp_path / "all.jsonl")).code == 0
+    told = home("verify", str(tmp_path / "again.db"))
+    assert told.code == 0 and "(1 number, 1 answer not here)" in told.out
+    tampered(tmp_path / "logbook.db", _sql("UPDATE seal SET body = replace(body, 'id', 'ix') WHERE seq = 2"))
+    assert home("check", "--repair").code == 0
+    with reader.reading(tmp_path / "logbook.db") as connection:
+        assert list(attached.files(connection).values()) == [letter.read_bytes()]
     letter.write_text(f"I got {count}:{'0' * 16}")
     refused = home("witness", "--store", str(letter), "--by", "Ruth Abara")
     assert refused.code == 4 and "is not a seal number of this logbook" in refused.err

@@ -11,9 +11,10 @@ from textual.widgets import Static
 
 from gwlog.app.witness import this_number
 from gwlog.household import Household
+from gwlog.text import wrap
 from gwlog.tui.dialogs.base import HELP_KEYS, PageDialog
 from gwlog.tui.forms.witness import GIVE
-from gwlog.tui.widgets.cells import labelled, plain, stacked
+from gwlog.tui.widgets.cells import plain, stacked
 from gwlog.views.this_number import qr
 
 
@@ -22,7 +23,7 @@ class WitnessDialog(PageDialog[None]):
 
     DEFAULT_CSS: ClassVar[str] = """
     WitnessDialog #words { height: 1fr; }
-    WitnessDialog #code { margin-top: 1; width: auto; }
+    WitnessDialog #code { width: auto; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "give", "log to whom it was given"),
@@ -32,7 +33,7 @@ class WitnessDialog(PageDialog[None]):
         *HELP_KEYS,
     ]
     PAGED = ("#words", 3)
-    FOOTER = "enter logs to whom it goes · ↑↓ scroll · esc back · F1 keys"
+    FOOTER = "enter logs to whom · ↑↓ scroll · esc back · F1 keys"
     heading = "Have the seal number witnessed"
 
     def __init__(self, home: Household) -> None:
@@ -42,7 +43,7 @@ class WitnessDialog(PageDialog[None]):
     def parts(self) -> ComposeResult:
         with VerticalScroll(id="words", can_focus=False):
             yield Static(id="number", markup=False)
-            yield Static(qr(self.this.number.short), id="code", markup=False)
+            yield Static(qr(self.this.number.short.upper()).rstrip(), id="code", markup=False)
             yield Static(id="ask", markup=False)
 
     def on_mount(self) -> None:
@@ -57,10 +58,10 @@ class WitnessDialog(PageDialog[None]):
             return
         width = max(20, self.size.width - 6)
         self.query_one("#number", Static).update(stacked([
-            plain(self.this.number.short, "bold"), labelled("", f"In words: {self.this.words}", width)]))
+            plain(self.this.number.short, "bold"), *map(plain, wrap(self.this.words, width))]))
         self.query_one("#ask", Static).update(stacked([
-            labelled("", self.this.ask, width),
-            labelled("", f"The line that is signed or stamped: {self.this.line}", width)]))
+            *map(plain, wrap(self.this.ask, width)),
+            *map(plain, wrap(f"The line that is signed or stamped: {self.this.line}", width))]))
 
     def action_give(self) -> None:
         self.dismiss()

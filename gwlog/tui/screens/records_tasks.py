@@ -36,7 +36,7 @@ GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
     ("From outside", (
         Work("witness", "", "Have the seal number witnessed", "what somebody else holds cannot be rewritten unseen",
              opens="witness"),
-        Work("answer", "", "Store a witness's answer", "a statement, an SSH signature or a time stamp, once it verifies",
+        Work("answer", "", "Store a witness's answer", "a statement, a signature or a time stamp, once it verifies",
              opens="answer"),
         Work("attest", "", "Log a paper or visit", "a permit, a check, a manual handed over, a visit", form="attest"),
     )),
