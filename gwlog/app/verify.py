@@ -62,7 +62,7 @@ def verify(path: Path, noted: Sequence[str], *, own: bool, now: datetime) -> Ver
     from gwlog.journal import backup, soundness, store
 
     known = noted_of(noted)
-    numbers = [str(number) for number, _ in known]
+    numbers = [number for number, _ in known]
     if own:
         store.ready(path)
         found = _as_noted(path, soundness.examine(path, noted=numbers, now=now))
@@ -86,7 +86,7 @@ def verify(path: Path, noted: Sequence[str], *, own: bool, now: datetime) -> Ver
         return _with_witnesses(copy, soundness.examine(copy, noted=numbers, now=now), known)
 
 
-def _not_a_logbook(path: Path, noted: Sequence[str], now: datetime) -> Verified:
+def _not_a_logbook(path: Path, noted: Sequence[SealNumber], now: datetime) -> Verified:
     from gwlog import files
     from gwlog.documents import handover_check
     from gwlog.journal import export_file
@@ -95,12 +95,12 @@ def _not_a_logbook(path: Path, noted: Sequence[str], now: datetime) -> Verified:
         found, unchecked = handover_check.verify(path, noted, now)
         return Verified(found, unchecked)
     if files.beginning(path, 1) == b"{":
-        found, unchecked = export_file.verify(path, noted, now)
+        found, unchecked = export_file.verify(path, [str(number) for number in noted], now)
         return Verified(found, unchecked)
     return _pack(path, noted, now)
 
 
-def _pack(path: Path, noted: Sequence[str], now: datetime) -> Verified:
+def _pack(path: Path, noted: Sequence[SealNumber], now: datetime) -> Verified:
     """A pack: what the program in it checks, that program, and its papers made again from the entries."""
     from gwlog.documents.pack import made_again
     from gwlog.journal import pack
@@ -159,14 +159,14 @@ def _with_witnesses(path: Path, found: Verification, noted: Sequence[tuple[SealN
     if again:
         level = Level("answers", not faults, faults[0] if faults else f"{plural(len(again), 'answer')} looked at")
         found = replace(found, levels=(*found.levels, level))
-    days = [(number.count, None if day is None else date.fromisoformat(day)) for number, day in noted]
+    days = [(number.entries, None if day is None else date.fromisoformat(day)) for number, day in noted]
     graded = witnessed(state.attestations, found.entries, state.zone,
                        stamped={one.entry.id: one.judged.at for one in again if one.judged and one.judged.at},
                        failed=[one.entry.id for one in again if one.judged is None], noted=days if found.holds else ())
     told = [_told(one, state.zone) for one in again if one.fault is None]
-    return Verified(found, odd=odd, graded=graded,
-                    told=(graded.sentence(state.zone.system), SHOWS[graded.grade], *told) if found.holds else
-                    tuple(told))
+    if found.holds:
+        told = [graded.sentence(state.zone.system), SHOWS[graded.grade], *told]
+    return Verified(found, odd=odd, graded=graded, told=tuple(told))
 
 
 def _told(one: Again, zone: Locale) -> str:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from contextlib import suppress
-from datetime import datetime
 from pathlib import Path
 
 from gwlog import files, settings, text
@@ -20,34 +19,13 @@ from gwlog.household import Household
 from gwlog.journal import attached, reader
 from gwlog.journal.facts import GIVEN, MEANS, WITNESSED, Attestation, Fact, UpkeepDone
 from gwlog.journal.number_levels import hash_of
-from gwlog.journal.seal_number import SealNumber, number_of, numbers_in, spoken
+from gwlog.journal.seal_number import SealNumber, number_of, numbers_in
 from gwlog.reference.upkeep import HAVE_WITNESSED
-from gwlog.values import dataclass
+from gwlog.values import dataclass, replace
+from gwlog.views.this_number import ThisNumber
 
 GIVEN_BY = tuple(one for one in MEANS if one not in attached.ENDINGS)
 """How a seal number goes to somebody."""
-
-
-@dataclass(frozen=True, slots=True)
-class ThisNumber:
-    """This moment's seal number, in every form in which it is given. `line`: what is mailed, signed or stamped."""
-
-    number: SealNumber
-    site: str
-
-    @property
-    def line(self) -> str:
-        return answers.line_of(self.number)
-
-    @property
-    def words(self) -> str:
-        return spoken(self.number.count, self.number.start)
-
-    @property
-    def ask(self) -> str:
-        """What is asked of the witness, with the site's name."""
-        return (f"This is the seal number of the laundry water logbook of {self.site}. Please keep it with today's date, "
-                "where the household cannot change it.")
 
 
 def this_number(home: Household) -> ThisNumber:
@@ -56,17 +34,6 @@ def this_number(home: Household) -> ThisNumber:
     if not count:
         raise BadInput("The logbook holds no entry yet, so it has no seal number.")
     return ThisNumber(SealNumber(count, hashed), home.state.site.name if home.state.site else "this household")
-
-
-def qr(this: ThisNumber, *, compact: bool = True) -> str:
-    """The line as a QR code in text: two modules in one sign above the other, a light margin around."""
-    import io
-
-    import segno
-
-    out = io.StringIO()
-    segno.make(this.line, error="l", micro=False).terminal(out, compact=compact, border=2)
-    return out.getvalue()
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +66,7 @@ def stored(home: Household, file: Path, by: str, author: entries.Author, *, numb
     content = files.read_whole(file, attached.LARGEST, "an answer of a witness is not")
     attached.digest(content)
     means = answers.means_of(content)
-    numbers = _candidates(home, number)
+    numbers, certificates = _candidates(home, number), b""
     try:
         if means == answers.SSH_SIGNATURE:
             known = signers or _there(settings.signers_file())
@@ -116,8 +83,8 @@ def stored(home: Household, file: Path, by: str, author: entries.Author, *, numb
                 raise BadInput("No certificate of the authority is named, so nobody can tell who made the time stamp.",
                                hint=Hint("Name it: ", Action("witness", store=str(file), by=by, authority="CERT.pem"),
                                          f"; or put it into {settings.authorities_file()}."))
-            pem = files.read_whole(trusted, attached.LARGEST * 10, "certificates are not")
-            found, judged = answers.time_stamp(content, numbers, pem)
+            certificates = files.read_whole(trusted, attached.LARGEST, "certificates are not")
+            found, judged = answers.time_stamp(content, numbers, certificates)
         else:
             found, judged = _statement(content, numbers, home), answers.Judged(means, who)
     except answers.NotHere as missing:
@@ -127,7 +94,8 @@ def stored(home: Household, file: Path, by: str, author: entries.Author, *, numb
                        number=str(found), file_name=text.one_line(file.name)[-120:],
                        file_sha256=attached.digest(content))
     entries.refuse_double(home, fact, author)
-    return Answered((fact, *_task_done(home, author)), (content,), judged, found)
+    return Answered((fact, *_task_done(home, author)), (content, certificates) if certificates else (content,), judged,
+                    found)
 
 
 def _candidates(home: Household, number: str | None) -> list[SealNumber]:
@@ -141,11 +109,11 @@ def _candidates(home: Household, number: str | None) -> list[SealNumber]:
 def whole(path: Path, number: SealNumber) -> SealNumber:
     """A seal number with its whole hash. Raises NotVerified where the chain has another."""
     with reader.reading(path) as connection:
-        hashed = hash_of(connection, number.count)
+        hashed = hash_of(connection, number.entries)
     if hashed is None or not hashed.startswith(number.start):
-        raise NotVerified(f"{number.short} is not a seal number of this logbook: entry {number.count} "
+        raise NotVerified(f"{number.short} is not a seal number of this logbook: entry {number.entries} "
                           f"{'is not there' if hashed is None else 'has another hash'}. Nothing was stored.")
-    return SealNumber(number.count, hashed)
+    return SealNumber(number.entries, hashed)
 
 
 def _statement(content: bytes, numbers: Sequence[SealNumber], home: Household) -> SealNumber:
@@ -153,11 +121,12 @@ def _statement(content: bytes, numbers: Sequence[SealNumber], home: Household) -
     try:
         words = content.decode("utf-8")
     except UnicodeDecodeError:
-        raise BadInput("The file is neither a text, nor an SSH signature, nor a time stamp. Nothing was stored.") from None
+        raise BadInput("The file is neither a text, nor an SSH signature, nor a time stamp. Nothing was "
+                       "stored.") from None
     said = [whole(home.path, one.number) for one in numbers_in(words)]
     if not said:
-        raise BadInput("The statement names no seal number, like 412:9f3a6c0b12d4e877 or the number and its seven words. "
-                       "Nothing was stored.")
+        raise BadInput("The statement names no seal number, like 412:9f3a6c0b12d4e877 or the number and its seven "
+                       "words. Nothing was stored.")
     return max(said)
 
 
@@ -190,13 +159,13 @@ def verified_again(path: Path, attestations: Sequence[Attestation], *, trust: bo
                                                                                 answers.TIME_STAMP):
             continue
         with reader.reading(path) as connection:
-            content = attached.content_of(connection, one)
+            content, certificates = attached.content_of(connection, one), attached.certificates(connection)
         if content is not None:
-            made.append(_again(one, content, trust))
+            made.append(_again(one, content, trust, certificates))
     return made
 
 
-def _again(one: Attestation, content: bytes, trust: bool) -> Again:
+def _again(one: Attestation, content: bytes, trust: bool, certificates: Sequence[bytes]) -> Again:
     numbers = [number_of(str(one.number))]
     try:
         if one.means == answers.SSH_SIGNATURE:
@@ -207,7 +176,13 @@ def _again(one: Attestation, content: bytes, trust: bool) -> Again:
         if trust and (known := _there(settings.authorities_file())) is not None:
             with suppress(NotVerified):
                 return Again(one, answers.time_stamp(content, numbers, known.read_bytes())[1])
-        return Again(one, answers.time_stamp(content, numbers, None)[1])
+        for pem in certificates[:-1]:
+            with suppress(NotVerified):
+                return Again(one, replace(answers.time_stamp(content, numbers, pem)[1], trusted=False))
+        if not certificates:
+            return Again(one, missing=f"the certificate of the authority is not here; put it into "
+                                      f"{settings.authorities_file()}")
+        return Again(one, replace(answers.time_stamp(content, numbers, certificates[-1])[1], trusted=False))
     except answers.NotHere as missing:
         return Again(one, missing=str(missing))
     except (BadInput, NotVerified) as fault:
@@ -236,8 +211,3 @@ def noted_of(said: Sequence[str]) -> list[tuple[SealNumber, str | None]]:
                 raise BadInput(f"{path} holds no seal number, like 412:9f3a6c0b12d4e877 or the number and its words.")
             found += there
     return found
-
-
-def moment_of(judged: answers.Judged | None) -> datetime | None:
-    """The moment that a time stamp says."""
-    return None if judged is None else judged.at

@@ -15,10 +15,12 @@ from shutil import which
 from typing import TYPE_CHECKING, Any
 
 from gwlog import drafts
+from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, NotVerified
 from gwlog.journal.seal_number import SealNumber
 from gwlog.text import one_line
 from gwlog.values import dataclass
+from gwlog.views.this_number import line_of
 
 if TYPE_CHECKING:
     from cryptography.x509 import Certificate
@@ -47,11 +49,6 @@ class Judged:
 
 class NotHere(Exception):
     """What would verify an answer is not on this machine."""
-
-
-def line_of(number: SealNumber) -> str:
-    """The very line that is signed or stamped, without its line feed: the whole hash is in it."""
-    return f"gwlog seal number {number.count}:{number.start}"
 
 
 def messages(number: SealNumber) -> tuple[bytes, ...]:
@@ -106,7 +103,7 @@ def signature(content: bytes, numbers: Sequence[SealNumber], signers: Path | Non
         if b"END SSH SIGNATURE" not in content or b"invalid format" in checked.stderr or b"parse" in checked.stderr:
             raise BadInput("The file is no whole SSH signature; it is cut off or damaged. Nothing was stored.")
     raise NotVerified(f"The signature does not fit the line “{line_of(numbers[0])[:40]}…”, or was not made with "
-                      f"“-n {NAMESPACE}”.", hint="Have the very line signed that gwlog witness prints.")
+                      f"“-n {NAMESPACE}”.", hint=Hint("Have the very line signed: ", Action("witness", line="FILE")))
 
 
 def _ssh(words: list[str], message: bytes) -> subprocess.CompletedProcess[bytes]:
@@ -132,11 +129,11 @@ def query(number: SealNumber) -> bytes:
     return built.nonce(nonce=False).cert_request(cert_request=True).build().as_bytes()
 
 
-def time_stamp(content: bytes, numbers: Sequence[SealNumber], authority: bytes | None) -> tuple[SealNumber, Judged]:
+def time_stamp(content: bytes, numbers: Sequence[SealNumber], authority: bytes) -> tuple[SealNumber, Judged]:
     """Of which of the numbers a time stamp is, by which authority, and the moment it says.
 
-    `authority`: certificates in PEM that are trusted; without them the answer's own are taken, and it is told so.
-    Raises NotVerified for another digest, an unknown or expired certificate, BadInput for a damaged file, NotHere.
+    `authority`: certificates in PEM by which it is verified. Raises NotVerified for another digest, an unknown or
+    expired certificate, BadInput for a damaged file, NotHere.
     """
     if find_spec("rfc3161_client") is None:
         raise NotHere(NO_LIBRARY)
@@ -150,15 +147,18 @@ def time_stamp(content: bytes, numbers: Sequence[SealNumber], authority: bytes |
         imprint, moment = info.message_imprint.message, info.gen_time
         own = [x509.load_der_x509_certificate(bytes(one)) for one in answer.signed_data.certificates]
     except Exception as fault:  # whatever a damaged answer makes the library raise
-        raise BadInput("The file is no whole time stamp; it is cut off, damaged, or the authority refused it. "
-                       f"Nothing was stored. ({one_line(str(fault))[:80]})") from None
+        # Also one whose certificates stand in another order than DER asks for, which the library does not take.
+        raise BadInput("The file is no whole time stamp; it is cut off, damaged, or not put together by the rules. "
+                       f"Nothing was stored. ({one_line(str(fault))[:80]})",
+                       hint="Ask the authority again, if it can with its own certificate alone.") from None
     if status != 0:
         raise NotVerified("The authority refused to stamp it: ask again with a new query.")
     number = next((one for one in numbers if imprint in _digests(one)), None)
     if number is None:
         raise NotVerified("The time stamp is for another digest than that of the seal number's line.",
-                          hint="Make the query with gwlog witness --query FILE.tsq, and send that file.")
-    roots = own if authority is None else _certificates(authority)
+                          hint=Hint("Make the query again, and send that file: ",
+                                    Action("witness", query="FILE.tsq")))
+    roots = _certificates(authority)
     expired = [one for one in (*own, *roots) if not one.not_valid_before_utc <= moment <= one.not_valid_after_utc]
     if expired:
         raise NotVerified(f"The certificate of “{_name(expired[0])}” had expired, or was not yet valid, at the moment "
@@ -175,9 +175,8 @@ def time_stamp(content: bytes, numbers: Sequence[SealNumber], authority: bytes |
     except (VerificationError, ValueError) as fault:
         raise NotVerified("The time stamp does not verify with the certificate of the authority: "
                           f"{one_line(str(fault))[:120]}.",
-                          hint="Name the certificate of the authority that made it with --authority CERT.pem.") from None
-    return number, Judged(TIME_STAMP, _name((own or roots)[0] if len(own) < 2 else _signer(answer, own)), moment,
-                          authority is not None)
+                          hint="Name the certificate of the authority that made it.") from None
+    return number, Judged(TIME_STAMP, _name(_signer(answer, own or roots)), moment)
 
 
 def _digests(number: SealNumber) -> set[bytes]:
@@ -192,7 +191,8 @@ def _certificates(pem: bytes) -> list[Certificate]:
     try:
         return x509.load_pem_x509_certificates(pem)
     except ValueError:
-        raise BadInput("The authority's file holds no certificate in PEM form (“-----BEGIN CERTIFICATE-----”).") from None
+        raise BadInput("The authority's file holds no certificate in PEM form "
+                       "(“-----BEGIN CERTIFICATE-----”).") from None
 
 
 def _name(certificate: Certificate) -> str:

@@ -18,7 +18,7 @@ from gwlog.settings import typed_path
 from gwlog.views.log import sentence
 
 if TYPE_CHECKING:
-    from gwlog.app.witness import ThisNumber
+    from gwlog.views.this_number import ThisNumber
 
 
 @click.command()
@@ -69,11 +69,12 @@ def witness(ctx: click.Context, to: str | None, means: str | None, slip: str | N
             authority: str | None, replace: bool, words: str | None, logged_by: str | None, as_json: bool) -> None:
     """Give the seal number to somebody outside of the household, or store the answer.
 
-    What they have noted cannot be written anew afterwards. An SSH signature is made over the very line:
+    What they have noted cannot be rewritten unseen. An SSH signature is made over the very line:
     ssh-keygen -Y sign -f KEY -n gwlog-seal FILE
     """
     from gwlog.app import witness as witnesses
     from gwlog.app import witness_answers
+    from gwlog.views.this_number import qr
 
     home = household(ctx)
     if store is not None:
@@ -86,10 +87,12 @@ def witness(ctx: click.Context, to: str | None, means: str | None, slip: str | N
     if means is not None and to is None:
         raise BadInput("--means goes with --to WHO.")
     this = witnesses.this_number(home)
-    for file, content in ((line_file, lambda: this.line.encode() + b"\n"), (query, lambda: _query(this))):
-        if file is not None:
-            files.write_whole(typed_path(file), content(), replace=replace)
-            note(f"Wrote {file}.")
+    if line_file is not None:
+        files.write_whole(typed_path(line_file), this.line.encode() + b"\n", replace=replace)
+        note(f"Wrote {line_file}.")
+    if query is not None:
+        files.write_whole(typed_path(query), _query(this), replace=replace)
+        note(f"Wrote {query}.")
     if slip is not None:
         from gwlog.documents.slip import slip as paper
 
@@ -101,12 +104,14 @@ def witness(ctx: click.Context, to: str | None, means: str | None, slip: str | N
     elif not (slip or line_file or query):
         say(this.line)
         say(f"in words: {this.words}")
-        for row in witnesses.qr(this).splitlines():
+        for row in qr(this.line).splitlines():
             say(row)
         say_folded(this.ask)
-        say_folded("To sign it: put the first line into a file (--line FILE), then  ssh-keygen -Y sign -f KEY -n "
-                   f"{witness_answers.NAMESPACE} FILE . To have it stamped: --query FILE.tsq . The answer: --store FILE "
-                   "--by WHO .")
+        for row in ("Whoever signs it with an SSH key saves the first line as number.txt (--line number.txt), then:",
+                    f"  ssh-keygen -Y sign -f KEY -n {witness_answers.NAMESPACE} number.txt",
+                    "To have it stamped by an authority: gwlog witness --query number.tsq",
+                    "To store what comes back:           gwlog witness --store FILE --by WHO"):
+            say(row)
     if to is not None:
         done = log(home, lambda then: witnesses.given(
             then, to, entries.read_author(then, by=logged_by, note=words), means=means))
@@ -125,8 +130,8 @@ def _query(this: ThisNumber) -> bytes:
         return witness_answers.query(this.number)
     except witness_answers.NotHere as missing:
         raise BadInput(f"No query can be made here: {missing}.",
-                       hint="Make it with: openssl ts -query -sha256 -cert -data FILE -out FILE.tsq , FILE being that of "
-                            "--line.") from None
+                       hint="Make it with: openssl ts -query -sha256 -cert -data FILE -out FILE.tsq , FILE being that "
+                            "of --line.") from None
 
 
 def _store(home: Household, file: Path, by: str, number: str | None, signers: Path | None, authority: Path | None,

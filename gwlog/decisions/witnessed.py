@@ -23,13 +23,14 @@ STRENGTH: tuple[Grade, ...] = ("none", "given", "statement", "SSH signature", "n
 
 SHOWS: dict[Grade, str] = {
     "none": "Nobody outside of the household has a seal number: the record may have been written at any time.",
-    "given": "A seal number was given to somebody, as the household says. It shows something once that copy is compared.",
+    "given": "A seal number was given to somebody, as the household says. It shows something once that copy is "
+             "compared.",
     "statement": "Somebody has stated the seal number. The statement is kept by the household: ask who made it.",
     "SSH signature": "Somebody's key has signed the seal number, so its owner has seen it. On which day is the "
                      "household's word, or the signer's.",
     "noted": "A seal number noted earlier was compared and fits: these entries were as they are when it was noted.",
-    "time stamp": "An authority has stamped the seal number with the moment: these entries existed by then, whatever the "
-                  "household's clock said.",
+    "time stamp": "An authority has stamped the seal number with the moment: these entries existed by then, whatever "
+                  "the household's clock said.",
 }
 """What each grade shows, in a sentence or two."""
 
@@ -52,9 +53,9 @@ class Graded:
         return STRENGTH.index(self.grade) > STRENGTH.index("given")
 
     def sentence(self, system: str) -> str:
-        """“Entries 1 to 1,124 existed by Oct 1, 2026, as the time stamp of “North TSA” shows; 211 later ones are …”."""
-        later = f"; {plural(self.later_entries, 'later one')} {'is' if self.later_entries == 1 else 'are'} sealed but " \
-                "not witnessed." if self.later_entries else "."
+        """“Entries 1 to 1,124 existed by Oct 1, 2026, as the time stamp of … shows; 211 later ones are …”."""
+        later = f"; {plural(self.later_entries, 'later one is', 'later ones are')} sealed but not witnessed." \
+            if self.later_entries else "."
         if self.grade == "none":
             return f"No seal number is witnessed: {plural(self.later_entries, 'entry is', 'entries are')} sealed but " \
                    "not witnessed."
@@ -63,7 +64,8 @@ class Graded:
         if self.grade == "given":
             return f"{which} existed{by} if the copy of {self.by} says so: the seal number was given then and nobody " \
                    f"has compared it here{later}"
-        shown = {"statement": f"as the statement of {self.by} says", "time stamp": f"as the time stamp of {self.by} shows",
+        shown = {"statement": f"as the statement of {self.by} says",
+                 "time stamp": f"as the time stamp of {self.by} shows",
                  "SSH signature": f"as the signature of {self.by} and the day logged with it show",
                  "noted": "as the seal number noted then shows" if by else
                           "when the seal number that was compared was noted"}[self.grade]

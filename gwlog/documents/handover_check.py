@@ -17,6 +17,7 @@ from gwlog.journal import pack as packs
 from gwlog.journal.check_seal import MANIFEST
 from gwlog.journal.level import Level
 from gwlog.journal.seal import Verification
+from gwlog.journal.seal_number import SealNumber
 from gwlog.text import clean
 
 KEYS = frozenset(("digest", "entries", "files", "form", "gwlog", "home", "made", "notes_withheld", "seal_number",
@@ -33,7 +34,7 @@ def is_handover(path: Path) -> bool:
         return False
 
 
-def verify(path: Path, noted: Sequence[str] = (), now: datetime | None = None
+def verify(path: Path, noted: Sequence[SealNumber] = (), now: datetime | None = None
            ) -> tuple[Verification, tuple[str, ...]]:
     """Verify a handover at `now`; also what of it could not be checked. `noted`: seal numbers."""
     try:
@@ -47,7 +48,7 @@ def verify(path: Path, noted: Sequence[str] = (), now: datetime | None = None
 class _Looked:
     """What was found of a handover whose files are unpacked into a folder of drafts, one after the other."""
 
-    def __init__(self, files: check_seal.Files, folder: Path, noted: Sequence[str], now: datetime | None) -> None:
+    def __init__(self, files: check_seal.Files, folder: Path, noted: Sequence[SealNumber], now: datetime | None) -> None:
         self.files, self.folder, self.noted, self.now = files, folder, noted, now
         self.unchecked: list[str] = []
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import segno
 
@@ -13,9 +12,7 @@ from gwlog.documents.render.blocks import Blanks, Block, Document, Para, Picture
 from gwlog.documents.render.forms import rendered
 from gwlog.errors import BadInput
 from gwlog.household import Household
-
-if TYPE_CHECKING:
-    from gwlog.app.witness import ThisNumber
+from gwlog.views.this_number import ThisNumber
 
 FORMS = (".pdf", ".html", ".md")
 
@@ -31,12 +28,12 @@ def document(home: Household, this: ThisNumber, to: str | None) -> Document:
     """What stands on the slip."""
     day = long_date(local(home.now, home.zone).date(), home.system)
     blocks: list[Block] = [
-        Para(this.ask + f" It is that of {this.number.count:,} entries. Whoever checks the record later compares it with "
-             "your copy: what was written until today can then not be written anew unseen."),
+        Para(f"{this.ask} It is that of {this.number.entries:,} entries. Whoever checks the record later compares it "
+             "with your copy: what was written until today can then not be rewritten unseen."),
         Para(this.number.short, strong=True), Para(f"In words: {this.words}", strong=True),
         Picture(_svg(this.line), f"QR code of the line “{this.line}”.", 0.3, "The whole line, for a camera."),
-        Para("You need not answer. If you do: a sentence with the number, by mail or e-mail, is enough. A signature by an "
-             "SSH key is made over the line in the code: ssh-keygen -Y sign -f KEY -n gwlog-seal FILE"),
+        Para("You need not answer. If you do: a sentence with the number, by mail or e-mail, is enough. A signature by "
+             "an SSH key is made over the line in the code: ssh-keygen -Y sign -f KEY -n gwlog-seal FILE"),
         Blanks(("Received by", "Date")),
     ]
     return Document("Seal number" + (f" for {to}" if to else ""), f"{this.site}, {day}",

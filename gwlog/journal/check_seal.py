@@ -34,7 +34,7 @@ FORM = "gwlog-pack-3"
 ENTRIES, MANIFEST, PROGRAM = "entries.jsonl", "manifest.json", "check_seal.py"
 LETTER, ANNEX = "letter.html", "annex.html"
 PAPERS = (LETTER, ANNEX, "report.html", "report.pdf", "annex.pdf", "manual.pdf", "card.pdf", "pack.zip")
-WITNESS = "witness/[1-9][0-9]{0,8}[.](sig|tsr|txt)"    # the witnesses' answers, by the numbers of their entries
+WITNESS = "witness/([1-9][0-9]{0,8}[.](sig|tsr|txt)|[0-9a-f]{16}[.]pem)"    # answers by their entries' numbers
 READERS = ("landlord", "inspector", "next-tenant", "everything")
 DAMAGED = (ValueError, KeyError, TypeError, AttributeError, RecursionError, OverflowError)
 NOT_CHECKED = (
@@ -631,7 +631,7 @@ def check_manifest(manifest: dict[str, Any], entries: Entries) -> Level:
             "home": (manifest["home"], entries.first),
             "site": (not entries.sites or manifest["site"] in entries.sites, True),
             "the witnesses' answers": (all(entries.answers.get(name[8:].partition(".")[0]) == digest for name, digest
-                                           in manifest["files"].items() if name.startswith("witness/")), True),
+                                           in manifest["files"].items() if re.fullmatch("witness/.*[^m]", name)), True),
             "what is left out": (entries.alone > 0 and manifest["reader"] != "landlord", False),
         })
     wrong = [name for name, (stated, found) in compared.items() if stated != found]

@@ -35,7 +35,7 @@ from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.guards import triggers
 from gwlog.journal.level import Level
 from gwlog.journal.reader import Factory, factory, reading
-from gwlog.journal.seal_number import number_of
+from gwlog.journal.seal_number import SealNumber, number_of
 from gwlog.journal.sealed_parts import without_who
 from gwlog.text import plural
 from gwlog.values import dataclass
@@ -61,7 +61,7 @@ class Verification:
         return all(level.holds for level in self.levels)
 
 
-def verify(path: Path | str, *, noted: Sequence[str] = (), now: datetime | None = None) -> Verification:
+def verify(path: Path | str, *, noted: Sequence[str | SealNumber] = (), now: datetime | None = None) -> Verification:
     """Verify the seal of a logbook: the chain, the rows against it, the guards, and seal numbers noted earlier.
 
     `noted`: any number of them, “412:9f3a…” or in words; each is judged. Raises BadInput for another form, NotALogbook

@@ -31,18 +31,18 @@ _DAY = re.compile(r"\b([12]\d{3}-[01]\d-[0-3]\d)\b")
 
 
 class SealNumber(NamedTuple):
-    """`count`: the number of the last entry; `start`: its hash, or the first hex digits of it."""
+    """`entries`: how many, so the number of the last one; `start`: its hash, or the first hex digits of it."""
 
-    count: int
+    entries: int
     start: str
 
     def __str__(self) -> str:
-        return f"{self.count}:{self.start}"
+        return f"{self.entries}:{self.start}"
 
     @property
     def short(self) -> str:
         """With as many digits as people compare."""
-        return f"{self.count}:{self.start[:LEAST_HEX]}"
+        return f"{self.entries}:{self.start[:LEAST_HEX]}"
 
 
 class Noted(NamedTuple):
@@ -74,8 +74,13 @@ def spoken(number: int, hashed: str) -> str:
     return " ".join((str(number), *(words()[value] for value in (*values, check))))
 
 
-def number_of(text: str) -> SealNumber:
-    """Read a seal number in either form. Raises BadInput with what is wrong, and the nearest word where one is."""
+def number_of(text: str | SealNumber) -> SealNumber:
+    """Read a seal number in either form; one that was read stays as it is.
+
+    Raises BadInput with what is wrong, and the nearest word where one is.
+    """
+    if isinstance(text, SealNumber):
+        return text
     said = text.strip().casefold()
     if (found := _PLAIN.fullmatch(said)) is not None:
         return SealNumber(int(found[1]), found[2])
@@ -83,7 +88,8 @@ def number_of(text: str) -> SealNumber:
     # a count may be written with a comma between its thousands
     while len(parts) > 1 and parts[0].isdigit() and parts[1].isdigit() and len(parts[1]) == 3:
         parts[:2] = [parts[0] + parts[1]]
-    if len(parts) < 2 or not re.fullmatch(r"[0-9]{1,15}", parts[0]) or not all(part.isalpha() for part in parts[1:]):
+    worded = len(parts) > 1 and ":" not in said and all(part.isalpha() for part in parts[1:])
+    if not worded or not re.fullmatch(r"[0-9]{1,15}", parts[0]):
         raise BadInput(f"“{text.strip()[:80]}” is not a seal number; write it like {LIKE}, the entry's number and 16 "
                        "hex digits, or the number and its seven words.")
     return _of_words(int(parts[0]), parts[1:])
@@ -125,7 +131,7 @@ def nearest(word: str) -> str:
 
 
 def distance(one: str, other: str) -> int:
-    """How many letters have to be put in, left out, changed, or swapped with the next, to come from one to the other."""
+    """How many letters to put in, leave out, change, or swap with the next, to come from one to the other."""
     before: list[int] = []
     row = list(range(len(other) + 1))
     for i, letter in enumerate(one, start=1):

@@ -13,12 +13,13 @@ from gwlog.errors import NotALogbook, NotVerified
 from gwlog.journal import chain, reader, seal
 from gwlog.journal.level import Level
 from gwlog.journal.seal import Verification
+from gwlog.journal.seal_number import SealNumber
 
 FILE, REFERENCES = "file", "references"
 _MOST_TOLD = 20
 
 
-def examine(path: Path | str, *, noted: Sequence[str] = (), now: datetime | None = None) -> Verification:
+def examine(path: Path | str, *, noted: Sequence[str | SealNumber] = (), now: datetime | None = None) -> Verification:
     """Verify a logbook of the present layout: pages and indexes, references between entries, then the seal.
 
     A file too damaged to be read does not hold; `noted` and `now` are as for seal.verify(). Raises BadInput for a seal

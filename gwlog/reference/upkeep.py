@@ -100,7 +100,7 @@ DEFAULT_UPKEEP: tuple[UpkeepDefault, ...] = (
 
 HAVE_WITNESSED = UpkeepDefault(
     "have the seal number witnessed", "1 month", None,
-    "What somebody outside of the household has noted cannot be written anew afterwards.",
+    "What somebody outside of the household has noted cannot be rewritten unseen.",
     PRACTICE, "", "common practice")
 """For those who want it: a household takes it into its site file. Logging a witness does it."""
 

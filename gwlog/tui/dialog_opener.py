@@ -31,6 +31,7 @@ class DialogOpener:
         self._of_household: dict[str, Callable[[Household], None]] = {
             "load": self._load, "quick entry": self._quick_entry, "moment": self._moment,
             "notifications": self._notifications, "noted": self._noted, "site file": self._site_file,
+            "witness": self._witness, "answer": self._answer,
         }
 
     def open(self, name: str) -> None:
@@ -81,6 +82,16 @@ class DialogOpener:
         from gwlog.tui.dialogs.site_file import SiteFileDialog
 
         self._app.push_screen(SiteFileDialog(home, kept=self._host.drafts.get("site file")))
+
+    def _witness(self, home: Household) -> None:
+        from gwlog.tui.dialogs.witness import WitnessDialog
+
+        self._app.push_screen(WitnessDialog(home))
+
+    def _answer(self, _home: Household) -> None:
+        from gwlog.tui.forms.witness import STORE
+
+        self.open_form(STORE)
 
     def _figures(self) -> None:
         from gwlog.tui.dialogs.figures import FiguresDialog

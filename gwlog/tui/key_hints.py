@@ -20,6 +20,7 @@ KEYS = {
     "seen": "a in Today (1)", "later": "z in Today (1)", "basins": "2 (Garden)", "upkeep": "5 (Upkeep)",
     "entries": "4 (Log)", "correct": "x in the Log (4)", "withdraw": "w in the Log (4)", "rehearse": "e (try a season)",
     **dict.fromkeys(("begin", "setup", "setup apply", "setup code", "setup show"), "7 (Setup)"),
+    **dict.fromkeys(("attest", "witness"), "6 (Records)"),
     **dict.fromkeys(("report", "manual", "card", "pack", "verify", "check", "handover", "calendar", "export", "import",
                      "backup", "weather", "weather import"), "6 (Records)"),
     "restore": "F3 (from a file)", "noted": "6 (Records), Noted seal numbers",

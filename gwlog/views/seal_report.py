@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 PROMISE = (
     "The seal shows edits, deletions in the middle and reordering. A cut-off end, an old copy or a full rewrite shows "
     "only if you compare with a seal number you noted earlier. A note, or a part of an entry, that was left out shows "
-    "as left out. It never proves that an entry is true or complete."
+    "as left out. It never proves that an entry is true or complete, nor when it was written."
 )
 
 LEVELS = {
@@ -36,20 +36,20 @@ LEVELS = {
 
 
 def lines(found: Verification, unchecked: Sequence[str] = (), told: Sequence[str] = ()) -> list[str]:
-    """Whether the seal holds, then every level, the first broken entry, the number to note, and what is not proven.
+    """Whether the seal holds, the number to note, then every level, the first broken entry, and what is not proven.
 
     `unchecked`: what was left to others to check; empty for a logbook, whose seal promises what PROMISE says. `told`:
     until where it is witnessed, and by what.
     """
     made = ["The seal holds." if all(level.holds for level in found.levels) else "The seal does NOT hold."]
+    if found.entries:
+        made.append(f"{plural(found.entries, 'entry', 'entries')}; seal number "
+                    f"{found.last_number}:{found.last_hash[:16]}")
+        made.append(f"in words: {spoken(found.last_number, found.last_hash)}")
     for level in found.levels:
         how_many = f" ({level.detail})" if any(sign.isdigit() for sign in level.detail) else ""
         made.append(f"ok      {LEVELS.get(level.name, level.name)}{how_many}" if level.holds else
                     f"BROKEN  {level.name}: {level.detail}")
     if found.first_broken:
         made.append(f"First broken: {found.first_broken}")
-    if found.entries:
-        made.append(f"{plural(found.entries, 'entry', 'entries')}; seal number "
-                    f"{found.last_number}:{found.last_hash[:16]}")
-        made.append(f"in words: {spoken(found.last_number, found.last_hash)}")
     return [*made, *told, *([f"not checked: {each}" for each in unchecked] or [PROMISE])]

@@ -22,8 +22,8 @@ def verify(order: orders.Verify, progress: Progress) -> Outcome:
 
     progress(0, 1, "verifying every entry")
     done = verify_file(order.file or order.logbook, order.noted, own=order.file is None, now=order.now)
-    return {"lines": [*lines(done.found, done.unchecked, done.told), *(f"check: {one}" for one in done.all_odd)],
-            "fine": done.holds}
+    made = [*lines(done.found, done.unchecked, done.told), *(f"check: {one}" for one in done.all_odd)]
+    return {"lines": made, "fine": done.holds}
 
 
 def check(order: orders.Check, progress: Progress) -> Outcome:

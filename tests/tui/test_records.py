@@ -237,3 +237,23 @@ async def test_what_is_wrong_with_the_file_is_told_at_the_start(lived_in: Path, 
         await pilot.pause()
         told = [notice.message for notice in screens._notifications]
         assert len(told) == 1 and "not as it should be" in told[0] and "6 (Records)" in told[0]
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_the_seal_number_is_shown_for_a_witness_and_logged(lived_in: Path, clock: Clock,
+                                                                  size: tuple[int, int]) -> None:
+    from gwlog.journal.reader import last_seal
+    from gwlog.journal.seal_number import spoken
+
+    screens = GwlogApp(lived_in, clock)
+    count, hashed, _ = last_seal(lived_in)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        screens.open("witness")
+        await settle(screens, pilot)
+        shown = seen(screens)
+        assert f"{count}:{hashed[:16]}" in shown and all(one in shown for one in spoken(count, hashed).split())
+        assert shown.count("▀") > 20 and "esc back" in shown
+        await press(screens, pilot, "enter", *"Ruth", "enter")
+        await settle(screens, pilot)
+    assert last_seal(lived_in)[0] == count + 1

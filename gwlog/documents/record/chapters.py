@@ -30,6 +30,8 @@ WHAT_THE_SEAL_PROVES = (
     "Changing, deleting or reordering entries afterward breaks the chain and is found.",
     "Entries cut off at the end, or a logbook rewritten as a whole, are found only by comparing with a seal number "
     "that was noted earlier, outside the logbook. So note this one, or keep this report.",
+    "It does not show when an entry was written: only somebody outside of the household who holds a seal number, or an "
+    "authority's time stamp, can.",
     "It does not prove that an entry is true, that it was written by the person named, or that everything was written "
     "down.",
 )

@@ -24,7 +24,7 @@ from gwlog.errors import BadInput
 from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, LANDLORD, WHO
 from gwlog.journal.facts import KINDS, Basin, Fact, Outlet, Person, Product, UsualLoad
 from gwlog.reference.codes import PROFILES
-from gwlog.reference.upkeep import CLEAN_FILTER, DEFAULT_UPKEEP, NEW_SYSTEM
+from gwlog.reference.upkeep import CLEAN_FILTER, DEFAULT_UPKEEP, HAVE_WITNESSED, NEW_SYSTEM
 
 WITHHELD = "(note withheld)"
 LONGEST_SHOWN = 240
@@ -161,7 +161,7 @@ def privacy(entries: Iterable[Fact], *, reader: str = EVERYTHING, without_notes:
 
 def known_tasks() -> frozenset[str]:
     """The published names of upkeep, of every code."""
-    published = {*(one.name for one in (*DEFAULT_UPKEEP, CLEAN_FILTER)), *(one.name for one in NEW_SYSTEM)}
+    published = {one.name for one in (*DEFAULT_UPKEEP, CLEAN_FILTER, HAVE_WITNESSED, *NEW_SYSTEM)}
     return frozenset(name.casefold() for name in published.union(
         task.name for profile in PROFILES.values() for task in profile.upkeep))
 

@@ -36,6 +36,10 @@ GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
         Work("repair", "check", "Repair the logbook", "rebuilds what it can from verified entries, after a copy"),
     )),
     ("From outside", (
+        Work("witness", "", "Have the seal number witnessed", "what somebody else holds cannot be rewritten unseen",
+             opens="witness"),
+        Work("answer", "", "Store a witness's answer", "a statement, a signature or a time stamp, once it verifies",
+             opens="answer"),
         Work("attest", "", "Log a paper or visit", "a permit, a check, a manual handed over, a visit", form="attest"),
     )),
     ("Papers", (
