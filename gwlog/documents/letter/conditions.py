@@ -113,8 +113,8 @@ def _sentences(told: list[Evidence], past: Past) -> str:
 def _loads(told: list[Evidence], past: Past) -> str:
     due = [one for one in past.sewer if past.within(one.load.day)]
     went = sum(one.diverted for one in due)
-    said = [f"{went:,} of {plural(len(due), 'load')} that had to go there did."] if due else \
-        ["No load had to go there."]
+    said = [f"{went:,} of {plural(len(due), 'load')} that had to go to the sewer did."] if due else \
+        ["No load had to go to the sewer."]
     tested = past.done("throw the valve")
     if tested:
         said.append(f"The valve was thrown both ways as a test {past.on(*tested[-2:])}.")

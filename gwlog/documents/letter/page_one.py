@@ -39,10 +39,13 @@ BODY = 10.0
 LINE, AFTER = 12.4, 3.0
 """From one line to the next, and what a paragraph takes more [pt]; as document.typ sets a compact document."""
 MOST_TOPICS = 9
+BARE = -1
+"""Instead of signs for what shows a rule: one sentence each, and a few of the topics that a log does not show."""
 
 _LEVELS = (
     *((most, room, True) for most in (12, 10, 8, 7, 6, 5, 4) for room in (220, 130, 90)),
-    *((3, room, True) for room in (130, 90, 60)), (3, 60, False), (2, 60, False), (2, 0, False), (1, 0, False))
+    *((3, room, True) for room in (130, 90, 60)), (3, 60, False), (2, 60, False), (2, 0, False), (1, 0, False),
+    (1, BARE, False))
 """What is tried until the page holds it: exceptions in full, signs of what shows a rule, whether what was seen and is
 not resolved is named."""
 
@@ -190,8 +193,9 @@ def _rules(letter: Letter, room: int) -> Iterator[Block]:
                 [(one.rule, one.finding, _short(one.shown, room)) for one in letter.kept],
                 "The log shows nothing for any condition yet.")
     if topics := letter.not_shown:
-        more = f" and {len(topics) - MOST_TOPICS} more" if len(topics) > MOST_TOPICS else ""
-        named = ", ".join(topics[:MOST_TOPICS]) if more else listed(topics)
+        most = 3 if room == BARE else MOST_TOPICS
+        more = f" and {len(topics) - most} more" if len(topics) > most else ""
+        named = ", ".join(topics[:most]) if more else listed(topics)
         yield Para(f"Not shown by a log, so somebody has to look or ask: {named}{more}.")
 
 
@@ -199,6 +203,8 @@ def _short(shown: str, room: int) -> str:
     """As many whole sentences as there is room for, and in any case what speaks against."""
     parts = [part if part.endswith(".") else f"{part}." for part in shown.split(". ") if part]
     against = [part for part in parts if part.startswith("But: ")]
+    if room == BARE:
+        return (against or parts)[0] if parts else ""
     kept: list[str] = []
     for part in (*parts[:1], *against, *parts):
         if part not in kept and (not kept or part in against or sum(map(len, kept)) + len(part) <= room):
