@@ -82,7 +82,7 @@ def telling(gwlog: Runner, frozen: Callable[[datetime], None], tmp_path: Path, s
         there(9, "valve", "sewer", "--note", "Bastien away until Sunday, in Lisbon")
         there(10, "valve", "garden")
         there(12, "attest", "permit", "--by", "Bastien's uncle in Lisbon")
-        there(13, "witness", "--to", "Tove's doctor", "--means", "at the hospital")
+        there(13, "witness", "--to", "Tove's doctor", "--means", "read out")
         there(20, "move", "Hose", "Oriane's fig")
         there(21, "load", "towels")
         entries = there(22, "entries", "--json").json["entries"]
@@ -160,10 +160,11 @@ def test_their_papers_do_not_depend_on_names_and_notes(telling: Household) -> No
     """So that they can be made again from a copy that holds neither."""
     from dataclasses import replace
 
-    from gwlog.journal.facts import Person
+    from gwlog.journal.facts import Attestation, Person
 
     bare = Household(telling.path, telling.now, [
-        replace(one, recorded_by=None, note=None, **({"name": f"p{one.id}"} if isinstance(one, Person) else {}))
+        replace(one, recorded_by=None, note=None, **({"name": f"p{one.id}"} if isinstance(one, Person) else {}),
+                **({"party": None} if isinstance(one, Attestation) else {}))
         for one in telling.entries])
     for reader in ("inspector", "next-tenant"):
         for made in (papers.letter, papers.annex):

@@ -42,14 +42,18 @@ def household(path: Path, now: datetime, *, metric: bool = False, one_basin: boo
 
 
 def papers(home: Household, folder: Path, paper: str | None = None) -> list[Path]:
-    """Write manual, card and record of a household and draw their pages; returns the pictures."""
+    """Write manual, card, letters and annexes of a household and draw their pages; returns the pictures."""
     folder.mkdir(parents=True, exist_ok=True)
     writers: dict[str, Writer] = {
         "manual.pdf": lambda one, out: exports.manual(one, out, paper=paper, replace=True),
         "card.pdf": lambda one, out: exports.card(one, out, paper=paper, replace=True),
         "manual.html": lambda one, out: exports.manual(one, out, replace=True),
         "card.html": lambda one, out: exports.card(one, out, replace=True),
-        "record.pdf": lambda one, out: exports.report(one, out, paper=paper, replace=True),
+        "letter.pdf": lambda one, out: exports.report(one, out, paper=paper, replace=True),
+        "annex.pdf": lambda one, out: exports.annex(one, out, paper=paper, replace=True),
+        "inspector.pdf": lambda one, out: exports.report(one, out, reader="inspector", paper=paper, replace=True),
+        "inspector annex.pdf": lambda one, out: exports.annex(one, out, reader="inspector", paper=paper, replace=True),
+        "letter.html": lambda one, out: exports.report(one, out, replace=True),
     }
     for name, write in writers.items():
         write(home, folder / name)

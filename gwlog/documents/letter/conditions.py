@@ -51,8 +51,8 @@ def grouped(found: Iterable[Evidence], past: Past, words: Privacy) -> tuple[Kept
     made = []
     for rule, keywords in _GROUPS:
         told = [one for one in every if one.condition.evidence in keywords]
-        finding = _together(told)
-        if finding != "not shown":
+        finding = _of_sewer(told, past) if keywords is OF_LOADS else _together(told)
+        if finding != "not shown" or any(one.against for one in told):
             made.append(Kept(rule, finding, words.words(_SHOWN.get(min(keywords), _sentences)(told, past))))
     return tuple(made)
 
@@ -77,14 +77,24 @@ def each(found: Iterable[Evidence], past: Past, words: Privacy) -> Iterator[Kept
         yield Kept(words.rule(text_of(one.condition)) if one.condition.sure == "household" else text_of(one.condition),
                    _FINDINGS.get(one.finding, "not shown"), words.words(" ".join(said)))
     if of_loads:
-        yield Kept(_GROUPS[0][0], _together(of_loads), words.words(_loads(of_loads, past)))
+        yield Kept(_GROUPS[0][0], _of_sewer(of_loads, past), words.words(_loads(of_loads, past)))
 
 
 def _together(told: Iterable[Evidence]) -> Finding:
-    shows = against = False
-    for one in told:
-        shows, against = shows or bool(one.shows), against or bool(one.against)
-    return ("not always" if shows else "no") if against else "yes" if shows else "not shown"
+    """Of several conditions. Where all that is known is that nobody looked, nothing is shown."""
+    lines = [(bool(one.shows), one.against) for one in told]
+    shows, against = any(shown for shown, _ in lines), [line for _, said in lines for line in said]
+    if not against:
+        return "yes" if shows else "not shown"
+    return "not always" if shows else "not shown" if all("was missed" in line for line in against) else "no"
+
+
+def _of_sewer(told: Iterable[Evidence], past: Past) -> Finding:
+    """Of the conditions on loads for the sewer, by whether those loads went there."""
+    due = [one for one in past.sewer if past.within(one.load.day)]
+    if due and not any(one.diverted for one in due):
+        return "no"
+    return "not always" if any(not one.diverted for one in due) else _together(told)
 
 
 def _sentences(told: list[Evidence], past: Past) -> str:
@@ -103,8 +113,8 @@ def _sentences(told: list[Evidence], past: Past) -> str:
 def _loads(told: list[Evidence], past: Past) -> str:
     due = [one for one in past.sewer if past.within(one.load.day)]
     went = sum(one.diverted for one in due)
-    said = [f"{went:,} of {plural(len(due), 'load')} that had to go there did."] if due else \
-        ["No load had to go there."]
+    said = [f"{went:,} of {plural(len(due), 'load')} that had to go to the sewer did."] if due else \
+        ["No load had to go to the sewer."]
     tested = past.done("throw the valve")
     if tested:
         said.append(f"The valve was thrown both ways as a test {past.on(*tested[-2:])}.")

@@ -39,10 +39,13 @@ BODY = 10.0
 LINE, AFTER = 12.4, 3.0
 """From one line to the next, and what a paragraph takes more [pt]; as document.typ sets a compact document."""
 MOST_TOPICS = 9
+BARE = -1
+"""Instead of signs for what shows a rule: one sentence each, and a few of the topics that a log does not show."""
 
 _LEVELS = (
     *((most, room, True) for most in (12, 10, 8, 7, 6, 5, 4) for room in (220, 130, 90)),
-    *((3, room, True) for room in (130, 90, 60)), (3, 60, False), (2, 60, False), (2, 0, False), (1, 0, False))
+    *((3, room, True) for room in (130, 90, 60)), (3, 60, False), (2, 60, False), (2, 0, False), (1, 0, False),
+    (1, BARE, False))
 """What is tried until the page holds it: exceptions in full, signs of what shows a rule, whether what was seen and is
 not resolved is named."""
 
@@ -113,7 +116,7 @@ def _in_all(letter: Letter) -> str:
         return "So there is nothing to tell of where the water went."
     sewer, rest = letter.loads - letter.garden_loads, read.volume(letter.litres - letter.garden_l)
     return (f"In all, {plural(letter.loads, 'load')}: {letter.garden_loads:,} ({read.volume(letter.garden_l)}) watered "
-            f"the garden, {sewer:,} ({rest}) went to the sewer, whether they had to or not.")
+            f"the garden, {f'{sewer:,} ({rest})' if sewer else 'none'} went to the sewer, whether they had to or not.")
 
 
 def gravest(letter: Letter) -> list[Wrong]:
@@ -185,13 +188,14 @@ def _besides(letter: Letter, *, seen: bool) -> Iterator[str]:
 
 def _rules(letter: Letter, room: int) -> Iterator[Block]:
     profile = letter.profile
-    yield Para(f"{profile.place}, as gwlog restates the code: {PERMISSIONS[profile.permission]}; {CHECK_LOCAL}.")
+    yield Para(f"{profile.place}: {PERMISSIONS[profile.permission]}. The code is restated in short words: {CHECK_LOCAL}.")
     yield table("rules", (Column("rule", 2.3), Column("kept", 0.6), Column("what the log shows", 3.6)),
                 [(one.rule, one.finding, _short(one.shown, room)) for one in letter.kept],
                 "The log shows nothing for any condition yet.")
     if topics := letter.not_shown:
-        more = f" and {len(topics) - MOST_TOPICS} more" if len(topics) > MOST_TOPICS else ""
-        named = ", ".join(topics[:MOST_TOPICS]) if more else listed(topics)
+        most = 3 if room == BARE else MOST_TOPICS
+        more = f" and {len(topics) - most} more" if len(topics) > most else ""
+        named = ", ".join(topics[:most]) if more else listed(topics)
         yield Para(f"Not shown by a log, so somebody has to look or ask: {named}{more}.")
 
 
@@ -199,6 +203,8 @@ def _short(shown: str, room: int) -> str:
     """As many whole sentences as there is room for, and in any case what speaks against."""
     parts = [part if part.endswith(".") else f"{part}." for part in shown.split(". ") if part]
     against = [part for part in parts if part.startswith("But: ")]
+    if room == BARE:
+        return (against or parts)[0] if parts else ""
     kept: list[str] = []
     for part in (*parts[:1], *against, *parts):
         if part not in kept and (not kept or part in against or sum(map(len, kept)) + len(part) <= room):
@@ -216,8 +222,8 @@ def upkeep(tasks: tuple[Task, ...]) -> str:
     gone = sum(one.missed for one in missed)
     names = listed([f"“{one.name}”" + (f" ({one.missed} times)" if one.missed > 1 else "") for one in missed[:3]])
     more = f" and {plural(len(missed) - 3, 'other task')}" if len(missed) > 3 else ""
-    return (f"Of {plural(rounds, 'round')} of upkeep {in_time} {'was' if in_time == 1 else 'were'} done in time, "
-            f"{late} late, {f'{gone} missed: {names}{more}' if missed else 'none missed'}.")
+    return (f"{in_time} of {plural(rounds, 'round')} of upkeep done in time, {late} late, "
+            f"{f'{gone} missed: {names}{more}' if missed else 'none missed'}.")
 
 
 def _record(letter: Letter) -> str:
@@ -225,8 +231,9 @@ def _record(letter: Letter) -> str:
         return letter.witness
     words = {"late": "were logged more than a day late", "corrected": "corrected", "withdrawn": "withdrawn"}
     mended = [f"{letter.mended[what]:,} {said}" for what, said in words.items() if letter.mended.get(what)]
-    how = f" Of the entries of this time {listed(mended)}; what was changed stays readable." if mended else ""
-    return f"{letter.witness}{how}"
+    stays = "; what was changed stays readable" if set(letter.mended) - {"late"} else ""
+    how = f" Of the entries of this time {listed(mended)}{stays}." if mended else ""
+    return f"Every entry is sealed, so that later changes show (page 2). {letter.witness}{how}"
 
 
 def _high(letter: Letter, block: Block) -> float:

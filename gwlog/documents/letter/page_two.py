@@ -86,7 +86,7 @@ def how_to_check(letter: Letter) -> Iterator[Block]:
         "What the seal shows: each entry is sealed together with the seal of the one before. An entry that was "
         "changed, removed or moved afterward breaks every seal from there on.",
         "What it shows only together with this number, kept by somebody else: that entries were not cut off at the "
-        "end, and that the record was not written anew as a whole.",
+        "end, and that the record was not rewritten as a whole.",
         "What no seal shows: that an entry is true, that everything was logged, or that a load ran when it says.",
     ))
     yield Para("To check it yourself, ask the household for the record pack, a file that ends in .zip. You need only a "

@@ -199,7 +199,8 @@ def _sewer(record: Record) -> Iterator[Block]:
     yield Para("By what was in them, what was logged as seen and not resolved, the weather logged up to then, and the "
                "code's season and daily limit. What a single basin could take (mulch, soil) is asked of the "
                "loads that went to the garden.")
-    lines = record.sewer if record.full else tuple(one for one in record.sewer if one.note or not one.diverted)
+    # those that went to the garden stand among the exceptions already
+    lines = record.sewer if record.full else tuple(one for one in record.sewer if one.note and one.diverted)
     if lines or record.full:
         yield table("sewer loads", (
             ENTRY, WHEN, Column("load", 1.0), WATER,

@@ -51,7 +51,7 @@ class SaveFileDialog(Dialog[Chosen]):
     DEFAULT_CSS: ClassVar[str] = """
     SaveFileDialog #frame { width: 90; }
     SaveFileDialog #message { margin-top: 1; }
-    SaveFileDialog #told { height: auto; max-height: 11; margin-top: 1; }
+    SaveFileDialog #told { height: auto; max-height: 35vh; margin-top: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "write", "write it there"),
