@@ -13,10 +13,10 @@ from gwlog import clock
 from gwlog.app import exports, imports
 from gwlog.cli import kept
 from gwlog.cli.common import document, household, log, logbook_option, note, path_of, print_json, say
-from gwlog.cli.documents import kinds
+from gwlog.cli.documents import kinds, reader_of
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.household import Household
-from gwlog.journal.disclosure import LANDLORD, READERS
+from gwlog.journal.disclosure import LANDLORD
 from gwlog.settings import typed_path
 from gwlog.views import outcomes
 
@@ -174,8 +174,9 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 
 @click.command()
 @click.argument("file", metavar="FILE.zip")
-@click.option("--for", "reader", type=click.Choice(READERS), default=LANDLORD, show_default=True,
-              help="Who reads it: what they need not know is left out, and still holds.")
+@click.option("--for", "reader", default=LANDLORD, show_default=True, metavar="READER",
+              help="landlord, inspector, next-tenant or everything: what they need not know is left out.")
+@click.option("--preview", is_flag=True, help="Say what this reader learns and what not; write nothing.")
 @click.option("--without-notes", is_flag=True, help="Leave out all notes; the seal still holds.")
 @click.option("--without-notes-of", multiple=True, metavar="KIND", help="Leave out the notes of one kind of entry.")
 @click.option("--noted", "noted", multiple=True, metavar="NUMBER",
@@ -184,17 +185,23 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def pack(ctx: click.Context, file: str, reader: str, without_notes: bool, without_notes_of: tuple[str, ...],
-         noted: tuple[str, ...], replace: bool, as_json: bool) -> None:
+def pack(ctx: click.Context, file: str, reader: str, preview: bool, without_notes: bool,
+         without_notes_of: tuple[str, ...], noted: tuple[str, ...], replace: bool, as_json: bool) -> None:
     """Pack all entries with their seal, the papers, and a program that verifies them without gwlog.
 
     What is in it depends on who reads it: only “everything” has notes and names.
     """
-    where = typed_path(file)
-    made = exports.pack(household(ctx), where, reader=reader, withhold=kinds(without_notes, without_notes_of),
-                        noted=noted, replace=replace)
+    where, home, whom = typed_path(file), household(ctx), reader_of(reader)
+    withhold = kinds(without_notes, without_notes_of)
+    if preview:
+        from gwlog.documents import disclosed
+
+        for line in disclosed.lines(home, whom, None, None, without_notes=withhold, roles=False):
+            say(line)
+        return
+    made = exports.pack(home, where, reader=whom, withhold=withhold, noted=noted, replace=replace)
     if as_json:
-        print_json({"file": str(where), "for": reader, "entries": made.entries, "seal_number": made.seal_number,
+        print_json({"file": str(where), "for": whom, "entries": made.entries, "seal_number": made.seal_number,
                     "notes_withheld": made.withheld})
         return
     held, *more = outcomes.packed(made.entries, made.withheld, made.seal_number)

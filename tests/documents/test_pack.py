@@ -155,7 +155,7 @@ def test_verify_names_the_levels_and_the_first_broken_entry_of_a_pack(used: Runn
     (tmp_path / "edited.zip").write_bytes(repacked(relisted({**members, "entries.jsonl": wrong})))
     answer = used("verify", str(tmp_path / "edited.zip"))
     assert answer.code == 4 and "BROKEN  chain" in answer.out
-    washer = next(n for n, line in enumerate(members["entries.jsonl"].split(b"\n"), 1) if b"68137" in line)
+    washer = next(n for n, line in enumerate(members["entries.jsonl"].split(b"\n"), 1) if b'volume_ml\\":68137' in line)
     assert f"First broken: entry {washer} does not follow" in answer.out
     assert used("verify", str(pack), "--noted", "1:" + "0" * 16).code == 4
     assert used("verify", str(pack), "--noted", "soon").code == 2

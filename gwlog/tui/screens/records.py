@@ -22,6 +22,7 @@ from textual.widgets.option_list import Option
 from gwlog import actions, clock
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
+from gwlog.journal.disclosure import EVERYTHING
 from gwlog.journal.facts import KINDS
 from gwlog.journal.listing import asking
 from gwlog.settings import typed_path
@@ -57,7 +58,7 @@ def _count(words: str) -> None:
 ENTRIES = ("pack", "handover", "export", "spreadsheets")
 """The works that hold the entries themselves."""
 
-LETTERS = ("report", "annex", "full annex")
+LETTERS = ("report", "annex", "full annex", "pack")
 """The works for one reader."""
 
 KEEP = More("Keep", "how many backups stay there; older ones are removed", "10", _count)
@@ -111,7 +112,7 @@ class RecordsScreen(HouseholdScreen):
             LabelledRow("from, to", EntryLine(hint="2026-03-01; empty: the first day", id="from"),
                         EntryLine(hint="2026-06-30; empty: today", id="to"), id="typed"),
             Static(id="span", markup=False),
-            LabelledRow("Letter for", Choice(READER, "landlord", id="reader")),
+            LabelledRow("For", Choice(READER, "landlord", id="reader")),
             LabelledRow("Leave out", Choice(LEFT_OUT, (), many=True, id="left-out")),
             LabelledRow("notes of", Choice((), (), many=True, id="kinds"), id="some"),
             LabelledRow("Paper, font", Choice(PAPER, "", id="paper"),
@@ -240,7 +241,7 @@ class RecordsScreen(HouseholdScreen):
         """What the reader of a letter learns and what not: made when it is asked for, beside the keys."""
         from gwlog.documents import disclosed
 
-        first, last = self.period(home)
+        first, last = self.period(home) if work.period else (None, None)
         reader, kinds, roles = self._reader, self._kinds(), "roles" in self.query_one("#left-out", Choice).value
         return lambda: disclosed.lines(home, reader, first, last, without_notes=kinds, roles=roles)
 
@@ -254,7 +255,7 @@ class RecordsScreen(HouseholdScreen):
         """What to know before it is written, of what is to be left out."""
         left_out, mind = self.query_one("#left-out", Choice).value, []
         if work.id in ENTRIES:
-            if "roles" in left_out:
+            if "roles" in left_out and (work.id != "pack" or self._reader == EVERYTHING):
                 mind.append("people's names stay in it: who wrote an entry is part of what was sealed.")
             if "quiet" in left_out or "some" in left_out:
                 mind.append("the words of those notes are not in it, and nobody gets them back from it.")

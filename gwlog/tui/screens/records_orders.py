@@ -84,7 +84,8 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify 
     if work == "backup":
         return orders.Backup(**common, keep=int(chosen.more) if chosen.more else None)
     if work == "pack":
-        return orders.Pack(**common, withhold=selection.withhold, noted=numbers_typed(chosen.more))
+        return orders.Pack(**common, reader=selection.reader, withhold=selection.withhold,
+                           noted=numbers_typed(chosen.more))
     if work == "handover":
         return orders.Handover(**common)
     if work == "export":
