@@ -94,19 +94,27 @@ def correct(home: Household, number: int, *, at: str | None = None, by: str | No
 
 
 def noted_wordings(lists: Lists, number: int) -> tuple[int, ...]:
-    """The numbers of every wording of an entry that has a note: a correction carries the first one's note on.
+    """The numbers of the entries that hold an entry's note: every wording of it that has one, since a correction
+    carries the first one's note on, and what was logged together with it under the same note.
 
     `number`: any of its numbers, also of a withdrawn entry or of a withdrawal. Raises BadInput when there is no such
     entry or none of its wordings has a note.
     """
-    first = lists.fates.first(number)
-    wordings = [entry for entry in lists.wordings(number) if lists.fates.first(entry.id) == first]
-    if not wordings:
+    if not lists.wordings(number):
         raise BadInput(f"There is no entry {number}.", hint=Hint("The entries and their numbers: ", entries.LOG))
-    noted = tuple(entry.id for entry in wordings if entry.note is not None)
+    noted: set[int] = set()
+    open_ = {number}
+    while open_:
+        one = open_.pop()
+        first = lists.fates.first(one)
+        mine = {entry.id for entry in lists.wordings(one)
+                if entry.note is not None and lists.fates.first(entry.id) == first} - noted
+        noted |= mine
+        open_.update(*map(lists.same_note, mine))
+        open_ -= noted
     if not noted:
         raise BadInput(f"Entry {number} has no note; nothing was changed.")
-    return noted
+    return tuple(sorted(noted))
 
 
 def _options(parts: Sequence[str]) -> Sequence[Part]:

@@ -72,6 +72,11 @@ def common(home: Household, author: Author) -> dict[str, Any]:
     return {"happened_at": author.happened_at, "zone": home.zone, "recorded_by": author.by, "note": author.note}
 
 
+def noted_once(facts: Sequence[Fact], note: str | None) -> list[Fact]:
+    """Entries of one action with the note that was given for it: at the first, so that its words stand once."""
+    return [replace(fact, note=None if count else note) for count, fact in enumerate(facts)]
+
+
 def _then(home: Household, author: Author) -> Household:
     """The household as it stood when the entry happened."""
     return home if author.happened_at >= home.now else home.at(author.happened_at)
@@ -125,11 +130,12 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
          contents: Sequence[str] = (), to: str | None = None) -> LoadDraft:
     """A wash load. `to`: garden, sewer or a basin; default: where the valve stands.
 
-    Where the valve or an outlet must have stood differently for that, their entries come along.
+    Where the valve or an outlet must have stood differently for that, their entries come along; the note stands at the
+    load alone.
     """
     then = _then(home, author)
     found, query = read_query(then, name, volume, products, contents)
-    shared = common(then, author)
+    shared = common(then, replace(author, note=None))
     facts: list[Fact] = []
     valve = went_to = then.state.valve
     if to is None and valve is None:
@@ -151,8 +157,9 @@ def load(home: Household, name: str, author: Author, *, volume: str | None = Non
     if went_to != valve:
         facts.append(ValveSwitch(**shared, position=went_to))
     usual = then.state.usual_loads[found]
-    run = WashLoad(**shared, usual_load=found, washer=usual.washer, volume_ml=round(query.volume_l * 1000),
-                   products=tuple(p.name for p in query.products), contents=tuple(query.contents), went_to=went_to)
+    run = WashLoad(**common(then, author), usual_load=found, washer=usual.washer,
+                   volume_ml=round(query.volume_l * 1000), products=tuple(p.name for p in query.products),
+                   contents=tuple(query.contents), went_to=went_to)
     refuse_double(home, run, author)
     facts.append(run)
     return LoadDraft(tuple(facts), answer, went_to)
@@ -172,7 +179,8 @@ def load_as_advised(home: Household, name: str, author: Author, **described: Any
     `described`: volume, products, contents as for `load`. The draft's answer is the one after the moves.
     """
     _, answer = judged(home, name, author, **described)
-    moves: list[Fact] = [move(home, one.outlet, one.basin, author) for one in answer.moves]
+    aside = replace(author, note=None)
+    moves: list[Fact] = [move(home, one.outlet, one.basin, aside) for one in answer.moves]
     moved = with_facts(home, moves) if moves else home
     draft = load(moved, name, author, to=answer.verdict, **described)
     return LoadDraft((*moves, *draft.facts), draft.answer, draft.went_to)

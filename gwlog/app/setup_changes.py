@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from gwlog import clock
-from gwlog.app.entries import Author
+from gwlog.app.entries import Author, noted_once
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import DESCRIPTIONS, NOT_YET, Fact, Site
@@ -40,8 +40,8 @@ class Taken:
 
 def compared(home: Household, site: SiteFile, in_force: datetime, who: Author) -> Taken:
     """What a site file that was read changes. Raises BadInput with every fault that the present setup finds in it."""
-    drafts = [replace(draft, recorded_by=who.by, note=who.note)
-              for draft in changes(home.state, site, in_force=in_force)]
+    drafts = noted_once([replace(draft, recorded_by=who.by)
+                         for draft in changes(home.state, site, in_force=in_force)], who.note)
     site_then = next((one for one in drafts if isinstance(one, Site)), home.state.site)
     offer = newer_edition(site_then)[:1] if site_then is not None else []
     return Taken(tuple(drafts), tuple(describe(drafts, home.state)), (*site.warnings, *offer), in_force)

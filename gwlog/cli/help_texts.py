@@ -10,7 +10,8 @@ GROUPS: dict[str, tuple[str, ...]] = {
     "In the garden": ("basins", "move", "mulch", "rain", "water", "soil", "observe", "resolve", "upkeep", "done"),
     "Planning": ("plan", "plan-load", "capacity", "rehearse", "salts", "calendar", "watch"),
     "The log": ("entries", "correct", "withdraw", "erase-note", "weather", "import", "export"),
-    "Papers and proof": ("report", "manual", "card", "verify", "pack", "handover", "received", "backup", "restore"),
+    "Papers and proof": ("report", "manual", "card", "attest", "witness", "verify", "noted", "pack", "handover",
+                         "received", "backup", "restore"),
     "Setup": ("begin", "setup", "label", "check", "paths", "reference", "completion", "manpage"),
 }
 
@@ -112,17 +113,29 @@ TEXTS: dict[str, tuple[str, tuple[str, ...]]] = {
         "Write every entry to a file.",
         ("gwlog export all.jsonl", "gwlog export sheets --csv")),
     "report": (
-        "Write the record of a period for the landlord.",
-        ("gwlog report record.pdf", "gwlog report record.html --from 2026-01-01")),
+        "Write two pages for the landlord, or another reader.",
+        ("gwlog report letter.pdf", "gwlog report letter.pdf --for inspector --annex annex.pdf",
+         "gwlog report letter.pdf --preview")),
     "manual": (
         "Write the operation and maintenance manual.",
         ("gwlog manual manual.pdf", "gwlog manual manual.pdf --paper letter")),
     "card": (
         "Write the page for the wall by the machine.",
         ("gwlog card card.pdf", "gwlog card card.pdf --paper a4")),
+    "attest": (
+        "Log a permit, a check, a handed-over manual, a visit.",
+        ("gwlog attest 'permit or notice' --by 'Tern County' --at 'march 3' --file permit.pdf",
+         "gwlog attest visit --by 'Ruth Abara, landlord'")),
+    "witness": (
+        "Give the seal number to a witness, or store the answer.",
+        ("gwlog witness --to 'Ruth Abara, landlord' --means 'by e-mail'",
+         "gwlog witness --store number.txt.sig --by 'Ruth Abara, landlord' --signers keys")),
     "verify": (
         "Check that no entry was changed since it was sealed.",
         ("gwlog verify", "gwlog verify record.zip")),
+    "noted": (
+        "Show the seal numbers that are noted at each entry.",
+        ("gwlog noted", "gwlog noted --second-place /media/disk")),
     "pack": (
         "Pack all entries with their seal and a checker.",
         ("gwlog pack record.zip", "gwlog pack record.zip --without-notes")),

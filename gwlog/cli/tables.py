@@ -81,7 +81,7 @@ def entries(ctx: click.Context, last: int | None, kind: str | None, since: str |
         _wordings(told_in, wordings, as_json=as_json)
     elif as_json:
         print_json({"entries": [{**log_view.fact_json(row.fact), "exception": row.exception, "late": row.late,
-                                 "fate": row.fate} for row in rows]})
+                                 "clock": row.clock or None, "fate": row.fate} for row in rows]})
     else:
         table(("id", "when", "entry", "by", "", "note"), [
             (str(row.id),
@@ -119,4 +119,4 @@ def _wordings(told_in: log_view.Locale, wordings: Sequence[Fact], *, as_json: bo
 
 def _marks(row: log_view.LogRow) -> str:
     words = [word for word, holds in (("EXCEPTION", row.exception), ("late", row.late)) if holds]
-    return ", ".join([*words, *([row.fate] if row.fate else [])])
+    return ", ".join([*words, *filter(None, (row.clock, row.fate))])

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from gwlog.journal.chain import START
+from gwlog.journal.chain import IN_PARTS, START
 from gwlog.journal.facts import KINDS
 from gwlog.values import fields
 
@@ -46,6 +46,17 @@ def _all() -> Iterator[tuple[str, str]]:
                     "a salt can only be withheld together with its note")
     yield from _one("note_salt", "replace", "BEFORE INSERT", _taken("note_salt", ["seq"]),
                     "a salt is never replaced")
+    yield from _no_delete("seal_part")
+    yield from _one("seal_part", "change", "BEFORE UPDATE", "1", "what was sealed in parts is never changed")
+    yield from _one("seal_part", "replace", "BEFORE INSERT", _taken("seal_part", ["seq"]),
+                    "what was sealed in parts is never replaced")
+    yield from _one("seal_part", "unsealed", "BEFORE INSERT",
+                    f"NOT EXISTS (SELECT 1 FROM seal WHERE seq = NEW.seq AND instr(body, '{IN_PARTS}'))",
+                    "parts are written together with their seal")
+    yield from _no_delete("attached")
+    yield from _one("attached", "change", "BEFORE UPDATE", "1", "the answer of a witness is never changed")
+    yield from _one("attached", "replace", "BEFORE INSERT", _taken("attached", ["sha256"]),
+                    "the answer of a witness is never replaced")
     yield from _no_delete("meta")
     yield from _one("meta", "change", "BEFORE UPDATE", "1", "what the logbook says about itself stays")
     yield from _one("meta", "replace", "BEFORE INSERT", _taken("meta", ["key"]),

@@ -18,6 +18,7 @@ from urllib.parse import quote
 
 from gwlog.actions import Action, Argument, Hint
 from gwlog.errors import GwlogError, LogbookBusy, NoLogbook, NotALogbook
+from gwlog.journal.disclosure import WHEN
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.values import fields
 
@@ -197,18 +198,31 @@ def select(connection: sqlite3.Connection, path: Path | str, where: str = "",
 
 def last_seal(path: Path | str) -> tuple[int, str, datetime | None]:
     """The last entry's number, its hash, and when it was recorded; (0, 64 zeros, None) in an empty logbook."""
-    with reading(path) as connection:
-        row = connection.execute("SELECT seq, hash, body FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
-    if row is None:
-        from gwlog.journal.chain import START
+    from gwlog.journal.chain import IN_PARTS, START
 
-        return 0, START, None
-    try:
-        recorded = datetime.fromisoformat(json.loads(row[2])["recorded_at"]).astimezone(UTC)
-    except (ValueError, KeyError, TypeError):
-        raise NotALogbook(f"The last entry of the logbook {path} is damaged.",
-                          hint=Hint("See what is wrong: ", Action("verify"))) from None
+    with reading(path) as connection:
+        row = connection.execute("SELECT seq, hash, body, entry_kind FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
+        if row is None:
+            return 0, START, None
+        try:
+            said = _recorded(connection, row[0], row[3]) if IN_PARTS in row[2] else json.loads(row[2])["recorded_at"]
+            recorded = datetime.fromisoformat(said).astimezone(UTC)
+        except (ValueError, KeyError, TypeError):
+            raise NotALogbook(f"The last entry of the logbook {path} is damaged.",
+                              hint=Hint("See what is wrong: ", Action("verify"))) from None
     return row[0], row[1], recorded
+
+
+def _recorded(connection: sqlite3.Connection, seq: int, kind: str) -> str:
+    """When an entry that is sealed in parts was recorded: as it is kept with its seal, or, where that is lost, its row.
+
+    Raises ValueError, KeyError or TypeError where neither can be read.
+    """
+    kept = connection.execute("SELECT parts FROM seal_part WHERE seq = ?", (seq,)).fetchone()
+    if kept is not None:
+        return str(json.loads(json.loads(kept[0])[WHEN]["text"])["recorded_at"])
+    [(recorded,)] = connection.execute(f"SELECT recorded_at FROM {KINDS[kind].KIND} WHERE id = ?", (seq,))
+    return f"{recorded}+00:00"
 
 
 def data_version(path: Path | str) -> str:

@@ -15,8 +15,11 @@ from pathlib import Path
 from typing import Any
 
 from gwlog.clock import iso
-from gwlog.journal import listing
+from gwlog.journal import listing, reader
+from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, Disclosure
 from gwlog.journal.facts import KINDS
+from gwlog.journal.noted_together import kept_notes
+from gwlog.journal.sealed_parts import OPEN, parts_of_columns
 from gwlog.text import one_line
 from gwlog.values import fields
 
@@ -30,24 +33,32 @@ def cell(words: str) -> str:
     return _BEGINS.sub(r"\1'\2", one_line(words))
 
 
-def csv_files(path: Path | str, *, withhold: Collection[str] = ()) -> dict[str, bytes]:
-    """File name -> content, one CSV per kind of entry that occurs. `withhold`: kinds whose notes are left out.
+def csv_files(path: Path | str, *, disclosure: Disclosure = DISCLOSURES[EVERYTHING],
+              withhold: Collection[str] = ()) -> dict[str, bytes]:
+    """File name -> content, one CSV per kind of entry that occurs.
+
+    `disclosure`: what the reader is shown; the rest is left empty. `withhold`: kinds whose notes are left out all the
+    same.
 
     Columns are the entry's own, in its small units (volume_ml, area_cm2); moments are UTC. `corrected_by` and
     `withdrawn_by` are numbers of entries.
     """
     made = {}
+    with reader.reading(path) as connection:
+        noted = set(kept_notes(connection, withhold if disclosure.notes else KINDS))
     with listing.asking(path) as lists:
         for kind in KINDS:
-            content = _sheet(kind, lists, without_notes=kind in withhold)
+            hidden = {name for name, part in parts_of_columns(kind).items()
+                      if part is not OPEN and part not in disclosure.parts}
+            content = _sheet(kind, lists, hidden, noted)
             if content is not None:
                 # The mark at the beginning makes spreadsheets read the rest as UTF-8.
                 made[f"{kind}.csv"] = content.encode("utf-8-sig")
     return made
 
 
-def _sheet(kind: str, lists: listing.Lists, *, without_notes: bool) -> str | None:
-    """One kind's sheet; None where there is no entry of it."""
+def _sheet(kind: str, lists: listing.Lists, hidden: Collection[str], noted: Collection[int]) -> str | None:
+    """One kind's sheet; None where there is no entry of it. `hidden`: columns left empty; `noted`: whose note stays."""
     entries = lists.each(kind)
     first = next(entries, None)
     if first is None:
@@ -57,7 +68,8 @@ def _sheet(kind: str, lists: listing.Lists, *, without_notes: bool) -> str | Non
     sheet = csv.writer(out, lineterminator="\r\n")
     sheet.writerow([*names, "corrected_by", "withdrawn_by"])
     for entry in chain([first], entries):
-        row = [None if name == "note" and without_notes else getattr(entry, name) for name in names]
+        row = [None if name in hidden or (name == "note" and entry.id not in noted) else getattr(entry, name)
+               for name in names]
         row += [lists.fates.replaced_by.get(entry.id), lists.fates.withdrawn.get(entry.id)]
         sheet.writerow([_shown(value) for value in row])
     return out.getvalue()

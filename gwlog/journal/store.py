@@ -1,6 +1,7 @@
 """Creates, checks, upgrades and opens the logbook file. Importing this loads nothing heavy.
 
-A new kind of entry, or a new column: (1) add the fact or field in facts.py and the table or column in tables.py;
+A new kind of entry, or a new column: (1) add the fact or field in facts.py, the table or column in tables.py, and in
+sealed_parts.py the part in which it is sealed;
 (2) add migrations/versions/rNNNN.py with the frozen SQL of that step (ADD COLUMN where it can be, never CASCADE),
 its `down_revision` the one before; (3) add its number to REVISIONS below; (4) run tests/journal, which hold the
 migrated file against tables.py. Guards and views are not part of a migration: they are made anew after each one.
@@ -29,17 +30,17 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
 APPLICATION_ID = 0x67776C67  # "gwlg"
-REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009", "0010", "0011", "0012")
 HEAD = REVISIONS[-1]
 MIGRATIONS = Path(__file__).with_name("migrations")
 
 
 def create(path: Path | str, fill: Callable[[Connection], None] | None = None, *,
-           identity: uuid.UUID | None = None) -> None:
+           identity: uuid.UUID | None = None, secret: str | None = None) -> None:
     """Make a logbook, readable by its owner alone: an empty one, or what `fill` writes into it.
 
-    It is there whole or not at all. `identity`: its id, where it takes the place of another. Raises BadInput when
-    something is there already, GwlogError when the disk refuses.
+    It is there whole or not at all. `identity`, `secret`: its id, and from what the salts of its parts are made, where
+    it takes the place of another. Raises BadInput when something is there already, GwlogError when the disk refuses.
     """
     where = Path(path)
     _refuse_existing(where)
@@ -58,6 +59,10 @@ def create(path: Path | str, fill: Callable[[Connection], None] | None = None, *
             _migrate(draft)
             with closing(_plain(draft)) as connection:
                 connection.execute("INSERT INTO meta VALUES ('logbook_id', ?)", (str(identity or uuid.uuid4()),))
+                if secret is not None:
+                    from gwlog.journal.chain import SECRET
+
+                    connection.execute("INSERT INTO meta VALUES (?, ?)", (SECRET, secret))
             if fill is not None:
                 _fill(draft, fill)
             settle(draft, where)

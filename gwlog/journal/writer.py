@@ -15,8 +15,19 @@ from typing import TYPE_CHECKING, Any
 
 from gwlog import clock, drafts
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, WrittenMeanwhile
-from gwlog.journal import reader, store
-from gwlog.journal.chain import START, body_of, canonical, digest_of_note, link
+from gwlog.journal import noted_lines, reader, store
+from gwlog.journal.chain import (
+    SECRET,
+    START,
+    body_in_parts,
+    canonical,
+    digest_of_note,
+    digest_of_part,
+    link,
+    parts_line,
+    salt_of_part,
+    spelled,
+)
 from gwlog.journal.facts import Fact
 from gwlog.journal.references import References
 from gwlog.libraries import WRITER, load
@@ -30,12 +41,19 @@ EARLIEST = datetime(1970, 1, 1, tzinfo=UTC)
 LATEST = datetime(2200, 1, 1, tzinfo=UTC)
 
 
+Trouble = Callable[[str], object]
+"""Is told in words what went wrong after entries were written, and takes nothing of them back."""
+
+
 def append(path: Path | str, facts: Sequence[Fact], *, now: datetime, after: int | None = None,
-           noted: Collection[int] = ()) -> list[Fact]:
+           noted: Collection[int] = (), attached: Collection[bytes] = (),
+           trouble: Trouble = lambda _: None) -> list[Fact]:
     """Write facts into the logbook and return them as they were stored: numbered, cleaned, recorded at `now`.
 
     All of them are written, or none. `after`: the last entry that they were decided on; where another one is the last
     by now, nothing is written and WrittenMeanwhile is raised. Likewise where one of the entries `noted` lost its note.
+    `attached`: answers of witnesses, kept by their digests beside the entries that seal these. Afterwards the seal number is
+    noted beside the settings; `trouble` is told where that fails.
     Raises BadInput naming the value that cannot be used, LogbookBusy, LogbookNewer, NoLogbook, NotALogbook, or
     GwlogError (a full disk, a file that may not be written).
     """
@@ -46,34 +64,80 @@ def append(path: Path | str, facts: Sequence[Fact], *, now: datetime, after: int
         return []
     with _transaction(where) as connection:
         _refuse_moved(connection, after, noted)
-        return _write(connection, cleaned)
+        attach(connection, attached)
+        written = _write(connection, cleaned)
+        end = _end(connection)
+    _note(where, end, now, trouble)
+    return written
 
 
-def append_decided(path: Path | str, decide: Callable[[], Sequence[Fact]], now: Callable[[], datetime]) -> list[Fact]:
-    """As `append`, but `decide` is asked while nobody else can write: what it reads is what it writes after."""
+def append_decided(path: Path | str, decide: Callable[[], Sequence[Fact]], now: Callable[[], datetime],
+                   attached: Callable[[], Collection[bytes]] = tuple, *, trouble: Trouble = lambda _: None) -> list[Fact]:
+    """As `append`, but `decide` is asked while nobody else can write: what it reads is what it writes after.
+
+    `attached` is asked after it.
+    """
     where = Path(path)
     store.ready(where)
     with _transaction(where) as connection:
-        cleaned = [_cleaned(fact, now().astimezone(UTC)) for fact in decide()]
-        return _write(connection, cleaned) if cleaned else []
+        facts, present = decide(), now().astimezone(UTC)
+        cleaned = [_cleaned(fact, present) for fact in facts]
+        attach(connection, attached())
+        written = _write(connection, cleaned) if cleaned else []
+        end = _end(connection) if written else None
+    _note(where, end, present, trouble)
+    return written
 
 
-def create(path: Path | str, facts: Sequence[Fact], *, now: datetime) -> list[Fact]:
+def attach(connection: Connection, contents: Collection[bytes]) -> None:
+    """Keep the answers of witnesses by their digests; one that is there already stays as it is."""
+    from gwlog.journal.attached import digest
+
+    for content in contents:
+        connection.exec_driver_sql(
+            "INSERT INTO attached SELECT ?, ? WHERE NOT EXISTS (SELECT 1 FROM attached WHERE sha256 = ?)",
+            (digest(content), content, digest(content)))
+
+
+def attach_to(path: Path, contents: Collection[bytes]) -> None:
+    """Keep answers of witnesses in a logbook whose entries came from another one."""
+    if contents:
+        with _transaction(path) as connection:
+            attach(connection, contents)
+
+
+def create(path: Path | str, facts: Sequence[Fact], *, now: datetime,
+           trouble: Trouble = lambda _: None) -> list[Fact]:
     """Make a logbook that begins with these facts, whole or not at all. Raises as `append` and store.create() do."""
     cleaned = [_cleaned(fact, now.astimezone(UTC)) for fact in facts]
     written: list[Fact] = []
+    ends: list[noted_lines.Sealed] = []
 
     def fill(connection: Connection) -> None:
         from sqlalchemy.exc import IntegrityError
 
         try:
             written.extend(_write(connection, cleaned))
+            ends.extend(filter(None, [_end(connection)]))
         except IntegrityError as error:
             raise error_for(Path(path), error) from None
 
     load(*WRITER)
     store.create(path, fill)
+    _note(Path(path), ends[0] if ends else None, now, trouble)
     return written
+
+
+def _end(connection: Connection) -> noted_lines.Sealed | None:
+    """The end of the logbook as this transaction sees it; None where it does not say which logbook it is."""
+    logbook, number, hashed = connection.exec_driver_sql(noted_lines.END).one()
+    return None if logbook is None else noted_lines.Sealed(str(logbook), int(number), str(hashed))
+
+
+def _note(where: Path, end: noted_lines.Sealed | None, now: datetime, trouble: Trouble) -> None:
+    words = None if end is None else noted_lines.keep(where, end, now)
+    if words is not None:
+        trouble(words)
 
 
 def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -> None:
@@ -175,7 +239,7 @@ def _happened(moment: datetime) -> datetime:
 def _write(connection: Connection, facts: list[Fact]) -> list[Fact]:
     from pydantic import ValidationError
 
-    from gwlog.journal.tables import TABLES, NoteSalt, SealRow
+    from gwlog.journal.tables import TABLES, NoteSalt, PartsRow, SealRow
 
     layout = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
     if layout != store.HEAD:
@@ -183,11 +247,13 @@ def _write(connection: Connection, facts: list[Fact]) -> list[Fact]:
                            hint="Update gwlog and try again.")
     last = connection.exec_driver_sql("SELECT seq, hash FROM seal ORDER BY seq DESC LIMIT 1").fetchone()
     seq, previous = (last[0], last[1]) if last else (0, START)
+    secret = _secret(connection)
     references = References(connection)
     written: list[Fact] = []
     rows: dict[str, list[dict[str, Any]]] = {}
     seals: list[dict[str, Any]] = []
     salts: list[dict[str, Any]] = []
+    kept: list[dict[str, Any]] = []
     for unnumbered in facts:
         seq += 1
         fact = replace(unnumbered, id=seq)
@@ -197,21 +263,35 @@ def _write(connection: Connection, facts: list[Fact]) -> list[Fact]:
             raise _refused(fact, error) from None
         references.admit(fact)
         salt = None if fact.note is None else secrets.token_hex(16)
-        body = canonical(body_of(fact, seq, digest_of_note(fact.note, salt)))
+        columns, texts = spelled(fact)
+        parts = {part: (salt_of_part(secret, previous, part, text), text) for part, text in texts.items()}
+        digests = {part: digest_of_part(text, own) for part, (own, text) in parts.items()}
+        body = canonical(body_in_parts(fact.KIND, seq, digest_of_note(fact.note, salt), columns, digests))
         hashed = link(previous, body)
         seals.append({"seq": seq, "entry_kind": fact.KIND, "entry_id": seq, "body": body, "prev": previous,
                       "hash": hashed})
+        kept.append({"seq": seq, "parts": parts_line(parts)})
         if salt is not None:
             salts.append({"seq": seq, "salt": salt})
         rows.setdefault(fact.KIND, []).append(row.model_dump())
         written.append(fact)
         previous = hashed
     connection.execute(SealRow.__table__.insert(), seals)  # type: ignore[attr-defined]
+    connection.execute(PartsRow.__table__.insert(), kept)  # type: ignore[attr-defined]
     for kind, batch in rows.items():
         connection.execute(TABLES[kind].__table__.insert(), batch)  # type: ignore[attr-defined]
     if salts:
         connection.execute(NoteSalt.__table__.insert(), salts)  # type: ignore[attr-defined]
     return written
+
+
+def _secret(connection: Connection) -> str:
+    """The logbook's secret, from which the salts of parts are made; it never leaves the file."""
+    found = connection.exec_driver_sql("SELECT value FROM meta WHERE key = ?", (SECRET,)).scalar()
+    if found is None:
+        found = secrets.token_hex(32)
+        connection.exec_driver_sql("INSERT INTO meta VALUES (?, ?)", (SECRET, found))
+    return str(found)
 
 
 def _refused(fact: Fact, error: Any) -> BadInput:

@@ -20,9 +20,10 @@ KEYS = {
     "seen": "a in Today (1)", "later": "z in Today (1)", "basins": "2 (Garden)", "upkeep": "5 (Upkeep)",
     "entries": "4 (Log)", "correct": "x in the Log (4)", "withdraw": "w in the Log (4)", "rehearse": "e (try a season)",
     **dict.fromkeys(("begin", "setup", "setup apply", "setup code", "setup show"), "7 (Setup)"),
+    **dict.fromkeys(("attest", "witness"), "6 (Records)"),
     **dict.fromkeys(("report", "manual", "card", "pack", "verify", "check", "handover", "calendar", "export", "import",
                      "backup", "weather", "weather import"), "6 (Records)"),
-    "restore": "F3 (from a file)",
+    "restore": "F3 (from a file)", "noted": "6 (Records), Noted seal numbers",
 }
 """The key that does what an action of each kind asks for."""
 
@@ -38,7 +39,7 @@ FIELDS = {
     "at": "When", "by": "Who", "note": "Note", "to": "To", "volume": "Water", "load": "Load", "product": "Products",
     "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "since": "Since",
     "kind": "What", "task": "Task", "way": "Came by", "amount": "Amount", "minutes": "Minutes", "flow": "Flow",
-    "leave-out": "skip them",
+    "leave-out": "skip them", "font": "Paper, font",
 }
 """The label of the field that holds an argument."""
 

@@ -7,8 +7,10 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, Protocol
 
 from gwlog import clock, text
+from gwlog.decisions.attested_words import attested_words
 from gwlog.decisions.reminder_model import FORMER_KINDS
 from gwlog.journal.facts import (
+    Attestation,
     Fact,
     Mulch,
     Observation,
@@ -71,7 +73,9 @@ class SiteLocale:
 
 @dataclass(frozen=True, slots=True)
 class LogRow:
-    """One entry in the list. `fate`: “”, “corrected by 14”, “withdrawn by 15”, “corrects 12”."""
+    """One entry in the list. `fate`: “”, “corrected by 14”, “withdrawn by 15”, “corrects 12”. `clock`: “”, or the
+    mark of an entry that was written under a wrong clock.
+    """
 
     fact: Fact
     id: int
@@ -83,6 +87,7 @@ class LogRow:
     fate: str
     exception: bool
     late: bool
+    clock: str
 
 
 def sentence(home: Locale, fact: Fact) -> str:
@@ -109,6 +114,8 @@ def sentence(home: Locale, fact: Fact) -> str:
         return f"{fact.resolves_id} resolved"
     if isinstance(fact, UpkeepDone):
         return f"done: {fact.task}"
+    if isinstance(fact, Attestation):
+        return attested_words(fact)
     if isinstance(fact, ReminderAnswer):
         return _answer(home, fact)
     if isinstance(fact, Withdrawal):
@@ -159,6 +166,7 @@ def rows(lists: Lists, listed: Sequence[Listed], *, every: bool = False) -> list
 
     told_in = SiteLocale(lists.site)
     wrong = against_a_must(lists, [one.fact for one in listed], every=every)
+    clocks = lists.clock_marks(listed)
     made = []
     for one in listed:
         fact = one.fact
@@ -166,7 +174,8 @@ def rows(lists: Lists, listed: Sequence[Listed], *, every: bool = False) -> list
         late = (one.first_recorded - fact.happened_at).total_seconds() > 86_400 and isinstance(fact, DONE_BY_PEOPLE)
         made.append(LogRow(fact, fact.id, fact.happened_at, kind_words(fact.KIND), sentence(told_in, fact),
                            fact.recorded_by or "", text.one_line(fact.note or ""),
-                           lists.fates.told(fact, stands=not every), fact.id in wrong, late))
+                           lists.fates.told(fact, stands=not every), fact.id in wrong, late,
+                           clocks.get(one.written) or clocks.get(fact.id, "")))
     return made
 
 

@@ -4,13 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from gwlog.actions import Argument, Hint, Words
 from gwlog.text import listed, plural
+
+MOST_SIGNS = 8
 
 
 def short_number(seal_number: str) -> str:
     """A seal number “412:9f3a…” (the entry's number, 64 hexadecimal digits) as people note it: 16 digits of it."""
     number, _, digits = seal_number.partition(":")
     return f"{number}:{digits[:16]}"
+
+
+def unprintable(signs: str) -> list[Words]:
+    """What to do about signs that no font could print; nothing where there are none."""
+    if not signs:
+        return []
+    shown = listed([f"“{sign}”" for sign in signs[:MOST_SIGNS]] + ["others"] * (len(signs) > MOST_SIGNS))
+    return [Hint(f"No font on this machine has {shown}; � stands for {'it' if len(signs) == 1 else 'them'}. Name a "
+                 "font file that does: ", Argument("font"), ". HTML shows every sign: choose a name that ends in .html."
+                 )]
 
 
 def entries(count: int) -> str:
@@ -54,7 +67,8 @@ NOTE_STAYS = ("The entry itself stays, and the seal still holds: it keeps only a
 def note_erased(wordings: Sequence[int]) -> list[str]:
     """Which entries' notes were erased, and where the words may still stand."""
     named = f"The note of entry {wordings[0]} is" if len(wordings) == 1 else \
-        f"The notes of entries {listed([str(one) for one in wordings])}, versions of one entry, are"
+        (f"The notes of entries {listed([str(one) for one in wordings])}, versions of one entry or logged together "
+         "with it, are")
     return [f"{named} erased for good.", NOTE_STAYS]
 
 

@@ -14,13 +14,15 @@ import pytest
 from gwlog.app.check import check, quick
 from gwlog.errors import BadInput, GwlogError, NoLogbook
 from gwlog.journal import backup, exchange, reader, soundness, store
+from gwlog.journal.disclosure import DISCLOSURES, NEXT_TENANT
 from gwlog.journal.writer import append, withhold_note
 from tests.conftest import NOW, Runner
+from tests.journal.first_form import written_first
 from tests.journal.samples import ONE_OF_EACH, load
 
-SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "write protection",
+SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "write protection", "values",
          "entries ahead of now",
-         "clock", "leftovers", "newest backup"]
+         "clock", "noted numbers", "leftovers", "newest backup"]
 
 
 @pytest.fixture
@@ -110,6 +112,14 @@ REPAIRED: dict[str, tuple[tuple[str, ...], str, str]] = {
     "a row taken away": (("DELETE FROM valve_switch",), "entries as sealed", "A new file was made"),
     "a seal changed": (("UPDATE seal SET body = replace(body, 'Pomegranate', 'Pomegranite') WHERE seq = 4",), "chain",
                        "A new file was made"),
+    "parts changed": (("UPDATE seal_part SET parts = replace(parts, 'towels', 'sheets')",), "entries as sealed",
+                      "A new file was made"),
+    "all salts taken away": (("DELETE FROM seal_part",), "entries as sealed", "A new file was made"),
+    "a row and other parts taken away": (("DELETE FROM valve_switch", "DELETE FROM seal_part WHERE seq = 10",
+                                          "UPDATE wash_load SET contents = '[]' WHERE id = 22"), "entries as sealed",
+                                         "A new file was made"),
+    "a seal and its parts taken away": (("UPDATE seal SET body = '{}' WHERE seq = 7",
+                                         "DELETE FROM seal_part WHERE seq = 7"), "chain", "A new file was made"),
     "a guard taken away": (("CREATE TRIGGER strange AFTER INSERT ON seal BEGIN SELECT 1; END",), "write protection",
                            "The write protection and the views were rebuilt"),
 }
@@ -147,9 +157,40 @@ def test_an_entry_that_only_a_backup_has_comes_from_it(logbook: Path) -> None:
     before = sealed(logbook)
     number = len(ONE_OF_EACH)
     damage(logbook, f"UPDATE seal SET body = replace(body, 'id', 'ix') WHERE seq = {number}",
-           *(f"DELETE FROM {kind} WHERE id = {number}" for kind in ("soil_reading", "withdrawal", "other_water")))
+           *(f"DELETE FROM {kind} WHERE id = {number}" for kind in ("attestation", "withdrawal", "other_water")))
     done = check(logbook, NOW, repair=True)
     assert done.sound and done.repaired is not None and sealed(logbook) == before
+
+
+def test_parts_that_stand_nowhere_come_from_a_backup_or_are_named(logbook: Path) -> None:
+    before = sealed(logbook)
+    lost = "DELETE FROM seal_part WHERE seq = 10", "UPDATE wash_load SET contents = '[]' WHERE id = 10"
+    damage(logbook, *lost)
+    assert check(logbook, NOW, repair=True).sound and sealed(logbook) == before
+    damage(logbook, *lost)
+    (elsewhere := logbook.parent / "elsewhere").mkdir()
+    done = check(logbook, NOW, repair=True, backups=elsewhere)
+    assert not done.sound and done.repaired is not None
+    assert "Entry 10 of" in (done.repaired.left or "")
+
+
+def test_an_old_logbook_with_entries_in_both_forms_is_made_anew(blank: Path, tmp_path: Path) -> None:
+    path = tmp_path / "old.db"
+    shutil.copyfile(blank, path)
+    written_first(path, ONE_OF_EACH, NOW)
+    append(path, [load(note="later")], now=NOW)
+    before = sealed(path)
+    damage(path, "UPDATE wash_load SET volume_ml = 1", "DELETE FROM seal_part", "DELETE FROM outlet")
+    assert check(path, NOW, repair=True).sound and sealed(path) == before
+
+
+def test_a_logbook_without_names_is_made_anew_without_them(logbook: Path, tmp_path: Path) -> None:
+    append(logbook, [load(recorded_by="Ilse")], now=NOW)
+    path = tmp_path / "next" / "logbook.db"
+    exchange.import_into(path, exchange.export(logbook, disclosure=DISCLOSURES[NEXT_TENANT]))
+    before = sealed(path)
+    damage(path, "UPDATE wash_load SET volume_ml = 1", "DELETE FROM person")
+    assert check(path, NOW, repair=True).sound and sealed(path) == before
 
 
 def test_an_erased_note_does_not_come_back_from_a_backup(logbook: Path) -> None:

@@ -9,16 +9,17 @@ import io
 import json
 import sqlite3
 import zipfile
+from collections import Counter
 from collections.abc import Callable
 from contextlib import closing
-from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 from random import Random
 from typing import Any
 
-from gwlog.journal import chain, exchange, pack
+from gwlog.journal import chain, pack
 from gwlog.journal.facts import KINDS
+from gwlog.journal.zipped import zipped
 
 FOUND, ONLY_IF_NOTED, HARMLESS_OR_FOUND = "found", "only with a seal number noted earlier", "harmless or found"
 
@@ -35,7 +36,8 @@ def content(path: Path) -> Any:
             salts = [row for row in connection.execute("SELECT seq, salt FROM note_salt ORDER BY seq")
                      if row[0] in noted]
             seals = connection.execute("SELECT seq, entry_kind, body, prev, hash FROM seal ORDER BY seq").fetchall()
-            return entries, salts, seals
+            parts = connection.execute("SELECT seq, parts FROM seal_part ORDER BY seq").fetchall()
+            return entries, salts, seals, parts
     except (sqlite3.Error, UnicodeDecodeError):
         return None
 
@@ -55,6 +57,7 @@ class FileEdits:
             (self._change_a_column, FOUND), (self._change_the_seal, FOUND), (self._delete_a_row, FOUND),
             (self._delete_from_the_middle, FOUND), (self._insert_a_row, FOUND), (self._insert_a_seal, FOUND),
             (self._swap_bodies, FOUND), (self._swap_rows, FOUND), (self._replay, FOUND), (self._change_a_note, FOUND),
+            (self._change_a_part, FOUND), (self._delete_a_part, FOUND), (self._swap_parts, FOUND),
             (self._cut_the_end, ONLY_IF_NOTED), (self._rewrite_from, ONLY_IF_NOTED),
             (self._flip_bytes, HARMLESS_OR_FOUND), (self._truncate_file, HARMLESS_OR_FOUND),
         ])
@@ -84,6 +87,30 @@ class FileEdits:
         note = self.connection.execute(f"SELECT note FROM {kind} WHERE id = ?", (number,)).fetchone()[0]
         self.connection.execute(f"UPDATE {kind} SET note = ? WHERE id = ?", ((note or "") + " indeed", number))
 
+    def _parted(self) -> list[tuple[int, str]]:
+        return self.connection.execute("SELECT seq, parts FROM seal_part ORDER BY seq").fetchall()
+
+    def _change_a_part(self) -> None:
+        number, parts = self.random.choice(self._parted())
+        place = self.random.randrange(len(parts))
+        self.connection.execute("UPDATE seal_part SET parts = ? WHERE seq = ?",
+                                (parts[:place] + chr(ord(parts[place]) ^ 1) + parts[place + 1:], number))
+
+    def _delete_a_part(self) -> None:
+        """The whole row, or one part of it, whose columns are left in the entry's row."""
+        number, parts = self.random.choice(self._parted())
+        told = json.loads(parts)
+        del told[self.random.choice(list(told))]
+        if told and self.random.random() < 0.5:
+            self.connection.execute("UPDATE seal_part SET parts = ? WHERE seq = ?", (chain.canonical(told), number))
+        else:
+            self.connection.execute("DELETE FROM seal_part WHERE seq = ?", (number,))
+
+    def _swap_parts(self) -> None:
+        (one, parts), (other, others) = self.random.sample(self._parted(), 2)
+        self.connection.execute("UPDATE seal_part SET parts = ? WHERE seq = ?", (others, one))
+        self.connection.execute("UPDATE seal_part SET parts = ? WHERE seq = ?", (parts, other))
+
     def _change_the_seal(self) -> None:
         number, _ = self._one()
         column = self.random.choice(["body", "prev", "hash", "entry_kind"])
@@ -97,7 +124,7 @@ class FileEdits:
         self.connection.execute(f"DELETE FROM {kind} WHERE id = ?", (number,))
 
     def _remove(self, number: int, kind: str) -> None:
-        for table, key in ((kind, "id"), ("note_salt", "seq"), ("seal", "seq")):
+        for table, key in ((kind, "id"), ("note_salt", "seq"), ("seal_part", "seq"), ("seal", "seq")):
             self.connection.execute(f"DELETE FROM {table} WHERE {key} = ?", (number,))
 
     def _delete_from_the_middle(self) -> None:
@@ -119,7 +146,7 @@ class FileEdits:
         body, prev = self.connection.execute("SELECT body, prev FROM seal WHERE seq = ?", (place,)).fetchone()
         self.connection.execute("UPDATE seal SET seq = -seq - 1, entry_id = -entry_id - 1 WHERE seq >= ?", (place,))
         self.connection.execute("UPDATE seal SET seq = -seq, entry_id = -entry_id WHERE seq < 0")
-        body = body.replace("2026", "2025", 1)
+        body = body.replace('"id":', '"id":1', 1)
         self.connection.execute("UPDATE seal SET prev = ? WHERE seq = ?", (chain.link(prev, body), place + 1))
         self.connection.execute("INSERT INTO seal VALUES (?, 'wash_load', ?, ?, ?, ?)",
                                 (place, place, body, prev, chain.link(prev, body)))
@@ -191,20 +218,37 @@ def members_of(packed: bytes) -> Members:
 
 def repacked(members: Members) -> bytes:
     """A pack of these files as they are."""
-    return pack._zipped(members)
+    return zipped(members)
+
+
+def signed(members: Members) -> Members:
+    """The pack with a manifest in which only the digests are made anew."""
+    manifest = json.loads(members["manifest.json"])
+    manifest["files"] = {name: sha256(data).hexdigest() for name, data in members.items() if name != "manifest.json"}
+    return {**members, "manifest.json": pack.manifest_bytes(manifest)}
+
+
+def said(line: dict[str, Any]) -> dict[str, Any]:
+    """What a line shows of its entry."""
+    found = json.loads(line["body"])
+    for part in line.get("parts", {}).values():
+        found |= json.loads(part["text"])
+    return dict(found)
 
 
 def relisted(members: Members) -> Members:
     """The pack with a manifest that a forger wrote anew, digests included, around whatever the entries are now."""
-    old = json.loads(members["manifest.json"])
-    files = {name: data for name, data in members.items() if name != "manifest.json"}
+    manifest = json.loads(signed(members)["manifest.json"])
     lines = [json.loads(line) for line in members["entries.jsonl"].decode().split("\n")[:-1]]
     bodies = [json.loads(line["body"]) for line in lines]
-    told = pack._Told((exchange.Sealed(line["seq"], body["kind"], line["body"], line["hash"], line.get("note"))
-                       for line, body in zip(lines, bodies, strict=True)), ())
-    digests = {name: sha256(data).hexdigest() for name, data in files.items()}
-    manifest = json.loads(pack._manifest(told, digests, datetime.fromisoformat(old["made"])))
-    return {**files, "manifest.json": (json.dumps(manifest, sort_keys=True, indent=1) + "\n").encode()}
+    days = sorted(said(line)["happened_at"][:10] for line in lines)
+    manifest |= {
+        "seal_number": f"{lines[-1]['seq']}:{lines[-1]['hash']}", "home": lines[0]["hash"], "entries": len(lines),
+        "counts": dict(Counter(body["kind"] for body in bodies)), "period": [days[0], days[-1]],
+        "notes_withheld": sum(body["note_sha256"] is not None and "note" not in line
+                              for line, body in zip(lines, bodies, strict=True)),
+    }
+    return {**members, "manifest.json": pack.manifest_bytes(manifest)}
 
 
 class PackEdits:
@@ -222,6 +266,7 @@ class PackEdits:
             (self._forge(self._change_a_line), FOUND), (self._forge(self._delete_a_line), FOUND),
             (self._forge(self._insert_a_line), FOUND), (self._forge(self._reorder_lines), FOUND),
             (self._forge(self._replay_a_line), FOUND), (self._forge(self._change_a_note), FOUND),
+            (self._forge(self._change_a_part), FOUND), (self._forge(self._move_a_part), FOUND),
             (self._cut_the_end, ONLY_IF_NOTED), (self._rewrite_from, ONLY_IF_NOTED),
             (self._flip_bytes, HARMLESS_OR_FOUND), (self._truncate_zip, HARMLESS_OR_FOUND),
         ])
@@ -258,7 +303,7 @@ class PackEdits:
         """Two files of one name, of which another program might read the other."""
         out = io.BytesIO(self.packed)
         with zipfile.ZipFile(out, "a") as archive:
-            member = zipfile.ZipInfo("manifest.json", pack.ZIP_DATE)
+            member = zipfile.ZipInfo("manifest.json")
             del archive.NameToInfo["manifest.json"]   # or zipfile warns
             archive.writestr(member, self.members["manifest.json"])
         return out.getvalue()
@@ -289,6 +334,22 @@ class PackEdits:
         said = json.loads(lines[place])
         said["note"] += " indeed"
         lines[place] = chain.canonical(said)
+
+    def _change_a_part(self, lines: list[str]) -> None:
+        place = self.random.choice([n for n, line in enumerate(lines) if '"parts":' in line])
+        said = json.loads(lines[place])
+        part = said["parts"][self.random.choice(list(said["parts"]))]
+        columns = json.loads(part["text"])
+        columns[self.random.choice([*(set(columns) - {"happened_at", "recorded_at"}), "more"])] = "made up"
+        part["text"] = chain.canonical(columns)
+        lines[place] = chain.canonical(said)
+
+    def _move_a_part(self, lines: list[str]) -> None:
+        """When another entry happened, with its salt."""
+        one, other = self.random.sample([n for n, line in enumerate(lines) if '"parts":' in line], 2)
+        said = json.loads(lines[one])
+        said["parts"]["when"] = json.loads(lines[other])["parts"]["when"]
+        lines[one] = chain.canonical(said)
 
     def _delete_a_line(self, lines: list[str]) -> None:
         del lines[self.random.randrange(len(lines) - 1)]

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from gwlog import clock
 from gwlog.actions import Words
-from gwlog.app import entries, water_and_soil
+from gwlog.app import attested, entries, water_and_soil
 from gwlog.app.rain import rain
 from gwlog.decisions.answer import Answer
 from gwlog.decisions.caution_words import other_water_caution
@@ -143,6 +143,14 @@ def _done(home: Household, values: Values) -> Sequence[Fact]:
     return [entries.done(home, word(values, "task"), author_of(home, values))]
 
 
+def _attest(home: Household, values: Values) -> Sequence[Fact]:
+    what, who = word(values, "what"), word(values, "who") or None
+    author = attested.author_of(home, word(values, "at") or None, word(values, "by") or None,
+                                word(values, "note") or None)
+    side = attested.LOGGED[what][0]
+    return [attested.attest(home, what, author, **{side: who}, file=word(values, "file") or None)]
+
+
 def logged(home: Household, _values: Values, written: Sequence[Fact]) -> list[Words]:
     """The lines to show once entries are written, and what they changed in what came later."""
     lines: list[Words] = []
@@ -261,6 +269,12 @@ FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (
         *COMMON), _observe, wrote=logged),
     FormSpec("resolve", "Resolve something seen, or follow up a load", (
         Field("number", "Entry", options=to_settle), *COMMON), _resolve),
+    FormSpec("attest", "A paper or a visit: evidence for the code", (
+        Field("what", "What", options=lambda *_: options_of(list(attested.LOGGED))),
+        Field("who", "By or to", hint="the office, the inspector, who got the manual"),
+        Field("file", "File", hint="if there is one; it stays where it is, its digest is logged", endings=("",)),
+        Field("at", "When", hint="now; or like: march 3, also before the logbook begins"), BY, NOTE), _attest,
+        wrote=logged),
     FormSpec("done", "Upkeep done", (
         Field("task", "Task", options=lambda home, _: options_of([one.name for one in home.upkeep])), *COMMON), _done),
 )}

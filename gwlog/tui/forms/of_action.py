@@ -7,7 +7,7 @@ from gwlog.actions import Action
 FIELDS = {
     "valve": ("to",), "move": ("outlet", "basin"), "mulch": ("basin",), "observe": ("kind", "basin"),
     "resolve": ("number",), "done": ("task",), "rain": (), "load": (),
-    "soil": ("basin",),
+    "soil": ("basin",), "attest": ("what",),
     "water": ("basin", "amount", "way", "minutes", "flow"),
 }
 """The forms that log what an action asks for, and which of its arguments they take."""

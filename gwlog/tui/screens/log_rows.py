@@ -131,13 +131,13 @@ class LogPages:
     def _words(self, row: LogRow) -> str:
         """The words by which a row is found."""
         return (f"{row.id} {clock.echo(row.happened_at, self.home.zone)} {row.sentence} {row.by} {row.note} "
-                f"{row.kind} {row.fate}").casefold()
+                f"{row.kind} {row.clock} {row.fate}").casefold()
 
 
 def marked(row: LogRow) -> str:
     """What a row says. What became of it stands before its words: behind them a narrow screen would cut it off."""
     marks = [word for word, holds in (("‼ exception", row.exception), ("late", row.late)) if holds]
-    marks += [row.fate] if row.fate else []
+    marks += filter(None, (row.clock, row.fate))
     return " · ".join([*([", ".join(marks)] if marks else []), text.one_line(row.sentence)])
 
 
