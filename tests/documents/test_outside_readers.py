@@ -80,8 +80,8 @@ def test_a_page_has_no_barrier_that_the_checker_knows(browser: Any, lived: objec
     exports.manual(looked(), tmp_path / "manual.html")
     exports.card(looked(), tmp_path / "card.html")
     (tmp_path / "blocks.html").write_text(html(simple(*every_block("Fig & <b>"))), encoding="utf-8")
-    for name, width, scheme in (("report.html", 1280, "light"), ("manual.html", 1280, "dark"), ("card.html", 360, "light"),
-                                ("blocks.html", 360, "dark")):
+    for name, width, scheme in (("report.html", 1280, "light"), ("manual.html", 1280, "dark"),
+                                ("card.html", 360, "light"), ("blocks.html", 360, "dark")):
         page = browser.new_page(color_scheme=scheme, viewport={"width": width, "height": 800}, bypass_csp=True)
         page.goto((tmp_path / name).as_uri())
         found = axe.run(page).response["violations"]
