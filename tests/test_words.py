@@ -76,8 +76,6 @@ ALLOWED = {
     "journal/columns.py": "snoozed", "journal/tables.py": "snoozed?", "app/reminder_replies.py": "snoozed",
     "views/log.py": "snoozed", "journal/migrations/versions/r0002.py": "snoozed?",   # the stored word
     "journal/store.py": "head",                                          # alembic's word for the newest layout
-    "documents/drawings/pen.py": "anchor", "documents/render/chart.py": "anchor",   # SVG's word for where a text begins
-    "documents/render/faces.py": "head",                                 # a table of a font
     "documents/render/html.py": "head", "documents/card/html.py": "head",           # an element
     "tui/dialogs/notifications.py": "head",                              # the id of a widget
     "documents/drawings/pen.py": "anchor", "documents/render/chart.py": "anchor",   # an attribute of SVG
