@@ -70,6 +70,29 @@ def test_a_font_of_the_machine_serves_where_the_shipped_one_does_not(own: Path,
     faces._chosen.cache_clear()
 
 
+def test_signs_that_are_never_drawn_need_no_font(no_others: None) -> None:
+    made = simple(Para("a heart \u2764\ufe0f, a joiner \u200d, a soft\u00adhyphen, no\u2060break"))
+    assert unprintable(made, ".pdf") == ""
+    assert b"<pdfuaid:part>1</pdfuaid:part>" in pdf(made)
+
+
+def test_a_machine_without_links_gets_a_copy_of_the_font(own: Path, no_others: None,
+                                                         monkeypatch: pytest.MonkeyPatch) -> None:
+    def refuse(*_: object) -> None:
+        raise OSError("no links here")
+
+    monkeypatch.setattr(Path, "symlink_to", refuse)
+    assert "漢 it is" in words_of(pdf(simple(Para("漢 it is")), font=own))
+
+
+def test_a_sign_that_a_font_has_and_cannot_draw_costs_the_proof_of_the_tags_alone(
+        monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(faces.Chosen, "shown", lambda _, words: words)   # as if every sign had a glyph
+    content = pdf(simple(Para("before \U00012000 after")))
+    assert b"pdfuaid" not in content
+    assert "after" in words_of(content)
+
+
 @pytest.mark.parametrize("content", [b"", b"%PDF-1.7", b"\0\1\0\0" + b"x" * 400, b"OTTO", b"ttcf\0\1\0\0" + b"\0" * 99])
 def test_a_file_that_is_no_font_is_refused(tmp_path: Path, content: bytes) -> None:
     (tmp_path / "odd.ttf").write_bytes(content)

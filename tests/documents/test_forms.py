@@ -164,8 +164,8 @@ def test_a_paper_of_gwlogs_is_written_anew_and_one_that_was_changed_is_not(home:
 
 
 def test_the_command_writes_and_says_so(lived: Runner, tmp_path: Path) -> None:
-    answer = lived("report", str(tmp_path / "r.md"), "--from", "2026-07-05", "--to", "2026-07-06", "--roles",
-                   "--without-notes-of", "observation")
+    answer = lived("report", str(tmp_path / "r.md"), "--for", "everything", "--from", "2026-07-05", "--to",
+                   "2026-07-06", "--roles", "--without-notes-of", "observation")
     assert (answer.code, answer.out) == (0, "")
     assert "Wrote" in answer.err
     assert "July 5, 2026 to July 6, 2026" in (tmp_path / "r.md").read_text(encoding="utf-8")

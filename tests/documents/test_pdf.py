@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from gwlog.app import exports
+from gwlog.documents.card.card import card
 from gwlog.documents.record.chapters import document
 from gwlog.documents.record.gather import record
 from gwlog.documents.render.blocks import (
@@ -33,7 +34,8 @@ from gwlog.documents.render.blocks import (
     table,
 )
 from gwlog.documents.render.pdf import pdf
-from tests.conftest import NOW, Runner
+from gwlog.errors import BadInput
+from tests.conftest import NOW, Runner, Shelf
 from tests.documents.conftest import Looker
 from tests.tools.pdf_runs import pages, words_of
 
@@ -41,6 +43,13 @@ PAPERS = {"letter": (612.0, 792.0), "a4": (595.28, 841.89)}   # points: 8.5 x 11
 MARKUP = "#panic() $x$ *bold* _it_ \\u{41} <label> @ref [x] = no heading\n- no list\x00\x07\u202e // ` \" }"
 MARKUP_SHOWN = "#panic() $x$ *bold* _it_ \\u{41} <label> @ref [x] = no heading - no list // ` \" }"
 SMALLEST = 9.0   # points; the least that is asked of every paper
+
+
+@pytest.fixture
+def recorded(lived: Runner, looked: Looker, shelf: Shelf) -> bytes:
+    """The lived logbook's whole record, printed once: many pages, and everything that people wrote."""
+    return shelf.file("lived-record.pdf",
+                      lambda path: path.write_bytes(pdf(document(record(looked()))))).read_bytes()
 
 
 def simple(*blocks: object, system: str = "us", mark: str = "") -> Document:
@@ -59,9 +68,9 @@ def every_block(words: str = MARKUP) -> tuple[object, ...]:
                     0.5, words), Blanks((words, "")), Signatures((words,)), PageBreak(), Para("the end"))
 
 
-def test_text_can_be_searched_and_the_file_has_title_language_and_outline(printed: bytes) -> None:
-    reader = PdfReader(io.BytesIO(printed))
-    said = words_of(printed)
+def test_text_can_be_searched_and_the_file_has_title_language_and_outline(recorded: bytes) -> None:
+    reader = PdfReader(io.BytesIO(recorded))
+    said = words_of(recorded)
     for passage in ("Exceptions first", "whites", "ponding at Pomegranate", "not in the log", "To compare later",
                     "<script>alert('x')</script>"):
         assert passage in said
@@ -80,9 +89,9 @@ def test_the_paper_is_the_countrys_or_the_one_wanted(system: str, wanted: str | 
     assert (float(page.mediabox.width), float(page.mediabox.height)) == pytest.approx(PAPERS[paper], abs=0.5)
 
 
-def test_every_page_is_numbered_and_carries_the_seal(printed: bytes, looked: Looker) -> None:
+def test_every_page_is_numbered_and_carries_the_seal(recorded: bytes, looked: Looker) -> None:
     made = record(looked())
-    pages = PdfReader(io.BytesIO(printed)).pages
+    pages = PdfReader(io.BytesIO(recorded)).pages
     assert len(pages) > 2
     for number, page in enumerate(pages, 1):
         said = page.extract_text()
@@ -90,8 +99,8 @@ def test_every_page_is_numbered_and_carries_the_seal(printed: bytes, looked: Loo
         assert str(made.seal.number) in said
 
 
-def test_nothing_on_a_page_is_coloured(printed: bytes) -> None:
-    for page in PdfReader(io.BytesIO(printed)).pages:
+def test_nothing_on_a_page_is_coloured(recorded: bytes) -> None:
+    for page in PdfReader(io.BytesIO(recorded)).pages:
         content = page.get_contents()
         assert content is not None
         operators = {operator for _, operator in content.operations}
@@ -112,23 +121,29 @@ def test_any_words_print(words: str) -> None:
     assert pdf(simple(*every_block(words))).startswith(b"%PDF")
 
 
-def test_nothing_is_smaller_than_nine_points(printed: bytes, manual_printed: bytes) -> None:
+def test_every_paper_says_that_its_tags_are_complete(recorded: bytes, manual_printed: bytes, looked: Looker) -> None:
+    # The typesetter checks it against PDF/UA-1 (ISO 14289-1) and writes so in the metadata.
+    for content in (recorded, manual_printed, card(looked()), pdf(simple(*every_block()))):
+        assert b"<pdfuaid:part>1</pdfuaid:part>" in content
+
+
+def test_nothing_is_smaller_than_nine_points(recorded: bytes, manual_printed: bytes, looked: Looker) -> None:
     us, a4 = pdf(simple(*every_block("Fig by the wall"))), pdf(simple(*every_block("Fig by the wall")), "a4")
-    for content in (printed, manual_printed, us, a4):
+    for content in (recorded, manual_printed, card(looked()), us, a4):
         sizes = [run.size for page in pages(content) for run in page]
         assert len(sizes) > 20
         assert min(sizes) >= SMALLEST - 0.01
 
 
 def test_no_heading_is_the_last_of_a_page_and_no_drawing_stands_apart_from_its_title(
-        printed: bytes, manual_printed: bytes) -> None:
+        recorded: bytes, manual_printed: bytes) -> None:
     chart = Chart("Fig", (3.0,) * 9, (1.0,) * 9, (8.0,) * 9, ("Jan",) * 9, "week")
     rows = [(f"cell {n}",) for n in range(11)]
     blocks = [block for n in range(30) for block in
               (Heading(1, f"chapter {n}"), Heading(2, f"part {n}"),
                (Para("words " * 60), table("t", [Column("head")], rows), chart)[n % 3])]
     charted = pdf(simple(*blocks))
-    for content in (printed, manual_printed, charted):
+    for content in (recorded, manual_printed, charted):
         for page in pages(content):
             lowest = min((run for run in page if run.y > 62), key=lambda run: run.y)
             assert not (lowest.bold and lowest.size > 10.5), lowest
@@ -201,6 +216,12 @@ def test_a_table_with_more_columns_than_fit_becomes_several_that_hold_every_cell
     said = words_of(pdf(simple(table("t", columns, [[Amount(1000.0 + n, "volume") for n in range(30)]]))))
     assert all(f"column{n} " in said for n in range(30))
     assert said.count("column0") > 1
+
+
+def test_a_paper_of_hundreds_of_pages_is_refused_with_another_way() -> None:
+    with pytest.raises(BadInput, match="20,001 table cells") as refused:
+        pdf(simple(table("t", [Column("a")], [("x",)] * 20_001)))
+    assert ".html" in str(refused.value.hint)
 
 
 @pytest.mark.parametrize("bars", [(), (0.0,), (0.0, 5.0, 1e9), (1.0,) * 600])

@@ -51,8 +51,9 @@ async def test_the_seal_is_verified_and_a_record_is_written(lived_in: Path, cloc
         screens.screen.query_one("#period", Choice).choose(2)
         out = tmp_path / "my record.md"
         await make(screens, pilot, "md", out)
-        assert "✓ Record, Markdown" in seen(screens) and str(out)[:40] in seen(screens).replace("\n", "")
-    assert "March 1, 2026 to June 16, 2026" in out.read_text()
+        assert "✓ Letter, Markdown" in seen(screens) and str(out)[:40] in seen(screens).replace("\n", "")
+    # whole weeks: the Monday before March 1, and the Sunday before today
+    assert "February 23, 2026 to June 14, 2026" in out.read_text()
 
 
 async def test_every_paper_is_made_and_asks_before_it_replaces(logbook: Path, clock: Clock, tmp_path: Path) -> None:
@@ -73,13 +74,31 @@ async def test_every_paper_is_made_and_asks_before_it_replaces(logbook: Path, cl
     assert len(list((tmp_path / "away").glob("*.db"))) == 1
 
 
+async def test_what_the_chosen_reader_learns_is_told_before_a_letter_is_written(
+        lived_in: Path, clock: Clock, tmp_path: Path) -> None:
+    screens = GwlogApp(lived_in, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "6")
+        await make(screens, pilot, "html")
+        await settle(screens, pilot)
+        assert "The landlord will learn:" in words(screens)
+        await press(screens, pilot, "pagedown", "pagedown")
+        assert "No day and no hour" in words(screens)
+        await press(screens, pilot, "escape")
+        screens.screen.query_one("#reader", Choice).choose(1)
+        await make(screens, pilot, "annex html", out := tmp_path / "annex.html")
+        assert "✓ Annex, HTML" in seen(screens)
+    assert "Laundry water record" in out.read_text() and "what is remarkable" in out.read_text()
+
+
 async def test_a_place_that_cannot_be_written_is_told_before(screens: GwlogApp, tmp_path: Path) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "6")
         await make(screens, pilot, "pdf")
         field = screens.screen.query_one("#path", EntryLine)
-        assert "7-Quarry-Lane-lower-unit-record-2026-01-01-to-2026-06-16.pdf" in field.value
+        assert "7-Quarry-Lane-lower-unit-letter-for-landlord-2026-01-01-to-2026-06-16.pdf" in field.value
         for words, said in ((str(tmp_path / "x.txt"), "must end in .pdf"), ("", "Name a file"),
                             (str(tmp_path / "no" / "x.pdf"), "no folder"), *((words, "✗") for words in NASTY)):
             field.value = words

@@ -94,7 +94,7 @@ def how_to_check(letter: Letter) -> Iterator[Block]:
     yield Points((
         "Unpack the file, and open a terminal in the folder that you get.",
         f"Type  python3 -I check_seal.py --noted {number}  (on Windows: py -I check_seal.py --noted {number}).",
-        "“The record pack holds” is the answer you want; otherwise it names the first entry that does not hold. The "
+        "“The pack holds.” is the answer you want; otherwise it names the first entry that does not hold. The "
         "program is short and can be read before it is run.",
     ), numbered=True)
     yield Para(f"With gwlog installed, the same is:  gwlog verify PACK.zip --noted {number}")

@@ -21,6 +21,9 @@ REGULAR, BOLD = FONTS / "DejaVuSansCondensed.ttf", FONTS / "DejaVuSansCondensed-
 FAMILY = "DejaVu Sans"
 LARGEST_FONT = 60_000_000
 UNKNOWN_SIGN = "\N{REPLACEMENT CHARACTER}"
+_NEVER_DRAWN = (0x20, 0xA0, 0xAD, 0x200B, 0x200C, 0x200D, 0x2060, 0xFEFF, *range(0xFE00, 0xFE10))
+"""Spaces, joiners and variation selectors, which need no glyph (Unicode 15, default ignorable code points)."""
+
 _WIDE = 1.0
 """The width that is reckoned for a sign of another font [em]; few are wider."""
 
@@ -97,7 +100,7 @@ def _signs(path: Path, number: int = 0) -> frozenset[int]:
     """The signs that a font has, as code points; also those that are never drawn."""
     with _font(path, number) as font:
         table: dict[int, str] = font["cmap"].getBestCmap() or {}
-        return frozenset((*table, 0x20, 0xA0, 0xAD, 0x200B, 0x200C, 0x200D))
+        return frozenset((*table, *_NEVER_DRAWN))
 
 
 @contextmanager

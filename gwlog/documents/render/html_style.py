@@ -25,6 +25,7 @@ th, td { text-align: left; vertical-align: top; padding: .25rem .4rem; border-bo
   overflow-wrap: break-word; max-width: 26rem; }
 thead th { border-bottom: 2px solid var(--ink); } tbody th { font-weight: normal; }
 .right { text-align: right; } td.right, .whole { white-space: nowrap; }
+@media (max-width: 40rem) { .wide td:not(.right) { min-width: 6rem; } }
 figure { margin: .8rem 0; } figure strong { display: block; } figcaption { font-size: .95rem; }
 svg { display: block; height: auto; min-width: 30rem; }
 sup { line-height: 0; } .blank { display: flex; gap: 1rem; align-items: flex-end; margin: 1.4rem 0 0; }

@@ -45,7 +45,7 @@ PERIODS = (Pick("year", "this year"), Pick("12", "last 12 months"), Pick("all", 
 LEFT_OUT = (Pick("quiet", "all notes"), Pick("some", "some notes"), Pick("roles", "names (use roles)"))
 READER = (Pick("landlord", "landlord"), Pick("inspector", "inspector"), Pick("next-tenant", "next tenant"),
           Pick("everything", "everything"))
-PAPER = (Pick("", "as the units suggest"), Pick("letter", "letter"), Pick("a4", "A4"))
+PAPER = (Pick("", "usual"), Pick("letter", "letter"), Pick("a4", "A4"))
 MOST_KEPT = 1000
 
 
@@ -69,7 +69,7 @@ class RecordsScreen(HouseholdScreen):
 
     DEFAULT_CSS: ClassVar[str] = """
     RecordsScreen #span { height: 1; color: $text-muted; }
-    RecordsScreen PlainList { height: 1fr; min-height: 6; text-wrap: nowrap; text-overflow: ellipsis; }
+    RecordsScreen PlainList { height: 1fr; min-height: 4; text-wrap: nowrap; text-overflow: ellipsis; }
     RecordsScreen #progress { height: 1; display: none; margin-bottom: 1; }
     RecordsScreen #results { height: auto; }
     RecordsScreen #both { height: 1fr; margin-top: 1; }
@@ -115,7 +115,7 @@ class RecordsScreen(HouseholdScreen):
             LabelledRow("Leave out", Choice(LEFT_OUT, (), many=True, id="left-out")),
             LabelledRow("notes of", Choice((), (), many=True, id="kinds"), id="some"),
             LabelledRow("Paper, font", Choice(PAPER, "", id="paper"),
-                        EntryLine(hint="a font file, for names in other scripts", id="font")),
+                        EntryLine(hint="font file, if names need one", id="font")),
             Vertical(works, VerticalScroll(Static(id="progress", markup=False), Static(id="results", markup=False),
                                            id="beside", can_focus=False), id="both"),
         )
