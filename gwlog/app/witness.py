@@ -24,6 +24,9 @@ from gwlog.reference.upkeep import HAVE_WITNESSED
 from gwlog.values import dataclass, replace
 from gwlog.views.this_number import ThisNumber
 
+MOST_TRIED = 24
+"""So many of the numbers given last an answer is tried with, where nobody says which it speaks of."""
+
 GIVEN_BY = tuple(one for one in MEANS if one not in attached.ENDINGS)
 """How a seal number goes to somebody."""
 
@@ -103,7 +106,7 @@ def _candidates(home: Household, number: str | None) -> list[SealNumber]:
     if number is not None:
         return [whole(home.path, number_of(number))]
     told = [number_of(one.number) for one in reversed(home.state.attestations) if one.number is not None]
-    return list(dict.fromkeys([this_number(home).number, *told]))[:60]
+    return list(dict.fromkeys([this_number(home).number, *told]))[:MOST_TRIED]
 
 
 def whole(path: Path, number: SealNumber) -> SealNumber:

@@ -58,15 +58,15 @@ def files(connection: Connection) -> dict[str, bytes]:
 
 
 def carried(source: Connection, target: Connection) -> None:
-    """Bring the answers of a logbook into another one of the same entries; what is not as it was sealed stays behind."""
+    """Bring the answers of a logbook into another one of the same entries; what is not as it was kept stays behind."""
     try:
         found = source.execute("SELECT sha256, content FROM attached").fetchall()
     except DatabaseError:
         return   # of a damaged file only what can be read comes along
     for name, content in found:
         if isinstance(content, bytes) and sha256(content).hexdigest() == name:
-            target.execute("INSERT INTO attached SELECT ?, ? WHERE NOT EXISTS (SELECT 1 FROM attached WHERE sha256 = ?)",
-                           (name, content, name))
+            target.execute("INSERT INTO attached SELECT ?, ? WHERE NOT EXISTS "
+                           "(SELECT 1 FROM attached WHERE sha256 = ?)", (name, content, name))
     target.commit()
 
 

@@ -9,6 +9,8 @@ import pytest
 from gwlog.clock import locale
 from gwlog.decisions.witnessed import STRENGTH, Graded, witnessed
 from gwlog.journal.facts import GIVEN, WITNESSED, Attestation
+from gwlog.reference.upkeep import HAVE_WITNESSED
+from tests.decisions.home import Home, at, day
 
 ZONE = locale("America/Los_Angeles", "us")
 HASH = "9f3a6c0b12d4e877" * 4
@@ -50,3 +52,11 @@ def test_what_reaches_farthest_counts_and_of_two_the_stronger() -> None:
     moment = datetime(2026, 9, 3, 3, tzinfo=UTC)   # the evening before in Los Angeles
     stamped = witnessed([told(5, means="time stamp")], 5, ZONE, stamped={6: moment})
     assert stamped.until_day == date(2026, 9, 2) and STRENGTH[-1] == stamped.grade
+
+
+def test_the_monthly_task_asks_for_a_witness() -> None:
+    home = Home()
+    assert not [one for one in home.reminders(at(day(60))) if "witnessed" in one.text]
+    home.task(HAVE_WITNESSED.name, HAVE_WITNESSED.every)
+    [asked] = [one for one in home.reminders(at(day(60))) if "witnessed" in one.text]
+    assert str(asked.action) == "gwlog witness --to WHO"

@@ -161,7 +161,8 @@ def privacy(entries: Iterable[Fact], *, reader: str = EVERYTHING, without_notes:
 
 def known_tasks() -> frozenset[str]:
     """The published names of upkeep, of every code."""
-    published = {one.name for one in (*DEFAULT_UPKEEP, CLEAN_FILTER, HAVE_WITNESSED, *NEW_SYSTEM)}
+    published = {one.name for one in (*DEFAULT_UPKEEP, CLEAN_FILTER, HAVE_WITNESSED)} | {
+        one.name for one in NEW_SYSTEM}
     return frozenset(name.casefold() for name in published.union(
         task.name for profile in PROFILES.values() for task in profile.upkeep))
 

@@ -40,7 +40,7 @@ GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
              opens="witness"),
         Work("answer", "", "Store a witness's answer", "a statement, a signature or a time stamp, once it verifies",
              opens="answer"),
-        Work("attest", "", "Log a paper or visit", "a permit, a check, a manual handed over, a visit", form="attest"),
+        Work("attest", "", "Log a paper or visit", "a permit, a check of the drinking water, a visit", form="attest"),
     )),
     ("Papers", (
         Work("pdf", "report", "Letter, PDF", "two pages for the reader chosen above", ".pdf", "letter", True),
