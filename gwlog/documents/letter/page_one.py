@@ -188,7 +188,8 @@ def _besides(letter: Letter, *, seen: bool) -> Iterator[str]:
 
 def _rules(letter: Letter, room: int) -> Iterator[Block]:
     profile = letter.profile
-    yield Para(f"{profile.place}: {PERMISSIONS[profile.permission]}. The code is restated in short words: {CHECK_LOCAL}.")
+    yield Para(f"{profile.place}: {PERMISSIONS[profile.permission]}. The code is restated in short words: "
+               f"{CHECK_LOCAL}.")
     yield table("rules", (Column("rule", 2.3), Column("kept", 0.6), Column("what the log shows", 3.6)),
                 [(one.rule, one.finding, _short(one.shown, room)) for one in letter.kept],
                 "The log shows nothing for any condition yet.")
