@@ -48,10 +48,9 @@ def report(home: Household, out: Path, start: date | None = None, end: date | No
 
     The ending chooses the form: .pdf, .html, .md, or .csv for the annex's tables. `reader`: for whom, one of
     disclosure.READERS; `annex`: where its annex goes, if it is wanted, and `full`: with every entry, as a spreadsheet
-    has it in any case; `withhold`: kinds
-    of entry whose notes are left out whoever reads; `roles`: instead of names, where there are any; `paper`: letter or
-    a4, `font`: a file asked for signs that the shipped face lacks, both for PDF only. Returns the signs that no font
-    prints.
+    has it in any case; `withhold`: kinds of entry whose notes are left out whoever reads; `roles`: instead of names,
+    where there are any; `paper`: letter or a4, `font`: a file asked for signs that the shipped face lacks, both for PDF
+    only. Returns the signs that no font prints.
     """
     from gwlog.documents import papers
 

@@ -31,7 +31,7 @@ from gwlog.reference.source import CHECK_LOCAL
 from gwlog.text import listed, plural
 from gwlog.units import Reader
 
-PAGE_HIGH = 640.0
+PAGE_HIGH = 652.0
 """What may stand below the subtitle on a Letter page, with a line to spare [pt]."""
 PAGE_WIDE = 493.0
 """The width of the text on A4, the narrower of the two [pt]."""
