@@ -78,6 +78,8 @@ ALLOWED = {
     "journal/store.py": "head",                                          # alembic's word for the newest layout
     "documents/render/html.py": "head", "documents/card/html.py": "head",           # an element
     "tui/dialogs/notifications.py": "head",                              # the id of a widget
+    "documents/drawings/pen.py": "anchor", "documents/render/chart.py": "anchor",   # an attribute of SVG
+    "documents/render/faces.py": "head",                                 # a table of a font
 }
 """Where a word that is gone may stand in gwlog/, and which."""
 

@@ -81,7 +81,7 @@ def _size(made: Card, room: float, high: float) -> tuple[float, float]:
                 default=0.0)
     places = max((bold.of(said) for said in (*(f"{one.sign} {one.says}" for one in made.lines),
                                              *(one.basin for one in made.outlets))), default=0.0)
-    steps = sum(bool(one.first) for one in (*made.lines, *made.outlets))
+    steps = sum(bool(first) for first in (*(one.first for one in made.lines), *(one.first for one in made.outlets)))
     for size in SIZES:
         rows = (len(made.lines) + len(made.outlets)) * (0.73 * size + 10) + 18 * steps
         needed = rows + _ELSE_HIGH + (50 if made.first else 0)

@@ -155,8 +155,8 @@ class _Set:
     def part(self, table: Table, numbers: tuple[int, ...], widths: tuple[float, ...]) -> dict[str, Any]:
         columns = [table.columns[number] for number in numbers]
         rooms = [width - 2 * PAD for width in widths]
-        head = [self.shown(column.head(self.document.system), room, SIZE, bold=True)
-                for column, room in zip(columns, rooms, strict=True)] if table.headed else None
+        titles = [self.shown(column.head(self.document.system), room, SIZE, bold=True)
+                  for column, room in zip(columns, rooms, strict=True)] if table.headed else None
         rows: list[Any] = []
         signs = 0
         for row in table.rows:
@@ -166,7 +166,7 @@ class _Set:
             long = any(len(cell if isinstance(cell, str) else cell["words"]) > _LONG for cell in cells)
             rows.append({"long": cells} if long else cells)
         return {"widths": [round(width, 2) for width in widths], "right": [column.right for column in columns],
-                "head": head, "rows": rows, "whole": len(rows) <= _FEW and signs <= _LONG}
+                "titles": titles, "rows": rows, "whole": len(rows) <= _FEW and signs <= _LONG}
 
     def cell(self, column: Column, cell: Any, room: float) -> str | dict[str, Any]:
         if isinstance(cell, Sourced):
