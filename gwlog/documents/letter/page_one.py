@@ -234,7 +234,7 @@ def _record(letter: Letter) -> str:
     mended = [f"{letter.mended[what]:,} {said}" for what, said in words.items() if letter.mended.get(what)]
     stays = "; what was changed stays readable" if set(letter.mended) - {"late"} else ""
     how = f" Of the entries of this time {listed(mended)}{stays}." if mended else ""
-    return f"Every entry is sealed, so that later changes show (page 2). {letter.witness}{how}"
+    return f"Every entry is sealed, so that later changes show. {letter.witness}{how}"
 
 
 def _high(letter: Letter, block: Block) -> float:
