@@ -48,10 +48,10 @@ def report(home: Household, out: Path, start: date | None = None, end: date | No
     """Write the letter of `start`..`end` (local days, both included; default: everything up to now) to `out`.
 
     The ending chooses the form: .pdf, .html, .md, or .csv for the annex's tables. `reader`: for whom, one of
-    disclosure.READERS; `annex`: where its annex goes, if it is wanted, and `full`: with every entry; `withhold`: kinds
-    of entry whose notes are left out whoever reads; `roles`: instead of names, where there are any; `paper`: letter or
-    a4, `font`: a file asked for signs that the shipped face lacks, both for PDF only. Returns the signs that no font
-    prints.
+    disclosure.READERS; `annex`: where its annex goes, if it is wanted, and `full`: with every entry, as a spreadsheet
+    has it in any case; `withhold`: kinds of entry whose notes are left out whoever reads; `roles`: instead of names,
+    where there are any; `paper`: letter or a4, `font`: a file asked for signs that the shipped face lacks, both for PDF
+    only. Returns the signs that no font prints.
     """
     from gwlog.documents import papers
 
@@ -68,12 +68,12 @@ def report(home: Household, out: Path, start: date | None = None, end: date | No
     _refuse(out, replace=replace, mark=letter_mark)
     if annex is not None:
         _refuse(annex, replace=replace, mark=annex_mark)
-    made = [(out, papers.annex(home, reader, start, end, full=full, without_notes=withhold, roles=roles,
+    made = [(out, papers.annex(home, reader, start, end, full=True, without_notes=withhold, roles=roles,
                                mark=letter_mark) if tables else
              papers.letter(home, reader, start, end, without_notes=withhold, roles=roles, mark=letter_mark))]
     if annex is not None:
-        made.append((annex, papers.annex(home, reader, start, end, full=full, without_notes=withhold, roles=roles,
-                                         mark=annex_mark)))
+        made.append((annex, papers.annex(home, reader, start, end, full=full or forms[1] == ".csv",
+                                         without_notes=withhold, roles=roles, mark=annex_mark)))
     return _written(made, forms, paper, font, replace=replace)
 
 
@@ -85,7 +85,8 @@ def annex(home: Household, out: Path, start: date | None = None, end: date | Non
 
     form, mark = _form(out, REPORT_FORMS, paper, font), files.made_for("annex")
     _refuse(out, replace=replace, mark=mark)
-    made = papers.annex(home, reader, start, end, full=full, without_notes=withhold, roles=roles, mark=mark)
+    made = papers.annex(home, reader, start, end, full=full or form == ".csv", without_notes=withhold, roles=roles,
+                        mark=mark)
     return _written([(out, made)], [form], paper, font, replace=replace)
 
 

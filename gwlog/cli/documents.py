@@ -52,8 +52,10 @@ def kinds(every: bool, named: tuple[str, ...]) -> frozenset[str]:
 @click.option("--annex", metavar="FILE", help="Write the annex too: tables of what is remarkable.")
 @click.option("--full", is_flag=True, help="In the annex, every entry and week.")
 @click.option("--preview", is_flag=True, help="Say what this reader learns and what not; write nothing.")
-@click.option("--from", "start", metavar="DAY", help="First day; default: the household's first. For the landlord, its whole week.")
-@click.option("--to", "end", metavar="DAY", help="Last day; default: today. For the landlord, its whole week.")
+@click.option("--from", "start", metavar="DAY",
+              help="First day; default: the household's first. The landlord is told its whole week.")
+@click.option("--to", "end", metavar="DAY",
+              help="Last day; default: today. The landlord is told of weeks that are over.")
 @click.option("--without-notes", is_flag=True, help="Leave out all notes; the seal still holds.")
 @click.option("--without-notes-of", multiple=True, metavar="KIND",
               help="Leave out the notes of one kind of entry, like “observation”; may be repeated.")

@@ -198,7 +198,7 @@ def test_a_reader_that_does_not_exist_is_refused(lived: Runner, looked: Looker) 
 
 
 def test_tables_for_the_landlord_have_a_row_a_week(lived: Runner, looked: Looker, tmp_path: Path) -> None:
-    exports.report(looked(), tmp_path / "t.csv", full=True)
+    exports.report(looked(), tmp_path / "t.csv")
     rows = list(csv.reader(io.StringIO((tmp_path / "t.csv").read_text(encoding="utf-8-sig"))))
     weeks = [row for row in rows if row[0] == "weeks"]
     made = letter(looked())

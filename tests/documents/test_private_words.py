@@ -17,7 +17,8 @@ def test_what_tells_of_people_is_held_back(words: str) -> None:
 
 
 @pytest.mark.parametrize("words", [
-    "Raked fresh mulch over it; nobody walks there", "Gave the basin four cans of clean water", "still soaking, filled up",
+    "Raked fresh mulch over it; nobody walks there", "Gave the basin four cans of clean water",
+    "still soaking, filled up",
     "heavy clay, loosened the soil", "flushed with cold water for ten minutes", "The valve sticks; oiled the stem",
 ])
 def test_what_tells_of_water_alone_is_shown(words: str) -> None:

@@ -7,6 +7,7 @@ import io
 import re
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 from pathlib import Path
 
 import pypdf
@@ -115,7 +116,7 @@ def test_the_landlord_reads_none_of_what_is_private(telling: Household) -> None:
         assert [one for one in TELLING if folded(one) in kept] == [], where
         # no clock time, but in the address of a namespace or a policy there is none either
         assert not re.search(r"\b\d{1,2}:\d{2}\b(?!:)|\d\s*[ap]m\b", words), where
-        assert not re.search(r"\b(Mon|Tue|Wed|Thu|Fri|Sat|Sun)(day)?,? ", words.replace("on the Monday after", "")), where
+        assert not re.search(r"\b(Mon|Tue|Wed|Thu|Fri|Sat|Sun)(day)?,? ", words), where
 
 
 def test_every_day_that_the_landlord_reads_is_a_weeks_edge_or_the_day_it_was_made(telling: Household) -> None:
@@ -134,7 +135,7 @@ def test_weekly_sums_are_all_that_the_landlords_tables_hold(telling: Household) 
     rows = list(csv.reader(io.StringIO(rendered(papers.annex(telling, full=True), ".csv").decode("utf-8-sig"))))
     weeks = [date.fromisoformat(row[1]) for row in rows if row[0] == "weeks" and row[1][:2] == "20"]
     assert weeks == sorted(set(weeks)) and all(day.weekday() == 0 for day in weeks)
-    assert {later - day for day, later in zip(weeks, weeks[1:], strict=False)} == {timedelta(days=7)}
+    assert {later - day for day, later in pairwise(weeks)} == {timedelta(days=7)}
 
 
 def test_a_harmless_sentence_is_shown_and_the_preview_quotes_it(telling: Household) -> None:
@@ -180,6 +181,7 @@ def test_a_note_withheld_is_withheld_wherever_it_stands(gwlog: Runner, home: Run
 
 
 def test_a_preview_writes_nothing(telling: Household, gwlog: Runner, tmp_path: Path) -> None:
-    answer = gwlog("--logbook", str(telling.path), "report", str(tmp_path / "l.pdf"), "--for", "next tenant", "--preview")
+    answer = gwlog("--logbook", str(telling.path), "report", str(tmp_path / "l.pdf"), "--for", "next tenant",
+                   "--preview")
     assert answer.code == 0 and answer.out.startswith("The next tenant will learn:")
     assert not (tmp_path / "l.pdf").exists()

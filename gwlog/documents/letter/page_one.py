@@ -31,7 +31,7 @@ from gwlog.reference.source import CHECK_LOCAL
 from gwlog.text import listed, plural
 from gwlog.units import Reader
 
-PAGE_HIGH = 640.0
+PAGE_HIGH = 652.0
 """What may stand below the subtitle on a Letter page, with a line to spare [pt]."""
 PAGE_WIDE = 493.0
 """The width of the text on A4, the narrower of the two [pt]."""
@@ -188,7 +188,8 @@ def _besides(letter: Letter, *, seen: bool) -> Iterator[str]:
 
 def _rules(letter: Letter, room: int) -> Iterator[Block]:
     profile = letter.profile
-    yield Para(f"{profile.place}: {PERMISSIONS[profile.permission]}. The code is restated in short words: {CHECK_LOCAL}.")
+    yield Para(f"{profile.place}: {PERMISSIONS[profile.permission]}. The code is restated in short words: "
+               f"{CHECK_LOCAL}.")
     yield table("rules", (Column("rule", 2.3), Column("kept", 0.6), Column("what the log shows", 3.6)),
                 [(one.rule, one.finding, _short(one.shown, room)) for one in letter.kept],
                 "The log shows nothing for any condition yet.")
@@ -233,7 +234,7 @@ def _record(letter: Letter) -> str:
     mended = [f"{letter.mended[what]:,} {said}" for what, said in words.items() if letter.mended.get(what)]
     stays = "; what was changed stays readable" if set(letter.mended) - {"late"} else ""
     how = f" Of the entries of this time {listed(mended)}{stays}." if mended else ""
-    return f"Every entry is sealed, so that later changes show (page 2). {letter.witness}{how}"
+    return f"Every entry is sealed, so that later changes show. {letter.witness}{how}"
 
 
 def _high(letter: Letter, block: Block) -> float:

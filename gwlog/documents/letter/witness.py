@@ -26,6 +26,7 @@ def witness_state(home: Household, seal: Seal, words: Privacy) -> str:
     if not words.names:
         graded = replace(graded, by="a witness")
     if words.by_week and graded.until_day is not None:
-        graded = replace(graded, until_day=clock.monday(graded.until_day) + timedelta(days=6))
+        today = clock.local_day(home.now, home.zone)
+        graded = replace(graded, until_day=min(today, clock.monday(graded.until_day) + timedelta(days=6)))
     keep = "" if graded.witnessed else " Keep this letter: from now on its seal number is such a witness."
     return f"{graded.sentence(home.system)}{keep}"
