@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import re
+import struct
 import zipfile
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -20,9 +21,7 @@ from gwlog.journal import check_seal, pack
 from gwlog.text import one_line
 
 ZIP_HEAD = b"PK"
-MANIFEST = "manifest.json"
 _LONGEST_NAME = 80
-_LARGEST_MANIFEST = 1_000_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +71,7 @@ class NoRecord:
 
 def is_candidate(path: Path) -> bool:
     """Whether a folder is a record that was unpacked."""
-    return path.is_dir() and (path / MANIFEST).is_file()
+    return path.is_dir() and (path / check_seal.MANIFEST).is_file()
 
 
 def read(path: Path, known: Mapping[str, Sequence[str]]) -> RecordFile | NoRecord:
@@ -98,25 +97,31 @@ def _manifest(path: Path) -> dict[str, Any] | NoRecord:
         if files.beginning(path, len(ZIP_HEAD)) != ZIP_HEAD:
             return NoRecord(path, "it is no record pack")
     try:
-        if path.is_dir():
-            content = files.read_whole(path / MANIFEST, _LARGEST_MANIFEST, "no manifest is")
-        else:
-            with zipfile.ZipFile(path) as archive:
-                if MANIFEST not in archive.namelist():
-                    return NoRecord(path, "it is a zip file, but no record pack")
-                with archive.open(MANIFEST) as member:
-                    content = member.read(_LARGEST_MANIFEST)
-        manifest = check_seal.strict_json(content.decode())
-    except (zipfile.BadZipFile, EOFError):
-        return NoRecord(path, "the zip file is cut off or damaged", damaged=True)
+        with check_seal.opened(path) as opened:
+            if check_seal.MANIFEST not in opened.sizes:
+                return NoRecord(path, "it is a zip file, but no record pack")
+            manifest = check_seal.strict_json(opened.whole(check_seal.MANIFEST).decode())
+    except (ValueError, OSError, struct.error) as fault:
+        return NoRecord(path, one_line(str(fault))[:160], damaged=_says_it_is_one(path))
     except Exception as fault:   # a hostile file can fail in any way; it is told, and the others are gone through
-        return NoRecord(path, f"its manifest cannot be read ({type(fault).__name__})", damaged=True)
+        return NoRecord(path, f"it cannot be read ({type(fault).__name__})", damaged=True)
     form = manifest.get("form")
     if isinstance(form, str) and form.startswith("gwlog-pack-"):
         return manifest
     if isinstance(form, str) and form.startswith("gwlog-handover-"):
         return NoRecord(path, "it is a handover, for whoever lives there next")
     return NoRecord(path, "its manifest is of no record pack")
+
+
+def _says_it_is_one(path: Path) -> bool:
+    """Whether a file that cannot be read by the strict rule names a record's files, or is cut off."""
+    try:
+        with zipfile.ZipFile(path) as archive:
+            return check_seal.MANIFEST in archive.namelist()
+    except zipfile.BadZipFile:
+        return True
+    except Exception:   # as above
+        return True
 
 
 def _verified(path: Path, manifest: dict[str, Any], known: Mapping[str, Sequence[str]]) -> RecordFile | NoRecord:
@@ -142,12 +147,13 @@ def _verified(path: Path, manifest: dict[str, Any], known: Mapping[str, Sequence
 def _entries(path: Path) -> tuple[list[str], list[str]]:
     """The hash of each entry by its number, 64 zeros before the first; and the names that the home had, in order."""
     hashes, names = [check_seal.START], []
-    for line in bytes(check_seal.files_of(path)[pack.ENTRIES]).splitlines():
-        entry = json.loads(line)
-        hashes.append(entry["hash"])
-        body = entry.get("body", "")
-        if '"kind":"site"' in body:
-            names.append(_word(json.loads(body).get("name")))
+    with check_seal.opened(path) as opened:
+        for line in opened.lines(check_seal.ENTRIES):
+            entry = json.loads(line)
+            hashes.append(entry["hash"])
+            body = entry.get("body", "")
+            if '"kind":"site"' in body:
+                names.append(_word(json.loads(body).get("name")))
     return hashes, names
 
 

@@ -13,6 +13,7 @@ import pytest
 
 from gwlog.app.receive import receive
 from gwlog.journal.received import Received
+from gwlog.journal.zipped import zipped
 from gwlog.views import received as words
 from tests.conftest import NOW, SITE, Answer, Runner
 
@@ -175,9 +176,7 @@ def test_nothing_is_remembered_of_a_damaged_record_and_the_others_are_gone_throu
             members["manifest.json"] = b"[]"
         else:
             members["manifest.json"] = members["manifest.json"].replace(b'"seal_number": "', b'"seal_number": "9')
-        with zipfile.ZipFile(bad, "w") as archive:
-            for name, inside in members.items():
-                archive.writestr(name, inside)
+        bad.write_bytes(zipped(members))
     found = homes.receive()
     assert not found.fine and list(homes.remembered) == ["Heron Yard 5"]
     assert ("bad.zip: It cannot be read" if harm in ("cut off", "another manifest")
@@ -211,7 +210,7 @@ def test_the_command_tells_a_table_and_writes_a_page(homes: Homes) -> None:
     page = homes.place / "overview.html"
     answer = homes.gwlog("received", str(homes.folder), str(page), *memory)
     assert answer.code == 0 and answer.out.startswith("1 home: every record holds")
-    assert "Tern" in answer.out and "2026-07-14" in answer.out
+    assert "Tern" in answer.out and "2026-07-13" in answer.out   # the week's Monday
     assert max(map(len, answer.out.splitlines())) <= 80
     written = page.read_text()
     assert "Tern Cottage" in written and "<table" in written and page.stat().st_mode & 0o777 == 0o600
