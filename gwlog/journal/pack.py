@@ -90,8 +90,8 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """What is told of a household: its site's name, its papers and the answers of witnesses by name, and the figures for
-    whoever receives many."""
+    """What is told of a household: its site's name, its papers and the answers of witnesses by name, and the figures
+    for whoever receives many."""
 
     site: str | None
     papers: Mapping[str, bytes]
@@ -196,7 +196,8 @@ def _notes(withheld: int) -> str:
     return f"{plural(withheld, 'note')} left out; their fingerprints stay, so the seal still holds."
 
 
-def verify(path: Path | str, *, noted: Sequence[str | SealNumber] = (), now: datetime | None = None) -> seal.Verification:
+def verify(path: Path | str, *, noted: Sequence[str | SealNumber] = (), now: datetime | None = None
+           ) -> seal.Verification:
     """Verify a pack as the program in it does, at `now`, and that it is gwlog's program. `noted`: seal numbers.
 
     Raises BadInput for a number of another form.
