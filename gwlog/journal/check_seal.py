@@ -252,7 +252,7 @@ class Zip(Files):
             name = listed[46:46 + long].decode("ascii")
             entry, before = header(name, packed, size, crc, place), header(name, packed, size, crc, None)
             if not listed.startswith(entry) or self._at(place, len(before)) != before or name <= last:
-                raise ValueError(ascii(name) + " is not packed as gwlog packs: was it packed anew?")
+                raise ValueError(ascii(name) + " is not packed as gwlog packs: was it packed again?")
             listed, last = listed[len(entry):], name
             self.members[name] = (place + len(before), packed, crc)
             sizes[name] = size

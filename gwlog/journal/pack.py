@@ -48,7 +48,7 @@ To check it, with any Python from 3.8 on and nothing else installed:
 The program is short: read it before you trust it. It says what it did NOT check; above all it cannot make the letter
 and the annex. With gwlog, "gwlog verify PACK.zip" makes them again from the entries and compares every byte, where the
 pack shows what that takes. What can be found, and what nobody can find: gwlog verify --promise
-Exit code 0: the pack holds; 4: not. A pack holds these files and nothing else; one that was packed anew does not.
+Exit code 0: the pack holds; 4: not. A pack holds these files and nothing else; one that was packed again does not.
 
 The seal number of this pack is  {number}
 Compare it with one that somebody noted earlier: on a report, a card, in a letter. A cut-off end, an older state or a
