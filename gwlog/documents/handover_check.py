@@ -48,7 +48,8 @@ def verify(path: Path, noted: Sequence[SealNumber] = (), now: datetime | None = 
 class _Looked:
     """What was found of a handover whose files are unpacked into a folder of drafts, one after the other."""
 
-    def __init__(self, files: check_seal.Files, folder: Path, noted: Sequence[SealNumber], now: datetime | None) -> None:
+    def __init__(self, files: check_seal.Files, folder: Path, noted: Sequence[SealNumber],
+                 now: datetime | None) -> None:
         self.files, self.folder, self.noted, self.now = files, folder, noted, now
         self.unchecked: list[str] = []
 

@@ -252,7 +252,7 @@ class Zip(Files):
             name = listed[46:46 + long].decode("ascii")
             entry, before = header(name, packed, size, crc, place), header(name, packed, size, crc, None)
             if not listed.startswith(entry) or self._at(place, len(before)) != before or name <= last:
-                raise ValueError(ascii(name) + " is not packed as gwlog packs: was it packed anew?")
+                raise ValueError(ascii(name) + " is not packed as gwlog packs: was it packed again?")
             listed, last = listed[len(entry):], name
             self.members[name] = (place + len(before), packed, crc)
             sizes[name] = size
@@ -502,8 +502,8 @@ def clock_marks(written: list[tuple[int, datetime]]) -> dict[int, str]:
 
 class Entries(NamedTuple):
     """What the entries say together, as far as it is shown, and the hashes of the first, the last and those whose
-    numbers were asked for. `answers`: entry -> the digest of a witness's answer. `alone`: of how many, from the first on, only the hash is there; `dated`: of how many it is
-    shown when they happened; `judged`: their values and moments."""
+    numbers were asked for. `alone`: of how many, from the first on, only the hash is there; `dated`: of how many it is
+    shown when they happened; `judged`: their values and moments; `answers`: entry -> digest of a witness's answer."""
 
     number: int
     counts: dict[str, int]

@@ -17,7 +17,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from gwlog import drafts, settings
+from gwlog import settings
 from gwlog.clock import iso
 from gwlog.journal.noted_number import ACCEPTED, Difference, Noted
 from gwlog.values import NamedTuple
@@ -48,7 +48,11 @@ END = """SELECT (SELECT value FROM meta WHERE key = 'logbook_id'), coalesce(max(
 def file_of(path: Path, logbook: str) -> Path | None:
     """The file for the logbook of that id at a path; None where nothing is to be noted, as of a draft."""
     folder = settings.noted_folder()
-    return None if folder is None or drafts.holds(path) else folder / f"{logbook}-{_place(path)}.txt"
+    if folder is None:
+        return None
+    from gwlog import drafts
+
+    return None if drafts.holds(path) else folder / f"{logbook}-{_place(path)}.txt"
 
 
 def _place(path: Path) -> str:

@@ -48,7 +48,7 @@ To check it, with any Python from 3.8 on and nothing else installed:
 The program is short: read it before you trust it. It says what it did NOT check; above all it cannot make the letter
 and the annex. With gwlog, "gwlog verify PACK.zip" makes them again from the entries and compares every byte, where the
 pack shows what that takes. What can be found, and what nobody can find: gwlog verify --promise
-Exit code 0: the pack holds; 4: not. A pack holds these files and nothing else; one that was packed anew does not.
+Exit code 0: the pack holds; 4: not. A pack holds these files and nothing else; one that was packed again does not.
 
 The seal number of this pack is  {number}
 Compare it with one that somebody noted earlier: on a report, a card, in a letter. A cut-off end, an older state or a
@@ -90,8 +90,8 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class About:
-    """What is told of a household: its site's name, its papers and the answers of witnesses by name, and the figures for
-    whoever receives many."""
+    """What is told of a household: its site's name, its papers and the answers of witnesses by name, and the figures
+    for whoever receives many."""
 
     site: str | None
     papers: Mapping[str, bytes]
@@ -196,7 +196,8 @@ def _notes(withheld: int) -> str:
     return f"{plural(withheld, 'note')} left out; their fingerprints stay, so the seal still holds."
 
 
-def verify(path: Path | str, *, noted: Sequence[str | SealNumber] = (), now: datetime | None = None) -> seal.Verification:
+def verify(path: Path | str, *, noted: Sequence[str | SealNumber] = (), now: datetime | None = None
+           ) -> seal.Verification:
     """Verify a pack as the program in it does, at `now`, and that it is gwlog's program. `noted`: seal numbers.
 
     Raises BadInput for a number of another form.

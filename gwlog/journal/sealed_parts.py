@@ -21,8 +21,8 @@ _EVERY_KIND: dict[str | None, str] = {
 }
 
 # A day's rain and temperatures can be looked up, so that they would tell the day: they are sealed together with it. How
-# many live in a dwelling, whom they call, and everything about a product, is the household's own affair as its loads are.
-# An answer's digest stands open, so that everybody can hold the answer to it.
+# many live in a dwelling, whom they call, and everything about a product, is the household's own affair as its loads
+# are. An answer's digest stands open, so that everybody can hold the answer to it.
 _OF_KIND: dict[str, dict[str | None, str]] = {
     "site": {
         PRIVATE: "occupants as_built",

@@ -45,8 +45,8 @@ def run_verifier(*words: str | Path) -> subprocess.CompletedProcess[str]:
 
 def test_a_pack_holds_every_entry_the_report_and_a_program_that_verifies_it(used: Runner, tmp_path: Path) -> None:
     members = members_of(packed(used, tmp_path).read_bytes())
-    assert sorted(members) == ["README.txt", "annex.html", "check_seal.py", "entries.jsonl", "letter.html", "manifest.json",
-                               "noted.txt"]
+    assert sorted(members) == ["README.txt", "annex.html", "check_seal.py", "entries.jsonl", "letter.html",
+                               "manifest.json", "noted.txt"]
     entries = reader.read(tmp_path / "logbook.db")
     lines = [json.loads(line) for line in members["entries.jsonl"].decode().split("\n")[:-1]]
     assert [line["seq"] for line in lines] == [entry.id for entry in entries]
@@ -101,8 +101,8 @@ def test_the_program_is_short_standard_and_runs_on_old_pythons() -> None:
     imported = {name.name.partition(".")[0] for node in ast.walk(tree) if isinstance(node, ast.Import)
                 for name in node.names}
     imported |= {str(node.module).partition(".")[0] for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
-    assert imported <= {"__future__", "collections", "contextlib", "datetime", "functools", "hashlib", "json", "os", "pathlib", "re",
-                        "struct", "sys", "typing", "zlib"}
+    assert imported <= {"__future__", "collections", "contextlib", "datetime", "functools", "hashlib", "json", "os",
+                        "pathlib", "re", "struct", "sys", "typing", "zlib"}
     assert imported - {"__future__"} <= set(sys.stdlib_module_names)
     assert len(text.splitlines()) <= 740 and text.isascii()
     assert not {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)} & {

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import sqlite3
 import zipfile
 from collections import Counter
@@ -30,7 +31,8 @@ def content(path: Path) -> Any:
     """Everything that the seal speaks of, read without gwlog; None when SQLite cannot read it."""
     try:
         with closing(sqlite3.connect(f"file:{path}?mode=ro&immutable=1", uri=True)) as connection:
-            entries = [sorted(connection.execute(f"SELECT * FROM {kind}").fetchall()) for kind in sorted(KINDS)]
+            entries = [sorted(tuple(map(_as_read, row)) for row in connection.execute(f"SELECT * FROM {kind}"))
+                       for kind in sorted(KINDS)]
             noted = {row[0] for kind in KINDS
                      for row in connection.execute(f"SELECT id FROM {kind} WHERE note IS NOT NULL")}
             salts = [row for row in connection.execute("SELECT seq, salt FROM note_salt ORDER BY seq")
@@ -40,6 +42,12 @@ def content(path: Path) -> Any:
             return entries, salts, seals, parts
     except (sqlite3.Error, UnicodeDecodeError):
         return None
+
+
+def _as_read(value: Any) -> Any:
+    """A moment is read as the same whatever one sign stands between its day and its time."""
+    moment = isinstance(value, str) and re.fullmatch(r"[0-9-]{10}.[0-9:.]{15}", value)
+    return f"{value[:10]} {value[11:]}" if moment else value
 
 
 class FileEdits:

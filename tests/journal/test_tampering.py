@@ -58,7 +58,7 @@ def bare(filled: Path) -> Path:
 def holds(path: Path, *noted: str) -> bool:
     """Whether every level but the guards holds; a file that cannot be read does not."""
     try:
-        found = seal.verify(path, noted=[noted] if noted else ())
+        found = seal.verify(path, noted=noted)
         return all(level.holds for level in found.levels if level.name != "write protection")
     except GwlogError:
         return False

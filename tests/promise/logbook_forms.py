@@ -63,6 +63,8 @@ by_sql("note-added", "UPDATE wash_load SET note = 'all was well' WHERE id = {loa
 by_sql("note-removed", "UPDATE wash_load SET note = NULL WHERE id = {noted}", says="1 note left out")
 by_sql("salt-changed", "UPDATE note_salt SET salt = '00' || substr(salt, 3) WHERE seq = {noted}",
        "UPDATE note_salt SET salt = '11' || substr(salt, 3) WHERE seq = {noted}")
+by_sql("part-changed", "UPDATE seal_part SET parts = replace(parts, '2026-06', '2026-05') WHERE seq = {load}")
+by_sql("part-deleted", "DELETE FROM seal_part WHERE seq = {load}")
 by_sql("row-deleted", "DELETE FROM wash_load WHERE id = {load}")
 by_sql("entry-deleted", "DELETE FROM wash_load WHERE id = {load}", "DELETE FROM note_salt WHERE seq = {load}",
        "DELETE FROM seal_part WHERE seq = {load}", "DELETE FROM seal WHERE seq = {load}")

@@ -290,7 +290,8 @@ def relined(members: Members, lines: list[Line]) -> Members:
     return signed(
         {**members, ENTRIES: entries, "noted.txt": f"2026-07-14 {number} last entry recorded in that month\n".encode()},
         seal_number=number, entries=len(lines), home=lines[0]["hash"], counts=counts,
-        notes_withheld=sum("note" not in line and body(line)["note_sha256"] is not None for line in lines))
+        notes_withheld=sum("note" not in line and body(line)["note_sha256"] is not None
+                           for line in lines if "body" in line))
 
 
 def of_lines(name: str, change: Callable[[list[Line]], object], *, of: str = "everything", says: str = "",
@@ -335,6 +336,29 @@ of_lines("note-changed", lambda lines: _noted(lines).update(note="all was well")
 of_lines("note-added", lambda lines: lines[loads(lines)[-1]].update(note="all was well", salt="00" * 16))
 of_lines("note-removed", lambda lines: without_note(_noted(lines)), says="left out: 1")
 of_lines("salt-changed", lambda lines: _noted(lines).update(salt="00" * 16))
+def _part(lines: list[Line]) -> None:
+    when = lines[loads(lines)[2]]["parts"]["when"]
+    when["text"] = when["text"].replace("2026-06", "2026-05")
+
+
+def _parts(lines: list[Line]) -> None:
+    one, other = (lines[place] for place in loads(lines)[2:4])
+    one["parts"], other["parts"] = other["parts"], one["parts"]
+
+
+def _nameless(lines: list[Line]) -> None:
+    for line in lines:
+        line["parts"].pop("who", None)
+
+
+def _hashes(lines: list[Line]) -> None:
+    lines[:12] = [{"hash": line["hash"], "seq": line["seq"]} for line in lines[:12]]
+
+
+of_lines("part-changed", _part)
+of_lines("parts-of-another", _parts)
+of_lines("names-removed", _nameless, says="left out: ")
+of_lines("landlord-hashes", _hashes, of="landlord", says="only the hashes")
 of_lines("line-more", lambda lines: _noted(lines).update(more="x"))
 of_lines("line-respelled", respelled)
 of_lines("kind-unknown", unknown_kind)

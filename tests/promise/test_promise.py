@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import shutil
+import subprocess
 from importlib import import_module
 from pathlib import Path
 
@@ -11,7 +13,8 @@ from gwlog.app.verify import Verified, verify
 from gwlog.journal import check_seal, promise
 from gwlog.journal.promise import FORMS, FOUND, NEVER, NUMBER, PACK, SHOWN, Form
 from gwlog.views.seal_report import lines
-from tests.promise.material import NOW, Material
+from tests.conftest import Runner
+from tests.promise.material import NOW, Material, manifest_of, members_in
 from tests.promise.tampered import TAMPERINGS, Bench, Given
 
 for _name in ("logbook", "pack", "handover", "export"):
@@ -68,3 +71,45 @@ def test_what_was_not_tampered_with_holds(kind: str, material: Material, tmp_pat
     done = verified(file, number)
     assert done.holds and not done.all_odd, told(done)
     assert verified(material.pack("landlord"), number).holds or kind == "handover"
+
+
+def test_the_printed_table_is_the_one_that_was_tried(gwlog: Runner, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    answer = gwlog("verify", "--promise")
+    assert answer.code == 0 and max(map(len, answer.out.splitlines())) <= 80
+    whole = " ".join(answer.out.split())
+    assert all(form.words in whole for form in FORMS)
+    told = gwlog("verify", "--promise", "--json").json
+    assert [one["id"] for one in told["forms"]] == [form.id for form in FORMS]
+
+
+def test_what_the_program_cannot_find_it_says(material: Material) -> None:
+    """Each outcome that is not “found” has its sentence in what check_seal.py says it did not check."""
+    said = " ".join((*check_seal.NOT_CHECKED, check_seal.CANNOT_MAKE))
+    missed = {form.by_program for form in FORMS if form.of == PACK} - {FOUND}
+    assert missed == {SHOWN, NUMBER, NEVER}
+    for words in ("left out", "compare with a seal number noted earlier", "true", "cannot make them",
+                  "added at the end by somebody who knows the rule"):
+        assert words in said
+    readme = members_in(material.pack())["README.txt"].decode()
+    assert "verify --promise" in readme and "cannot make the letter" in " ".join(readme.split())
+
+
+@pytest.mark.parametrize("program", ["unzip", "bsdtar"])
+def test_another_reader_of_zips_finds_the_same_files(program: str, material: Material, tmp_path: Path) -> None:
+    # Info-ZIP's unzip and libarchive's bsdtar, which know nothing of how gwlog packs; GNU coreutils' sha256sum.
+    if shutil.which(program) is None:
+        pytest.skip(f"{program} is not installed here")
+    for pack in (material.pack(), material.pack("landlord")):
+        where = tmp_path / pack.stem
+        where.mkdir()
+        words = ["unzip", "-q", str(pack), "-d", str(where)] if program == "unzip" else \
+            ["bsdtar", "-xf", str(pack), "-C", str(where)]
+        done = subprocess.run(words, capture_output=True, text=True, check=True)
+        assert not done.stderr
+        members = members_in(pack)
+        assert {file.name: file.read_bytes() for file in where.iterdir()} == members
+        listing = "".join(f"{digest}  {name}\n" for name, digest in manifest_of(members)["files"].items())
+        summed = subprocess.run(["sha256sum", "--check", "--strict"], input=listing, cwd=where, text=True,
+                                capture_output=True, check=True)
+        assert summed.stdout.count(": OK\n") == len(members) - 1
