@@ -72,7 +72,8 @@ SCREENS = ("tui/", "cli/", "app/", "setup/", "journal/", "importers/", "worker/"
 ALLOWED = {
     "cli/former_names.py": "snooze|anchor|--against|--anchor",                  # each with the name it has now
     "decisions/reminder_model.py": "rain or frost hold",                 # logbooks and settings say it
-    "journal/pack.py": "verify_pack", "journal/check_seal.py": "verify_pack|anchors|head|snoozed",    # packs of the first form, and words as they are stored
+    "journal/pack.py": "verify_pack",                                    # the program of packs of the first form
+    "journal/check_seal.py": "verify_pack|anchors|head|snoozed",         # the same, and words as they are stored
     "journal/columns.py": "snoozed", "journal/tables.py": "snoozed?", "app/reminder_replies.py": "snoozed",
     "views/log.py": "snoozed", "journal/migrations/versions/r0002.py": "snoozed?",   # the stored word
     "journal/store.py": "head",                                          # alembic's word for the newest layout

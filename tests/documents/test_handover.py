@@ -40,7 +40,8 @@ def handed(used: Runner, tmp_path: Path) -> Path:
 
 def test_everything_for_the_next_household_is_in_it(handed: Path) -> None:
     assert sorted(file.name for file in handed.iterdir()) == [
-        "README.txt", "annex.pdf", "card.pdf", "logbook.db", "manifest.json", "manual.pdf", "pack.zip", "report.pdf", "site.toml"]
+        "README.txt", "annex.pdf", "card.pdf", "logbook.db", "manifest.json", "manual.pdf", "pack.zip", "report.pdf",
+        "site.toml"]
     for name in ("card.pdf", "manual.pdf", "report.pdf"):
         assert "Tern Cottage" in "".join(page.extract_text() for page in PdfReader(handed / name).pages)
     assert (handed.parent / "next.zip").stat().st_mode & 0o777 == 0o600
