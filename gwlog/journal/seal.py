@@ -64,10 +64,11 @@ class Verification:
 def verify(path: Path | str, *, noted: Sequence[str | SealNumber] = (), now: datetime | None = None) -> Verification:
     """Verify the seal of a logbook: the chain, the rows against it, the guards, and seal numbers noted earlier.
 
-    `noted`: any number of them, “412:9f3a…” or in words; each is judged. Raises BadInput for another form, NotALogbook
-    when the file cannot be read. Edits, deletions in the middle and reordering are found, and values that no kind of
-    entry accepts; a tail cut off, or a logbook rewritten whole, only with a number noted earlier. That entries are true or complete is never proven. Told is where moments of writing go back, or lie
-    beyond `now` (None: nobody says what it is).
+    `noted`: any number of them, “412:9f3a…” or in words; each is judged. Raises BadInput for another form,
+    NotALogbook when the file cannot be read. Edits, deletions in the middle and reordering are found, and values
+    that no kind of entry accepts; a tail cut off, or a logbook rewritten whole, only with a number noted earlier.
+    That entries are true or complete is never proven. Told is where moments of writing go back, or lie beyond `now`
+    (None: nobody says what it is).
     """
     known = [number_of(one) for one in noted]
     with reading(path) as connection:

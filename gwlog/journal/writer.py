@@ -52,8 +52,8 @@ def append(path: Path | str, facts: Sequence[Fact], *, now: datetime, after: int
 
     All of them are written, or none. `after`: the last entry that they were decided on; where another one is the last
     by now, nothing is written and WrittenMeanwhile is raised. Likewise where one of the entries `noted` lost its note.
-    `attached`: answers of witnesses, kept by their digests beside the entries that seal these. Afterwards the seal number
-    is noted beside the settings; `trouble` is told where that fails.
+    `attached`: answers of witnesses, kept by their digests beside the entries that seal these. Afterwards the seal
+    number is noted beside the settings; `trouble` is told where that fails.
     Raises BadInput naming the value that cannot be used, LogbookBusy, LogbookNewer, NoLogbook, NotALogbook, or
     GwlogError (a full disk, a file that may not be written).
     """
