@@ -21,8 +21,8 @@ KEYS = {
     "entries": "4 (Log)", "correct": "x in the Log (4)", "withdraw": "w in the Log (4)", "rehearse": "e (try a season)",
     **dict.fromkeys(("begin", "setup", "setup apply", "setup code", "setup show"), "7 (Setup)"),
     **dict.fromkeys(("attest", "witness"), "6 (Records)"),
-    **dict.fromkeys(("report", "manual", "card", "pack", "verify", "check", "handover", "calendar", "export", "import",
-                     "backup", "weather", "weather import"), "6 (Records)"),
+    **dict.fromkeys(("report", "manual", "card", "pack", "verify", "check", "handover", "received", "calendar",
+                     "export", "import", "backup", "weather", "weather import"), "6 (Records)"),
     "restore": "F3 (from a file)", "noted": "6 (Records), Noted seal numbers",
 }
 """The key that does what an action of each kind asks for."""

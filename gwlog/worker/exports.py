@@ -84,6 +84,18 @@ def pack(order: orders.Pack, progress: Progress) -> Outcome:
                   "The check_seal.py in it checks it without gwlog.")
 
 
+def received(order: orders.Received, progress: Progress) -> Outcome:
+    from gwlog import settings
+    from gwlog.app.receive import receive
+    from gwlog.views import received as words
+
+    progress(0, 1, "verifying every record")
+    exports.refuse_received_page(order.out, replace=order.replace)
+    found = receive(order.folder, order.now, settings.received_path())
+    exports.received_page(found, order.out, replace=order.replace)
+    return _wrote(order.out, words.headline(found), *words.faults(found), *words.passed_over(found), fine=found.fine)
+
+
 def handover(order: orders.Handover, progress: Progress) -> Outcome:
     progress(0, 1, "putting everything together for the next household")
     done = exports.handover(order.logbook, order.out, order.now, replace=order.replace)

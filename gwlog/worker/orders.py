@@ -103,6 +103,14 @@ class Pack(_Written):
 
 
 @dataclass(frozen=True, kw_only=True)
+class Received(_Written):
+    """The records of many homes in `folder`, told in one table."""
+
+    folder: Path
+    work: Literal["received"] = "received"
+
+
+@dataclass(frozen=True, kw_only=True)
 class Handover(_Written):
     """Everything for the next household."""
 
@@ -196,8 +204,8 @@ class Begin(_Read):
     work: Literal["begin"] = "begin"
 
 
-Order = (Verify | Check | Report | Manual | Card | Calendar | Pack | Handover | Export | Spreadsheets | SiteFile
-         | Backup | Rehearse | Weather | Loads | Restore | Begin)
+Order = (Verify | Check | Report | Manual | Card | Calendar | Pack | Received | Handover | Export | Spreadsheets
+         | SiteFile | Backup | Rehearse | Weather | Loads | Restore | Begin)
 
 
 @cache

@@ -15,6 +15,7 @@ from gwlog.app.receive import receive
 from gwlog.journal.received import Received
 from gwlog.journal.zipped import zipped
 from gwlog.views import received as words
+from gwlog.worker import exports, orders
 from tests.conftest import NOW, SITE, Answer, Runner
 
 Freeze = Callable[[datetime], None]
@@ -239,3 +240,15 @@ def test_bad_input_is_told_and_nothing_is_remembered(homes: Homes, said: tuple[s
     answer = homes.gwlog("received", *given, *own)
     assert answer.code == 2 and told in answer.err and not homes.memory.exists()
     assert memory.read_text() == '{"homes": {"x": 1}}'
+
+
+def test_the_screens_work_does_the_same(homes: Homes, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("gwlog.settings.received_path", lambda: homes.memory)
+    homes.begin("one")
+    homes.record("one", "one.zip")
+    page = homes.place / "overview.html"
+    order = orders.Received(logbook=homes.place / "one.db", now=NOW, out=page, folder=homes.folder)
+    done = exports.received(order, lambda *_: None)
+    assert done["fine"] and done["lines"][:2] == [f"Wrote {page}.", "1 home: every record holds and continues the last "
+                                                  "one."]
+    assert page.exists() and list(homes.remembered) == ["Tern Cottage"]

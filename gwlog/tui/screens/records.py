@@ -55,6 +55,11 @@ def _count(words: str) -> None:
         raise BadInput(f"Keep must be a whole number from 1 to {MOST_KEPT}, not “{words[:20]}”.")
 
 
+def _folder(words: str) -> None:
+    if not typed_path(words).is_dir():
+        raise BadInput(f"“{words[:40]}” is no folder; name the one in which the records are.")
+
+
 ENTRIES = ("pack", "handover", "export", "spreadsheets")
 """The works that hold the entries themselves."""
 
@@ -62,6 +67,7 @@ LETTERS = ("report", "annex", "full annex", "pack")
 """The works for one reader."""
 
 KEEP = More("Keep", "how many backups stay there; older ones are removed", "10", _count)
+FOLDER = More("Records in", "the folder in which the records of the homes are", "", _folder)
 NOTED = More("Noted", "seal numbers noted earlier, like 412:9f3a… , spaces between; empty: none")
 
 
@@ -221,7 +227,7 @@ class RecordsScreen(HouseholdScreen):
         self.app.push_screen(VerifyDialog(self.verified), answered)
 
     def _ask(self, work: Work, home: Household) -> None:
-        more = {"backup": KEEP, "pack": NOTED}.get(work.id)
+        more = {"backup": KEEP, "pack": NOTED, "received": FOLDER}.get(work.id)
         told = self._preview(work, home) if work.work in LETTERS else None
         place = self.paths.get(f"{work.id} {self._reader}") or self._usual(work, home)
         dialog = SaveFileDialog(f"Where to write it: {work.title}", place, work.ending, more, self._mind(work), told)

@@ -11,6 +11,7 @@ from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.disclosure import LANDLORD
 from gwlog.journal.seal_number import numbers_in
+from gwlog.settings import typed_path
 from gwlog.tui.dialogs.save_file import Chosen
 from gwlog.tui.dialogs.verify import ToVerify
 from gwlog.worker import orders
@@ -86,6 +87,8 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify 
     if work == "pack":
         return orders.Pack(**common, reader=selection.reader, withhold=selection.withhold,
                            noted=numbers_typed(chosen.more))
+    if work == "received":
+        return orders.Received(**common, folder=typed_path(chosen.more or ""))
     if work == "handover":
         return orders.Handover(**common)
     if work == "export":

@@ -40,6 +40,8 @@ GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
              opens="witness"),
         Work("answer", "", "Store a witness's answer", "a statement, a signature or a time stamp, once it verifies",
              opens="answer"),
+        Work("received", "received", "Records of many homes", "verifies each in a folder, and writes one table",
+             ".html", "records received"),
         Work("attest", "", "Log a paper or visit", "a permit, a check of the drinking water, a visit", form="attest"),
     )),
     ("Papers", (
