@@ -12,8 +12,8 @@ from gwlog.tui.host import Host
 from gwlog.tui.setup_session import SetupSession
 
 if TYPE_CHECKING:
+    from gwlog.app.forms.model import FormSpec, Values
     from gwlog.household import Household
-    from gwlog.tui.forms.model import FormSpec, Values
 
 
 class DialogOpener:

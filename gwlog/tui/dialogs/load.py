@@ -222,7 +222,7 @@ class LoadDialog(PartedDialog[None]):
             self._start(as_advised=False)
 
     def action_details(self) -> None:
-        from gwlog.tui.forms.entries import load_form
+        from gwlog.app.forms.entries import load_form
 
         name = self.names[self.at] if self.names else ""
         self.dismiss()

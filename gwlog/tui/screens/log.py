@@ -29,7 +29,7 @@ from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
 
 if TYPE_CHECKING:
-    from gwlog.tui.forms.model import FormSpec
+    from gwlog.app.forms.model import FormSpec
 
 PORTION, PAUSE_S = 50, 0.01
 """Rows put into the table at a time, and the pause after them in which keys are answered."""
@@ -239,12 +239,12 @@ class LogScreen(HouseholdScreen):
             self.app.push_screen(problems_dialog(home))
 
     def action_withdraw(self) -> None:
-        from gwlog.tui.forms.entries import withdrawal_of
+        from gwlog.app.forms.entries import withdrawal_of
 
         self._form(withdrawal_of)
 
     def action_correct(self) -> None:
-        from gwlog.tui.forms.correction import correction_of
+        from gwlog.app.forms.correction import correction_of
 
         self._form(correction_of)
 

@@ -20,6 +20,8 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from gwlog import actions, clock
+from gwlog.app.forms.model import Option as Pick
+from gwlog.app.forms.model import Values
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import KINDS
@@ -27,8 +29,6 @@ from gwlog.journal.listing import asking
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.save_file import Chosen, More, SaveFileDialog, home_of_papers
 from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
-from gwlog.tui.forms.model import Option as Pick
-from gwlog.tui.forms.model import Values
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.screens.records_orders import Selection, ToCheck, order_of, period_of

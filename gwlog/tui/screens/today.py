@@ -231,8 +231,8 @@ class TodayScreen(HouseholdScreen):
 
     def on_reminder_list_picked(self, event: ReminderList.Picked) -> None:
         """Open the form that logs the thing to do, filled in as far as its action says."""
-        from gwlog.tui.forms.entries import FORMS
-        from gwlog.tui.forms.of_action import form_for
+        from gwlog.app.forms.entries import FORMS
+        from gwlog.app.forms.of_action import form_for
 
         action = event.action
         found = form_for(action)
@@ -250,7 +250,7 @@ class TodayScreen(HouseholdScreen):
 
     def on_reminder_list_answered(self, event: ReminderList.Answered) -> None:
         """Open the form that puts a reminder off, or note at once that it was seen."""
-        from gwlog.tui.forms.later import later_of
+        from gwlog.app.forms.later import later_of
 
         if event.later:
             self.host.open_form(later_of(event.key, event.words), {})

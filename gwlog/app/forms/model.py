@@ -1,6 +1,7 @@
-"""Forms without a screen: their fields, the values they open with, and what the values come to.
+"""Forms without a face: their fields, the values they open with, and what the values come to.
 
-Nothing here draws. A refusal that a form shows can be had from `judge` alone.
+Nothing here draws; the terminal screens and the phone's pages show the same forms. A refusal that a form shows can be
+had from `judge` alone.
 """
 
 from __future__ import annotations
@@ -14,7 +15,6 @@ from gwlog.actions import Words
 from gwlog.errors import AnswerChanged, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import NOT_YET, Fact
-from gwlog.tui import key_hints
 from gwlog.views.log import sentence
 
 Value = str | tuple[str, ...]
@@ -93,7 +93,7 @@ class Judgement:
 
     entries: tuple[str, ...] = ()
     advice: tuple[str, ...] = ()
-    refusal: str | None = None
+    refusal: GwlogError | None = None
 
 
 def chosen(options: Sequence[Option], value: Value, *, many: bool) -> Value:
@@ -128,12 +128,12 @@ def judge(spec: FormSpec, home: Household, values: Values) -> Judgement:
     """What logging the values would do at `home.now`; nothing is written."""
     entries: list[str] = []
     advice: Sequence[str] = ()
-    refusal = None
+    refusal: GwlogError | None = None
     try:
         entries = [f"{sentence(home, fact)}  ({clock.echo(fact.happened_at, home.zone)})"
                    for fact in spec.build(home, values)]
     except GwlogError as fault:
-        refusal = key_hints.refused(fault)
+        refusal = fault
     try:
         advice = spec.advise(home, values) if spec.advise else ()
     except GwlogError:
@@ -145,7 +145,7 @@ def agreed(spec: FormSpec, seen: Household, home: Household, values: Values) -> 
     """The entries that the values come to now. Raises AnswerChanged where somebody saw others at `seen`."""
     facts = spec.build(home, values)
     if home.head != seen.head and _gist(spec, seen, values) != _gist(spec, home, values):
-        raise AnswerChanged("Nothing was logged: somebody else logged first. Now it would be as below; enter logs it.")
+        raise AnswerChanged("Nothing was logged: somebody else logged first. Now it would be as below.")
     return facts
 
 
