@@ -141,15 +141,20 @@ def judge(spec: FormSpec, home: Household, values: Values) -> Judgement:
     return Judgement(tuple(entries), tuple(advice), refusal)
 
 
-def agreed(spec: FormSpec, seen: Household, home: Household, values: Values) -> Sequence[Fact]:
-    """The entries that the values come to now. Raises AnswerChanged where somebody saw others at `seen`."""
+def agreed(spec: FormSpec, seen: Callable[[], object], head: int | None, home: Household, values: Values
+           ) -> Sequence[Fact]:
+    """The entries that the values come to now. Raises AnswerChanged where somebody saw others.
+
+    `seen`: what they came to (see gist) when somebody looked; `head`: the last entry then, None to compare anyway.
+    """
     facts = spec.build(home, values)
-    if home.head != seen.head and _gist(spec, seen, values) != _gist(spec, home, values):
-        raise AnswerChanged("Nothing was logged: somebody else logged first. Now it would be as below.")
+    if home.head != head and seen() != gist(spec, home, values):
+        why = "it is not as you saw it any more" if head is None else "somebody else logged first"
+        raise AnswerChanged(f"Nothing was logged: {why}. Now it would be as below.")
     return facts
 
 
-def _gist(spec: FormSpec, home: Household, values: Values) -> object:
+def gist(spec: FormSpec, home: Household, values: Values) -> object:
     """What the values come to, whenever they are logged and whatever their numbers are."""
     try:
         facts = [replace(fact, happened_at=NOT_YET, corrects_id=None) for fact in spec.build(home, values)]

@@ -159,7 +159,8 @@ class FormDialog(LatestResult, PartedDialog[None]):
         values = self.values
         try:
             seen = self.home
-            done = await self.host.write(lambda home: model.agreed(self.spec, seen, home, values))
+            done = await self.host.write(lambda home: model.agreed(
+                self.spec, lambda: model.gist(self.spec, seen, values), seen.head, home, values))
         except AnswerChanged as fault:
             self.changed = str(fault)
             self.check()

@@ -23,10 +23,11 @@ from gwlog.journal.listing import asking
 from gwlog.tui import key_hints
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
-from gwlog.tui.screens.log_rows import LogPages, Page, Picked, marked
+from gwlog.tui.screens.log_rows import LogPages, Page, Picked
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
+from gwlog.views.log import marked
 
 if TYPE_CHECKING:
     from gwlog.app.forms.model import FormSpec

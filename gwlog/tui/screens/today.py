@@ -261,16 +261,17 @@ class TodayScreen(HouseholdScreen):
     async def _mark_seen(self, key: str) -> None:
         from gwlog.app import entries, reminder_replies
         from gwlog.tui import key_hints
+        from gwlog.views.today import seen_line
 
         try:
             by = self.host.person
             done = await self.host.write(
                 lambda home: reminder_replies.seen(home, key, entries.read_author(home, by=by)))
-            words = (await asyncio.to_thread(reminder_replies.find, done.home, key)).text
+            found = await asyncio.to_thread(reminder_replies.find, done.home, key)
         except GwlogError as trouble:
             self.host.say(key_hints.refused(trouble).split("\n"), logged=False)
             return
-        self.host.say([f"Logged {done.written[0].id}: seen: {words}"])
+        self.host.say([seen_line(done.written[0].id, found)])
 
     def _loads(self, home: Household) -> Content:
         from gwlog.app import entries
