@@ -14,7 +14,7 @@ import anyio.to_thread
 from anyio import CapacityLimiter
 from starlette.applications import Starlette
 from starlette.background import BackgroundTask
-from starlette.requests import Request
+from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 from starlette.routing import Route
 from starlette.types import ASGIApp
@@ -32,6 +32,9 @@ Handler = Callable[[Call], Response]
 
 AT_ONCE = 4
 """Requests that are worked on at the same time; the others wait their turn."""
+
+READ_TO_THE_END = 2_000_000
+"""Up to so many bytes a form that is too long is read all the same: browsers show an answer only after that."""
 
 STATUS: tuple[tuple[type[GwlogError], int], ...] = (
     (LogbookBusy, 503), (LogbookNewer, 503), (NoLogbook, 503), (NotALogbook, 503), (NotWelcome, 403),
@@ -86,24 +89,32 @@ def application(served: Served, limits: Limits) -> ASGIApp:
 
 async def _sent(request: Request, limits: Limits) -> dict[str, list[str]]:
     """What a form holds. Raises Refused for one of another page, or one that is too long or too slow."""
-    refuse_foreign(request.headers, request.url.scheme, limits)
-    content = bytearray()
+    refuse_foreign(request.headers, request.url.scheme)
+    content, length = bytearray(), 0
     try:
         async with asyncio.timeout(limits.send_s):
             async for piece in request.stream():
-                content += piece
-                if len(content) > limits.body:
-                    raise Refused(413, f"A form of more than {limits.body // 1000} kB is not accepted.")
+                length += len(piece)
+                if length <= limits.body:
+                    content += piece
+                elif length > READ_TO_THE_END:
+                    break
     except TimeoutError:
         raise Refused(408, "The form came too slowly; nothing was logged.", "Send it again.") from None
+    except ClientDisconnect:
+        raise Refused(400, "The form did not come whole; nothing was logged.") from None
+    if length > limits.body:
+        raise Refused(413, f"A form of more than {limits.body // 1000} kB is not accepted; nothing was logged.",
+                      "Shorten what you typed.")
     return _fields(content.decode("utf-8", "replace"))
 
 
 def _fields(typed: str) -> dict[str, list[str]]:
     try:
-        return parse_qs(typed, keep_blank_values=True, errors="replace", max_num_fields=100)
+        found = parse_qs(typed, keep_blank_values=True, errors="replace", max_num_fields=100)
     except ValueError:
         raise Refused(400, "A form or an address with so many fields is not accepted.") from None
+    return {text.clean(name): [text.clean(value) for value in values] for name, values in found.items()}
 
 
 def _work(served: Served, request: Request, handler: Handler, anybody: bool, asked: dict[str, list[str]],

@@ -21,6 +21,7 @@ from gwlog.phone import hints
 from gwlog.phone.call import Call
 from gwlog.phone.forms import OldForm
 from gwlog.values import NamedTuple
+from gwlog.views import answers, next_load
 from gwlog.views.log import taken_back
 
 BY = ("by", "who")
@@ -137,11 +138,11 @@ def _form(call: Call, spec: FormSpec, preset: Mapping[str, Value] | None, kept: 
           fault: GwlogError | None = None) -> Response:
     home = call.home
     opened = [one for one in model.opened(spec, home, preset, kept) if one.field.key not in BY]
-    advice = model.judge(spec, home, kept).advice if kept is not None and not spec.agrees else ()
+    advice = model.judge(spec, home, kept).advice if kept is not None and not spec.answer else ()
     return call.page(
         "form", spec.title, here=call.path, status=200 if fault is None else 422,
         refused=[] if fault is None else hints.refused(fault), action=_address(call), form=call.form(_address(call)),
-        fields=opened, advice=advice, look=spec.agrees is not None)
+        fields=opened, advice=advice, look=spec.answer is not None)
 
 
 def _review(call: Call, spec: FormSpec, values: Values, fault: GwlogError | None = None) -> Response:
@@ -151,15 +152,18 @@ def _review(call: Call, spec: FormSpec, values: Values, fault: GwlogError | None
     if judged.refusal is not None:
         return _form(call, spec, None, values, judged.refusal)
     typed = [(name, value) for name, value in call.typed if name not in ("form", "step")]
+    told = spec.answer(home, values) if spec.answer else None
     return call.page(
         "review", spec.title, status=200 if fault is None else 409,
-        refused=[] if fault is None else hints.refused(fault), entries=judged.entries, advice=judged.advice,
-        action=_address(call), typed=typed, form=call.form(_address(call), Seen(model.gist(spec, home, values))))
+        refused=[] if fault is None else hints.refused(fault), entries=judged.entries, action=_address(call),
+        answer_words=None if told is None else next_load.answer_words(told[1]),
+        parts=[] if told is None else answers.parts(*told), typed=typed,
+        form=call.form(_address(call), Seen(model.gist(spec, home, values))))
 
 
 def _log(call: Call, spec: FormSpec, values: Values) -> Response:
     def act(seen: object) -> tuple[Sequence[Words], Sequence[Fact]]:
-        if spec.agrees is not None and not isinstance(seen, Seen):
+        if spec.answer is not None and not isinstance(seen, Seen):
             raise AnswerChanged("Nothing was logged yet: look first at what would be.")
 
         def decide(home: Household) -> Sequence[Fact]:

@@ -89,7 +89,7 @@ class Guard:
                                Action("phone serve", address="ADDRESS", name="NAME")))
 
 
-def refuse_foreign(headers: Headers, scheme: str, limits: Limits) -> None:
+def refuse_foreign(headers: Headers, scheme: str) -> None:
     """Raise Refused for a form that another site's page sent, or something else than a browser's form."""
     origin, site = headers.get("origin"), headers.get("sec-fetch-site")
     if origin != f"{scheme}://{headers.get('host', '')}".lower() or site not in (None, "same-origin"):
@@ -98,9 +98,3 @@ def refuse_foreign(headers: Headers, scheme: str, limits: Limits) -> None:
     kind = headers.get("content-type", "").partition(";")[0].strip().lower()
     if kind != "application/x-www-form-urlencoded":
         raise Refused(415, "Only forms of these pages are accepted; nothing was logged.")
-    try:
-        length = int(headers.get("content-length", "0"))
-    except ValueError:
-        length = -1
-    if length < 0 or length > limits.body:
-        raise Refused(413, f"A form of more than {limits.body // 1000} kB is not accepted; nothing was logged.")

@@ -19,6 +19,15 @@ PAGES = {"today": "/", "where": "/", "load": "/", "reminders": "/to-do", "seen":
          "entries": "/log"}
 """The page that does what an action of each kind asks for, where no form does."""
 
+CALLED = {
+    "valve": ("Valve to {to}", "Valve"), "move": ("Move {outlet} to {basin}", "Move"),
+    "mulch": ("Mulch at {basin}", "Mulch"),
+    "observe": ("Seen: {kind} at {basin}", "Seen"), "resolve": ("Resolve {number}", "Resolve"),
+    "done": ("Done: {task}", "Done"), "rain": ("Rain", "Rain"), "water": ("Water to {basin}", "Other water"),
+    "soil": ("Soil of {basin}", "Soil"),
+}
+"""What the link to each form is called, with what is known for it and without."""
+
 PAGE_NAMES = {"/": "Now", "/to-do": "To do", "/log": "Log"}
 
 
@@ -39,17 +48,21 @@ def link(action: Action | None) -> tuple[str, str] | None:
         return None
     load = action.get("load")
     if action.kind in ("load", "where") and load is not None:
-        return f"/load?{urlencode({'name': load})}", f"load {load}"
+        return f"/load?{urlencode({'name': load})}", f"Load: {load}"
     number = action.get("number")
     if action.kind == "withdraw" and number is not None:
-        return f"/take-back?{urlencode({'entry': number})}", f"take back {number}"
+        return f"/take-back?{urlencode({'entry': number})}", f"Take back {number}"
     found = form_for(action)
     if found is None or found[0] == "load":
         page = PAGES.get(action.kind)
         return None if page is None else (page, PAGE_NAMES[page])
     key, preset = found
-    named = " ".join(value for name, value in preset.items() if name != "action")
-    return f"/log/{key}" + (f"?{urlencode(preset)}" if preset else ""), f"{key} {named}".rstrip()
+    named, plain = CALLED[key]
+    try:
+        called = named.format(**preset)
+    except KeyError:
+        called = plain
+    return f"/log/{key}" + (f"?{urlencode(preset)}" if preset else ""), called
 
 
 def _shown(part: Action | Argument) -> Markup:

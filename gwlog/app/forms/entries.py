@@ -223,7 +223,7 @@ LOAD = FormSpec(
     wrote=lambda home, values, written: [
         *answers.logged_lines(home, _draft(home, values).answer, written),
         *consequences.late(home, written)],
-    agrees=lambda home, values: answers.gist(*_judged(home, values)),
+    answer=_judged,
 )
 
 FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (

@@ -8,14 +8,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from gwlog import clock
 from gwlog.actions import Words
 from gwlog.errors import AnswerChanged, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import NOT_YET, Fact
+from gwlog.views import answers
 from gwlog.views.log import sentence
+
+if TYPE_CHECKING:
+    from gwlog.decisions.answer import Answer
 
 Value = str | tuple[str, ...]
 Values = Mapping[str, Value]
@@ -65,8 +69,8 @@ class Field:
 class FormSpec:
     """A form: its fields, and how its values become entries. `advise`: lines to show below what would be logged.
 
-    `wrote`: the lines to show after it was logged, else the entries' own sentences. `agrees`: what somebody agrees to
-    by logging it, besides what the entries say.
+    `wrote`: the lines to show after it was logged, else the entries' own sentences. `answer`: the one to a load, which
+    somebody agrees to by logging it, and the household that it is given to.
     """
 
     key: str
@@ -75,7 +79,7 @@ class FormSpec:
     build: Callable[[Household, Values], Sequence[Fact]]
     advise: Callable[[Household, Values], Sequence[str]] | None = None
     wrote: Callable[[Household, Values, Sequence[Fact]], Sequence[Words]] | None = None
-    agrees: Callable[[Household, Values], object] | None = None
+    answer: Callable[[Household, Values], tuple[Household, Answer]] | None = None
 
 
 class OpenField(NamedTuple):
@@ -158,7 +162,7 @@ def gist(spec: FormSpec, home: Household, values: Values) -> object:
     """What the values come to, whenever they are logged and whatever their numbers are."""
     try:
         facts = [replace(fact, happened_at=NOT_YET, corrects_id=None) for fact in spec.build(home, values)]
-        return facts, spec.agrees(home, values) if spec.agrees else None
+        return facts, answers.gist(*spec.answer(home, values)) if spec.answer else None
     except GwlogError as refusal:
         return str(refusal)
 
