@@ -15,7 +15,9 @@ from gwlog.phone import address, hints, pages
 from gwlog.phone.address import Place
 from gwlog.values import dataclass
 
-LONGEST_ADDRESS = 2_000
+LONGEST_ADDRESS, LONGEST_BEGINNING = 2_000, 16_000
+"""Of a request, in bytes: its address, and all before its form."""
+
 ONCE = ("host", "content-length", "content-type", "origin", "cookie", "transfer-encoding")
 """Lines at the beginning of a request that may stand there once."""
 
@@ -80,6 +82,8 @@ class Guard:
         if any(len(headers.getlist(name)) > 1 for name in ONCE) or \
                 ("content-length" in headers and "transfer-encoding" in headers):
             raise Refused(400, "The beginning of this request is not as browsers write it.")
+        if sum(len(name) + len(value) for name, value in scope["headers"]) > LONGEST_BEGINNING:
+            raise Refused(431, "The beginning of this request is longer than is accepted.")
         if len(scope["raw_path"]) + len(scope["query_string"]) > LONGEST_ADDRESS:
             raise Refused(414, "An address so long is not accepted.")
         if not self.place.answers_to(headers.get("host", ""), here[0]):

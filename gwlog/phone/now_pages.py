@@ -9,7 +9,7 @@ from starlette.responses import Response
 from gwlog import clock
 from gwlog.actions import Words
 from gwlog.app import entries
-from gwlog.errors import AnswerChanged, GwlogError
+from gwlog.errors import AnswerChanged, BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
 from gwlog.phone import hints
@@ -54,7 +54,7 @@ def _confirmation(call: Call, name: str, fault: GwlogError | None = None) -> Res
     home = call.home
     agreed = answers.agreed_to(home, home.query(name))
     return call.page(
-        "load", f"{name}, {home.reader.volume(agreed.answer.volume_l)}", status=200 if fault is None else 409,
+        "load", f"{name}, {home.reader.volume(agreed.answer.volume_l)}", status=200 if fault is None else 422 if isinstance(fault, BadInput) else 409,
         refused=[] if fault is None else hints.refused(fault), answer_words=next_load.answer_words(agreed.answer),
         permission=next_load.permission_line(home, [agreed.answer]), parts=answers.parts(home, agreed.answer),
         action=load_address(name), form=call.form(f"load {name}", agreed),
@@ -80,6 +80,6 @@ def log_load(call: Call) -> Response:
 
     try:
         return call.once(f"load {name}", act)
-    except (AnswerChanged, OldForm) as fault:
+    except (AnswerChanged, OldForm, BadInput) as fault:
         call.look_again()
         return _confirmation(call, name, fault)

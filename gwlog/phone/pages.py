@@ -49,7 +49,7 @@ def page(template: str, title: str, *, status: int = 200, here: str = "", person
     """A page; `here`: which of NAV it is, `person`: whose phone shows it, `again`: it asks again by itself."""
     made = _environment().get_template(f"{template}.html").render(
         title=title, here=here, person=person, again_s=AGAIN_S if again else None, **context)
-    return HTMLResponse(made, status, {"Retry-After": str(AGAIN_S)} if again else None)
+    return HTMLResponse(made, status, {"Retry-After": str(AGAIN_S)} if status == 503 else None)
 
 
 def load_ahead() -> None:

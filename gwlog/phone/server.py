@@ -23,13 +23,10 @@ from gwlog.phone import address, pages
 from gwlog.phone.address import Place
 from gwlog.phone.app import application
 from gwlog.phone.call import Served
-from gwlog.phone.guard import Limits
+from gwlog.phone.guard import LONGEST_BEGINNING, Limits
 from gwlog.views import load_list, next_load
 
 KEEP_ALIVE_S, GRACE_S = 5, 3
-LONGEST_BEGINNING = 16_000
-"""Bytes of a request before its form."""
-
 SIGNALS = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGINT", "SIGBREAK") if hasattr(signal, name))
 
 

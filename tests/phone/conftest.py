@@ -8,6 +8,7 @@ import re
 import shutil
 import threading
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
@@ -21,11 +22,11 @@ pytest.importorskip("starlette", reason="the extra “phone” is not installed"
 pytest.importorskip("uvicorn", reason="the extra “phone” is not installed")
 pytest.importorskip("jinja2", reason="the extra “phone” is not installed")
 
-from gwlog.phone import server as serving  # noqa: E402
-from gwlog.phone.address import Place, ip_address  # noqa: E402
-from gwlog.phone.guard import Limits  # noqa: E402
-from gwlog.phone.keys import Keys  # noqa: E402
-from tests.conftest import NOW, SITE, Shelf  # noqa: E402
+from gwlog.phone import server as serving
+from gwlog.phone.address import Place, ip_address
+from gwlog.phone.guard import Limits
+from gwlog.phone.keys import Keys
+from tests.conftest import NOW, SITE, Shelf
 
 LIMITS = Limits(send_s=0.4, connections=40, connections_of_one=12)
 SECOND_PERSON = SITE + '\n[[person]]\nname = "Ben"\n'
@@ -139,20 +140,27 @@ def settings_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path / "config"
 
 
-@pytest.fixture
-def served(two_people: Path, settings_folder: Path, frozen: Callable[[datetime], None],
-           tmp_path: Path) -> Iterator[Pages]:
-    """The pages of the small household at NOW."""
-    path = tmp_path / "logbook.db"
-    shutil.copyfile(two_people, path)
+@contextmanager
+def serving_at(path: Path) -> Iterator[tuple[serving.Server, serving.Served]]:
+    """The pages of a logbook, served in a thread."""
     server, listening, behind = serving.served_at(path, Place(ip_address("127.0.0.1"), 0), LIMITS)
     thread = threading.Thread(target=server.run, kwargs={"sockets": [listening]})
     thread.start()
     while not server.started:
         sleep(0.005)
     try:
-        yield Pages(path, Web(behind.place.port), behind.keys, server, frozen)
+        yield server, behind
     finally:
         server.should_exit = server.force_exit = True
         thread.join()
         listening.close()
+
+
+@pytest.fixture
+def served(two_people: Path, settings_folder: Path, frozen: Callable[[datetime], None],
+           tmp_path: Path) -> Iterator[Pages]:
+    """The pages of the small household at NOW."""
+    path = tmp_path / "logbook.db"
+    shutil.copyfile(two_people, path)
+    with serving_at(path) as (server, behind):
+        yield Pages(path, Web(behind.place.port), behind.keys, server, frozen)

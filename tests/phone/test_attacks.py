@@ -43,12 +43,13 @@ def tells_nothing(page: Page) -> bool:
     return not any(word in page.text for word in OF_THE_HOUSEHOLD)
 
 
-@pytest.mark.parametrize("cookie", ["", "gwlog_phone=", "gwlog_phone=wrong", f"gwlog_phone={'A' * 43}", "gwlog_phone=\"",
-                                    "other=1", "gwlog_phone=\udcff".encode("utf-8", "replace").decode("latin-1")])
+@pytest.mark.parametrize("cookie", ["", "gwlog_phone=", "gwlog_phone=wrong", f"gwlog_phone={'A' * 43}",
+                                    'gwlog_phone="', "other=1", "gwlog_phone=\xff"])
 def test_without_the_key_of_a_phone_every_page_asks_for_a_phrase(served: Pages, cookie: str) -> None:
     served.phone()
     stranger = Web(served.web.port, cookie)
-    for path in ("/", "/load?name=towels", "/to-do", "/log", "/log/rain", "/phone", "/logged?form=x", "/take-back?entry=1"):
+    for path in ("/", "/load?name=towels", "/to-do", "/log", "/log/rain", "/phone", "/logged?form=x",
+                 "/take-back?entry=1"):
         page = stranger.get(path)
         assert page.status == 401 and "gwlog phone add" in page.words and tells_nothing(page)
     assert stranger.post("/load?name=towels", {"form": "x", "way": "advised"}).status == 401
@@ -149,7 +150,8 @@ def test_who_sends_slowly_is_let_go(served: Pages) -> None:
     began = monotonic()
     line = f"Host: 127.0.0.1:{phone.port}\r\n".encode()
     form = (f"POST /log/rain HTTP/1.1\r\nHost: 127.0.0.1:{phone.port}\r\nOrigin: {phone.origin}\r\nCookie: "
-            f"{phone.cookie}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 100\r\n\r\nform=").encode()
+            f"{phone.cookie}\r\nContent-Type: application/x-www-form-urlencoded\r\nContent-Length: 100\r\n\r\n"
+            "form=").encode()
     with ExitStack() as stack:
         held = [stack.enter_context(socket.create_connection(("127.0.0.1", phone.port), timeout=10)) for _ in range(3)]
         for one, content in zip(held, (b"", b"GET / HTTP/1.1\r\n" + line, form), strict=True):
@@ -208,7 +210,8 @@ def test_beginnings_that_no_browser_writes_are_refused(served: Pages) -> None:
         "GET / HTTP/1.1\r\n\r\n", "GET http://elsewhere.example/ HTTP/1.1\r\nHost: elsewhere.example\r\n"
         "Connection: close\r\n\r\n",
         f"GET / HTTP/1.1\r\n{host}Na me: x\r\n\r\n", f"GET / HTTP/1.1\r\n{host}Connection: close\r\nX: a\rb\r\n\r\n",
-        f"GET / HTTP/1.1\r\n{host}X: {'a' * 40_000}\r\n\r\n", "\x00\x01\x02\r\n\r\n", "GET /\r\n\r\n",
+        f"GET / HTTP/1.1\r\n{host}Connection: close\r\nX: {'a' * 40_000}\r\n\r\n", "\x00\x01\x02\r\n\r\n",
+        "GET /\r\n\r\n",
         f"CONNECT elsewhere.example:443 HTTP/1.1\r\n{host}Connection: close\r\n\r\n",
         f"DELETE / HTTP/1.1\r\n{host}Connection: close\r\n\r\n",
     ):
@@ -230,8 +233,9 @@ def test_signs_of_pages_and_terminals_stay_words(served: Pages) -> None:
     form = phone.get("/log/rain").value("form")
     page = phone.post("/log/rain", {"form": form, "amount": "0.2in", "note": NASTY})
     assert page.status == 200, page.words
-    for shown in (page, phone.get("/log"), phone.get(f"/log/rain?amount={'%3Cscript%3E%22'}"),
-                  phone.post("/log/rain", {"form": phone.get("/log/rain").value("form"), "amount": NASTY, "note": NASTY}),
+    form = phone.get("/log/rain").value("form")
+    for shown in (page, phone.get("/log"), phone.get("/log/rain?amount=%3Cscript%3E%22"),
+                  phone.post("/log/rain", {"form": form, "amount": NASTY, "note": NASTY}),
                   phone.get("/load?name=%3Cscript%3E"), phone.get("/pair?phrase=%22%3E%3Cscript%3E%1b")):
         assert "<script" not in shown.text and "<img" not in shown.text and "49" not in shown.words
         assert not re.search("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f\u202a-\u202e]", shown.words)
@@ -239,7 +243,7 @@ def test_signs_of_pages_and_terminals_stay_words(served: Pages) -> None:
 
 
 def test_a_key_is_hashed_before_anything_is_compared(served: Pages, monkeypatch: pytest.MonkeyPatch) -> None:
-    """How long a comparison takes tells nothing: it is of digests, each compared in constant time, every one of them."""
+    """How long a comparison takes tells nothing: every digest is compared, each in constant time."""
     phone, other = served.phone(), served.phone("Ben")
     key, compared, whether = phone.cookie.partition("=")[2], [], hmac.compare_digest
 
