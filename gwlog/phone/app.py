@@ -30,7 +30,7 @@ from gwlog.phone.guard import Guard, Limits, Refused, refuse_foreign
 
 Handler = Callable[[Call], Response]
 
-AT_ONCE = 4
+AT_ONCE = 2
 """Requests that are worked on at the same time; the others wait their turn."""
 
 READ_TO_THE_END = 2_000_000

@@ -20,8 +20,8 @@ from typing import Any
 from gwlog import clock, files, text
 from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, GwlogError
+from gwlog.journal.seal_number import words
 from gwlog.phone import address
-from gwlog.phone.interim_words import WORDS
 from gwlog.values import dataclass
 
 GOOD_FOR = timedelta(minutes=10)
@@ -59,10 +59,10 @@ class Keys:
 
     def offer(self, person: str, now: datetime) -> Offer:
         """A new phrase for a phone of that person. Raises GwlogError where it cannot be kept."""
-        words = " ".join(secrets.choice(WORDS) for _ in range(PHRASE_WORDS))
-        made = Offer(words, person, now + GOOD_FOR)
+        phrase = " ".join(secrets.choice(words()) for _ in range(PHRASE_WORDS))
+        made = Offer(phrase, person, now + GOOD_FOR)
         self._sweep(now)
-        digest = digest_of(words)
+        digest = digest_of(phrase)
         self._write(f"{_OFFER}{digest[:16]}.json", {"person": person, "digest": digest, "until": clock.iso(made.until)})
         return made
 
