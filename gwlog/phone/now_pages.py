@@ -53,8 +53,9 @@ def load(call: Call) -> Response:
 def _confirmation(call: Call, name: str, fault: GwlogError | None = None) -> Response:
     home = call.home
     agreed = answers.agreed_to(home, home.query(name))
+    status = 200 if fault is None else 422 if isinstance(fault, BadInput) else 409
     return call.page(
-        "load", f"{name}, {home.reader.volume(agreed.answer.volume_l)}", status=200 if fault is None else 422 if isinstance(fault, BadInput) else 409,
+        "load", f"{name}, {home.reader.volume(agreed.answer.volume_l)}", status=status,
         refused=[] if fault is None else hints.refused(fault), answer_words=next_load.answer_words(agreed.answer),
         permission=next_load.permission_line(home, [agreed.answer]), parts=answers.parts(home, agreed.answer),
         action=load_address(name), form=call.form(f"load {name}", agreed),

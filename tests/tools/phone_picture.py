@@ -1,4 +1,4 @@
-"""Draws the phone's pages of the demo household as a picture for README.md, from a checkout, with the system's Chromium:
+"""Draws the phone's pages of the demo household for README.md, from a checkout, by the system's Chromium:
 
     python -m tests.tools.phone_picture [FOLDER]
 """
@@ -11,10 +11,12 @@ import re
 import shutil
 import subprocess
 import sys
+from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
 
+from PIL import Image
 from playwright.sync_api import sync_playwright
 
 from demo_seed import story, write
@@ -22,6 +24,7 @@ from tests.tools.pictures import FOLDER, SEED, TODAY, moment
 
 NAME = "phone.png"
 SIZE = {"width": 360, "height": 640}
+COLORS = 32
 PERSON, LOAD = "Ilse", "towels"
 
 
@@ -34,6 +37,13 @@ def _shots(browser: Any, url: str, link: str) -> list[bytes]:
     page.emulate_media(color_scheme="dark")
     page.get_by_role("link", name=LOAD).first.click()
     return [light, page.screenshot()]
+
+
+def small(png: bytes) -> bytes:
+    """The picture in few colors, which is enough for pages in two, and few bytes."""
+    made = BytesIO()
+    Image.open(BytesIO(png)).convert("RGB").quantize(COLORS, dither=Image.Dither.NONE).save(made, "png", optimize=True)
+    return made.getvalue()
 
 
 def draw(where: Path) -> None:
@@ -51,12 +61,12 @@ def draw(where: Path) -> None:
             said = subprocess.run([*command, "add", PERSON], capture_output=True, text=True, env=there, check=True)
             phrase = re.search(r"^  ([a-z]+(?: [a-z]+){5})$", said.stdout, re.MULTILINE)
             assert phrase is not None
-            browser = driver.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox", "--disable-lcd-text"])
+            browser = driver.chromium.launch(executable_path=shutil.which("chromium"), args=["--no-sandbox"])
             shots = _shots(browser, url, f"pair?phrase={phrase[1].replace(' ', '-')}")
             page = browser.new_page(viewport={"width": 2 * SIZE["width"] + 16, "height": SIZE["height"]})
             page.set_content("<body style='margin:0;display:flex;gap:16px'>" + "".join(
                 f"<img src='data:image/png;base64,{base64.b64encode(shot).decode()}'>" for shot in shots))
-            page.screenshot(path=where / NAME, omit_background=True)
+            (where / NAME).write_bytes(small(page.screenshot(omit_background=True)))
             browser.close()
             serving.terminate()
 
