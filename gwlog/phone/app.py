@@ -21,6 +21,7 @@ from starlette.types import ASGIApp
 
 from gwlog import text
 from gwlog.app.forms.entries import FORMS
+from gwlog.app.forms.labels import FIELDS
 from gwlog.checkpoints import keep as checkpoints
 from gwlog.errors import AnswerChanged, BadInput, GwlogError, LogbookBusy, LogbookNewer, NoLogbook, NotALogbook
 from gwlog.phone import entry_pages, hints, list_pages, now_pages, own_pages, pages
@@ -122,8 +123,8 @@ def _work(served: Served, request: Request, handler: Handler, anybody: bool, ask
     """Answer one request, in a thread."""
     key = _key(request.headers.get("cookie", ""))
     phone = served.keys.find(key) if key else None
-    call = Call(served, phone, request.client.host if request.client else "", request.method,
-                request.url.path, asked, sent)
+    call = Call(served, phone, request.client.host if request.client else "",
+                "POST" if request.method == "POST" else "GET", request.url.path, asked, sent)
     if phone is None and not anybody:
         return own_pages.asked(call, status=401)
     try:
@@ -161,7 +162,8 @@ def _told(call: Call, fault: GwlogError) -> Response:
     return call.page(
         "refused", "The logbook cannot be used just now" if waits else "That cannot be", status=status, lines=lines,
         again=waits and not posted, action=call.address, typed=call.typed if posted and status != 403 else None,
-        shown=[(name, value) for name, value in call.typed if value and name not in ("form", "step", "way")],
+        shown=[(FIELDS.get(name, name), value) for name, value in call.typed
+               if value and name not in ("form", "step", "way")],
         back=None if waits else "/", back_words="Now")
 
 

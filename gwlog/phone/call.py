@@ -109,9 +109,12 @@ class Call:
 
     def once(self, purpose: str, act: Callable[[object], tuple[Sequence[Words], Sequence[Fact]]]) -> Response:
         """Act on the form that was sent, the first time only; the page that tells what came of it."""
-        key = self.send("form")
-        self.served.forms.once(self.phone.digest, purpose, key, self.now, act)
-        return RedirectResponse(f"/logged?form={key}", 303)
+        self.served.forms.once(self.phone.digest, purpose, self.send("form"), self.now, act)
+        return self.told()
+
+    def told(self) -> Response:
+        """The way to the page that tells what came of the form that was sent."""
+        return RedirectResponse(f"/logged?{urlencode({'form': self.send('form')})}", 303)
 
     def outcome(self, key: str) -> Outcome | None:
         """What came of a form of this phone."""

@@ -58,6 +58,8 @@ def later(call: Call) -> Response:
 
 def take_back(call: Call) -> Response:
     """Withdraw an entry of one's own, with the reason."""
+    if call.outcome(call.send("form")) is not None:   # sent again; the entry is withdrawn by now
+        return call.told()
     spec = withdrawal_of(call.home, _own(call.home, call.ask("entry"), call.person).id)
     return _form(call, spec, None) if call.method == "GET" else _log(call, spec, _values(call, spec))
 

@@ -96,7 +96,7 @@ class Guard:
 def refuse_foreign(headers: Headers, scheme: str) -> None:
     """Raise Refused for a form that another site's page sent, or something else than a browser's form."""
     origin, site = headers.get("origin"), headers.get("sec-fetch-site")
-    if origin != f"{scheme}://{headers.get('host', '')}".lower() or site not in (None, "same-origin"):
+    if origin != f"{scheme}://{headers.get('host', '')}".lower() or site not in (None, "none", "same-origin"):
         raise Refused(403, "This form was not sent by a page of gwlog; nothing was logged.",
                       "Open the page at its own address and send it from there.")
     kind = headers.get("content-type", "").partition(";")[0].strip().lower()

@@ -65,7 +65,7 @@ def _confirmation(call: Call, name: str, fault: GwlogError | None = None) -> Res
 
 def log_load(call: Call) -> Response:
     """Log a load as its confirmation told it."""
-    name = call.ask("name")
+    name = entries.read_query(call.home, call.ask("name"), None, (), ())[0]
 
     def act(seen: object) -> tuple[list[Words], list[Fact]]:
         assert isinstance(seen, answers.Agreed)

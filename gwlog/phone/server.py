@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import logging
 import signal
 import socket
 import ssl
@@ -56,6 +57,7 @@ def served_at(path: Path, place: Place, limits: Limits | None = None, *, cert: P
     limits = limits or Limits()
     if cert is not None:
         refuse_certificate(cert, key)
+    logging.getLogger("uvicorn").setLevel(logging.ERROR)   # what strangers send fills no log
     listening = _listen(place)
     try:
         served = Served(path, place.at_port(listening.getsockname()[1]))

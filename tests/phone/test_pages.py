@@ -156,8 +156,11 @@ def test_taking_back_needs_a_reason(served: Pages) -> None:
     assert f'href="{address}"' in phone.get("/log").text
     page = phone.post(address, {"form": phone.get(address).value("form"), "note": ""})
     assert page.status == 422 and f"Why is entry {number} withdrawn?" in page.words
-    page = phone.post(address, {"form": page.value("form"), "note": "it was the wrong lever"})
+    sent = {"form": page.value("form"), "note": "it was the wrong lever"}
+    page = phone.post(address, sent)
     assert isinstance(last(served)[0], Withdrawal) and f"{number} withdrawn" in page.words
+    count = served.count()
+    assert phone.post(address, sent).words == page.words and served.count() == count
     assert phone.get("/take-back?entry=x").status == 422 and phone.get("/take-back?entry=9999").status == 422
 
 
@@ -201,7 +204,7 @@ def test_a_busy_logbook_is_told_and_the_same_form_logs_once_it_is_free(
     with closing(sqlite3.connect(served.path, isolation_level=None)) as other:
         other.execute("BEGIN IMMEDIATE")
         page = phone.post("/log/rain", {"form": form, "amount": "0.4in", "note": "overnight"})
-        assert page.status == 503 and "busy" in page.words and "overnight" in page.words
+        assert page.status == 503 and "busy" in page.words and "Note overnight" in page.words
         assert page.headers["retry-after"] == "5"
         assert phone.get("/").status == 200                              # who only reads waits for nobody
         other.execute("ROLLBACK")
