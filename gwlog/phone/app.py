@@ -75,7 +75,7 @@ def application(served: Served, limits: Limits) -> ASGIApp:
         route("/to-do/seen", None, list_pages.seen),
         route("/to-do/later", entry_pages.later, entry_pages.later),
         route("/log", list_pages.log),
-        *(route(f"/log/{key}", entry_pages.enter, entry_pages.log) for key in FORMS),
+        *(route(f"/log/{key}", entry_pages.enter, entry_pages.enter) for key in FORMS),
         route("/logged", entry_pages.logged),
         route("/take-back", entry_pages.take_back, entry_pages.take_back),
         route("/take-back/all", None, entry_pages.take_back_all),
