@@ -6,7 +6,7 @@ The list of `gwlog --help`, the end of each command's help and the manual page a
 from __future__ import annotations
 
 GROUPS: dict[str, tuple[str, ...]] = {
-    "At the machine": ("where", "load", "valve", "today", "reminders", "seen", "later"),
+    "At the machine": ("where", "load", "valve", "today", "reminders", "seen", "later", "phone"),
     "In the garden": ("basins", "move", "mulch", "rain", "water", "soil", "observe", "resolve", "upkeep", "done"),
     "Planning": ("plan", "plan-load", "capacity", "rehearse", "salts", "calendar", "watch"),
     "The log": ("entries", "correct", "withdraw", "erase-note", "weather", "import", "export"),
@@ -40,6 +40,9 @@ TEXTS: dict[str, tuple[str, tuple[str, ...]]] = {
     "later": (
         "Put a reminder off until later.",
         ("gwlog later 1 --until 'tomorrow 9am'", "gwlog later 2 --until sat")),
+    "phone": (
+        "Serve pages for phones on your own network.",
+        ("gwlog phone serve --address 192.168.1.20", "gwlog phone add Ines", "gwlog phone list")),
     "basins": (
         "Show how each basin stands and what it can take.",
         ("gwlog basins", "gwlog basins --at 'next week'")),

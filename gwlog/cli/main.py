@@ -67,6 +67,7 @@ COMMANDS: dict[str, str] = {
     "import": "exchange:import_file",
     "backup": "exchange:backup",
     "restore": "exchange:restore",
+    "phone": "phone:phone",
     "pack": "exchange:pack",
     "handover": "exchange:handover",
     "received": "received:received",

@@ -12,8 +12,8 @@ from gwlog.tui.host import Host
 from gwlog.tui.setup_session import SetupSession
 
 if TYPE_CHECKING:
+    from gwlog.app.forms.model import FormSpec, Values
     from gwlog.household import Household
-    from gwlog.tui.forms.model import FormSpec, Values
 
 
 class DialogOpener:
@@ -89,7 +89,7 @@ class DialogOpener:
         self._app.push_screen(WitnessDialog(home))
 
     def _answer(self, _home: Household) -> None:
-        from gwlog.tui.forms.witness import STORE
+        from gwlog.app.forms.witness import STORE
 
         self.open_form(STORE)
 

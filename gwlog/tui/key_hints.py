@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from gwlog.actions import Action, Argument, Hint, Words
+from gwlog.app.forms.labels import FIELDS
 from gwlog.errors import GwlogError
 
 KEYS = {
@@ -33,15 +34,6 @@ KEYS_WITH = {
     ("plan-load", "skip"): "k in Plan (3)", ("observe", "basin"): "Choose it after “At basin”",
 }
 """Another key where the action has a certain argument."""
-
-FIELDS = {
-    "ec": "Conductivity", "sar": "SAR", "esp": "ESP", "boron": "Boron", "ph": "pH", "extract": "Extract",
-    "at": "When", "by": "Who", "note": "Note", "to": "To", "volume": "Water", "load": "Load", "product": "Products",
-    "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "since": "Since",
-    "kind": "What", "task": "Task", "way": "Came by", "amount": "Amount", "minutes": "Minutes", "flow": "Flow",
-    "leave-out": "skip them", "font": "Paper, font",
-}
-"""The label of the field that holds an argument."""
 
 INSTEAD = {
     Hint("For a load to come use: ", Action("plan-load", load="LOAD", on="WHEN")):

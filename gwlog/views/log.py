@@ -36,6 +36,8 @@ if TYPE_CHECKING:
 STORED_ANSWERS = {"snoozed": "later"}
 """How logbooks store the answer to a reminder -> what it is called."""
 
+MOST_TAKEN_BACK = 4
+
 DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, OtherWater, SoilReading, Observation,
                   Resolution, UpkeepDone)
 """Kinds of entry for which it matters that they were written more than a day late."""
@@ -177,6 +179,21 @@ def rows(lists: Lists, listed: Sequence[Listed], *, every: bool = False) -> list
                            lists.fates.told(fact, stands=not every), fact.id in wrong, late,
                            clocks.get(one.written) or clocks.get(fact.id, "")))
     return made
+
+
+def marked(row: LogRow) -> str:
+    """What a row says. What became of it stands before its words: behind them a narrow screen would cut it off."""
+    marks = [word for word, holds in (("‼ exception", row.exception), ("late", row.late)) if holds]
+    marks += filter(None, (row.clock, row.fate))
+    return " · ".join([*([", ".join(marks)] if marks else []), text.one_line(row.sentence)])
+
+
+def taken_back(home: Locale, batch: Sequence[Fact]) -> list[str]:
+    """What was withdrawn together, in lines."""
+    lines = [f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch[:MOST_TAKEN_BACK]]
+    if len(batch) > MOST_TAKEN_BACK:
+        lines.append(f"and {len(batch) - MOST_TAKEN_BACK} more; all {len(batch)} are withdrawn.")
+    return lines
 
 
 def kind_words(kind: str) -> str:

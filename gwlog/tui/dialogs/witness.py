@@ -9,11 +9,11 @@ from textual.binding import Binding, BindingType
 from textual.containers import VerticalScroll
 from textual.widgets import Static
 
+from gwlog.app.forms.witness import GIVE
 from gwlog.app.witness import this_number
 from gwlog.household import Household
 from gwlog.text import wrap
 from gwlog.tui.dialogs.base import HELP_KEYS, PageDialog
-from gwlog.tui.forms.witness import GIVE
 from gwlog.tui.widgets.cells import plain, stacked
 from gwlog.views.this_number import qr
 

@@ -20,6 +20,9 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from gwlog import actions, clock
+from gwlog.app.forms.entries import FORMS
+from gwlog.app.forms.model import Option as Pick
+from gwlog.app.forms.model import Values
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.disclosure import EVERYTHING
@@ -29,9 +32,6 @@ from gwlog.settings import typed_path
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.save_file import Chosen, More, SaveFileDialog, home_of_papers
 from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
-from gwlog.tui.forms.entries import FORMS
-from gwlog.tui.forms.model import Option as Pick
-from gwlog.tui.forms.model import Values
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.screens.records_orders import Selection, ToCheck, order_of, period_of

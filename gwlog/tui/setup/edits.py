@@ -9,12 +9,12 @@ import copy
 from dataclasses import dataclass, field, replace
 
 from gwlog.app import entries
+from gwlog.app.forms.model import Values
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
 from gwlog.setup.draft import Draft, Table, in_words, judge, of_text, renamed, text_of
 from gwlog.setup.keys import tables
-from gwlog.tui.forms.model import Values
 
 Thing = tuple[str, str]
 """Kind and the name in force; “+1”, “+2” for things that are not in force yet; ("site", "") for the household,

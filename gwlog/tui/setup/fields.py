@@ -14,13 +14,13 @@ from functools import lru_cache
 from typing import Any
 
 from gwlog import clock, text, units
+from gwlog.app.forms.model import Option, Value
 from gwlog.errors import BadInput
 from gwlog.journal.facts import RAIN_AS_LOGGED, RAIN_NORMALS
 from gwlog.setup.areas import area_m2
 from gwlog.setup.draft import Draft, Table, names
 from gwlog.setup.keys import CLIMATE, SUFFIXES, Key, tables, tap_water_table
 from gwlog.setup.show import exact
-from gwlog.tui.forms.model import Option, Value
 from gwlog.units import System
 from gwlog.water.report import ABSENT, amount, read_amount
 

@@ -11,11 +11,11 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from gwlog import units
+from gwlog.app.forms.model import Option, Value, Values
 from gwlog.errors import BadInput
 from gwlog.reference.as_built import key_of
 from gwlog.setup.draft import Draft, Table
 from gwlog.setup.first_draft import system_of
-from gwlog.tui.forms.model import Option, Value, Values
 from gwlog.tui.setup.fields import FieldFault, SetupField, field, put, twelve, typed
 from gwlog.units import MM_PER_INCH, Reader, System
 

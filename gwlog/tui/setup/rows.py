@@ -14,11 +14,11 @@ from textual.containers import Vertical
 from textual.content import Content
 
 from gwlog import text
+from gwlog.app.forms.model import Option, Value, Values
 from gwlog.setup import unsaid
 from gwlog.setup.draft import Draft, Table, judge, names
 from gwlog.setup.first_draft import named_by, system_of
 from gwlog.setup.keys import tables
-from gwlog.tui.forms.model import Option, Value, Values
 from gwlog.tui.setup.fields import FieldFault, SetupField
 from gwlog.tui.setup.pages import (
     FOUR,

@@ -9,12 +9,13 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from gwlog import clock
+from gwlog.actions import Action, Hint
 from gwlog.app import entries, planned_loads
+from gwlog.app.forms.entries import BY, IN_SETUP, NOTE
+from gwlog.app.forms.model import Field, FormSpec, Option, Values, options_of, word, words
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, PlannedLoad
-from gwlog.tui.forms.entries import BY, IN_SETUP, NOTE
-from gwlog.tui.forms.model import Field, FormSpec, Option, Values, options_of, word, words
 
 ONCE, BY_RULE = Option("", "once"), Option("rule", "as typed below")
 RULE = "like: mon, thu; or FREQ=WEEKLY;BYDAY=MO,TH"
@@ -81,7 +82,8 @@ def _days(home: Household, values: Values) -> list[Option]:
 
 def _chosen(home: Household, values: Values) -> str:
     if not planned_loads.planned(home):
-        raise BadInput("No load is planned, so there is nothing to change.", hint="Add one: esc, then a.")
+        raise BadInput("No load is planned, so there is nothing to change.",
+                       hint=Hint("Add one: ", Action("plan-load", load="LOAD", on="WHEN")))
     return word(values, "planned")
 
 

@@ -6,12 +6,13 @@ from collections.abc import Sequence
 from dataclasses import fields
 
 from gwlog import clock, text
+from gwlog.actions import Action, Hint
 from gwlog.app import corrections, entries
+from gwlog.app.forms.entries import corrected
+from gwlog.app.forms.model import Field, FormSpec, Option, Values, word
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import EXTRACTS, OBSERVATIONS, OTHER_WATERS, VALVE, Fact, OutletMove
-from gwlog.tui.forms.entries import corrected
-from gwlog.tui.forms.model import Field, FormSpec, Option, Values, word
 from gwlog.views.log import sentence
 
 LABELS = {
@@ -41,7 +42,8 @@ def correction_of(home: Household, number: int) -> FormSpec:
     parts = corrections.PARTS.get(type(entry))
     if parts is None:
         raise BadInput(f"Entry {number} is a {entry.KIND.replace('_', ' ')}; that cannot be corrected.",
-                       hint="What happened can be withdrawn (w); a description is changed in the setup (7).")
+                       hint=Hint("What happened can be withdrawn: ", Action("withdraw", number=number, note="WHY"),
+                                 "; a description is changed in the setup: ", Action("setup")))
     if isinstance(entry, OutletMove):
         parts = tuple(part for part in parts if part != "to")
     when = clock.echo(entry.happened_at, home.zone)

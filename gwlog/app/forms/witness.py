@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from gwlog.app import witness
+from gwlog.app.forms.entries import BY, NOTE, author_of, logged
+from gwlog.app.forms.model import Field, FormSpec, Values, options_of, word
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
 from gwlog.settings import typed_path
-from gwlog.tui.forms.entries import BY, NOTE, author_of, logged
-from gwlog.tui.forms.model import Field, FormSpec, Values, options_of, word
 
 
 class WithAnswer(list[Fact]):

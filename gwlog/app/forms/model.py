@@ -1,21 +1,25 @@
-"""Forms without a screen: their fields, the values they open with, and what the values come to.
+"""Forms without a face: their fields, the values they open with, and what the values come to.
 
-Nothing here draws. A refusal that a form shows can be had from `judge` alone.
+Nothing here draws; the terminal screens and the phone's pages show the same forms. A refusal that a form shows can be
+had from `judge` alone.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from gwlog import clock
 from gwlog.actions import Words
 from gwlog.errors import AnswerChanged, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import NOT_YET, Fact
-from gwlog.tui import key_hints
+from gwlog.views import answers
 from gwlog.views.log import sentence
+
+if TYPE_CHECKING:
+    from gwlog.decisions.answer import Answer
 
 Value = str | tuple[str, ...]
 Values = Mapping[str, Value]
@@ -65,8 +69,8 @@ class Field:
 class FormSpec:
     """A form: its fields, and how its values become entries. `advise`: lines to show below what would be logged.
 
-    `wrote`: the lines to show after it was logged, else the entries' own sentences. `agrees`: what somebody agrees to
-    by logging it, besides what the entries say.
+    `wrote`: the lines to show after it was logged, else the entries' own sentences. `answer`: the one to a load, which
+    somebody agrees to by logging it, and the household that it is given to.
     """
 
     key: str
@@ -75,7 +79,7 @@ class FormSpec:
     build: Callable[[Household, Values], Sequence[Fact]]
     advise: Callable[[Household, Values], Sequence[str]] | None = None
     wrote: Callable[[Household, Values, Sequence[Fact]], Sequence[Words]] | None = None
-    agrees: Callable[[Household, Values], object] | None = None
+    answer: Callable[[Household, Values], tuple[Household, Answer]] | None = None
 
 
 class OpenField(NamedTuple):
@@ -93,7 +97,7 @@ class Judgement:
 
     entries: tuple[str, ...] = ()
     advice: tuple[str, ...] = ()
-    refusal: str | None = None
+    refusal: GwlogError | None = None
 
 
 def chosen(options: Sequence[Option], value: Value, *, many: bool) -> Value:
@@ -128,12 +132,12 @@ def judge(spec: FormSpec, home: Household, values: Values) -> Judgement:
     """What logging the values would do at `home.now`; nothing is written."""
     entries: list[str] = []
     advice: Sequence[str] = ()
-    refusal = None
+    refusal: GwlogError | None = None
     try:
         entries = [f"{sentence(home, fact)}  ({clock.echo(fact.happened_at, home.zone)})"
                    for fact in spec.build(home, values)]
     except GwlogError as fault:
-        refusal = key_hints.refused(fault)
+        refusal = fault
     try:
         advice = spec.advise(home, values) if spec.advise else ()
     except GwlogError:
@@ -141,19 +145,24 @@ def judge(spec: FormSpec, home: Household, values: Values) -> Judgement:
     return Judgement(tuple(entries), tuple(advice), refusal)
 
 
-def agreed(spec: FormSpec, seen: Household, home: Household, values: Values) -> Sequence[Fact]:
-    """The entries that the values come to now. Raises AnswerChanged where somebody saw others at `seen`."""
+def agreed(spec: FormSpec, seen: Callable[[], object], head: int | None, home: Household, values: Values
+           ) -> Sequence[Fact]:
+    """The entries that the values come to now. Raises AnswerChanged where somebody saw others.
+
+    `seen`: what they came to (see gist) when somebody looked; `head`: the last entry then, None to compare anyway.
+    """
     facts = spec.build(home, values)
-    if home.head != seen.head and _gist(spec, seen, values) != _gist(spec, home, values):
-        raise AnswerChanged("Nothing was logged: somebody else logged first. Now it would be as below; enter logs it.")
+    if home.head != head and seen() != gist(spec, home, values):
+        why = "it is not as you saw it any more" if head is None else "somebody else logged first"
+        raise AnswerChanged(f"Nothing was logged: {why}. Now it would be as below.")
     return facts
 
 
-def _gist(spec: FormSpec, home: Household, values: Values) -> object:
+def gist(spec: FormSpec, home: Household, values: Values) -> object:
     """What the values come to, whenever they are logged and whatever their numbers are."""
     try:
         facts = [replace(fact, happened_at=NOT_YET, corrects_id=None) for fact in spec.build(home, values)]
-        return facts, spec.agrees(home, values) if spec.agrees else None
+        return facts, answers.gist(*spec.answer(home, values)) if spec.answer else None
     except GwlogError as refusal:
         return str(refusal)
 

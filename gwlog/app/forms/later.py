@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from gwlog import clock, text
 from gwlog.app import reminder_replies
+from gwlog.app.forms.entries import BY, NOTE, author_of
+from gwlog.app.forms.model import Field, FormSpec, Values, word
 from gwlog.errors import GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
-from gwlog.tui.forms.entries import BY, NOTE, author_of
-from gwlog.tui.forms.model import Field, FormSpec, Values, word
 
 TOMORROW = "tomorrow 8:00"
 

@@ -10,22 +10,22 @@ from contextlib import suppress
 from dataclasses import replace
 
 from gwlog import clock
-from gwlog.actions import Words
+from gwlog.actions import Action, Hint, Words
 from gwlog.app import attested, entries, water_and_soil
+from gwlog.app.forms.model import Field, FormSpec, Option, Values, options_of, word, words
 from gwlog.app.rain import rain
 from gwlog.decisions.answer import Answer
 from gwlog.decisions.caution_words import other_water_caution
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.facts import CONTENTS, EXTRACTS, MULCH_ACTIONS, OBSERVATIONS, OTHER_WATERS, VALVE, Fact, Observation
-from gwlog.tui.forms.model import Field, FormSpec, Option, Values, options_of, word, words
 from gwlog.views import answers, consequences
 from gwlog.views.log import sentence
 
 NOBODY = Option("", "nobody named")
 EXTRACT_WORDS = {"saturation": "a saturated paste", "1:5": "one part of soil in five of water"}
 WAYS = {"can": "can", "drip": "drip line", "hose": "drinking-water hose", "flush": "flush, to wash salt down"}
-IN_SETUP = "Describe one in the setup: esc, then 7."
+IN_SETUP = Hint("Describe one in the setup: ", Action("setup"))
 
 
 def _basins(home: Household, _values: Values) -> list[Option]:
@@ -155,8 +155,11 @@ def logged(home: Household, _values: Values, written: Sequence[Fact]) -> list[Wo
     """The lines to show once entries are written, and what they changed in what came later."""
     lines: list[Words] = []
     for fact in written:
-        more = "When it is over: s." if isinstance(fact, Observation) else consequences.already(home, fact)
-        lines.append(f"Logged {fact.id}: {sentence(home, fact)}." + (f" {more}" if more else ""))
+        told = f"Logged {fact.id}: {sentence(home, fact)}."
+        if isinstance(fact, Observation):
+            lines.append(Hint(f"{told} When it is over: ", Action("resolve", number=fact.id)))
+        else:
+            lines.append(f"{told} {consequences.already(home, fact)}".rstrip())
     return [*lines, *consequences.missing_now(home, written), *consequences.late(home, written)]
 
 
@@ -228,7 +231,7 @@ LOAD = FormSpec(
     wrote=lambda home, values, written: [
         *answers.logged_lines(home, _draft(home, values).answer, written),
         *consequences.late(home, written)],
-    agrees=lambda home, values: answers.gist(*_judged(home, values)),
+    answer=_judged,
 )
 
 FORMS: dict[str, FormSpec] = {"load": LOAD} | {spec.key: spec for spec in (
