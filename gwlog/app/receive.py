@@ -100,7 +100,7 @@ def _remembered(memory: Path) -> dict[str, Last]:
                 if re.fullmatch("[0-9a-f]{64}", home) or _refuse()}
     except (ValueError, KeyError, TypeError, AttributeError):
         raise BadInput(f"{memory} does not hold the seal numbers of records received before; nothing was changed.",
-                       hint="Move it away to begin anew, or name another: --memory FILE") from None
+                       hint="Move it away to begin again, or name another: --memory FILE") from None
 
 
 def _checked(one: dict[str, Any]) -> Last:

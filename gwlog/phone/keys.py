@@ -13,15 +13,14 @@ import secrets
 from collections.abc import Iterator
 from contextlib import suppress
 from datetime import datetime, timedelta
-from functools import cache
 from hashlib import sha256
-from importlib import resources
 from pathlib import Path
 from typing import Any
 
 from gwlog import clock, files, text
 from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, GwlogError
+from gwlog.journal.seal_number import words
 from gwlog.phone import address
 from gwlog.values import dataclass
 
@@ -170,12 +169,6 @@ _ANOTHER = Hint("At the computer, ask for another one: ", Action("phone add", na
 
 def _used_up() -> BadInput:
     return BadInput("There is no such phrase. Each is good once, and for ten minutes.", hint=_ANOTHER)
-
-
-@cache
-def words() -> tuple[str, ...]:
-    """The words of phrases: those in which seal numbers are read out, ten bits each."""
-    return tuple(resources.files("gwlog.journal").joinpath("seal_words.txt").read_text("utf-8").split())
 
 
 def digest_of(secret: str) -> str:
