@@ -23,7 +23,8 @@ CALLED = {
     "valve": ("Valve to {to}", "Valve"), "move": ("Move {outlet} to {basin}", "Move"),
     "mulch": ("Mulch at {basin}", "Mulch"),
     "observe": ("Seen: {kind} at {basin}", "Seen"), "resolve": ("Resolve {number}", "Resolve"),
-    "attest": ("Log: {what}", "Log a paper or visit"), "done": ("Done: {task}", "Done"), "rain": ("Rain", "Rain"), "water": ("Water to {basin}", "Other water"),
+    "attest": ("Log: {what}", "Log a paper or visit"),
+    "done": ("Done: {task}", "Done"), "rain": ("Rain", "Rain"), "water": ("Water to {basin}", "Other water"),
     "soil": ("Soil of {basin}", "Soil"),
 }
 """What the link to each form is called, with what is known for it and without."""
