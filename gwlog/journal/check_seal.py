@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 # The rule: hash(n) = SHA-256 of "gwlog-seal-1", hash(n-1) and the entry's body, joined by line feeds, in UTF-8.
 # hash(0) is 64 zeros. A note is in the body only as SHA-256 of "gwlog-note-1", its salt and its words. So are, of newer
-# entries, the parts "when", "who" and "private": as SHA-256 of "gwlog-part-1", a salt and the part's text. Of older
+# entries, the parts "what", "when", "who", "private": as SHA-256 of "gwlog-part-1", a salt and the part's text. Of older
 # entries, whose bodies show everything, a copy may hold the hashes alone.
 START = "0" * 64
 LARGEST = 100000000    # bytes unpacked; counted while reading, since what an archive says of itself may be false
@@ -123,13 +123,14 @@ def check_files(files: dict[str, Any], manifest: dict[str, Any]) -> Level:
 
 class Entries(NamedTuple):
     """What the entries say together, as far as it is shown: how many of each kind, the first and last day, the hashes,
-    the notes withheld, and of how many entries, from the first on, only the hash is there."""
+    the notes withheld, of how many entries, from the first on, only the hash is there, and of how many only digests."""
 
     counts: dict[str, int]
     period: list[str]
     hashes: list[str]
     withheld: int
     hash_alone: int = 0
+    digests_alone: int = 0
 
 
 def check_parts(entry: dict[str, Any], fields: dict[str, Any]) -> tuple[dict[str, Any], int, int, bool]:
@@ -138,12 +139,15 @@ def check_parts(entry: dict[str, Any], fields: dict[str, Any]) -> tuple[dict[str
         return {}, 0, 0, False
     digests, shown = fields.get("parts_sha256", {}), entry.get("parts", {})
     told: dict[str, Any] = {}
-    good = set(shown) <= set(digests) and set(digests) <= {"when", "who", "private"}
+    good = set(shown) <= set(digests) and set(digests) <= {"what", "when", "who", "private"}
+    if "what" in digests:   # of what happened nothing stands open, so that all such entries look alike
+        good = good and set(fields) == {"id", "note_sha256", "parts_sha256"} and len(digests) == 4
     for name, part in shown.items():
         good = good and set(part) == {"salt", "text"} and \
             digests[name] == sha256(f"gwlog-part-1\n{part['salt']}\n{part['text']}".encode())
         columns = strict_json(part["text"])
-        good = good and canonical(columns) == part["text"] and not set(columns) & {*fields, *told}
+        good = good and canonical(columns) == part["text"] and not set(columns) & {*fields, *told} and \
+            ("kind" in columns) == (name == "what")
         told.update(columns)
     return told, len(shown), len(digests) - len(shown), good
 
@@ -181,10 +185,11 @@ def check_entries(content: bytes) -> tuple[list[Level], Entries, str | None]:
                 faults.setdefault("chain", (number, f"entry {number} is of the older form, but comes after newer ones"))
             in_parts = "parts_sha256" in fields
             happened = fields.get("happened_at", told.get("happened_at", "")) if in_parts else fields["happened_at"]
-            if not all(isinstance(word, str) for word in (previous, fields["kind"], happened)):
+            kind = told.get("kind", "") if "what" in fields.get("parts_sha256", {}) else fields["kind"]
+            if not all(isinstance(word, str) for word in (previous, kind, happened)):
                 raise TypeError("words expected")
             hashes.append(previous)
-            counts[fields["kind"]] = counts.get(fields["kind"], 0) + 1
+            counts[kind] = counts.get(kind, 0) + 1
             if happened:
                 period = [pick([*period, happened[:10]]) for pick in (min, max)]
             if fields["id"] != number or canonical(fields) != body:
@@ -201,11 +206,13 @@ def check_entries(content: bytes) -> tuple[list[Level], Entries, str | None]:
         except DAMAGED as error:
             faults.setdefault("bodies", (number, f"entry {number} cannot be read: {type(error).__name__}"))
             break
-    only = f"; of entries 1 to {alone}, written before parts could be left out, only the hashes" if alone else ""
+    unsaid = counts.pop("", 0)
+    only = f"; of which only digests are here: {unsaid}" if unsaid else ""
+    only += f"; of entries 1 to {alone}, written before parts could be left out, only the hashes" if alone else ""
     fine = {"chain": f"links: {number - alone}", "bodies": f"entries: {number - alone}{only}",
             "notes": f"as sealed: {kept}, left out: {withheld}", "parts": f"as sealed: {shown}, left out: {closed}"}
     levels = [Level(name, name not in faults, faults[name][1] if name in faults else fine[name]) for name in fine]
-    return levels, Entries(counts, period, hashes, withheld, alone), min(faults.values())[1] if faults else None
+    return levels, Entries(counts, period, hashes, withheld, alone, unsaid), min(faults.values())[1] if faults else None
 
 
 def check_manifest(manifest: dict[str, Any], entries: Entries) -> Level:

@@ -38,8 +38,8 @@ The rule: Every entry was written once, as the text "body" of its line in entrie
 Its hash is the SHA-256 digest, in hex, of the word gwlog-seal-1, the hash of the entry before and that body, joined by
 line feeds in UTF-8; before the first entry stand 64 zeros. A note is in the body only as the SHA-256 digest of the
 word gwlog-note-1, a random salt and its words, joined the same way, so that the words can be left out and the rest
-still holds. Newer entries hold three parts in that way, with the word gwlog-part-1: when it happened, who wrote it, and
-what is the household's own affair. Of older ones a copy made for fewer eyes holds only the hashes, so they say nothing.
+still holds. Newer entries hold four parts in that way, with the word gwlog-part-1: what it was, when it happened, who
+wrote it, and what is the household's own affair. Of older ones a copy made for fewer eyes holds only the hashes.
 So an entry that is changed, removed from the middle, added or moved breaks every hash from there on.
 
 To check it, with any Python from 3.8 on and nothing else installed:
@@ -114,7 +114,8 @@ class _Told:
             self.seal_number = f"{entry.seq}:{entry.hash}"
             if said:
                 self.withheld += said["note_sha256"] is not None and entry.note is None
-                self.counts[said["kind"]] = self.counts.get(said["kind"], 0) + 1
+                if entry.kind:
+                    self.counts[entry.kind] = self.counts.get(entry.kind, 0) + 1
             if "happened_at" in said:
                 day, recorded = said["happened_at"][:10], said["recorded_at"][:10]
                 first, last = self.period or (day, day)

@@ -107,7 +107,7 @@ def _level(name: str, faults: _Faults, fine: str) -> Level:
 def _left_out(walk: _Walk) -> str:
     found = [words for count, words in (
         (walk.withheld, f"{plural(walk.withheld, 'note')} left out"),
-        (walk.nameless, f"names left out of {plural(walk.nameless, 'entry', 'entries')}")) if count]
+        (walk.nameless, f"names, where there were any, left out of {plural(walk.nameless, 'entry', 'entries')}")) if count]
     return ", ".join(found) or "every row"
 
 
