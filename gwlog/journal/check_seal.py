@@ -15,7 +15,7 @@ from typing import Any, NamedTuple
 
 # The rule: hash(n) = SHA-256 of "gwlog-seal-1", hash(n-1) and the entry's body, joined by line feeds, in UTF-8.
 # hash(0) is 64 zeros. A note is in the body only as SHA-256 of "gwlog-note-1", its salt and its words. So are, of newer
-# entries, the parts "what", "when", "who", "private": as SHA-256 of "gwlog-part-1", a salt and the part's text. Of older
+# entries, the parts "what", "when", "who", "private": as SHA-256 of "gwlog-part-1", a salt and the text. Of older
 # entries, whose bodies show everything, a copy may hold the hashes alone.
 START = "0" * 64
 LARGEST = 100000000    # bytes unpacked; counted while reading, since what an archive says of itself may be false

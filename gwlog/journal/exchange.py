@@ -244,6 +244,8 @@ def _entry(number: int, line: str) -> tuple[Sealed, dict[str, Any]]:
         if ("parts_sha256" in body) != (parts is not None):
             raise ValueError("parts go together with their digests")
         shown = None if parts is None else read_parts(parts)
+        for _, text in (shown or {}).values():
+            text.encode()
         return Sealed(seq, kind_in(body, shown), **words, parts=shown), body
     except (ValueError, KeyError, TypeError, RecursionError) as fault:
         raise NotVerified(f"Line {number} is not an entry as gwlog exports them: {_because(fault)}. "

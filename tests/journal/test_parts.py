@@ -22,16 +22,27 @@ from hypothesis import strategies as st
 
 from gwlog.errors import BadInput, NotVerified
 from gwlog.journal import chain, check_seal, exchange, pack, reader, seal, store
-from gwlog.journal.disclosure import DISCLOSURES, LANDLORD, NEXT_TENANT, PARTS, PRIVATE, WHEN, WHO, Disclosure
-from gwlog.journal.facts import KINDS, Fact, Person, Withdrawal
-from gwlog.journal.sealed_parts import OPEN, parts_of_columns, stand_in, undecided, without_who
+from gwlog.journal.disclosure import DISCLOSURES, LANDLORD, NEXT_TENANT, PARTS, PRIVATE, WHAT, WHEN, WHO, Disclosure
+from gwlog.journal.facts import (
+    DESCRIPTIONS,
+    KINDS,
+    Fact,
+    Observation,
+    OtherWater,
+    Person,
+    Resolution,
+    UpkeepDone,
+    WeatherDay,
+    Withdrawal,
+)
+from gwlog.journal.sealed_parts import OPEN, hides, parts_of_columns, stand_in, undecided, without_who
 from gwlog.journal.spreadsheet import csv_files
 from gwlog.journal.writer import _cleaned, append
 from tests.journal.first_form import written_first
 from tests.journal.samples import NOW, ONE_OF_EACH, THEN, common, load, made_up
 from tests.journal.test_seal import tampered
 
-COMBINATIONS = [frozenset(shown) for count in range(4) for shown in combinations(PARTS, count)]
+COMBINATIONS = [frozenset(shown) for count in range(5) for shown in combinations(PARTS, count)]
 
 
 @pytest.fixture(scope="module")
@@ -62,6 +73,8 @@ def test_of_every_column_it_is_decided_in_which_part_it_is_sealed(kind: str) -> 
 
 
 def test_what_a_landlord_is_not_to_read_is_in_no_open_column() -> None:
+    assert {kind for kind in KINDS if not hides(kind)} == {kind.KIND for kind in DESCRIPTIONS}
+    assert not any(hides(kind) and OPEN in parts_of_columns(kind).values() for kind in KINDS)
     kept = {(kind, name) for kind in KINDS for name, part in parts_of_columns(kind).items() if part is not OPEN}
     assert {("wash_load", "contents"), ("wash_load", "products"), ("wash_load", "usual_load"), ("person", "name"),
             ("observation", "observed"), ("planned_load", "starts"), ("planned_load", "load"), ("usual_load", "name"),
@@ -77,6 +90,7 @@ def test_a_body_in_parts_is_what_is_written_down_here(logbook: Path) -> None:
                           note="a word")], now=NOW)
     texts = {
         "private": '{"contents":["dye"],"products":["plain liquid"],"usual_load":"towels"}',
+        "what": '{"corrects_id":null,"kind":"wash_load","volume_ml":68137,"washer":"front loader","went_to":"garden"}',
         "when": '{"happened_at":"2026-07-14T09:30:12.345678Z","recorded_at":"2026-07-14T18:00:00Z",'
                 '"zone":"America/Los_Angeles"}',
         "who": '{"recorded_by":"Inês"}',
@@ -92,18 +106,63 @@ def test_a_body_in_parts_is_what_is_written_down_here(logbook: Path) -> None:
 
     digests = {part: digest("gwlog-part-1", parts[part]["salt"], texts[part]) for part in texts}
     assert body == (
-        '{"corrects_id":null,"id":1,"kind":"wash_load","note_sha256":"' + digest("gwlog-note-1", salt, "a word") +
-        f'","parts_sha256":{{"private":"{digests["private"]}","when":"{digests["when"]}","who":"{digests["who"]}"}},'
-        '"volume_ml":68137,"washer":"front loader","went_to":"garden"}')
+        '{"id":1,"note_sha256":"' + digest("gwlog-note-1", salt, "a word") +
+        f'","parts_sha256":{{"private":"{digests["private"]}","what":"{digests["what"]}","when":"{digests["when"]}",'
+        f'"who":"{digests["who"]}"}}}}')
     assert hashed == hashlib.sha256(f"gwlog-seal-1\n{'0' * 64}\n{body}".encode()).hexdigest()
     assert reader.last_seal(logbook) == (1, hashed, NOW)
 
 
-def test_a_part_in_which_nothing_is_is_left_out(logbook: Path) -> None:
-    append(logbook, [load()], now=NOW)
-    [(body, kept)] = asked(logbook, "SELECT body, parts FROM seal JOIN seal_part USING (seq)")
-    assert set(json.loads(body)["parts_sha256"]) == set(json.loads(kept)) == {WHEN, PRIVATE}
+def test_a_description_leaves_out_the_parts_in_which_nothing_is_and_a_happening_none(logbook: Path) -> None:
+    append(logbook, [ONE_OF_EACH[2], ONE_OF_EACH[11]], now=NOW)
+    (body, kept), (switch, parts) = asked(logbook, "SELECT body, parts FROM seal JOIN seal_part USING (seq)")
+    assert set(json.loads(body)["parts_sha256"]) == set(json.loads(kept)) == {WHEN}
+    assert set(json.loads(switch)["parts_sha256"]) == set(json.loads(parts)) == set(PARTS)
+    assert (json.loads(parts)[PRIVATE]["text"], json.loads(parts)[WHO]["text"]) == ("{}", '{"recorded_by":null}')
     assert seal.verify(logbook).holds
+
+
+def shapes(path: Path) -> list[Any]:
+    """What a landlord's export shows of each entry, every digest by its length."""
+    def shape(value: Any) -> Any:
+        if isinstance(value, dict):
+            return {name: shape(one) for name, one in value.items()}
+        return len(value) if isinstance(value, str) else value
+
+    lines = exchange.export(path, disclosure=DISCLOSURES[LANDLORD]).splitlines()
+    return [shape({**json.loads(line), "body": json.loads(json.loads(line)["body"])}) for line in lines]
+
+
+def test_a_landlord_cannot_tell_one_thing_that_happened_from_another(blank: Path, tmp_path: Path) -> None:
+    day = THEN.date()
+    lived = [load(recorded_by="Inês", contents=("dye",)), load(), load(corrects_id=3, volume_ml=1),
+             Withdrawal(**common(), withdraws_id=4),
+             Observation(**common(), observed="ponding", basin="Pomegranate"), Resolution(**common(), resolves_id=7)]
+    other = [WeatherDay(**common(), day=day, rain_um=0), UpkeepDone(**common(), task="x"),
+             WeatherDay(**common(), day=day, rain_from=day, rain_um=0), load(),
+             OtherWater(**common(), basin="Pomegranate", volume_ml=19_000, way="can"), ONE_OF_EACH[18]]
+    found = []
+    for name, facts in (("lived", lived), ("other", other)):
+        shutil.copyfile(blank, path := tmp_path / name)
+        append(path, [*ONE_OF_EACH[2:4], *facts], now=NOW)
+        assert seal.verify(path).holds
+        found.append(shapes(path))
+        content = exchange.export(path, disclosure=DISCLOSURES[LANDLORD])
+        levels, entries, broken = check_seal.check_entries(content)
+        assert broken is None and entries.counts == {"washer": 1, "basin": 1} and entries.digests_alone == 6
+        assert levels[1].detail == "entries: 8; of which only digests are here: 6"
+        assert set(csv_files(path, disclosure=DISCLOSURES[LANDLORD])) == {"washer.csv", "basin.csv"}
+        (tmp_path / "pack.zip").write_bytes(pack.pack(path, now=NOW, disclosure=DISCLOSURES[LANDLORD]).content)
+        assert pack.verify(tmp_path / "pack.zip").holds
+    assert found[0] == found[1]
+    assert found[0][2] == {"body": {"id": 3, "note_sha256": None, "parts_sha256": dict.fromkeys(PARTS, 64)},
+                           "hash": 64, "parts": {}, "seq": 3}
+
+
+def test_a_sheet_for_a_landlord_does_not_tell_which_entry_withdrew_another(logbook: Path) -> None:
+    append(logbook, [ONE_OF_EACH[2], ONE_OF_EACH[2], Withdrawal(**common(), withdraws_id=2)], now=NOW)
+    assert b",3\r\n" in csv_files(logbook)["washer.csv"]
+    assert b",3\r\n" not in csv_files(logbook, disclosure=DISCLOSURES[LANDLORD])["washer.csv"]
 
 
 @given(st.sampled_from(list(KINDS)).flatmap(made_up))
@@ -140,7 +199,7 @@ def test_no_two_salts_are_alike_and_none_follows_from_what_is_shown(filled: Path
 
 
 def test_a_part_that_was_left_out_cannot_be_tried_out(filled: Path) -> None:
-    shown = exchange.export(filled, disclosure=Disclosure("x", frozenset({WHEN, WHO}), notes=False))
+    shown = exchange.export(filled, disclosure=Disclosure("x", frozenset({WHAT, WHEN, WHO}), notes=False))
     last = json.loads(shown.splitlines()[21])
     digest = json.loads(last["body"])["parts_sha256"][PRIVATE]
     text = '{"contents":[],"products":[],"usual_load":"towels"}'
@@ -161,9 +220,12 @@ def test_what_was_left_out_is_nowhere_and_the_rest_still_holds(shown: frozenset[
     content = exchange.export(filled, disclosure=Disclosure("x", shown, notes))
     levels, entries, broken = check_seal.check_entries(content)
     assert all(level.holds for level in levels) and broken is None
-    assert entries.hashes[-1] == reader.last_seal(filled)[1] and sum(entries.counts.values()) == len(entries.hashes) - 1
+    assert entries.hashes[-1] == reader.last_seal(filled)[1]
+    assert sum(entries.counts.values()) + entries.digests_alone == len(entries.hashes) - 1
+    assert entries.digests_alone == (0 if WHAT in shown else 13)
     assert entries.period == (["2026-07-14", "2026-07-14"] if WHEN in shown else [])
-    words = {WHEN: ("09:30:12", "2026-07-14", "Los_Angeles"), WHO: ("Inês", "Pia"),
+    words = {WHAT: ("wash_load", "went_to", "resolves_id", "measured", "19000", "weather"),
+             WHEN: ("09:30:12", "2026-07-14", "Los_Angeles"), WHO: ("Inês", "Pia"),
              PRIVATE: ("dye", "ponding", "towels", "plain liquid", "mulch due", "snoozed")}
     for part, told in words.items():
         assert all((word in content.decode()) == (part in shown) for word in told), part
@@ -177,7 +239,11 @@ def test_what_was_left_out_is_nowhere_and_the_rest_still_holds(shown: frozenset[
 
 @pytest.mark.parametrize("shown", COMBINATIONS, ids=lambda shown: "+".join(sorted(shown)) or "none")
 def test_a_sheet_leaves_the_same_columns_empty(shown: frozenset[str], filled: Path) -> None:
-    loads = csv_files(filled, disclosure=Disclosure("x", shown, notes=False))["wash_load.csv"].decode()
+    sheets = csv_files(filled, disclosure=Disclosure("x", shown, notes=False))
+    assert {f"{kind}.csv" for kind in KINDS if WHAT in shown or not hides(kind)} == set(sheets)
+    if WHAT not in shown:
+        return
+    loads = sheets["wash_load.csv"].decode()
     assert ("2026-07-14T09:30:12Z" in loads, "Inês" in loads, "towels" in loads) == (
         WHEN in shown, WHO in shown, PRIVATE in shown)
     assert "68137" in loads and "a word" not in loads
@@ -203,7 +269,10 @@ TAMPERED: dict[str, Change] = {
     "another salt": _of(22, PRIVATE, salt="0" * 32),
     "a salt that is none": _of(22, PRIVATE, salt="1\n2"),
     "another entry's part": lambda lines: lines[21]["parts"].update({WHO: lines[22]["parts"][WHO]}),
-    "a part more": lambda lines: lines[9]["parts"].update({WHO: lines[22]["parts"][WHO]}),
+    "a part more": lambda lines: lines[2]["parts"].update({WHO: lines[22]["parts"][WHO]}),
+    "another kind": _of(22, WHAT, text='{"corrects_id":null,"kind":"valve_switch","position":"sewer"}'),
+    "a kind beside its part": lambda lines: lines[21].update(
+        body=lines[21]["body"].replace('"note_sha', '"kind":"wash_load","note_sha')),
     "a part nobody knows": lambda lines: lines[9]["parts"].update({"where": lines[22]["parts"][WHO]}),
     "a part with more in it": _of(22, WHO, more="x"),
     "a key twice": _doubled,
@@ -238,6 +307,9 @@ IN_THE_FILE = {
     "a column of a part changed": _sql("UPDATE wash_load SET contents = '[\"illness\"]' WHERE id = 22"),
     "a name changed": _sql("UPDATE wash_load SET recorded_by = 'Ilse' WHERE id = 22"),
     "a name added": _sql("UPDATE wash_load SET recorded_by = 'Ilse' WHERE id = 10"),
+    "nobody's name taken away": _sql("UPDATE seal_part SET parts = json_remove(parts, '$.who') WHERE seq = 10"),
+    "a kind changed": _sql("UPDATE seal_part SET parts = replace(parts, 'wash_load', 'washed') WHERE seq = 10"),
+    "a volume changed": _sql("UPDATE wash_load SET volume_ml = 1 WHERE id = 10"),
     "a name taken away": _sql("UPDATE wash_load SET recorded_by = NULL WHERE id = 22"),
     "the parts taken away": _sql("DELETE FROM seal_part WHERE seq = 22"),
     "one part taken away": _sql("UPDATE seal_part SET parts = json_remove(parts, '$.when') WHERE seq = 22"),
@@ -297,7 +369,9 @@ def test_who_is_not_shown_when_gets_the_hashes_of_the_old_entries_alone(mixed: P
     assert all(set(line) == {"hash", "seq"} for line in lines[:18]) and b"In\xc3\xaas" not in content
     levels, entries, broken = check_seal.check_entries(content)
     assert broken is None and entries.hash_alone == 18 and entries.hashes[-1] == reader.last_seal(mixed)[1]
-    assert levels[1].detail == "entries: 4; of entries 1 to 18, written before parts could be left out, only the hashes"
+    assert levels[1].detail == \
+        "entries: 4; of which only digests are here: 4; of entries 1 to 18, written before parts could be left out, " \
+        "only the hashes"
     with pytest.raises(BadInput, match="Of entry 1 this copy holds only the hash, so no logbook can be made of it"):
         exchange.import_into(tmp_path / "none.db", content)
     packed = pack.pack(mixed, now=NOW, disclosure=DISCLOSURES[LANDLORD])
@@ -357,17 +431,21 @@ def test_a_logbook_can_be_made_without_people_s_names(filled: Path, tmp_path: Pa
     assert [fact.name for fact in reader.read(other) if isinstance(fact, Person)] == [stand_in(2), stand_in(23)]
     assert b"In\xc3\xaas" not in other.read_bytes()
     found = seal.verify(other)
-    assert found.holds and found.levels[1].detail == "4 notes left out, names left out of 3 entries"
+    assert found.holds and found.levels[1].detail == \
+        "4 notes left out, names, where there were any, left out of 15 entries"
     append(other, [Person(**common(), name=stand_in(2), active=False), load(recorded_by="Benno")], now=NOW)
     assert seal.verify(other).holds
     # Handed on once more: what was left out stays left out, and the new names go too.
     again = tmp_path / "again.db"
     exchange.import_into(again, exchange.export(other, disclosure=DISCLOSURES[NEXT_TENANT]))
-    assert seal.verify(again).levels[1].detail == "4 notes left out, names left out of 5 entries"
+    assert seal.verify(again).levels[1].detail == \
+        "4 notes left out, names, where there were any, left out of 17 entries"
     assert b"Benno" not in again.read_bytes()
 
 
-@pytest.mark.parametrize(("shown", "said"), [({WHO, PRIVATE}, "when it happened"), ({WHEN}, "everything of what it w")])
+@pytest.mark.parametrize(("shown", "said"), [
+    ({WHAT, WHO, PRIVATE}, "of entry 1 it does not hold when it happened"), ({WHAT, WHEN}, "everything of what it w"),
+    ({WHEN, WHO, PRIVATE}, "of entry 10 it does not hold what it was")])
 def test_no_logbook_is_made_where_more_than_names_is_left_out(shown: set[str], said: str, filled: Path,
                                                               tmp_path: Path) -> None:
     content = exchange.export(filled, disclosure=Disclosure("x", frozenset(shown), notes=True))
@@ -387,7 +465,7 @@ def test_whatever_was_logged_holds_in_every_copy(facts: list[Fact], shown: froze
     append(path, facts, now=NOW)
     content = exchange.export(path, disclosure=Disclosure("x", shown, notes=True))
     assert check_seal.check_entries(content)[2] is None
-    if {WHEN, PRIVATE} <= shown:
+    if {WHAT, WHEN, PRIVATE} <= shown:
         wanted = reader.read(path) if WHO in shown else None
         found = exchange.read_export(content)
         assert found[-1][0].hash == reader.last_seal(path)[1]
