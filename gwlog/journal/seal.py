@@ -142,7 +142,7 @@ class _Walk:
                 found = entry[1]
                 entry = next(entries, None)
             self._link(*seal)
-            self._entry(*seal[:4], kept, found)
+            self._entry(seq, seal[1], seal[2], seal[3], kept, found)
             if known is not None and known[0] == seq:
                 self.noted = str(seal[4])
         while entry is not None:
