@@ -10,8 +10,8 @@ import os
 import shlex
 import shutil
 import sys
-from collections.abc import Sequence
-from contextlib import AbstractContextManager
+from collections.abc import Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager
 from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -19,6 +19,7 @@ from typing import TYPE_CHECKING
 
 from gwlog import clock
 from gwlog.errors import FAILED, FINE, BadInput, GwlogError
+from gwlog.settings import NOTED_VARIABLE
 
 if TYPE_CHECKING:
     from gwlog.demo.diary import Batch
@@ -120,13 +121,28 @@ def write(where: Path, batches: Sequence[Batch]) -> None:
     with TemporaryDirectory(prefix=".demo-", dir=where.parent) as beside, _bench(beside) as bench:
         draft, copy = Path(bench) / "logbook.db", Path(beside) / "logbook.db.copy"
         store.create(draft)
-        for batch in batches:
-            append(draft, batch.facts, now=batch.recorded_at)
+        with _nothing_noted():
+            for batch in batches:
+                append(draft, batch.facts, now=batch.recorded_at)
         shutil.copyfile(draft, copy)
         copy.chmod(0o600)
         for older in ("-wal", "-shm"):
             Path(f"{where}{older}").unlink(missing_ok=True)
         copy.replace(where)
+
+
+@contextmanager
+def _nothing_noted() -> Iterator[None]:
+    """Keep no seal numbers of a draft that is nobody's logbook."""
+    before = os.environ.get(NOTED_VARIABLE)
+    os.environ[NOTED_VARIABLE] = ""
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ[NOTED_VARIABLE]
+        else:
+            os.environ[NOTED_VARIABLE] = before
 
 
 def _bench(otherwise: str) -> AbstractContextManager[str]:

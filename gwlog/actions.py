@@ -18,7 +18,7 @@ POSITIONAL: dict[str, tuple[str, ...]] = {
     **dict.fromkeys(("load", "plan-load", "where"), ("load",)), **dict.fromkeys(("later", "seen"), ("key",)),
     "done": ("task",), "move": ("outlet", "basin"), "mulch": ("basin",), "observe": ("kind", "basin"),
     "rain": ("amount",), "valve": ("to",), "water": ("basin", "amount"), "soil": ("basin",),
-    "label": ("product",),
+    "label": ("product",), "attest": ("what",), "phone add": ("name",), "phone remove": ("number",),
 }
 """The arguments that a command takes by their place; every other one is an option of its own name."""
 

@@ -197,6 +197,16 @@ def long_date(day: date, system: str) -> str:
     return f"{day:%B} {day.day}, {day.year}" if system == "us" else f"{day.day} {day:%B} {day.year}"
 
 
+def monday(day: date) -> date:
+    """The Monday of a day's week."""
+    return day - timedelta(days=day.weekday())
+
+
+def week_of(day: date, system: str) -> str:
+    """The week of a day, by its Monday: “the week of Mar 2, 2026” or “the week of 2 Mar 2026”."""
+    return f"the week of {short_date(monday(day), system)}"
+
+
 def wall(written: str) -> datetime:
     """A stored local wall time (ISO, no offset) as a naive datetime, for recurrence rules."""
     return datetime.fromisoformat(written)

@@ -142,6 +142,11 @@ def folder() -> Iterator[Path]:
         shutil.rmtree(made, ignore_errors=True)
 
 
+def holds(path: Path) -> bool:
+    """Whether a file lies in a folder of drafts, and goes with it."""
+    return path.parent.name.startswith(".gwlog-") and path.parent.name.endswith(_ENDING)
+
+
 def temporary_folder() -> Path:
     """Where the system keeps temporary files."""
     import tempfile

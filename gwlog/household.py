@@ -190,8 +190,26 @@ class Household:
 
         ahead = () if self._log.clock_went_on(self.present) else \
             problems(self.entries, self.standing, self.present, self.zone)
-        return tuple(sorted((*self.state.problems, *self.garden.problems, *ahead, *self._weather_troubles()),
-                            key=lambda p: p.entry_id))
+        return tuple(sorted((*self.alarms, *self.state.problems, *self.garden.problems, *ahead,
+                             *self._weather_troubles()), key=lambda p: p.entry_id))
+
+    @cached_property
+    def alarms(self) -> tuple[Problem, ...]:
+        """What is told at once, whatever was asked: entries that are gone or replaced, a clock that went back."""
+        from gwlog.decisions.clock_faults import clock_gone_back
+
+        last = self._log.last_written
+        back = None if last is None else clock_gone_back(last, self.present, self.zone)
+        found = [] if back is None else [Problem(0, back, Hint("Look at the clock and at the log: ",
+                                                               Action("entries", odd="")))]
+        if self._log.differs is not None:
+            from gwlog.decisions.lost_entries import problem
+            from gwlog.journal.backup import FOLDER
+            from gwlog.journal.kept_backups import holding
+
+            holder = holding(self.path.absolute().parent / FOLDER, self.path, self._log.differs.noted)
+            found.append(problem(self._log.differs, holder, self.zone))
+        return tuple(found)
 
     def _weather_troubles(self) -> list[Problem]:
         """That the weather command has failed for days: nobody looks where it runs."""

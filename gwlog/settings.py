@@ -11,7 +11,7 @@ from gwlog.text import one_line
 LONGEST_NAME, LONGEST_PATH = 255, 4095
 """What file systems bear in a name and in a path [bytes]."""
 
-LOGBOOK_VARIABLE, CHECKPOINTS_VARIABLE = "GWLOG_LOGBOOK", "GWLOG_CHECKPOINTS"
+LOGBOOK_VARIABLE, CHECKPOINTS_VARIABLE, NOTED_VARIABLE = "GWLOG_LOGBOOK", "GWLOG_CHECKPOINTS", "GWLOG_NOTED"
 
 
 def data_folder() -> Path:
@@ -26,6 +26,16 @@ def config_folder() -> Path:
     import platformdirs
 
     return Path(platformdirs.user_config_dir("gwlog", appauthor=False))
+
+
+def signers_file() -> Path:
+    """The SSH keys of witnesses that this machine knows, as ssh-keygen reads allowed signers; it may not be there."""
+    return config_folder() / "witnesses"
+
+
+def authorities_file() -> Path:
+    """The certificates (PEM) of time-stamp authorities that this machine trusts; it may not be there."""
+    return config_folder() / "authorities.pem"
 
 
 def logbook_path(chosen: str | None = None) -> Path:
@@ -69,6 +79,11 @@ def listed_path(logbook: Path) -> Path | None:
     return None if folder is None else folder / f"listed-{name}.json"
 
 
+def received_path() -> Path:
+    """Where the last seal number of each home is kept of which records were received."""
+    return config_folder() / "received.json"
+
+
 def derived_folder() -> Path | None:
     """Where what can be made again is kept: a folder beside the settings, or the one that GWLOG_CHECKPOINTS names.
 
@@ -78,3 +93,15 @@ def derived_folder() -> Path | None:
     if named == "":
         return None
     return config_folder() / "checkpoints" if named is None else Path(named).expanduser()
+
+
+def noted_folder() -> Path | None:
+    """Where a seal number is noted at each commit: a folder beside the settings, or the one that GWLOG_NOTED names.
+
+    Never beside the logbook: what takes the end of the one must not take that of the other. None where that variable
+    is empty: nothing is noted.
+    """
+    named = os.environ.get(NOTED_VARIABLE)
+    if named == "":
+        return None
+    return config_folder() / "noted" if named is None else Path(named).expanduser()

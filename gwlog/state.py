@@ -13,6 +13,8 @@ from gwlog.actions import Action, Hint, Words
 from gwlog.clock import Locale, day_start, local_day, locale
 from gwlog.history import History, Lookup
 from gwlog.journal.facts import (
+    HANDED_ON,
+    Attestation,
     Basin,
     Fact,
     Mulch,
@@ -172,6 +174,7 @@ class State:
     observations: Lookup[int, Observation] = field(default_factory=Lookup)
     resolved: Lookup[int, Resolution] = field(default_factory=Lookup)
     upkeep_done: dict[str, History[UpkeepDone]] = field(default_factory=dict)
+    attestations: list[Attestation] = field(default_factory=list)
     answers: Lookup[str, ReminderAnswer] = field(default_factory=Lookup)
     problems: list[Problem] = field(default_factory=list)
     seen_at: datetime | None = None
@@ -182,6 +185,11 @@ class State:
     def zone(self) -> Locale:
         """The household's time zone (UTC before a site was described), with its habits of writing days and times."""
         return locale(self.site.zone, self.site.units) if self.site else locale("UTC", "us")
+
+    @property
+    def eras(self) -> tuple[datetime, ...]:
+        """When the logbook was handed on: what happened before belongs to the household before."""
+        return tuple(one.happened_at for one in self.attestations if one.attested == HANDED_ON)
 
     def active_basins(self) -> dict[str, Basin]:
         """Basins in use, in the order in which they were first described."""
@@ -463,6 +471,10 @@ def _upkeep_done(state: State, fact: UpkeepDone) -> None:
     state.upkeep_done.setdefault(fact.task, History()).append(fact)
 
 
+def _attestation(state: State, fact: Attestation) -> None:
+    state.attestations.append(fact)
+
+
 def _reminder_answer(state: State, fact: ReminderAnswer) -> None:
     state.answers[fact.key] = fact
 
@@ -473,5 +485,5 @@ _STEPS: dict[type[Fact], Callable[[State, Any], None]] = {
     OutletMove: _outlet_move, ValveSwitch: _valve_switch, Mulch: _mulch, WeatherDay: _weather_day,
     Observation: _observation, Resolution: _resolution, UpkeepDone: _upkeep_done,
     ReminderAnswer: _reminder_answer, OtherWater: _other_water,
-    SoilReading: _soil_reading,
+    SoilReading: _soil_reading, Attestation: _attestation,
 }

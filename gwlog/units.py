@@ -136,6 +136,12 @@ def show(si: float, dimension: Dimension, system: System) -> str:
     return f"{rounded:,.{digits}f} {unit_word(dimension, system)}"
 
 
+def distance(mm: float, system: System) -> str:
+    """A distance on the lot as the household reads it: “1.5 ft”, “0.46 m”."""
+    value, unit = (mm / MM_PER_FOOT, "ft") if system == "us" else (mm / 1000.0, "m")
+    return f"{round(value, 2):g} {unit}" if value < 1000 else f"{value:,.0f} {unit}"
+
+
 def _digits(dimension: Dimension, system: System, size: float) -> int:
     if dimension in ("length", "rain") and system == "us":
         return 1 if dimension == "length" else 2

@@ -24,7 +24,7 @@ sys.dont_write_bytecode = False
 import pytest  # noqa: E402
 from hypothesis import HealthCheck, settings  # noqa: E402
 
-os.environ["GWLOG_CHECKPOINTS"] = ""   # a test that keeps checkpoints says where
+os.environ["GWLOG_CHECKPOINTS"] = os.environ["GWLOG_NOTED"] = ""   # a test that keeps either says where
 for name in ("NO_COLOR", "GWLOG_LOGBOOK", "COLUMNS", *[key for key in os.environ if key.startswith("TEXTUAL")]):
     os.environ.pop(name, None)
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-import zipfile
 from collections.abc import Callable
 from pathlib import Path
 
@@ -13,6 +12,7 @@ import pytest
 
 from gwlog.errors import BadInput, GwlogError
 from gwlog.files import made_for, write_whole
+from gwlog.journal.zipped import zipped
 from tests.conftest import Runner
 
 PAPERS = (("report", "r.pdf"), ("report", "r.html"), ("report", "r.md"), ("report", "r.csv"), ("manual", "m.pdf"),
@@ -160,13 +160,11 @@ def test_every_file_is_its_owners_alone_whatever_the_mask(home: Runner, tmp_path
 
 
 def _bomb(where: Path) -> None:
-    with zipfile.ZipFile(where, "w", zipfile.ZIP_DEFLATED) as archive:
-        archive.writestr("manifest.json", "{}")
-        archive.writestr("entries.jsonl", b"\n" * 110_000_000)
+    where.write_bytes(zipped({"manifest.json": b"{}", "entries.jsonl": b"\n" * 110_000_000}))
 
 
 OVERFULL: dict[str, tuple[Callable[[Path], object], tuple[str, ...], str]] = {
-    "p.zip": (_bomb, ("verify",), "larger than any record pack"),
+    "p.zip": (_bomb, ("verify",), "is larger than any record pack"),
     "lines.jsonl": (lambda file: file.write_bytes(b"\n" * 49_000_000), ("import",), "Line 1 is not an entry"),
     "rows.csv": (lambda file: file.write_bytes(b"date,load\n" + b"a,b\n" * 1_200_000),
                  ("import", "--columns", "date=date,load=load"), "more than 100,000 rows"),

@@ -12,7 +12,7 @@ import pytest
 
 from gwlog.decisions.exceptions import FOLLOW_UP
 from gwlog.decisions.follow_up import COVER_WET_MULCH
-from gwlog.documents.card import card
+from gwlog.documents.card.card import card
 from gwlog.documents.manual.words import AT_ONCE, TROUBLE
 from gwlog.household import look
 from gwlog.reference.cautions import CAUTION_BY_ID
@@ -95,9 +95,7 @@ def test_an_unread_label_is_asked_for_before_the_load_goes_to_the_garden(
     assert "careful: The label of “market pods” has not been checked. Check it for chlorine bleach, borax and sodium " \
            "before this load goes to the garden." in said
     printed = words_of(card(look(tmp_path / "logbook.db", NOW)))
-    assert "shirts ▶ garden after the label of “market pods” is checked" in printed
-    in_order(printed, "GARDEN towels", "shirts ▶ garden")
-    assert "shirts," not in printed and ", shirts" not in printed
+    in_order(printed, "shirts ▶ Pomegranate", "First check the label of “market pods”.", "When in doubt: SEWER")
 
 
 def test_an_older_load_is_told_with_its_entry(home: Runner) -> None:

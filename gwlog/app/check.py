@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from gwlog import clock
 from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput, GwlogError, LogbookBusy, LogbookNewer, NoLogbook, NotALogbook
 from gwlog.text import plural
@@ -62,7 +63,8 @@ def check(path: Path, now: datetime, *, repair: bool = False, backups: Path | No
     if broken is not None:
         file = Part("file", "fault", str(broken), broken.hint)
         return Check((file, _leftovers(swept), _trial(path, folder, now)), done)
-    return Check((*_soundness(path), *_moments(path, now), _leftovers(swept), _trial(path, folder, now)), done)
+    return Check((*_soundness(path), *_moments(path, now), *_noted(path, folder), _leftovers(swept),
+                  _trial(path, folder, now)), done)
 
 
 def quick(path: Path, now: datetime) -> tuple[Part, ...]:
@@ -73,6 +75,7 @@ def quick(path: Path, now: datetime) -> tuple[Part, ...]:
     from gwlog import drafts
     from gwlog.household import read_zone
     from gwlog.journal import reader, soundness
+    from gwlog.journal.backup import FOLDER
     from gwlog.journal.guards import triggers
 
     drafts.sweep(path.absolute().parent)
@@ -88,6 +91,7 @@ def quick(path: Path, now: datetime) -> tuple[Part, ...]:
             found.append(Part("write protection", "fault", "the write protection is not as it should be", more))
         if (odd := _clock(path, now, read_zone(path))) is not None:
             found.append(odd)
+        found += [part for part in _noted(path, path.absolute().parent / FOLDER) if part.state == "fault"]
     except GwlogError:
         return tuple(found)
     return tuple(found)
@@ -111,7 +115,7 @@ def _soundness(path: Path) -> list[Part]:
 
 def _moments(path: Path, now: datetime) -> list[Part]:
     """Entries that a clock dated ahead, and the clock against the last entry."""
-    from gwlog.decisions.clock_faults import problems
+    from gwlog.decisions.clock_faults import clock_marks, marked_words, problems
     from gwlog.household import look
 
     try:
@@ -121,7 +125,9 @@ def _moments(path: Path, now: datetime) -> list[Part]:
         return []   # which row it is stands above already
     name = "entries ahead of now"
     parts = [Part(name, "fault", one.text, one.way_out) for one in ahead] or [Part(name, "sound", "none")]
-    return [*parts, _clock(path, now, home.zone) or Part("clock", "sound", "not before the last entry")]
+    marked = marked_words(clock_marks(home.entries))
+    return [*parts, *(Part("clock when they were written", "mind", words) for words in marked),
+            _clock(path, now, home.zone) or Part("clock", "sound", "not before the last entry")]
 
 
 def _clock(path: Path, now: datetime, zone: str) -> Part | None:
@@ -132,6 +138,35 @@ def _clock(path: Path, now: datetime, zone: str) -> Part | None:
     last = reader.last_seal(path)[2]
     words = None if last is None else clock_words(last, now, zone)
     return None if words is None else Part("clock", "mind", words)
+
+
+def _noted(path: Path, folder: Path) -> list[Part]:
+    """The logbook against the seal numbers that gwlog noted by itself, and whether the second place has them too."""
+    from gwlog import settings
+    from gwlog.decisions import lost_entries
+    from gwlog.household import read_zone
+    from gwlog.journal import kept_backups, noted_lines
+
+    name, again = "noted numbers", "second place"
+    try:
+        found = noted_lines.compared(path)
+        zone = read_zone(path)
+    except GwlogError:
+        return []   # what keeps the file from being read stands above already
+    if found.difference is not None:
+        holder = kept_backups.holding(folder, path, found.difference.noted)
+        return [Part(name, "fault", lost_entries.words(found.difference, zone), lost_entries.way_out(holder))]
+    if settings.noted_folder() is None:
+        return [Part(name, "sound", f"none are kept on this machine ({settings.NOTED_VARIABLE} is empty)")]
+    if not found.lines or found.file is None:
+        return [Part(name, "sound", "none yet; the next entry is noted")]
+    fits = Part(name, "sound", f"{plural(len(found.lines), 'number')} since "
+                               f"{clock.echo(found.lines[0].moment, zone)}, as the logbook is")
+    behind = noted_lines.catch_up(found.file)
+    if behind is not None:
+        return [fits, Part(again, "mind", f"{behind}; it is brought up to date with the next entry")]
+    place = noted_lines.second_place()
+    return [fits, *([Part(again, "sound", f"{place} has them too")] if place is not None else [])]
 
 
 def _trial(path: Path, folder: Path, now: datetime) -> Part:

@@ -59,11 +59,12 @@ def log(home: Household, decide: Callable[[Household], T], *, now: Callable[[], 
     """Append what `decide` makes of the household, all or nothing; `home` is the first look at it.
 
     `decide` may be asked several times and must change nothing. `mind` is told of a clock that looks wrong before
-    anything is written, `kept` of the entries as soon as they are. Raises what `decide` and the writer raise; then
-    nothing was written.
+    anything is written, and of a seal number that could not be noted after it; `kept` of the entries as soon as they
+    are. Raises what `decide` and the writer raise; then nothing was written.
     """
     after = home.head
     told = False
+    untold: list[str] = []
     for _ in range(TRIES):
         draft = decide(home)
         facts = facts_of(draft)
@@ -72,20 +73,23 @@ def log(home: Household, decide: Callable[[Household], T], *, now: Callable[[], 
             told = True
         try:
             with _uninterrupted():
-                written = writer.append(home.path, facts, now=now(), after=after, noted=_notes_used(home, facts))
+                written = writer.append(home.path, facts, now=now(), after=after, noted=_notes_used(home, facts),
+                                        attached=attached_of(draft), trouble=untold.append)
                 kept(written)
+            _tell(untold, mind)
             return Logged(home, draft, written)
         except WrittenMeanwhile as moved:
             before, home = home, _again(home, now)
             # Of a damaged logbook the rows and the seal may count differently; then nobody wrote, and it is no reason
             # to refuse.
             after = home.head if home.head != before.head else moved.last
-    return _log_while_others_wait(home, decide, now, kept)
+    return _log_while_others_wait(home, decide, now, mind, kept)
 
 
 def _log_while_others_wait(home: Household, decide: Callable[[Household], T], now: Callable[[], datetime],
-                           kept: Kept) -> Logged[T]:
+                           mind: Mind, kept: Kept) -> Logged[T]:
     made: list[tuple[Household, T]] = []
+    untold: list[str] = []
 
     def facts() -> Sequence[Fact]:
         then = _again(home, now)
@@ -93,9 +97,17 @@ def _log_while_others_wait(home: Household, decide: Callable[[Household], T], no
         return facts_of(made[0][1])
 
     with _uninterrupted():
-        written = writer.append_decided(home.path, facts, now)
+        written = writer.append_decided(home.path, facts, now, lambda: attached_of(made[0][1]),
+                                        trouble=untold.append)
         kept(written)
+    _tell(untold, mind)
     return Logged(*made[0], written)
+
+
+def _tell(untold: Sequence[str], mind: Mind) -> None:
+    """Tell what went wrong after the entries were written: they are known as kept by then."""
+    for words in untold:
+        mind(words)
 
 
 def facts_of(draft: Fact | Sequence[Fact] | Drafted) -> list[Fact]:
@@ -105,16 +117,26 @@ def facts_of(draft: Fact | Sequence[Fact] | Drafted) -> list[Fact]:
     return list(draft) if isinstance(draft, Sequence) else list(draft.facts)
 
 
-def describe(path: Path, facts: Sequence[Fact], now: datetime, kept: Kept = lambda _: None) -> list[Fact]:
+def attached_of(draft: object) -> Sequence[bytes]:
+    """The answers of witnesses that go with what was decided."""
+    found: Sequence[bytes] = getattr(draft, "attached", ())
+    return found
+
+
+def describe(path: Path, facts: Sequence[Fact], now: datetime, kept: Kept = lambda _: None,
+             mind: Mind = lambda _: None) -> list[Fact]:
     """Describe a household: in a new logbook, which is made whole or not at all, or in one that holds no entry.
 
-    Raises BadInput where it holds some by now, and what the writer raises.
+    `mind` is told of a seal number that could not be noted. Raises BadInput where it holds some by now, and what the
+    writer raises.
     """
+    untold: list[str] = []
     try:
         with _uninterrupted():
-            written = writer.append(path, facts, now=now, after=0) if os.path.lexists(path) else \
-                writer.create(path, facts, now=now)
+            written = writer.append(path, facts, now=now, after=0, trouble=untold.append) \
+                if os.path.lexists(path) else writer.create(path, facts, now=now, trouble=untold.append)
             kept(written)
+        _tell(untold, mind)
         return written
     except WrittenMeanwhile:
         raise BadInput(f"The logbook {path} holds entries already; nothing was written.") from None

@@ -334,6 +334,12 @@ def withdraw(home: Household, number: int, author: Author) -> Withdrawal:
     return Withdrawal(**common(home, author), withdraws_id=home_last(home, entry.id))
 
 
+def take_back(home: Household, batch: Sequence[Fact], by: str | None, where: str) -> list[Withdrawal]:
+    """Withdraw what was logged together, the last first; `where`: “screen” or “phone”, on which it was logged."""
+    author = read_author(home, by=by, note=f"taken back on the {where} it was logged on")
+    return [withdraw(home, fact.id, author) for fact in reversed(batch)]
+
+
 def home_last(home: Household, first: int) -> int:
     """The number of the last wording of an entry."""
     number = first

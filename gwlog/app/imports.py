@@ -6,7 +6,7 @@ with every fault of a file, naming rows and what is accepted.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -21,6 +21,10 @@ if TYPE_CHECKING:
     from gwlog.importers.loads import LoadsImport
     from gwlog.importers.weather import Answers, WeatherImport
     from gwlog.journal.backup import Restored
+
+
+Mind = Callable[[str], object]
+"""Is told in words what went wrong after everything was written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,17 +72,19 @@ def unknown_words(home: Household, content: bytes, columns: Mapping[str, str], n
     return strange_words(content, columns, home, names)
 
 
-def entries(file: Path, logbook: Path, *, dry: bool = False) -> EntriesImport:
+def entries(file: Path, logbook: Path, now: datetime, *, dry: bool = False,
+            mind: Mind = lambda _: None) -> EntriesImport:
     """Fill an empty or new logbook from an export, a record pack or a handover, each link verified."""
     from gwlog.importers.entries import entries_in
-    from gwlog.journal import exchange, reader
+    from gwlog.journal import exchange, export_file, reader
 
-    content = read_whole(file, exchange.LARGEST, "no logbook is")
+    content = export_file.entries_alone(read_whole(file, exchange.LARGEST, "no logbook is"))
     if content.startswith(b"PK"):
         content = entries_in(file)
     if dry:
         return EntriesImport(len(exchange.read_export(content)), None)
     count = exchange.import_into(logbook, content)
+    taken_as_it_is(logbook, now, mind)
     try:
         number, digits, _ = reader.last_seal(logbook)
     except GwlogError:   # they came in, whatever the disk does after that
@@ -86,8 +92,28 @@ def entries(file: Path, logbook: Path, *, dry: bool = False) -> EntriesImport:
     return EntriesImport(count, f"{number}:{digits}")
 
 
-def restore(file: Path, logbook: Path, now: datetime, *, dry: bool = False) -> Restored:
-    """Put the logbook in a backup back after verifying it; what is there now is kept beside it."""
+def restore(file: Path, logbook: Path, now: datetime, *, dry: bool = False,
+            mind: Mind = lambda _: None) -> Restored:
+    """Put the logbook in a backup back after verifying it; what is there now is kept beside it.
+
+    What was noted of later entries no longer counts: they were given up on purpose.
+    """
     from gwlog.journal import backup
 
-    return backup.examine(file, logbook) if dry else backup.restore(file, logbook, now=now)
+    if dry:
+        return backup.examine(file, logbook)
+    done = backup.restore(file, logbook, now=now)
+    taken_as_it_is(logbook, now, mind)
+    return done
+
+
+def taken_as_it_is(logbook: Path, now: datetime, mind: Mind = lambda _: None) -> None:
+    """Note that the logbook is in its present state on purpose; `mind` is told where that cannot be noted."""
+    from gwlog.journal import noted_lines
+
+    try:
+        words = noted_lines.accept(logbook, now)
+    except GwlogError as fault:
+        words = f"The seal number could not be noted: {fault}"
+    if words is not None:
+        mind(words)

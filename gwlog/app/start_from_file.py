@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
 
-from gwlog.app.imports import restore
+from gwlog.app.imports import Mind, restore, taken_as_it_is
 from gwlog.errors import BadInput
 from gwlog.importers.entries import entries_in, kind_of
 from gwlog.journal import backup, exchange, reader
@@ -29,8 +29,10 @@ class Started:
     warnings: tuple[str, ...] = ()
 
 
-def begin(file: Path, logbook: Path, now: datetime, *, dry: bool) -> Started:
+def begin(file: Path, logbook: Path, now: datetime, *, dry: bool, mind: Mind = lambda _: None) -> Started:
     """Make the logbook (or fill an empty one) from the file, all or nothing; `dry`: only find what would be made.
+
+    `mind` is told of a seal number that could not be noted.
 
     Raises what reading that kind of file raises; then nothing was made.
     """
@@ -39,15 +41,19 @@ def begin(file: Path, logbook: Path, now: datetime, *, dry: bool) -> Started:
         raise BadInput(f"The logbook {logbook} holds entries already; nothing was changed.",
                        hint="A logbook begins from a file only where it is new or empty.")
     if kind == "site file":
-        return _described(file, logbook, now, dry=dry)
+        return _described(file, logbook, now, dry=dry, mind=mind)
     if kind == "backup":
-        done = restore(file, logbook, now, dry=dry)
+        done = restore(file, logbook, now, dry=dry, mind=mind)
         return Started(kind, done.entries, done)
     content = entries_in(file)
-    return Started(kind, len(exchange.read_export(content)) if dry else exchange.import_into(logbook, content))
+    if dry:
+        return Started(kind, len(exchange.read_export(content)))
+    count = exchange.import_into(logbook, content)
+    taken_as_it_is(logbook, now, mind)
+    return Started(kind, count)
 
 
-def _described(file: Path, logbook: Path, now: datetime, *, dry: bool) -> Started:
+def _described(file: Path, logbook: Path, now: datetime, *, dry: bool, mind: Mind) -> Started:
     from gwlog.app.door import describe as begin_with
     from gwlog.setup.describe import describe
     from gwlog.setup.read import read_site_path
@@ -55,5 +61,5 @@ def _described(file: Path, logbook: Path, now: datetime, *, dry: bool) -> Starte
 
     site = read_site_path(file, now=now)
     if not dry:
-        begin_with(logbook, site.facts, now)
+        begin_with(logbook, site.facts, now, mind=lambda words: mind(str(words)))
     return Started("site file", len(site.facts), None, tuple(describe(site.facts, fold([]))), tuple(site.warnings))

@@ -16,7 +16,7 @@ from gwlog.checkpoints import file
 from gwlog.checkpoints.log import UNSOUND, Log, Part, part_of
 from gwlog.decisions.clock_faults import gone_back
 from gwlog.errors import GwlogError
-from gwlog.journal import reader
+from gwlog.journal import noted_lines, reader
 from gwlog.values import NamedTuple
 
 if TYPE_CHECKING:
@@ -65,8 +65,9 @@ def read(path: Path, now: datetime) -> Log:
     with reader.reading(path) as connection:
         head = connection.execute("SELECT coalesce(max(seq), 0) FROM seal").fetchone()[0]
         row = connection.execute("SELECT value FROM meta WHERE key = 'logbook_id'").fetchone()
+        differs = None if row is None else noted_lines.difference(connection, path, str(row[0]), head)
         if head < LEAST_ENTRIES or row is None:
-            return Log(reader.select(connection, path), path=path, head=head)
+            return Log(reader.select(connection, path), path=path, head=head, differs=differs)
         logbook, rules = str(row[0]), file.rules()
         youngest: date | None = None
         found: Part | None = None
@@ -78,14 +79,14 @@ def read(path: Path, now: datetime) -> Log:
                     break
         line = None
         if found is not None:
-            log = Log(path=path, head=head, part=found)
+            log = Log(path=path, head=head, part=found, differs=differs)
         else:
-            log = Log(reader.select(connection, path), path=path, head=head)
+            log = Log(reader.select(connection, path), path=path, head=head, differs=differs)
             if youngest is None and file.kept(logbook) and not _tried(file.lines(logbook, rules)):
                 line = _line(connection, log.entries, log.standing, LATE)
                 found = _part(connection, path, head, line, log) if line is not None else None
                 if found is not None and found.serves(now):
-                    log = Log(log.entries, path=path, head=head, part=found)
+                    log = Log(log.entries, path=path, head=head, part=found, differs=differs)
     _read[path] = _Read(logbook, rules, youngest, line)
     return log
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
 from functools import cached_property
+from operator import attrgetter
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,12 +14,13 @@ from gwlog.checkpoints.restore import Fetch, Whole, restore
 from gwlog.clock import day_start, local_day
 from gwlog.decisions.clock_faults import gone_back
 from gwlog.journal import reader
-from gwlog.journal.facts import Fact, Resolution, Standing, standing_entries
+from gwlog.journal.facts import NOT_YET, Fact, Resolution, Standing, standing_entries
 from gwlog.values import replace
 
 if TYPE_CHECKING:
     import sqlite3
 
+    from gwlog.journal.noted_number import Difference
     from gwlog.state import State
 
 UNSOUND = (ValueError, KeyError, TypeError, IndexError, AttributeError)
@@ -45,12 +47,15 @@ class Part:
 
 
 class Log:
-    """The entries of a logbook as they were read, and those that were added since. `head`: the last one's number."""
+    """The entries of a logbook as they were read, and those that were added since. `head`: the last one's number.
+
+    `differs`: how it is not what was noted of it, None where it is.
+    """
 
     def __init__(self, entries: Sequence[Fact] | None = None, *, path: Path | None = None, head: int | None = None,
-                 part: Part | None = None, more: Sequence[Fact] = ()) -> None:
+                 part: Part | None = None, more: Sequence[Fact] = (), differs: Difference | None = None) -> None:
         self._entries = list(entries) if entries is not None else None
-        self._path, self.part, self._more = path, part, list(more)
+        self._path, self.part, self._more, self.differs = path, part, list(more), differs
         self._read = max((one.id for one in entries or ()), default=0) if head is None else head
 
     @property
@@ -70,6 +75,17 @@ class Log:
     def standing(self) -> Standing:
         """The entries that count, of all of them."""
         return standing_entries(self.entries)
+
+    @property
+    def last_written(self) -> datetime | None:
+        """When the last of the entries that were read was written; None where there is none, or it is not at hand."""
+        known = self.part.raw if self.part is not None else self._entries or ()
+        last = max(known, key=attrgetter("id"), default=None)
+        if self.part is not None and (last is None or last.id <= self.part.after):
+            written = self.part.written
+        else:
+            written = None if last is None else last.recorded_at
+        return None if written == NOT_YET else written
 
     def clock_went_on(self, present: datetime) -> bool:
         """Whether no entry was written at an earlier moment than the one before it, as far as that is known at once."""
@@ -97,7 +113,8 @@ class Log:
         entries = None if self._entries is None else [*self._entries, *facts]
         if entries is None and part is None:
             entries = [*self.entries, *facts]
-        return Log(entries, path=self._path, head=self._read, part=part, more=[*self._more, *facts])
+        return Log(entries, path=self._path, head=self._read, part=part, more=[*self._more, *facts],
+                   differs=self.differs)
 
 
 def week_begins(now: datetime, zone: str) -> datetime:

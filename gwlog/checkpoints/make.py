@@ -104,6 +104,7 @@ def content(standing: Standing, moment: datetime, day: date) -> dict[str, Any]:
         "soil": [[put.place("basin", name), put.all(found)] for name, found in state.soil_readings.items()],
         "upkeep": [_upkeep(entries, put) for entries in state.upkeep_done.values()],
         "water": [[put.place("basin", name), len(given)] for name, given in state.other_water.items()],
+        "attested": put.all(state.attestations),
         "answers": {digest_of(key): put.of(fact) for key, fact in state.answers.items()},
         "problems": [_problem(problem, facts, put) for problem in state.problems],
         "starts": [[put.place("basin", name), first.toordinal()] for name, first in starts.items()],

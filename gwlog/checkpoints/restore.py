@@ -105,6 +105,7 @@ class _Restored:
             yield from ((kind, one) for one in found)
         for kind, key in (("mulch", "mulch"), ("soil_reading", "soil"), ("upkeep_done", "upkeep")):
             yield from ((kind, one) for each in data[key] for one in each[-1])
+        yield from (("attestation", one) for one in data["attested"])
         yield from (("outlet_move", one[1]) for one in data["problems"] if one[0] in ("early", "reach"))
         for one in data["judged"]:
             yield "wash_load", one[0]
@@ -158,6 +159,7 @@ class _Restored:
             mulch={name[place]: self._mulch(name[place], last, Fit(timedelta(microseconds=span), weighed), found)
                    for place, last, span, weighed, found in data["mulch"]},
             upkeep_done=dict(self._upkeep(last, found) for last, found in data["upkeep"]),
+            attestations=self.all("attestation", data["attested"]),
             answers=self._answers(),
             problems=[self._problem(*one) for one in data["problems"]],
         )

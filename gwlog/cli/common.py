@@ -78,9 +78,19 @@ def path_of(ctx: click.Context) -> Path:
 def household(ctx: click.Context, at: str | None = None) -> Household:
     """Look at the household, at the moment that `--at` names."""
     moment = moment_of(ctx, at)
-    if at is None:
-        return look_set_up(path_of(ctx), moment)
-    return look_set_up(path_of(ctx), present_moment(None, path_of(ctx))).at(moment)
+    home = look_set_up(path_of(ctx), moment if at is None else present_moment(None, path_of(ctx)))
+    for alarm in home.alarms:
+        _note_once(alarm.text)
+        note(f"  → {alarm.way_out}")
+    return home if at is None else home.at(moment)
+
+
+def _note_once(words: str) -> None:
+    """Tell on stderr what may be told twice by one command: by the look, and by what is written after it."""
+    told: set[str] = click.get_current_context().find_root().meta.setdefault("gwlog.told", set())
+    if words not in told:
+        told.add(words)
+        note(words)
 
 
 def moment_of(ctx: click.Context, at: str | None) -> datetime:
@@ -112,7 +122,7 @@ def log(home: Household, decide: Callable[[Household], D]) -> door.Logged[D]:
     """Append what `decide` makes of the household, all or nothing; a clock that looks wrong is told before."""
     from gwlog.app import door
 
-    return door.log(home, decide, mind=lambda words: note(str(words)), kept=kept.entries)
+    return door.log(home, decide, mind=lambda words: _note_once(str(words)), kept=kept.entries)
 
 
 def log_as(home: Household, at: str | None, by: str | None, words: str | None,

@@ -12,7 +12,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from gwlog.journal.facts import CONTENTS, DESCRIPTIONS, OBSERVATIONS, OTHER_WATERS, VALVE
+from gwlog.journal.facts import (
+    ATTESTED,
+    CONTENTS,
+    DESCRIPTIONS,
+    HANDED_ON,
+    OBSERVATIONS,
+    OF_SEAL_NUMBERS,
+    OTHER_WATERS,
+    VALVE,
+)
 
 if TYPE_CHECKING:
     from click.shell_completion import CompletionItem
@@ -113,4 +122,5 @@ tasks = _from(_tasks)
 contents = _among(CONTENTS)
 observations = _among(OBSERVATIONS)
 ways = _among(OTHER_WATERS)
+attested = _among(one for one in ATTESTED if one not in (*OF_SEAL_NUMBERS, HANDED_ON))
 valve = _among(VALVE)

@@ -13,9 +13,10 @@ from gwlog import clock
 from gwlog.app import exports, imports
 from gwlog.cli import kept
 from gwlog.cli.common import document, household, log, logbook_option, note, path_of, print_json, say
-from gwlog.cli.documents import kinds
+from gwlog.cli.documents import kinds, reader_of
 from gwlog.errors import FINE, NOT_VERIFIED, BadInput
 from gwlog.household import Household
+from gwlog.journal.disclosure import LANDLORD
 from gwlog.settings import typed_path
 from gwlog.views import outcomes
 
@@ -110,9 +111,12 @@ def _renamed(names: tuple[str, ...]) -> dict[str, str]:
 
 
 def _import_entries(ctx: click.Context, file: Path, dry_run: bool, as_json: bool) -> None:
-    done = imports.entries(file, path_of(ctx), dry=dry_run)
+    untold: list[str] = []
+    done = imports.entries(file, path_of(ctx), clock.now(), dry=dry_run, mind=untold.append)
     if not dry_run:
         kept.something(outcomes.came_in(done.entries, dry=False).rstrip("."))
+    for words in untold:
+        note(words)
     number = None if done.seal_number is None else outcomes.short_number(done.seal_number)
     if as_json:
         print_json({"entries": done.entries, "seal_number": number, "dry_run": dry_run})
@@ -155,8 +159,11 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
     """Restore the logbook from a backup, verified first; today's logbook is kept beside it."""
     from gwlog.views.import_summary import restored_lines
 
-    done = imports.restore(typed_path(file), path_of(ctx), clock.now())
+    untold: list[str] = []
+    done = imports.restore(typed_path(file), path_of(ctx), clock.now(), mind=untold.append)
     kept.something(f"The logbook {path_of(ctx)} is restored")
+    for words in untold:
+        note(words)
     if as_json:
         print_json({"entries": done.entries, "kept": None if done.kept is None else str(done.kept),
                     "only_in_kept": done.only_in_kept})
@@ -167,6 +174,9 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 
 @click.command()
 @click.argument("file", metavar="FILE.zip")
+@click.option("--for", "reader", default=LANDLORD, show_default=True, metavar="READER",
+              help="landlord, inspector, next-tenant or everything: what they need not know is left out.")
+@click.option("--preview", is_flag=True, help="Say what this reader learns and what not; write nothing.")
 @click.option("--without-notes", is_flag=True, help="Leave out all notes; the seal still holds.")
 @click.option("--without-notes-of", multiple=True, metavar="KIND", help="Leave out the notes of one kind of entry.")
 @click.option("--noted", "noted", multiple=True, metavar="NUMBER",
@@ -175,14 +185,23 @@ def restore(ctx: click.Context, file: str, as_json: bool) -> None:
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def pack(ctx: click.Context, file: str, without_notes: bool, without_notes_of: tuple[str, ...],
-         noted: tuple[str, ...], replace: bool, as_json: bool) -> None:
-    """Pack all entries with their seal, the report, and a program that verifies them without gwlog."""
-    where = typed_path(file)
-    made = exports.pack(household(ctx), where, withhold=kinds(without_notes, without_notes_of), noted=noted,
-                        replace=replace)
+def pack(ctx: click.Context, file: str, reader: str, preview: bool, without_notes: bool,
+         without_notes_of: tuple[str, ...], noted: tuple[str, ...], replace: bool, as_json: bool) -> None:
+    """Pack all entries with their seal, the papers, and a program that verifies them without gwlog.
+
+    What is in it depends on who reads it: only “everything” has notes and names.
+    """
+    where, home, whom = typed_path(file), household(ctx), reader_of(reader)
+    withhold = kinds(without_notes, without_notes_of)
+    if preview:
+        from gwlog.documents import disclosed
+
+        for line in disclosed.lines(home, whom, None, None, without_notes=withhold, roles=False):
+            say(line)
+        return
+    made = exports.pack(home, where, reader=whom, withhold=withhold, noted=noted, replace=replace)
     if as_json:
-        print_json({"file": str(where), "entries": made.entries, "seal_number": made.seal_number,
+        print_json({"file": str(where), "for": whom, "entries": made.entries, "seal_number": made.seal_number,
                     "notes_withheld": made.withheld})
         return
     held, *more = outcomes.packed(made.entries, made.withheld, made.seal_number)

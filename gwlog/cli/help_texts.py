@@ -6,11 +6,12 @@ The list of `gwlog --help`, the end of each command's help and the manual page a
 from __future__ import annotations
 
 GROUPS: dict[str, tuple[str, ...]] = {
-    "At the machine": ("where", "load", "valve", "today", "reminders", "seen", "later"),
+    "At the machine": ("where", "load", "valve", "today", "reminders", "seen", "later", "phone"),
     "In the garden": ("basins", "move", "mulch", "rain", "water", "soil", "observe", "resolve", "upkeep", "done"),
     "Planning": ("plan", "plan-load", "capacity", "rehearse", "salts", "calendar", "watch"),
     "The log": ("entries", "correct", "withdraw", "erase-note", "weather", "import", "export"),
-    "Papers and proof": ("report", "manual", "card", "verify", "pack", "handover", "backup", "restore"),
+    "Papers and proof": ("report", "manual", "card", "attest", "witness", "verify", "noted", "pack", "handover",
+                         "received", "backup", "restore"),
     "Setup": ("begin", "setup", "label", "check", "paths", "reference", "completion", "manpage"),
 }
 
@@ -39,6 +40,9 @@ TEXTS: dict[str, tuple[str, tuple[str, ...]]] = {
     "later": (
         "Put a reminder off until later.",
         ("gwlog later 1 --until 'tomorrow 9am'", "gwlog later 2 --until sat")),
+    "phone": (
+        "Serve pages for phones on your own network.",
+        ("gwlog phone serve --address 192.168.1.20", "gwlog phone add Ines", "gwlog phone list")),
     "basins": (
         "Show how each basin stands and what it can take.",
         ("gwlog basins", "gwlog basins --at 'next week'")),
@@ -112,23 +116,38 @@ TEXTS: dict[str, tuple[str, tuple[str, ...]]] = {
         "Write every entry to a file.",
         ("gwlog export all.jsonl", "gwlog export sheets --csv")),
     "report": (
-        "Write the record of a period for the landlord.",
-        ("gwlog report record.pdf", "gwlog report record.html --from 2026-01-01")),
+        "Write two pages for the landlord, or another reader.",
+        ("gwlog report letter.pdf", "gwlog report letter.pdf --for inspector --annex annex.pdf",
+         "gwlog report letter.pdf --preview")),
     "manual": (
         "Write the operation and maintenance manual.",
         ("gwlog manual manual.pdf", "gwlog manual manual.pdf --paper letter")),
     "card": (
         "Write the page for the wall by the machine.",
         ("gwlog card card.pdf", "gwlog card card.pdf --paper a4")),
+    "attest": (
+        "Log a permit, a check, a handed-over manual, a visit.",
+        ("gwlog attest 'permit or notice' --by 'Tern County' --at 'march 3' --file permit.pdf",
+         "gwlog attest visit --by 'Ruth Abara, landlord'")),
+    "witness": (
+        "Give the seal number to a witness, or store the answer.",
+        ("gwlog witness --to 'Ruth Abara, landlord' --means 'by e-mail'",
+         "gwlog witness --store number.txt.sig --by 'Ruth Abara, landlord' --signers keys")),
     "verify": (
         "Check that no entry was changed since it was sealed.",
         ("gwlog verify", "gwlog verify record.zip")),
+    "noted": (
+        "Show the seal numbers that are noted at each entry.",
+        ("gwlog noted", "gwlog noted --second-place /media/disk")),
     "pack": (
         "Pack all entries with their seal and a checker.",
         ("gwlog pack record.zip", "gwlog pack record.zip --without-notes")),
     "handover": (
         "Write everything for the next household.",
         ("gwlog handover next.zip", "gwlog handover next.zip --replace")),
+    "received": (
+        "Verify the records of many homes at once.",
+        ("gwlog received records", "gwlog received records overview.html")),
     "backup": (
         "Put a verified copy of the logbook away.",
         ("gwlog backup", "gwlog backup --keep 10")),

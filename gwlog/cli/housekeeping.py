@@ -19,17 +19,21 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("file", metavar="[FILE]", required=False)
-@click.option("--noted", metavar="NUMBER", help="A seal number noted earlier, like 412:9f3a… with 16 hex digits.")
+@click.option("--noted", metavar="NUMBER|FILE", multiple=True,
+              help="A seal number noted earlier, in digits or words, or a file with some; any number of times.")
+@click.option("--promise", is_flag=True, help="Print what verifying finds, form by form of tampering, and what not.")
 @click.option("--json", "as_json", is_flag=True, help="Print JSON for other programs.")
 @logbook_option
 @click.pass_context
-def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: bool) -> int:
-    """Check the seal of the logbook, or of FILE: another logbook or a record pack (.zip).
+def verify(ctx: click.Context, file: str | None, noted: tuple[str, ...], promise: bool, as_json: bool) -> int:
+    """Check the seal of the logbook, or of FILE: another logbook, a record pack, a handover or an export.
 
     Exit code 4 when it does not hold; the first broken entry is named.
     """
     from gwlog.app.verify import verify as verify_file
 
+    if promise:
+        return _promise(as_json)
     done = verify_file(path_of(ctx) if file is None else typed_path(file), noted, own=file is None, now=clock.now())
     result = done.found
     if as_json:
@@ -37,13 +41,39 @@ def verify(ctx: click.Context, file: str | None, noted: str | None, as_json: boo
             "holds": done.holds, "entries": result.entries,
             "seal_number": f"{result.last_number}:{result.last_hash[:16]}" if result.entries else None,
             "levels": [{"name": lv.name, "holds": lv.holds, "detail": lv.detail} for lv in result.levels],
-            "first_broken": result.first_broken, "odd": list(done.odd),
+            "first_broken": result.first_broken, "odd": list(done.all_odd),
+            "witnessed": None if done.graded is None else {
+                "grade": done.graded.grade, "until_number": done.graded.until_number,
+                "until_day": None if done.graded.until_day is None else done.graded.until_day.isoformat(),
+                "by": done.graded.by, "later_entries": done.graded.later_entries,
+            },
+            "answers": list(done.told),
         })
     else:
-        for line in (*lines(result, done.unchecked), *(f"check: {one}" for one in done.odd)):
+        for line in (*lines(result, done.unchecked, done.told), *(f"check: {one}" for one in done.all_odd)):
             for folded in wrap(line, screen_width(), hang="  " if line.startswith("not checked") else ""):
                 say(folded)
     return FINE if done.holds else NOT_VERIFIED
+
+
+def _promise(as_json: bool) -> int:
+    """Print the table of the promise; each outcome in front of what it is the outcome of."""
+    from gwlog.journal.promise import FORMS, OUTCOMES
+    from gwlog.journal.promise import lines as table
+
+    if as_json:
+        print_json({"outcomes": OUTCOMES, "forms": [
+            {"id": one.id, "words": one.words, "outcome": one.outcome, "by_program": one.by_program}
+            for one in FORMS]})
+        return FINE
+    width = 2 + max(len(before) for before, _ in table())
+    for before, words in table():
+        for folded in wrap(words, screen_width(), indent=before.ljust(width) if before else "",
+                           hang=" " * width if before else ""):
+            say(folded)
+        if not before:
+            say("")
+    return FINE
 
 
 @click.command()

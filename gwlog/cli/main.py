@@ -42,6 +42,8 @@ COMMANDS: dict[str, str] = {
     "observe": "garden:observe",
     "resolve": "garden:resolve",
     "done": "garden:done",
+    "attest": "proof:attest",
+    "witness": "proof:witness",
     "upkeep": "tables:upkeep",
     "plan-load": "planned_loads:plan_load",
     "entries": "tables:entries",
@@ -56,6 +58,7 @@ COMMANDS: dict[str, str] = {
     "card": "documents:card",
     "verify": "housekeeping:verify",
     "check": "housekeeping:check",
+    "noted": "noted:noted",
     "paths": "housekeeping:paths",
     "reference": "housekeeping:reference",
     "completion": "housekeeping:completion",
@@ -64,8 +67,10 @@ COMMANDS: dict[str, str] = {
     "import": "exchange:import_file",
     "backup": "exchange:backup",
     "restore": "exchange:restore",
+    "phone": "phone:phone",
     "pack": "exchange:pack",
     "handover": "exchange:handover",
+    "received": "received:received",
 }
 
 

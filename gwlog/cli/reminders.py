@@ -13,7 +13,7 @@ from gwlog.cli.common import household, log_as, logbook_option, path_of, print_j
 from gwlog.decisions.acknowledgements import said
 from gwlog.decisions.reminder_model import Reminder
 from gwlog.household import Household
-from gwlog.views.today import mark, reminder_json, undelivered_line
+from gwlog.views.today import mark, reminder_json, seen_line, undelivered_line
 
 
 @click.command()
@@ -68,7 +68,7 @@ def seen(ctx: click.Context, key: str, by: str | None, note: str | None) -> None
     home = household(ctx)
     one = reminder_replies.find(home, listed_reminders.meant(path_of(ctx), key))
     done = log_as(home, None, by, note, lambda then, who: reminder_replies.seen(then, one.key, who))
-    say(f"Logged {done.written[0].id}: seen: {one.text}")
+    say(seen_line(done.written[0].id, one))
 
 
 @click.command()

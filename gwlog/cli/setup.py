@@ -17,6 +17,7 @@ from gwlog.cli.common import (
     household,
     log,
     logbook_option,
+    note,
     path_of,
     print_json,
     reading,
@@ -71,7 +72,8 @@ def begin(ctx: click.Context, site_file: str | None, example: bool, place: str |
         facts, taken = list(site.facts), []
     from gwlog.app.door import describe
 
-    describe(path, facts, clock.now(), kept=lambda _: kept.something(f"The logbook {path} is made"))
+    describe(path, facts, clock.now(), kept=lambda _: kept.something(f"The logbook {path} is made"),
+             mind=lambda words: note(str(words)))
     for line in taken:
         say(f"assumed, since nobody said it: {line}")
     for warning in site.warnings:

@@ -24,7 +24,7 @@ def basins(ctx: click.Context, as_json: bool, at: str | None) -> None:
     if as_json:
         print_json(basin_table.as_json(home))
         return
-    table(basin_table.HEAD, basin_table.rows(home), right=(2, 3, 4, 5, 6, 7, 8))
+    table(basin_table.HEAD, basin_table.rows(home), right=(2, 5, 6))
     for remark in basin_table.remarks(home):
         for line in wrap(remark, screen_width()):
             say(line)
@@ -81,7 +81,7 @@ def entries(ctx: click.Context, last: int | None, kind: str | None, since: str |
         _wordings(told_in, wordings, as_json=as_json)
     elif as_json:
         print_json({"entries": [{**log_view.fact_json(row.fact), "exception": row.exception, "late": row.late,
-                                 "fate": row.fate} for row in rows]})
+                                 "clock": row.clock or None, "fate": row.fate} for row in rows]})
     else:
         table(("id", "when", "entry", "by", "", "note"), [
             (str(row.id),
@@ -119,4 +119,4 @@ def _wordings(told_in: log_view.Locale, wordings: Sequence[Fact], *, as_json: bo
 
 def _marks(row: log_view.LogRow) -> str:
     words = [word for word, holds in (("EXCEPTION", row.exception), ("late", row.late)) if holds]
-    return ", ".join([*words, *([row.fate] if row.fate else [])])
+    return ", ".join([*words, *filter(None, (row.clock, row.fate))])

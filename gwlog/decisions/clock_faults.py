@@ -7,32 +7,36 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 from itertools import pairwise
 
 from gwlog import clock
 from gwlog.actions import Action, Hint
-from gwlog.decisions.entry_limits import AHEAD
+from gwlog.journal.clock_marks import AHEAD, BEHIND, FAR_AHEAD, marks
 from gwlog.journal.facts import Fact, Standing
 from gwlog.state import Problem
-from gwlog.text import plural
-
-FAR_AHEAD = timedelta(days=365)
-"""Nothing written for so long is more often a clock that is ahead than a household that rested. Working assumption."""
+from gwlog.text import listed, plural
 
 SET_IT = "If the clock is wrong, set it right: entries are dated by it."
 
 TOLD_ONE_BY_ONE = 3
+MOST_NUMBERS = 12
 
 
 def clock_words(last: datetime, present: datetime, zone: str) -> str | None:
     """What is odd about the clock that says `present`, where the last entry was written at `last`; None: nothing."""
-    says = f"This machine's clock says {clock.echo(present, zone)}"
-    if present < last - AHEAD:
-        return f"{says}, before the last entry was written ({clock.echo(last, zone)}). {SET_IT}"
     if present > last + FAR_AHEAD:
-        return f"{says}, more than a year after the last entry ({clock.echo(last, zone)}). {SET_IT}"
-    return None
+        return (f"This machine's clock says {clock.echo(present, zone)}, more than a year after the last entry "
+                f"({clock.echo(last, zone)}). {SET_IT}")
+    return clock_gone_back(last, present, zone)
+
+
+def clock_gone_back(last: datetime, present: datetime, zone: str) -> str | None:
+    """What is odd about a clock that says `present`, before the last entry was written; None where it does not."""
+    if present >= last - AHEAD:
+        return None
+    return (f"This machine's clock says {clock.echo(present, zone)}, before the last entry was written "
+            f"({clock.echo(last, zone)}). {SET_IT}")
 
 
 def dated_ahead(entries: Sequence[Fact], standing: Standing, present: datetime) -> list[tuple[Fact, datetime]]:
@@ -67,6 +71,31 @@ def _each(found: Sequence[tuple[Fact, datetime]], zone: str) -> Iterator[Problem
                      f"{clock.echo(bound, zone)}: the clock ran ahead. It does not count before its date.",
             Hint("Say when it was: ", Action("correct", number=fact.id, at="WHEN"), ", or withdraw it: ",
                  Action("withdraw", number=fact.id, note="WHY")))
+
+
+def clock_marks(entries: Sequence[Fact]) -> dict[int, str]:
+    """Number -> “clock behind” or “clock ahead”, of all entries of a logbook in order of their numbers."""
+    return marks([(entry.id, entry.recorded_at) for entry in entries])
+
+
+def clock_behind(entries: Sequence[Fact]) -> tuple[Fact, ...]:
+    """The entries that were written under a clock behind an earlier entry's moment of writing."""
+    found = clock_marks(entries)
+    return tuple(entry for entry in entries if found.get(entry.id) == BEHIND)
+
+
+def marked_words(found: dict[int, str]) -> tuple[str, ...]:
+    """The marked entries in words, a sentence for each mark."""
+    told = []
+    for mark in dict.fromkeys(found.values()):
+        numbers = [number for number, word in found.items() if word == mark]
+        said = listed([f"{number:,}" for number in numbers[:MOST_NUMBERS]])
+        more = f" and {len(numbers) - MOST_NUMBERS:,} more" if len(numbers) > MOST_NUMBERS else ""
+        why = "an earlier entry says a later time" if mark == BEHIND else \
+            "more than a year ahead, while later entries say an earlier time"
+        those, they = ("entry", "it was") if len(numbers) == 1 else ("entries", "they were")
+        told.append(f"{mark}: {those} {said}{more} ({why}); when {they} written is not known by the clock.")
+    return tuple(told)
 
 
 def gone_back(moments: Sequence[datetime]) -> bool:

@@ -6,21 +6,24 @@ A logbook holds what people wrote: where it can show nothing for a condition, th
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
-from gwlog.clock import echo_date, local_day
+from gwlog.clock import local_day
+from gwlog.decisions.attested_words import attested_words
 from gwlog.decisions.ground import soaked_by_rain
 from gwlog.decisions.load_rules import SODIUM_TARGET_MG, sodium_mg
 from gwlog.decisions.outlet_assignment import TOUCHES_FOOD
 from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of, reader_of
 from gwlog.decisions.told import told_figure
+from gwlog.journal.facts import Attestation
 from gwlog.reference.codes.system import QUESTIONS, answers_of, judged
+from gwlog.reference.source import assumed
 from gwlog.reference.upkeep import NEW_SYSTEM
-from gwlog.text import listed, plural
+from gwlog.text import capital, listed, plural
 from gwlog.units import LITRES_PER_GALLON, MM_PER_FOOT, Reader
-from gwlog.values import dataclass
+from gwlog.values import dataclass, replace
 from gwlog.water.salts import known_sodium_mg
 
 if TYPE_CHECKING:
@@ -69,6 +72,8 @@ def evidence(past: Past) -> tuple[Evidence, ...]:
         said = _Said([], [])
         if condition.asks:
             _system(past, said, condition, answers)
+        elif condition.evidence == "none" and condition.id in ATTESTED_OF:
+            _of_papers(past, said, condition)
         elif condition.kind == "open question" and condition.evidence == "none":
             said.remark = "The text leaves it open, as far as it was read."
         else:
@@ -77,12 +82,12 @@ def evidence(past: Past) -> tuple[Evidence, ...]:
     return tuple(found)
 
 
-def _full(past: Past, day: date) -> str:
-    return echo_date(day, past.state.zone.system)
-
-
 def _none(past: Past, said: _Said) -> None:
+    visits = [one for one in past.state.attestations
+              if one.attested == "visit" and past.within(local_day(one.happened_at, past.state.zone))]
     said.remark = "A logbook cannot show it; somebody has to look or know."
+    if visits:
+        said.remark += f" {_of_paper(past, visits[-1])}: ask what was seen."
 
 
 def system_answers(state: State) -> dict[str, str]:
@@ -102,7 +107,11 @@ def _system(past: Past, said: _Said, condition: Condition, answers: Mapping[str,
     unsaid = []
     for key, accepted in condition.asks:
         said.shows += _looked_at(past, key)
+        paper = _attested(past, key)
+        said.shows += paper
         verdict = judged(condition, key, accepted, answers)
+        if paper and (verdict == "not asked" or answers[key] == "asked for"):
+            continue
         if verdict == "not asked":
             unsaid.append(QUESTIONS[key].words)
             continue
@@ -113,12 +122,65 @@ def _system(past: Past, said: _Said, condition: Condition, answers: Mapping[str,
         (said.shows if verdict == "kept" else said.against).append(words)
     if unsaid:
         said.remark = f"The setup does not say: {' '.join(unsaid)}"
+    if any(key == "potable_joint" for key, _ in condition.asks):
+        _checked_long_ago(past, said)
 
 
 def _looked_at(past: Past, key: str) -> list[str]:
     """That somebody looked, where a task of a new system answers the question."""
     days = [(one.name, past.done(one.name)) for one in NEW_SYSTEM if one.answers == key]
-    return [f"Done on {listed([_full(past, day) for day in found])}: {name}." for name, found in days if found]
+    return [f"Done {past.on(*found)}: {name}." for name, found in days if found]
+
+
+ATTESTED_BY = {"permit": "permit or notice", "notice": "permit or notice", "potable_joint": "cross-connection check"}
+"""A question about the system itself -> the attestation that answers it."""
+
+ATTESTED_OF = {"permit": "permit", "notice": "notice", "untouched": "potable_joint"}
+"""A condition that asks no question, as in first editions -> the question of which an attestation tells something."""
+
+CROSS_CONNECTION = assumed(
+    timedelta(days=366), "common practice: somebody looks once a year whether anything joins the drinking water")
+"""So old a check that nothing joins the drinking water may be. A permit does not age by itself."""
+
+
+def _papers(past: Past, kind: str) -> list[Attestation]:
+    """What was attested of a kind up to the period's end, the oldest first."""
+    return [one for one in past.state.attestations
+            if one.attested == kind and local_day(one.happened_at, past.state.zone) <= past.last]
+
+
+def _of_paper(past: Past, one: Attestation) -> str:
+    """An attestation as evidence tells it: “Cross-connection check by Ola Reyes, plumber, on Mon, Mar 2, 2026”."""
+    words = attested_words(one if past.parties else replace(one, party=None, file_name=None))
+    return f"{capital(words)}, {past.on(local_day(one.happened_at, past.state.zone))}"
+
+
+def _old(past: Past, one: Attestation) -> bool:
+    return past.last - local_day(one.happened_at, past.state.zone) > CROSS_CONNECTION.value
+
+
+def _attested(past: Past, key: str) -> list[str]:
+    """What was attested of a question, where it is not too old for what it shows."""
+    found = _papers(past, ATTESTED_BY[key]) if key in ATTESTED_BY else []
+    if not found or (key == "potable_joint" and _old(past, found[-1])):
+        return []
+    return [f"{_of_paper(past, found[-1])}."]
+
+
+def _of_papers(past: Past, said: _Said, condition: Condition) -> None:
+    key = ATTESTED_OF[condition.id]
+    said.shows += _attested(past, key)
+    if not said.shows:
+        _none(past, said)
+    if key == "potable_joint":
+        _checked_long_ago(past, said)
+
+
+def _checked_long_ago(past: Past, said: _Said) -> None:
+    found = _papers(past, ATTESTED_BY["potable_joint"])
+    if found and _old(past, found[-1]):
+        said.remark = " ".join(filter(None, (
+            said.remark, f"{_of_paper(past, found[-1])}: more than a year before; have it checked again.")))
 
 
 def _valve(past: Past, said: _Said) -> None:
@@ -130,7 +192,7 @@ def _valve(past: Past, said: _Said) -> None:
     _diverted(said, went, len(due), "that should have gone to the sewer")
     thrown = past.done("throw the valve")
     if thrown:
-        said.shows.append(f"Thrown both ways as a test on {listed([_full(past, day) for day in thrown[-3:]])}.")
+        said.shows.append(f"Thrown both ways as a test {past.on(*thrown[-3:])}.")
     _missed(past, said, "throw the valve")
 
 
@@ -157,7 +219,7 @@ def _basins(past: Past, said: _Said) -> None:
 def _ponding(past: Past, said: _Said) -> None:
     walks = past.done("look for ponding")
     if walks:
-        said.shows.append(f"{plural(len(walks), 'walk')} to look for it, the last on {_full(past, walks[-1])}.")
+        said.shows.append(f"{plural(len(walks), 'walk')} to look for it, the last {past.on(walks[-1])}.")
     for what in ("ponding", "runoff"):
         seen = [one for one in past.state.observations.values()
                 if one.observed == what and past.within(local_day(one.happened_at, past.state.zone))]
@@ -175,8 +237,8 @@ def _cover(past: Past, said: _Said) -> None:
     if measured:
         lowest = min(measured, key=lambda one: one.depth_mm)
         said.shows.append(f"Mulch measured {plural(len(measured), 'time')}; the least was "
-                          f"{read.length(lowest.depth_mm)} at {lowest.basin} on "
-                          f"{_full(past, local_day(lowest.happened_at, past.state.zone))}.")
+                          f"{read.length(lowest.depth_mm)} at {lowest.basin} "
+                          f"{past.on(local_day(lowest.happened_at, past.state.zone))}.")
         below = sum(one.depth_mm < least for one in measured)
         if below:
             said.against.append(f"{plural(below, 'measurement')} of the mulch found less than {read.length(least)}.")
@@ -244,7 +306,7 @@ def _volume(past: Past, said: _Said) -> None:
         return
     most = max(by_day, key=lambda day: by_day[day])
     over = sum(litres >= cap if limit.below else litres > cap + 1e-6 for litres in by_day.values())
-    words = f"The most in a day was {read.volume(by_day[most])}, on {_full(past, most)}; " \
+    words = f"The most in a day was {read.volume(by_day[most])}, {past.on(most)}; " \
             f"{profile.asked_by(limit)}'s limit is {read.volume(cap)}."
     if over:
         said.against.append(f"{words} It was passed on {plural(over, 'day')}.")
@@ -336,10 +398,12 @@ def _softener(past: Past, said: _Said) -> None:
 
 
 def _manual(past: Past, said: _Said) -> None:
-    days = past.done("manual")
+    days, handed = past.done("manual"), _papers(past, "manual handed over")
     if days:
-        said.shows.append(f"Logged as done on {listed([_full(past, day) for day in days[-3:]])}.")
-    else:
+        said.shows.append(f"Logged as done {past.on(*days[-3:])}.")
+    if handed:
+        said.shows.append(f"{_of_paper(past, handed[-1])}.")
+    if not days and not handed:
         said.remark = "The manual is made from this logbook; that it stays with the building and is handed on is " \
                       "not logged in it."
 
@@ -347,7 +411,7 @@ def _manual(past: Past, said: _Said) -> None:
 def _record(past: Past, said: _Said) -> None:
     days = past.done("yearly record")
     if days:
-        said.shows.append(f"Made on {listed([_full(past, day) for day in days])}.")
+        said.shows.append(f"Made {past.on(*days)}.")
     _missed(past, said, "yearly record")
 
 

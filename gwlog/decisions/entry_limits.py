@@ -10,9 +10,9 @@ from datetime import date, datetime, timedelta
 from gwlog import clock, text
 from gwlog.actions import Action, Hint
 from gwlog.errors import BadInput
+from gwlog.journal.clock_marks import AHEAD
 from gwlog.journal.facts import WeatherDay
 
-AHEAD = timedelta(minutes=5)
 MAX_LOAD_L = 2000.0
 MAX_MULCH_MM = 1000.0
 MAX_RAIN_MM = 1900.0   # more than the largest 24-hour rain on record, 1,825 mm (World Meteorological Organization)

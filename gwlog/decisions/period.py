@@ -9,7 +9,8 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
-from gwlog.clock import local_day
+from gwlog.clock import echo_date, local_day, week_of
+from gwlog.text import listed
 from gwlog.values import dataclass
 
 if TYPE_CHECKING:
@@ -21,7 +22,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Past:
-    """A period (both days included), and what its evidence is drawn from. `garden`: at the period's end."""
+    """A period (both days included), and what its evidence is drawn from. `garden`: at the period's end.
+
+    `by_week`: days are told by the Monday of their week, for readers who are told no day; `parties`: whether it is told
+    by whom and to whom something was attested.
+    """
 
     state: State
     garden: Garden
@@ -29,6 +34,15 @@ class Past:
     last: date
     sewer: Sequence[SewerLoad]
     rounds: Sequence[Round]
+    by_week: bool = False
+    parties: bool = True
+
+    def on(self, *days: date) -> str:
+        """When it was, as the reader is told: “on Tue, Mar 3, 2026”, or “in the week of Mar 2, 2026”."""
+        system = self.state.zone.system
+        if self.by_week:
+            return f"in {listed(list(dict.fromkeys(week_of(day, system) for day in days)))}"
+        return f"on {listed([echo_date(day, system) for day in days])}"
 
     def within(self, day: date) -> bool:
         """Whether a local day lies in the period."""

@@ -5,8 +5,8 @@ A round is one due day. Doing a task serves the last round that was due by then;
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Literal
 
@@ -17,7 +17,7 @@ from gwlog.errors import BadInput
 if TYPE_CHECKING:
     from gwlog.state import State
 
-RoundState = Literal["in time", "late", "missed", "open"]
+RoundState = Literal["in time", "late", "missed", "open", "clock behind"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,16 +36,20 @@ class Round:
         return self.done or self.due
 
 
-def rounds(state: State, until: date) -> tuple[Round, ...]:
+def rounds(state: State, until: date, behind: Collection[int] = ()) -> tuple[Round, ...]:
     """Return every round of the tasks in force up to the local day `until`, oldest first.
 
     Judged by the intervals as they are now. “in time” is up to the task's window after the due day; “open” is
-    due and still within it.
+    due and still within it. `behind`: entries written under a clock that was behind; what would be in time by such a
+    one alone is “clock behind”, since nobody knows when it was written.
     """
     if not state.sites:
         return ()
     done = _done_days(state, until)
-    found = [one for task in tasks_of(state) for one in _rounds(task, done.get(task.name.casefold(), []), until)]
+    unsure = _unsure_days(state, frozenset(behind)) if behind else set()
+    found = [replace(one, state="clock behind")
+             if one.state == "in time" and (one.task.casefold(), one.done) in unsure else one
+             for task in tasks_of(state) for one in _rounds(task, done.get(task.name.casefold(), []), until)]
     return tuple(sorted(found, key=lambda one: (one.day, one.task)))
 
 
@@ -68,6 +72,16 @@ def _done_days(state: State, until: date) -> dict[str, list[date]]:
             if day <= until:
                 days.setdefault(name.casefold(), set()).add(day)
     return {name: sorted(found) for name, found in days.items()}
+
+
+def _unsure_days(state: State, behind: frozenset[int]) -> set[tuple[str, date | None]]:
+    """Task and day of what was done by the word of entries alone that were written under a clock behind."""
+    sure: set[tuple[str, date | None]] = set()
+    unsure: set[tuple[str, date | None]] = set()
+    for name, entries in state.upkeep_done.items():
+        for entry in entries:
+            (unsure if entry.id in behind else sure).add((name.casefold(), local_day(entry.happened_at, entry.zone)))
+    return unsure - sure
 
 
 def _interval(task: Task) -> object | None:

@@ -12,7 +12,7 @@ from gwlog.decisions.follow_up import COVER_WET_MULCH
 from gwlog.decisions.load_rules import is_unassessed
 from gwlog.decisions.reminder_model import Look, Reminder, Stage
 from gwlog.decisions.upkeep import new_system_tasks, upkeep
-from gwlog.reference.upkeep import with_how
+from gwlog.reference.upkeep import HAVE_WITNESSED, with_how
 from gwlog.text import capital, listed, plural, seen_word
 
 if TYPE_CHECKING:
@@ -56,7 +56,8 @@ def _upkeep(look: Look) -> Iterator[Reminder]:
         if item.name.casefold() == YEARLY_RECORD:
             kind = YEARLY_RECORD
             words = f"Write the yearly record for the landlord. Then mark it done. Due {when}; {last}."
-        yield look.reminder(kind, item.name, look.start_of(item.due), item.state, words, Action("done", task=item.name),
+        settles = Action("witness", to="WHO") if item.name == HAVE_WITNESSED.name else Action("done", task=item.name)
+        yield look.reminder(kind, item.name, look.start_of(item.due), item.state, words, settles,
                             timing="that morning",
                             prepare=Action("report", file="FILE.pdf") if kind == YEARLY_RECORD else None)
 

@@ -5,8 +5,7 @@ Notes are left out; the chain of the seal continues unbroken.
 
 from __future__ import annotations
 
-import io
-import zipfile
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
@@ -15,22 +14,31 @@ from gwlog import __version__, clock, drafts
 from gwlog.actions import Action, Hint
 from gwlog.errors import NotVerified
 from gwlog.household import Household, look_set_up
-from gwlog.journal import backup, exchange, reader, seal, store
+from gwlog.journal import attached, backup, chain, check_seal, exchange, reader, seal, store
+from gwlog.journal.check_seal import MANIFEST
 from gwlog.journal.disclosure import DISCLOSURES, NEXT_TENANT
-from gwlog.journal.facts import KINDS, Fact
-from gwlog.journal.pack import ZIP_DATE
+from gwlog.journal.facts import HANDED_ON, Attestation, Fact
+from gwlog.journal.pack import manifest_bytes
+from gwlog.journal.zipped import zipped
 from gwlog.text import listed, plural
+
+FORM = "gwlog-handover-1"
+LOGBOOK, PACK = "logbook.db", "pack.zip"
+NAMES = frozenset((LOGBOOK, PACK, "README.txt", "site.toml", "manual.pdf", "card.pdf", "report.pdf", "annex.pdf"))
+"""What is in a handover, besides its manifest."""
 
 README = """\
 {site}: the laundry water, handed on {day}. Written by gwlog {version}.
 
 What is here
     manual.pdf   how the system works, how to run it, shut it down and look after it; stays with the building
-    card.pdf     one page for the wall by the machine
+    card.pdf     the card for the wall by the machine
     report.pdf   how it was run up to today: mistakes, what was done about them, and the evidence for each condition
+    annex.pdf    the tables behind the report
     pack.zip     every entry with its seal, and a program that verifies them without gwlog
     site.toml    the setup: washer, basins, outlets, products, usual loads
     logbook.db   the logbook, to go on with
+    manifest.json what is in this file, with its digests: gwlog verify HANDOVER.zip checks all of it
 
 To go on with the same logbook
  1. Install gwlog, unpack this file, and put the logbook in place; it is verified first:
@@ -71,6 +79,9 @@ def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
     The next household's logbook holds the same entries under the same seal, no note, and an entry for each person
     that retires them. Raises NotVerified when the seal does not hold; whatever looking at the logbook raises.
     """
+    now = now.replace(microsecond=0)   # what its manifest can say, so that the papers can be made again
+    from gwlog.journal.writer import attach_to
+
     store.ready(path)
     found = seal.verify(path)
     if not found.holds:
@@ -81,26 +92,43 @@ def handover(path: Path, now: datetime) -> tuple[bytes, HandedOn]:
         copy = folder / "logbook.db"
         # Into a new file, so that no words are left between its pages.
         exchange.import_into(copy, exchange.export(path, disclosure=DISCLOSURES[NEXT_TENANT]))
-        retired = _retired(copy, now)
+        attach_to(copy, attached.every(path))
+        _hand_on(copy, now)
         home = look_set_up(copy, now)
-        number, digits, _ = reader.last_seal(copy)
-        done = HandedOn(len(home.entries), _withheld(copy), retired, f"{number}:{digits}")
-        made = _documents(home) | {"README.txt": _readme(home, done).encode()}
+        done = handed_on(home)
+        made = {name: make() for name, make in documents(home).items()}
         backup.copy(copy, closed := folder / "closed.db")
-        made["logbook.db"] = closed.read_bytes()
-    return _zipped(made), done
+        made[LOGBOOK] = closed.read_bytes()
+        return zipped({**made, MANIFEST: manifest(home, done, made)}), done
 
 
-def _retired(copy: Path, now: datetime) -> tuple[str, ...]:
-    """Retire everybody in the copy; returns their names."""
+def handed_on(home: Household) -> HandedOn:
+    """What a logbook that was handed on at this moment tells of it."""
+    number, digits, _ = reader.last_seal(home.path)
+    gone = tuple(name for name, one in home.state.people.items() if not one.active and one.happened_at == home.now)
+    return HandedOn(len(home.entries), _withheld(home.path), gone, f"{number}:{digits}")
+
+
+def manifest(home: Household, done: HandedOn, made: Mapping[str, bytes]) -> bytes:
+    """What a handover says of itself: whose it is, and the digest of each of its files."""
+    with reader.reading(home.path) as connection:
+        first = next((entry.hash for entry in exchange.sealed_entries(connection)), chain.START)
+    return manifest_bytes({
+        "form": FORM, "gwlog": __version__, "made": clock.iso(home.now), "home": first,
+        "site": home.state.site.name if home.state.site else None, "seal_number": done.seal_number,
+        "entries": done.entries, "notes_withheld": done.withheld,
+        "files": {name: check_seal.sha256(content) for name, content in made.items()}})
+
+
+def _hand_on(copy: Path, now: datetime) -> None:
+    """Begin an era in the copy: it is handed on, and everybody of before is retired."""
     from gwlog.journal.writer import append
 
     home = look_set_up(copy, now)
-    people = [person for person in home.state.people.values() if person.active]
     leaving: list[Fact] = [replace(person, id=0, active=False, happened_at=now, recorded_by=None, corrects_id=None)
-                           for person in people]
-    append(copy, leaving, now=now)
-    return tuple(person.name for person in people)
+                           for person in home.state.people.values() if person.active]
+    begun = Attestation(happened_at=now, zone=str(home.zone), attested=HANDED_ON)
+    append(copy, [begun, *leaving], now=now)
 
 
 def _withheld(copy: Path) -> int:
@@ -108,19 +136,24 @@ def _withheld(copy: Path) -> int:
         return int(connection.execute("SELECT count(*) FROM note_salt").fetchone()[0])
 
 
-def _documents(home: Household) -> dict[str, bytes]:
-    from gwlog.documents.card import card
+def documents(home: Household) -> dict[str, Callable[[], bytes]]:
+    """The papers of a handover, by their names in it, each as its way to be made, the quick ones first.
+
+    They follow from the logbook that is handed on.
+    """
+    from gwlog.documents.card.card import card
     from gwlog.documents.manual.manual import manual
     from gwlog.documents.pack import packed
-    from gwlog.documents.record.chapters import document
-    from gwlog.documents.record.gather import record
+    from gwlog.documents.papers import annex, letter
     from gwlog.documents.render.forms import rendered
     from gwlog.setup.show import show
 
     return {
-        "manual.pdf": manual(home), "card.pdf": card(home),
-        "report.pdf": rendered(document(record(home, without_notes=True, roles=True)), ".pdf"),
-        "pack.zip": packed(home, withhold=list(KINDS)).content, "site.toml": show(home.state).encode(),
+        "README.txt": lambda: _readme(home, handed_on(home)).encode(), "site.toml": lambda: show(home.state).encode(),
+        "card.pdf": lambda: card(home), "manual.pdf": lambda: manual(home),
+        "report.pdf": lambda: rendered(letter(home, NEXT_TENANT), ".pdf"),
+        "annex.pdf": lambda: rendered(annex(home, NEXT_TENANT), ".pdf"),
+        PACK: lambda: packed(home, reader=NEXT_TENANT).content,
     }
 
 
@@ -132,14 +165,3 @@ def _readme(home: Household, done: HandedOn) -> str:
         site=home.state.site.name, day=day, version=__version__, number=done.seal_number,
         short=f"{number}:{digits[:16]}", people=listed(done.retired) or "none were named",
         notes=plural(done.withheld, "note"))
-
-
-def _zipped(made: dict[str, bytes]) -> bytes:
-    target = io.BytesIO()
-    with zipfile.ZipFile(target, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name in sorted(made):
-            member = zipfile.ZipInfo(name, ZIP_DATE)
-            member.compress_type = zipfile.ZIP_DEFLATED
-            member.create_system, member.external_attr = 3, 0o100600 << 16
-            archive.writestr(member, made[name])
-    return target.getvalue()

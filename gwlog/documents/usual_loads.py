@@ -1,21 +1,16 @@
-"""Which usual load goes where and why: by what is in it, and for now by what the advice does with it.
-
-The manual stays with the building and tells the first alone; the card hangs for two weeks and tells both.
-"""
+"""Which usual load goes where and why, by what is in it alone, as the manual tells it for years."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from gwlog.decisions.cautions import load_warnings
-from gwlog.decisions.load_rules import is_unassessed, load_reasons
+from gwlog.decisions.load_rules import load_reasons
 from gwlog.decisions.query import query_for
 from gwlog.text import listed
 
 if TYPE_CHECKING:
-    from gwlog.decisions.answer import Answer
     from gwlog.state import State
 
 ALWAYS_SEWER = (
@@ -33,33 +28,27 @@ BETTER_SEWER = (
 
 @dataclass(frozen=True, slots=True)
 class UsualLoadWay:
-    """A usual load and its way: “garden”, “sewer” always, “better sewer”; “sewer for now”: its contents may go to the
-    garden, and every run of it that is expected goes to the sewer. `unchecked`: products whose label nobody has read.
-    """
+    """A usual load and its way: “garden”, “sewer” always, “better sewer”."""
 
     name: str
     litres: float
     holds: str
-    way: Literal["garden", "sewer", "better sewer", "sewer for now"]
+    way: Literal["garden", "sewer", "better sewer"]
     why: str
-    unchecked: tuple[str, ...] = ()
 
 
-def usual_load_ways(state: State, advised: Sequence[Answer] = ()) -> list[UsualLoadWay]:
-    """Every usual load in use, in the order of the setup. `advised`: the answers to the loads of the coming days."""
+def usual_load_ways(state: State) -> list[UsualLoadWay]:
+    """Every usual load in use, in the order of the setup."""
     ways = []
     for name, load in state.usual_loads.items():
         if not load.active:
             continue
         query = query_for(state, name)
         reasons = load_reasons(query)
-        way: Literal["garden", "sewer", "better sewer", "sewer for now"] = "garden"
-        coming = [one for one in advised if one.expected is not None and one.expected.usual_load == name]
+        way: Literal["garden", "sewer", "better sewer"] = "garden"
         if reasons:
             way = "sewer" if reasons[0].strength == "must" else "better sewer"
-        elif coming and all(one.verdict == "sewer" for one in coming):
-            way = "sewer for now"
         texts = [reason.text for reason in (*reasons, *load_warnings(query))]
         ways.append(UsualLoadWay(name, query.volume_l, listed([*load.products, *load.contents]) or "—", way,
-                                 " ".join(texts), tuple(one.name for one in query.products if is_unassessed(one))))
+                                 " ".join(texts)))
     return ways

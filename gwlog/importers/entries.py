@@ -5,13 +5,11 @@ The kind is found from the content; entries are returned in the form of an expor
 
 from __future__ import annotations
 
-import zipfile
-import zlib
 from pathlib import Path
 
 from gwlog import drafts, files
 from gwlog.errors import BadInput
-from gwlog.journal import exchange, pack, store
+from gwlog.journal import check_seal, exchange, export_file, pack, store
 
 ACCEPTED = "an export (.jsonl), a record pack or handover (.zip), a backup (.db) or a site file (.toml)"
 
@@ -23,10 +21,10 @@ def kind_of(file: Path) -> str:
     start = _beginning(file)
     if start.startswith(b"PK"):
         try:
-            with zipfile.ZipFile(file) as archive:
-                return "handover" if "logbook.db" in archive.namelist() else "pack"
-        except (zipfile.BadZipFile, OSError):
-            raise BadInput(f"{file} is a damaged zip file.") from None
+            with check_seal.opened(file) as inside:
+                return "handover" if "logbook.db" in inside.sizes else "pack"
+        except (ValueError, OSError) as fault:
+            raise BadInput(f"{file} is a damaged zip file, or one that gwlog did not write: {fault}.") from None
     if file.suffix.casefold() == ".toml":
         return "site file"
     if start.lstrip().startswith(b"{"):
@@ -39,7 +37,9 @@ def entries_in(file: Path) -> bytes:
     kind = kind_of(file)
     if kind == "pack":
         return pack.entries_of(file)
-    return _handed_on(file) if kind == "handover" else files.read_whole(file, exchange.LARGEST, "no logbook is")
+    if kind == "handover":
+        return _handed_on(file)
+    return export_file.entries_alone(files.read_whole(file, exchange.LARGEST, "no logbook is"))
 
 
 def _handed_on(file: Path) -> bytes:
@@ -47,9 +47,9 @@ def _handed_on(file: Path) -> bytes:
     with drafts.folder() as folder:
         copy = folder / "logbook.db"
         try:
-            with zipfile.ZipFile(file) as archive, archive.open("logbook.db") as inside, copy.open("xb") as unpacked:
-                files.copied(inside, unpacked, exchange.LARGEST, f"The logbook in {file}")
-        except (zipfile.BadZipFile, zlib.error, OSError, EOFError, RuntimeError, NotImplementedError) as fault:
+            with check_seal.opened(file) as inside, copy.open("xb") as unpacked:
+                unpacked.writelines(inside.pieces("logbook.db"))
+        except (ValueError, OSError) as fault:
             raise BadInput(f"The logbook in {file} cannot be read: {fault}.") from None
         store.ready(copy)
         return exchange.export(copy)

@@ -34,6 +34,11 @@ RainDays = Literal["as logged", "normals where not logged"]
 GroundCover = Literal["mulch", "growing"]
 OtherWaterWay = Literal["can", "drip", "hose", "flush"]
 Extract = Literal["saturation", "1:5"]
+Attested = Literal[
+    "permit or notice", "cross-connection check", "manual handed over", "visit", "seal number given",
+    "seal number witnessed", "handed on",
+]
+Means = Literal["by hand", "by mail", "by e-mail", "read out", "statement", "SSH signature", "time stamp"]
 Answer = Literal["seen", "snoozed"]
 Delivered = Literal["claimed", "handed", "told", "failed"]
 
@@ -47,6 +52,7 @@ DAY_UM = 2_000_000             # 2 m of rain in a day
 OTHER_ML = 100_000_000         # 100 m3 in one go from a can or a hose
 DOSE_MG = 2_000_000            # 2 kg of a product in one wash
 SALT_US_CM = 200_000           # four times sea water
+ATTACHED_BYTES = 100_000       # a signature or a time stamp with its certificates takes some thousand
 PRICE_MILLI = 1_000_000_000    # a million of any currency for a m3
 PLACE_MM = 10_000_000          # 10 km from the plan's corner
 
@@ -104,12 +110,27 @@ def _local_day(text: str) -> str:
         raise ValueError("use a day like 2026-05-03") from None
 
 
+def _seal_number(text: str) -> str:
+    if re.fullmatch(r"[1-9]\d{0,14}:[0-9a-f]{16,64}", text) is None:
+        raise ValueError("use a seal number like 412:9f3a6c0b12d4e877")
+    return text
+
+
+def _digest(text: str) -> str:
+    if re.fullmatch(r"[0-9a-f]{64}", text) is None:
+        raise ValueError("use a SHA-256 digest of 64 hex digits")
+    return text
+
+
+SealNumber = Annotated[str, AfterValidator(_seal_number)]
+Digest = Annotated[str, AfterValidator(_digest)]
 UtcTime = Annotated[str, AfterValidator(_utc_time)]
 WallTime = Annotated[str, AfterValidator(_wall_time)]
 LocalDay = Annotated[str, AfterValidator(_local_day)]
 Name = Annotated[str, MinLen(1), MaxLen(60)]
 RuleLine = Annotated[str, MinLen(1), MaxLen(1_000)]
 Line = Annotated[str, MinLen(1), MaxLen(80)]
+LongLine = Annotated[str, MinLen(1), MaxLen(300)]
 Month = Annotated[int, Ge(1), Le(12)]
 MonthDepth = Annotated[int, Ge(0), Le(MONTH_UM)]
 MonthMean = Annotated[int, Ge(-60_000), Le(60_000)]

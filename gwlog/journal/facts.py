@@ -31,6 +31,13 @@ RAIN_AS_LOGGED, RAIN_NORMALS = RAIN_DAYS = ("as logged", "normals where not logg
 GROUND_COVERS = ("mulch", "growing")
 OTHER_WATERS = ("can", "drip", "hose", "flush")
 EXTRACTS = ("saturation", "1:5")
+ATTESTED = (
+    "permit or notice", "cross-connection check", "manual handed over", "visit", "seal number given",
+    "seal number witnessed", "handed on",
+)
+OF_SEAL_NUMBERS = (GIVEN, WITNESSED) = ("seal number given", "seal number witnessed")
+HANDED_ON = "handed on"
+MEANS = ("by hand", "by mail", "by e-mail", "read out", "statement", "SSH signature", "time stamp")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -76,13 +83,14 @@ class Site(Fact):
     drinking water in thousandths of the `currency` per m3. `code_edition`: the edition in which the code profile is
     kept, None for the oldest. `system_answers`: what was answered of the system itself, as “question: answer”.
     `local_rules`: the rules of the place, each a line of JSON. `tap_water`: the lines of a water report, each as it
-    was written (“calcium_meq_l=2.4”).
+    was written (“calcium_meq_l=2.4”). `as_built`: where the parts are, distances in mm, whom to call, permit or
+    notice, each a line (“places.valve=behind the machine”).
     """
 
     KIND: ClassVar[str] = "site"
     ADDED_LATER: ClassVar[tuple[str, ...]] = (
         "rain", "water_price_milli", "currency", "monthly_tmean_mdegc", "code_edition", "system_answers", "local_rules",
-        "tap_water")
+        "tap_water", "as_built")
 
     name: str
     latitude_udeg: int
@@ -103,6 +111,7 @@ class Site(Fact):
     system_answers: tuple[str, ...] | None = None
     local_rules: tuple[str, ...] | None = None
     tap_water: tuple[str, ...] | None = None
+    as_built: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
@@ -389,6 +398,25 @@ class ReminderAnswer(Fact):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
+class Attestation(Fact):
+    """What happened on paper or between people: a permit, a check, a manual handed over, a visit, a seal number given
+    to somebody or witnessed, the logbook handed on.
+
+    `party`: by whom or to whom. `means`: how it came or went. `number`: the seal number it speaks of, “412:9f3a…”.
+    `file_name`, `file_sha256`: the file that shows it; a witness's answer lies in the table `attached` too.
+    """
+
+    KIND: ClassVar[str] = "attestation"
+
+    attested: str
+    party: str | None = None
+    means: str | None = None
+    number: str | None = None
+    file_name: str | None = None
+    file_sha256: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False, eq=False)
 class Withdrawal(Fact):
     """Strikes out an entry with a reason (the note)."""
 
@@ -402,7 +430,7 @@ DESCRIPTIONS: tuple[type[Fact], ...] = (
 )
 HAPPENINGS: tuple[type[Fact], ...] = (
     WashLoad, OutletMove, ValveSwitch, Mulch, WeatherDay, Observation, Resolution, UpkeepDone, ReminderAnswer,
-    OtherWater, SoilReading,
+    OtherWater, SoilReading, Attestation,
 )
 _ALL: tuple[type[Fact], ...] = (*DESCRIPTIONS, *HAPPENINGS, Withdrawal)
 KINDS: dict[str, type[Fact]] = {kind.KIND: kind for kind in _ALL}

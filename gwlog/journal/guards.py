@@ -53,6 +53,10 @@ def _all() -> Iterator[tuple[str, str]]:
     yield from _one("seal_part", "unsealed", "BEFORE INSERT",
                     f"NOT EXISTS (SELECT 1 FROM seal WHERE seq = NEW.seq AND instr(body, '{IN_PARTS}'))",
                     "parts are written together with their seal")
+    yield from _no_delete("attached")
+    yield from _one("attached", "change", "BEFORE UPDATE", "1", "the answer of a witness is never changed")
+    yield from _one("attached", "replace", "BEFORE INSERT", _taken("attached", ["sha256"]),
+                    "the answer of a witness is never replaced")
     yield from _no_delete("meta")
     yield from _one("meta", "change", "BEFORE UPDATE", "1", "what the logbook says about itself stays")
     yield from _one("meta", "replace", "BEFORE INSERT", _taken("meta", ["key"]),

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from glob import escape
 from pathlib import Path
 from uuid import UUID
 
 from gwlog.errors import GwlogError
 from gwlog.journal import reader, soundness, store
+from gwlog.journal.noted_number import Noted
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,3 +82,24 @@ def of_household(folder: Path, logbook: Path) -> list[Kept]:
                 continue
         # Of several households that bear the same name, nobody can tell whose it is.
         return of_logbook(folder, logbook.stem, ids[0]) if len(set(ids)) == 1 else []
+
+
+def holding(folder: Path, logbook: Path, noted: Noted) -> Path | None:
+    """The copy of a logbook that holds the entry noted, and the most entries: a backup, or one put aside beside it.
+
+    None where there is none.
+    """
+    beside = logbook.absolute().parent.glob(f"{escape(logbook.stem)}-before-*.db")
+    files = [*(one.file for one in of_household(folder, logbook)), *beside]
+    found = [(number, file) for file in files if (number := _number_if_it_holds(file, noted)) is not None]
+    return max(found)[1] if found else None
+
+
+def _number_if_it_holds(file: Path, noted: Noted) -> int | None:
+    try:
+        with reader.reading(file) as connection:
+            held = connection.execute("SELECT 1 FROM seal WHERE seq = ? AND hash = ?", (noted.number, noted.hash))
+            last: int = connection.execute("SELECT max(seq) FROM seal").fetchone()[0]
+            return None if held.fetchone() is None else last
+    except GwlogError:
+        return None

@@ -18,6 +18,7 @@ from typing import Any
 
 from gwlog.actions import Action, Hint
 from gwlog.errors import NotALogbook
+from gwlog.journal.clock_marks import AHEAD, in_order, marks
 from gwlog.journal.facts import KINDS, Fact, Resolution, Site, WeatherDay, Withdrawal
 from gwlog.journal.fates import Fates, fates
 from gwlog.journal.noted_together import same_notes
@@ -197,6 +198,29 @@ class Lists:
         if number is None:
             return None
         return self._as_it_stands(next(self._read(kind, [number])))
+
+    def clock_marks(self, listed: Collection[Listed]) -> dict[int, str]:
+        """Number of a wording -> the mark of the clock it was written under; only what is listed is sure to be in it.
+
+        Every entry is gone through only where the clock went back beside one of those listed.
+        """
+        shown = sorted({(one.written, one.fact.recorded_at) for one in listed}
+                       | {(one.fact.id, one.first_recorded) for one in listed})
+        if not shown:
+            return {}
+        moments = [moment for _, moment in shown]
+        before = ("id < ? AND recorded_at > ?", (shown[-1][0], _text(min(moments) + AHEAD)))
+        behind = ("id > ? AND recorded_at < ?", (shown[0][0], _text(max(moments) - AHEAD)))
+        if all(in_order(sorted({*shown, *self._written(*some)})) for some in (before, behind)):
+            return {}
+        return marks(sorted(self._written("id > ?", (0,))))
+
+    def _written(self, where: str, values: tuple[Any, ...]) -> Iterator[tuple[int, datetime]]:
+        """Number and moment of writing of entries of any kind."""
+        for kind in KINDS:
+            for number, moment in self._connection.execute(
+                    f"SELECT id, recorded_at FROM {kind} WHERE {where}", values):
+                yield number, datetime.fromisoformat(f"{moment}+00:00")
 
     @staticmethod
     def _kinds(kinds: Collection[str] | None, every: bool) -> list[str]:

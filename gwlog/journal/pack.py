@@ -1,16 +1,15 @@
 """The record pack: every entry with its seal, and what a third party needs to verify it without gwlog.
 
-The same logbook content packed at the same moment makes the same bytes.
+What a pack holds besides the entries follows from them and from what was asked of it, so that it can be made again and
+compared. The same entries packed at the same moment make the same bytes.
 """
 
 from __future__ import annotations
 
-import io
 import json
-import zipfile
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -18,33 +17,38 @@ from typing import Any
 from gwlog import __version__
 from gwlog.actions import Action, Hint
 from gwlog.clock import iso
-from gwlog.errors import BadInput, NotVerified
-from gwlog.journal import chain, check_seal, exchange, reader, seal
-from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, Disclosure
-from gwlog.journal.seal import number_of
+from gwlog.errors import NotVerified
+from gwlog.journal import chain, check_seal, exchange, seal
+from gwlog.journal.check_seal import ANNEX, ENTRIES, FORM, LETTER, MANIFEST, PROGRAM
+from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, WHEN
+from gwlog.journal.editions import EDITIONS
+from gwlog.journal.facts import Fact
+from gwlog.journal.level import Level
+from gwlog.journal.seal_number import SealNumber, number_of
+from gwlog.journal.zipped import zipped
 from gwlog.text import clean, plural
 
-FORM = check_seal.FORM
-ZIP_DATE = (1980, 1, 1, 0, 0, 0)
-"""The earliest that the zip format knows, so that the bytes depend on nothing else; a member that is opened by its name
-has it."""
-ENTRIES = "entries.jsonl"
-MEMBERS = ("README.txt", "check_seal.py", ENTRIES, "manifest.json", "noted.txt")
+README_NAME, NUMBERS = "README.txt", "noted.txt"
 
 README = """\
-A record pack of a household's laundry water logbook, made by gwlog {version} on {made}.
+A record pack of a household's laundry water logbook, made by gwlog {version} on {made} for: {reader}.
+
+{papers}
 
 The rule: Every entry was written once, as the text "body" of its line in entries.jsonl, and numbered from 1 on.
 Its hash is the SHA-256 digest, in hex, of the word gwlog-seal-1, the hash of the entry before and that body, joined by
 line feeds in UTF-8; before the first entry stand 64 zeros. A note is in the body only as the SHA-256 digest of the
 word gwlog-note-1, a random salt and its words, joined the same way, so that the words can be left out and the rest
-still holds. Newer entries hold four parts in that way, with the word gwlog-part-1: what it was, when it happened, who
-wrote it, and what is the household's own affair. Of older ones a copy made for fewer eyes holds only the hashes.
-So an entry that is changed, removed from the middle, added or moved breaks every hash from there on.
+still holds. In the same way the parts "what", "when", "who" and "private" of newer entries are in the body as digests
+of the word gwlog-part-1, a salt and the part's text; of older entries a copy may hold the hashes alone. So an entry
+that is changed, removed from the middle, added or moved breaks every hash from there on.
 
 To check it, with any Python from 3.8 on and nothing else installed:
     python3 -I check_seal.py
-The program is short: read it before you trust it. It says what it did NOT check. Exit code 0: the pack holds; 4: not.
+The program is short: read it before you trust it. It says what it did NOT check; above all it cannot make the letter
+and the annex. With gwlog, "gwlog verify PACK.zip" makes them again from the entries and compares every byte, where the
+pack shows what that takes. What can be found, and what nobody can find: gwlog verify --promise
+Exit code 0: the pack holds; 4: not. A pack holds these files and nothing else; one that was packed again does not.
 
 The seal number of this pack is  {number}
 Compare it with one that somebody noted earlier: on a report, a card, in a letter. A cut-off end, an older state or a
@@ -55,6 +59,7 @@ proves that an entry is true, or that everything was written down.
 
 {notes}
 """
+ABOUT = {LETTER: "letter.html   read this: how it was run, and what to look at", ANNEX: "annex.html    the details"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,76 +72,119 @@ class Packed:
     withheld: int
 
 
-def pack(path: Path | str, *, now: datetime, disclosure: Disclosure = DISCLOSURES[EVERYTHING],
-         withhold: Collection[str] = (), noted: Sequence[str] = (),
-         extra: Mapping[str, bytes] | None = None) -> Packed:
-    """Pack a logbook. `disclosure`: what the reader is shown; `withhold`: kinds whose notes are left out all the same;
-    `noted`: seal numbers, checked and told.
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What is asked of a pack: when it is made, for whom, the kinds of entry whose notes are left out, seal numbers
+    noted earlier."""
 
-    `extra`: more files to put in (the report). Raises NotVerified when the seal or a number noted does not hold,
-    BadInput for a number of another form.
-    """
-    for known in noted or (None,):
-        _refuse_broken(seal.verify(path, noted=known))
-    with reader.reading(path) as connection:   # all that is packed is of one moment
-        told = _Told(exchange.sealed_entries(connection, disclosure=disclosure, withhold=withhold), noted)
-        made: dict[str, bytes] = {
-            "README.txt": README.format(version=__version__, made=iso(now), number=told.seal_number,
-                                        notes=_notes(told.withheld)).encode(),
-            "noted.txt": told.noted_file(noted).encode(),
-            "check_seal.py": Path(check_seal.__file__).read_bytes(),
-        }
-        taken = sorted(set(MEMBERS) & set(extra or {}))
-        if taken:
-            raise BadInput(f"A pack has its own {taken[0]}.")
-        made |= extra or {}
-        digests = {name: check_seal.sha256(content) for name, content in made.items()}
-        made["manifest.json"] = _manifest(told, {**digests, ENTRIES: told.digest}, now)
-        entries = exchange.sealed_entries(connection, disclosure=disclosure, withhold=withhold)
-        content = _zipped({**made, ENTRIES: (f"{entry.line}\n".encode() for entry in entries)})
+    made: datetime
+    reader: str = EVERYTHING
+    without_notes_of: tuple[str, ...] = ()
+    noted: tuple[str, ...] = ()
+
+    @property
+    def coarse(self) -> bool:
+        """Whether nothing finer than a week may be told."""
+        return WHEN not in DISCLOSURES[self.reader].parts
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """What is told of a household: its site's name, its papers and the answers of witnesses by name, and the figures
+    for whoever receives many."""
+
+    site: str | None
+    papers: Mapping[str, bytes]
+    answers: Mapping[str, bytes]
+    summary: Mapping[str, str | int | None]
+
+
+class Told:
+    """What is told of the entries beside them. `facts`: what the entries say, in order of their numbers."""
+
+    def __init__(self, entries: Iterable[exchange.Sealed], facts: Sequence[Fact], asked: Asked) -> None:
+        self.entries = self.withheld = 0
+        self.home, self.seal_number = chain.START, f"0:{chain.START}"
+        self.counts: dict[str, int] = {}
+        self.months: dict[str, str] = {}
+        self.noted = dict.fromkeys(map(_number, asked.noted), "-")
+        days: set[date] = set()
+        digest = sha256()
+        for entry, fact in zip(entries, facts, strict=True):
+            if self.entries == 0:
+                self.home = entry.hash
+            self.entries += 1
+            self.seal_number = f"{entry.seq}:{entry.hash}"
+            if entry.body is not None:
+                self.withheld += entry.note is None and '"note_sha256":null' not in entry.body
+                if entry.kind:
+                    self.counts[entry.kind] = self.counts.get(entry.kind, 0) + 1
+            days.add(fact.happened_at.date())
+            recorded = fact.recorded_at.date().isoformat()
+            said = recorded[:7] if asked.coarse else recorded
+            self.months[recorded[:7]] = f"{said} {self.seal_number} last entry recorded in that month"
+            if self.entries in self.noted:
+                self.noted[self.entries] = said
+            digest.update(f"{entry.line}\n".encode())
+        self.digest = digest.hexdigest()
+        self.period = [day_told(day, coarse=asked.coarse) for day in (min(days), max(days))] if days else None
+
+
+def day_told(day: date, *, coarse: bool) -> str:
+    """A day as a reader is told it: its week's Monday where nothing finer may be told."""
+    return (day - timedelta(days=day.weekday() if coarse else 0)).isoformat()
+
+
+def _number(known: str) -> int:
+    return int(known.partition(":")[0])
+
+
+def files_beside(asked: Asked, told: Told, about: About, program: str) -> dict[str, bytes]:
+    """What a pack holds beside its entries and its program, by name. `program`: the program's digest."""
+    made: dict[str, bytes] = {
+        README_NAME: README.format(
+            version=__version__, made=iso(asked.made), reader=asked.reader, number=told.seal_number,
+            papers="\n".join(ABOUT[name] for name in ABOUT if name in about.papers),
+            notes=_notes(told.withheld)).encode(),
+        NUMBERS: _numbers(asked, told).encode(), **about.papers, **about.answers,
+    }
+    digests = {name: check_seal.sha256(content) for name, content in made.items()}
+    manifest: dict[str, Any] = {
+        "form": FORM, "gwlog": __version__, "made": iso(asked.made), "reader": asked.reader, "home": told.home,
+        "site": about.site, "seal_number": told.seal_number, "entries": told.entries, "counts": told.counts,
+        "notes_withheld": told.withheld, "without_notes_of": list(asked.without_notes_of), "period": told.period,
+        "noted": list(asked.noted), "summary": dict(about.summary),
+        "files": {**digests, ENTRIES: told.digest, PROGRAM: program},
+    }
+    return {**made, MANIFEST: manifest_bytes(manifest)}
+
+
+def manifest_bytes(manifest: Mapping[str, Any]) -> bytes:
+    """A manifest as it is written, with the digest of the rest of it."""
+    without = {key: value for key, value in manifest.items() if key != "digest"}
+    signed = {**without, "digest": check_seal.sha256(check_seal.canonical(without).encode())}
+    return (json.dumps(signed, sort_keys=True, indent=1, ensure_ascii=False) + "\n").encode()
+
+
+def written(asked: Asked, told: Told, about: About, entries: Iterable[exchange.Sealed]) -> Packed:
+    """The pack, of entries that are gone through once more."""
+    program = Path(check_seal.__file__).read_bytes()
+    content = zipped({
+        **files_beside(asked, told, about, check_seal.sha256(program)), PROGRAM: program,
+        ENTRIES: (f"{entry.line}\n".encode() for entry in entries)})
     return Packed(content, told.seal_number, told.entries, told.withheld)
 
 
-class _Told:
-    """What is told of the entries beside them: gone through once, nothing kept of them but this."""
-
-    def __init__(self, entries: Iterable[exchange.Sealed], noted: Sequence[str]) -> None:
-        self.entries = self.withheld = 0
-        self.seal_number = f"0:{chain.START}"
-        self.counts: dict[str, int] = {}
-        self.period: list[str] | None = None
-        self._months: dict[str, str] = {}
-        self._noted = {int(known.partition(":")[0]): "-" for known in noted}
-        digest = sha256()
-        for entry in entries:
-            said = entry.said
-            self.entries += 1
-            self.seal_number = f"{entry.seq}:{entry.hash}"
-            if said:
-                self.withheld += said["note_sha256"] is not None and entry.note is None
-                if entry.kind:
-                    self.counts[entry.kind] = self.counts.get(entry.kind, 0) + 1
-            if "happened_at" in said:
-                day, recorded = said["happened_at"][:10], said["recorded_at"][:10]
-                first, last = self.period or (day, day)
-                self.period = [min(first, day), max(last, day)]
-                self._months[recorded[:7]] = f"{recorded} {self.seal_number} last entry recorded in that month"
-                if self.entries in self._noted:
-                    self._noted[self.entries] = recorded
-            digest.update(f"{entry.line}\n".encode())
-        self.digest = digest.hexdigest()
-
-    def noted_file(self, noted: Sequence[str]) -> str:
-        """The seal numbers of the months, and those noted earlier."""
-        lines = ["# date (UTC)  number:hash  what it is",
-                 "# The last entry recorded in each month, and seal numbers noted earlier.", *self._months.values()]
-        for known in noted:
-            number, hashed = int(known.partition(":")[0]), known.partition(":")[2].strip().casefold()
-            lines.append(f"{self._noted[number]} {number}:{hashed} a seal number noted earlier")
-        return "\n".join(lines) + "\n"
+def _numbers(asked: Asked, told: Told) -> str:
+    """The seal numbers of the months, and those noted earlier."""
+    lines = ["# date (UTC)  number:hash  what it is",
+             "# The last entry recorded in each month, and seal numbers noted earlier.", *told.months.values()]
+    lines += [f"{told.noted[_number(known)]} {known} a seal number noted earlier" for known in asked.noted]
+    return "\n".join(lines) + "\n"
 
 
-def _refuse_broken(found: seal.Verification) -> None:
+def refuse_broken(found: seal.Verification) -> None:
+    """Raise NotVerified unless the seal holds: nothing is packed of what does not."""
     if not found.holds:
         broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
         raise NotVerified(f"The seal does not hold ({broken}); nothing was packed.",
@@ -149,37 +197,45 @@ def _notes(withheld: int) -> str:
     return f"{plural(withheld, 'note')} left out; their fingerprints stay, so the seal still holds."
 
 
-def _manifest(told: _Told, digests: Mapping[str, str], now: datetime) -> bytes:
-    manifest: dict[str, Any] = {
-        "form": FORM, "gwlog": __version__, "made": iso(now), "seal_number": told.seal_number, "counts": told.counts,
-        "notes_withheld": told.withheld, "period": told.period, "files": dict(digests),
-    }
-    manifest["digest"] = check_seal.sha256(check_seal.canonical(manifest).encode())
-    return (json.dumps(manifest, sort_keys=True, indent=1, ensure_ascii=False) + "\n").encode()
+def verify(path: Path | str, *, noted: Sequence[str | SealNumber] = (), now: datetime | None = None
+           ) -> seal.Verification:
+    """Verify a pack as the program in it does, at `now`, and that it is gwlog's program. `noted`: seal numbers.
 
-
-def _zipped(made: Mapping[str, bytes | Iterable[bytes]]) -> bytes:
-    """The zip's bytes; what is given as parts is compressed as they are made."""
-    out = io.BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name in sorted(made):
-            content = made[name]
-            with archive.open(name, "w") as file:
-                for part in (content,) if isinstance(content, bytes) else content:
-                    file.write(part)
-            member = archive.getinfo(name)
-            member.create_system = 3
-            member.external_attr = 0o100600 << 16
-    return out.getvalue()
-
-
-def verify(path: Path | str, *, noted: str | None = None) -> seal.Verification:
-    """Verify a pack as the program in it does. `noted`: a seal number. Raises BadInput for another form."""
-    number_of(noted)
-    found = check_seal.examine(Path(path), [] if noted is None else [noted])
+    Raises BadInput for a number of another form.
+    """
+    numbers = [str(number_of(known)) for known in noted]
+    found = check_seal.examine(Path(path), numbers, now)
     number, _, hashed = found.seal_number.partition(":")
-    levels = tuple(seal.Level(level.name, level.holds, clean(level.detail)) for level in found.levels)
-    return seal.Verification(levels, found.entries, int(number or 0), hashed or chain.START, found.first_broken)
+    levels = [Level(level.name, level.holds, clean(level.detail)) for level in found.levels]
+    if number:
+        levels.append(_program(Path(path)))
+    return seal.Verification(tuple(levels), found.entries, int(number or 0), hashed or chain.START, found.first_broken,
+                             tuple(map(clean, found.odd)))
+
+
+def _program(path: Path) -> Level:
+    """Whether the program in a pack is one that gwlog puts into packs."""
+    try:
+        with check_seal.opened(path) as files:
+            name = next(name for name in (PROGRAM, "verify_pack.py") if name in files.sizes)
+            ours = files.digest(name) in (edition(), *EDITIONS)
+    except (StopIteration, *check_seal.DAMAGED, OSError):
+        return Level("program", False, "there is none that can be read")
+    return Level("program", ours, "one of gwlog's" if ours else f"{name} is not a program of gwlog's")
+
+
+def edition() -> str:
+    """The digest of the program that this gwlog puts into packs."""
+    return check_seal.sha256(Path(check_seal.__file__).read_bytes())
+
+
+def manifest_of(path: Path | str) -> dict[str, Any]:
+    """What a pack says of itself. Raises NotVerified where it cannot be read."""
+    try:
+        with check_seal.opened(Path(path)) as files:
+            return check_seal.strict_json(files.whole(MANIFEST).decode())
+    except (OSError, *check_seal.DAMAGED) as fault:
+        raise NotVerified(f"{path} cannot be read as a record pack: {clean(str(fault))[:120]}.") from None
 
 
 def entries_of(path: Path | str) -> bytes:
@@ -189,5 +245,5 @@ def entries_of(path: Path | str) -> bytes:
         broken = next(f"{level.name}: {level.detail}" for level in found.levels if not level.holds)
         raise NotVerified(f"{path} does not hold as a record pack ({broken}); nothing was imported.",
                           hint=Hint("See more: ", Action("verify", file=path)))
-    content: bytes = check_seal.files_of(Path(path))[ENTRIES]
-    return content
+    with check_seal.opened(Path(path)) as files:
+        return files.whole(ENTRIES)

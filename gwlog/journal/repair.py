@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
-from contextlib import closing
+from contextlib import closing, suppress
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -16,7 +16,7 @@ from pathlib import Path
 from gwlog import files
 from gwlog.actions import Action, Hint, Words
 from gwlog.errors import GwlogError, LogbookBusy
-from gwlog.journal import backup, exchange, reader, soundness, store
+from gwlog.journal import attached, backup, exchange, reader, soundness, store
 from gwlog.journal.guards import triggers
 from gwlog.journal.salvage import Salvaged, salvage
 from gwlog.journal.views import views
@@ -120,6 +120,9 @@ def _rebuilt(path: Path, found: Salvaged, kept: Path, backups: Sequence[Path]) -
         draft.unlink()
         store.create(draft, identity=identity, secret=found.secret)
         exchange.import_into(draft, "".join(f"{entry.line}\n" for entry in found.entries).encode())
+        with suppress(sqlite3.Error), closing(sqlite3.connect(reader.uri(path, "mode=ro"), uri=True)) as source, \
+                closing(store._plain(draft)) as target:
+            attached.carried(source, target)
         closed = soundness.examine(draft)
         soundness.refuse(closed, f"what was made of {path}", f"the logbook is as it was, a copy is at {kept}",
                          "Restore a backup.")

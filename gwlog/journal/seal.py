@@ -6,8 +6,8 @@ How an entry is hashed is in chain.py; check_seal.py verifies a record pack with
 from __future__ import annotations
 
 import json
-import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from datetime import datetime
 from heapq import merge
 from itertools import groupby, pairwise
 from operator import itemgetter
@@ -15,7 +15,7 @@ from pathlib import Path
 from sqlite3 import Connection, OperationalError
 from typing import Any, NamedTuple
 
-from gwlog.errors import BadInput
+from gwlog.journal import number_levels
 from gwlog.journal.chain import (
     IN_PARTS,
     SECRET,
@@ -31,33 +31,31 @@ from gwlog.journal.chain import (
     salts_of,
     spelled,
 )
+from gwlog.journal.check_seal import Judged
 from gwlog.journal.disclosure import WHO
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.guards import triggers
+from gwlog.journal.level import Level
 from gwlog.journal.reader import Factory, factory, reading
+from gwlog.journal.seal_number import SealNumber, number_of
 from gwlog.journal.sealed_parts import without_who
 from gwlog.text import plural
 from gwlog.values import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class Level:
-    """One thing that was verified: whether it holds, and what was found."""
-
-    name: str
-    holds: bool
-    detail: str
-
-
-@dataclass(frozen=True, slots=True)
 class Verification:
-    """What verification found. `first_broken`: the first entry that does not hold, in words; None when all do."""
+    """What verification found. `first_broken`: the first entry that does not hold, in words; None when all do.
+
+    `odd`: what holds and is told, such as entries written under a wrong clock.
+    """
 
     levels: tuple[Level, ...]
     entries: int
     last_number: int
     last_hash: str
     first_broken: str | None
+    odd: tuple[str, ...] = ()
 
     @property
     def holds(self) -> bool:
@@ -65,35 +63,38 @@ class Verification:
         return all(level.holds for level in self.levels)
 
 
-def verify(path: Path | str, *, noted: str | None = None) -> Verification:
-    """Verify the seal of a logbook: the chain, the rows against it, the guards, and a seal number noted earlier.
+def verify(path: Path | str, *, noted: Sequence[str | SealNumber] = (), now: datetime | None = None) -> Verification:
+    """Verify the seal of a logbook: the chain, the rows against it, the guards, and seal numbers noted earlier.
 
-    `noted`: “412:9f3a…”, an entry's number and at least the first 16 hex digits of its hash. Raises BadInput for
-    another form, NotALogbook when the file cannot be read. Edits, deletions in the middle and reordering are
-    found; a tail cut off, or a logbook rewritten whole, only with a number noted earlier. That entries are true or
-    complete is never proven.
+    `noted`: any number of them, “412:9f3a…” or in words; each is judged. Raises BadInput for another form,
+    NotALogbook when the file cannot be read. Edits, deletions in the middle and reordering are found, and values
+    that no kind of entry accepts; a tail cut off, or a logbook rewritten whole, only with a number noted earlier.
+    That entries are true or complete is never proven. Told is where moments of writing go back, or lie beyond `now`
+    (None: nobody says what it is).
     """
-    known = number_of(noted)
+    known = [number_of(one) for one in noted]
     with reading(path) as connection:
         guards = dict(connection.execute("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'").fetchall())
         try:
-            walk = _Walk(connection, known)
+            walk = _Walk(connection)
         except OperationalError as error:
             if "decode" not in str(error):
                 raise
             # A damaged byte must not hide which entry it is in.
             connection.text_factory = lambda raw: str(raw, "utf-8", "replace")
-            walk = _Walk(connection, known)
+            walk = _Walk(connection)
+        numbers = number_levels.levels(connection, known)
     levels = [
         _level("chain", walk.chain, plural(walk.links, "link")),
         _level("entries as sealed", walk.rows, _left_out(walk)),
         _level("nothing unsealed", walk.unsealed, plural(walk.entries, "entry", "entries")),
         _guarded(triggers(), guards),
+        Level(*walk.judged.level()), *numbers,
     ]
-    if known is not None:
-        levels.append(_as_noted(*known, walk.noted))
-    faults = sorted(walk.chain + walk.rows + walk.unsealed, key=itemgetter(0))
-    return Verification(tuple(levels), walk.entries, walk.last[0], walk.last[1], faults[0][1] if faults else None)
+    beyond = [walk.judged.fault] if walk.judged.fault is not None else []
+    faults = sorted(walk.chain + walk.rows + walk.unsealed + beyond, key=itemgetter(0))
+    return Verification(tuple(levels), walk.entries, walk.last[0], walk.last[1], faults[0][1] if faults else None,
+                        tuple(walk.judged.odd(now)))
 
 
 _Faults = list[tuple[int, str]]
@@ -114,17 +115,29 @@ def _left_out(walk: _Walk) -> str:
     return ", ".join(found) or "every row"
 
 
-class _Walk:
-    """Goes once through the seal and the rows beside each other, by number, and keeps nothing but what it found."""
+def _look(judged: Judged, seq: int, body: str, kept: str | None) -> None:
+    """Take in what was sealed of an entry; what is no body, or no parts, is found elsewhere."""
+    try:
+        fields = json.loads(body)
+        for part in json.loads(kept or "{}").values():
+            fields |= json.loads(part["text"])
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
+        return
+    if isinstance(fields, dict):
+        judged.look(seq, fields)
 
-    def __init__(self, connection: Connection, known: tuple[int, str] | None) -> None:
+
+class _Walk:
+    """Goes once through the seal and the rows beside each other, by number, and keeps little but what it found."""
+
+    def __init__(self, connection: Connection) -> None:
         self.chain: _Faults = []
         self.rows: _Faults = []
         self.unsealed: _Faults = []
         self.links = self.entries = self.withheld = self.nameless = 0
         self._in_parts = False
         self.last: tuple[int, str] = (0, START)
-        self.noted: str | None = None
+        self.judged = Judged()
         self._salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
         self._secret: str | None = next((value for (value,) in connection.execute(
             "SELECT value FROM meta WHERE key = ?", (SECRET,))), None)
@@ -142,9 +155,8 @@ class _Walk:
                 found = entry[1]
                 entry = next(entries, None)
             self._link(*seal)
+            _look(self.judged, seq, seal[2], kept)
             self._entry(seq, seal[1], seal[2], seal[3], kept, found)
-            if known is not None and known[0] == seq:
-                self.noted = str(seal[4])
         while entry is not None:
             self._not_sealed(*entry)
             entry = next(entries, None)
@@ -265,23 +277,3 @@ def _guarded(wanted: dict[str, str], found: dict[str, str]) -> Level:
     faults = [f"{what}: {', '.join(names[:3])}" + (" and others" if len(names) > 3 else "")
             for what, names in (("missing", missing), ("changed", changed), ("not gwlog's", foreign)) if names]
     return Level("write protection", not faults, "; ".join(faults) or plural(len(wanted), "trigger"))
-
-
-def number_of(text: str | None) -> tuple[int, str] | None:
-    if text is None:
-        return None
-    match = re.fullmatch(r"\s*(\d{1,15})\s*:\s*([0-9a-f]{16,64})\s*", text.casefold())
-    if match is None:
-        raise BadInput(f"“{text[:80]}” is not a seal number; write it like 412:9f3a6c0b12d4e877, the "
-                       "entry's number and 16 hex digits.")
-    return int(match[1]), match[2]
-
-
-def _as_noted(seq: int, start: str, found: str | None) -> Level:
-    if seq == 0 and START.startswith(start):
-        return Level("noted", True, "an empty logbook")
-    if found is None:
-        return Level("noted", False, f"entry {seq} was there when the number was noted, and is gone: the end was cut")
-    if not found.startswith(start):
-        return Level("noted", False, f"entry {seq} had another hash when the number was noted: it was rewritten")
-    return Level("noted", True, f"entry {seq} is the one that was noted")

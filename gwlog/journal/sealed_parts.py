@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import cache
 
 from gwlog.journal.disclosure import PARTS, PRIVATE, WHAT, WHEN, WHO
-from gwlog.journal.facts import KINDS, Fact, Person
+from gwlog.journal.facts import KINDS, Attestation, Fact, Person
 from gwlog.values import fields, replace
 
 OPEN = None
@@ -23,10 +23,11 @@ _EVERY_KIND: dict[str | None, str] = {
 # Of what happens nothing stands open, its kind neither: where weather is logged day by day, whoever counts the days'
 # entries between two loads knows how far apart they are. What is described seldom changes, and stands open.
 # A day's rain and temperatures can be looked up, so that they would tell the day: they are sealed together with it. How
-# many live in a dwelling, and everything about a product, is the household's own affair as its loads are.
+# many live in a dwelling, whom they call, and everything about a product, is the household's own affair as its loads
+# are. An answer's digest stands open, so that everybody can hold the answer to it.
 _OF_KIND: dict[str, dict[str | None, str]] = {
     "site": {
-        PRIVATE: "occupants",
+        PRIVATE: "occupants as_built",
         OPEN: "name latitude_udeg units code aim valve eto_zone monthly_eto_um monthly_rain_um softened_water rain "
               "water_price_milli currency monthly_tmean_mdegc code_edition system_answers local_rules tap_water",
     },
@@ -57,6 +58,8 @@ _OF_KIND: dict[str, dict[str | None, str]] = {
     "resolution": {WHAT: "resolves_id"},
     "upkeep_done": {WHAT: "task"},
     "reminder_answer": {WHAT: "", WHEN: "until", PRIVATE: "key answer"},
+    # Seldom, of days that who reads it knows anyhow; a witness's answer in a pack is compared with the digest in it.
+    "attestation": {WHO: "party", PRIVATE: "file_name", OPEN: "attested means number file_sha256"},
     "withdrawal": {WHAT: "withdraws_id"},
 }
 
@@ -100,4 +103,6 @@ def without_who(fact: Fact) -> Fact:
     """The entry as a logbook holds it from which people's names were left out."""
     if isinstance(fact, Person):
         return replace(fact, recorded_by=None, name=stand_in(fact.id))
+    if isinstance(fact, Attestation):
+        return replace(fact, recorded_by=None, party=None)
     return replace(fact, recorded_by=None)

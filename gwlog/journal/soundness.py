@@ -5,29 +5,33 @@ What a backup is called verified by, a restore accepts it by: both ask here, and
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import datetime
 from pathlib import Path
 
 from gwlog.errors import NotALogbook, NotVerified
 from gwlog.journal import chain, reader, seal
-from gwlog.journal.seal import Level, Verification
+from gwlog.journal.level import Level
+from gwlog.journal.seal import Verification
+from gwlog.journal.seal_number import SealNumber
 
 FILE, REFERENCES = "file", "references"
 _MOST_TOLD = 20
 
 
-def examine(path: Path | str, *, noted: str | None = None) -> Verification:
+def examine(path: Path | str, *, noted: Sequence[str | SealNumber] = (), now: datetime | None = None) -> Verification:
     """Verify a logbook of the present layout: pages and indexes, references between entries, then the seal.
 
-    A file too damaged to be read does not hold; `noted` is as for seal.verify(). Raises BadInput for a seal number of
-    another form, NoLogbook, LogbookBusy, and GwlogError when the disk fails.
+    A file too damaged to be read does not hold; `noted` and `now` are as for seal.verify(). Raises BadInput for a seal
+    number of another form, NoLogbook, LogbookBusy, and GwlogError when the disk fails.
     """
     try:
         with reader.reading(path) as connection:
             faults = [str(row[0]) for row in connection.execute(f"PRAGMA integrity_check({_MOST_TOLD})")]
             lost = connection.execute("PRAGMA foreign_key_check").fetchall()
-        found = seal.verify(path, noted=noted)
+        found = seal.verify(path, noted=noted, now=now)
     except NotALogbook as fault:
-        return Verification((Level(FILE, False, f"cannot be read: {fault}"),), 0, 0, chain.START, None)
+        return unreadable(fault)
     except (TypeError, ValueError, OverflowError):   # a damaged row can hold anything, a number that is none too
         return Verification((Level(FILE, False, "holds what no logbook does"),), 0, 0, chain.START, None)
     sound = faults == ["ok"]
@@ -35,7 +39,13 @@ def examine(path: Path | str, *, noted: str | None = None) -> Verification:
         Level(FILE, sound, "every page and index" if sound else in_words(faults)),
         Level(REFERENCES, not lost, f"{lost[0][0]} names what is not there" if lost else "every one leads somewhere"),
     )
-    return Verification(levels + found.levels, found.entries, found.last_number, found.last_hash, found.first_broken)
+    return Verification(levels + found.levels, found.entries, found.last_number, found.last_hash, found.first_broken,
+                        found.odd)
+
+
+def unreadable(fault: NotALogbook) -> Verification:
+    """What is found of a file that is no logbook, or too damaged to be read as one."""
+    return Verification((Level(FILE, False, f"cannot be read: {fault}"),), 0, 0, chain.START, None)
 
 
 def quick(path: Path | str) -> Level:

@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
 APPLICATION_ID = 0x67776C67  # "gwlg"
-REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009", "0010")
+REVISIONS = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008", "0009", "0010", "0011", "0012")
 HEAD = REVISIONS[-1]
 MIGRATIONS = Path(__file__).with_name("migrations")
 

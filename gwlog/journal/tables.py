@@ -14,6 +14,7 @@ from sqlmodel import Field, SQLModel
 
 from gwlog.journal.columns import (
     AREA_CM2,
+    ATTACHED_BYTES,
     DAY_UM,
     DEPTH_MM,
     DOSE_MG,
@@ -25,15 +26,19 @@ from gwlog.journal.columns import (
     SALT_US_CM,
     Aim,
     Answer,
+    Attested,
     Content,
     Delivered,
+    Digest,
     Edible,
     Extract,
     Form,
     GroundCover,
     Line,
     LocalDay,
+    LongLine,
     Machine,
+    Means,
     Month,
     MulchAction,
     Name,
@@ -42,6 +47,7 @@ from gwlog.journal.columns import (
     ProductKind,
     RainDays,
     RuleLine,
+    SealNumber,
     Twelve,
     TwelveMeans,
     Units,
@@ -115,6 +121,15 @@ class DeliveryRow(SQLModel, table=True):
     trouble: str | None
 
 
+class AttachedRow(SQLModel, table=True):
+    """A witness's answer as it came, by its digest; an attestation seals the digest."""
+
+    __tablename__ = "attached"
+
+    sha256: str = Field(primary_key=True)
+    content: bytes
+
+
 class Entry(SQLModel):
     """What every entry carries. `id` is the entry's number and its place in the seal."""
 
@@ -151,6 +166,7 @@ class SiteRow(Entry, table=True):
     system_answers: tuple[Name, ...] | None = many(None)
     local_rules: tuple[RuleLine, ...] | None = many(None)
     tap_water: tuple[Line, ...] | None = many(None)
+    as_built: tuple[LongLine, ...] | None = many(None)
 
 
 class PersonRow(Entry, table=True):
@@ -346,6 +362,17 @@ class SoilReadingRow(Entry, table=True):
     ph_milli: int | None = whole(0, 14_000, None)
 
 
+class AttestationRow(Entry, table=True):
+    __tablename__ = "attestation"
+
+    attested: Attested = choice()
+    party: str | None = word(longest=120, default=None)
+    means: Means | None = choice(None)
+    number: SealNumber | None = word(longest=80, default=None)
+    file_name: str | None = word(longest=120, default=None)
+    file_sha256: Digest | None = word(longest=64, default=None)
+
+
 class WithdrawalRow(Entry, table=True):
     __tablename__ = "withdrawal"
 
@@ -356,7 +383,7 @@ TABLES: dict[str, type[Entry]] = {
     str(row.__tablename__): row for row in (
         SiteRow, PersonRow, WasherRow, BasinRow, OutletRow, ProductRow, UsualLoadRow, PlannedLoadRow,
         UpkeepTaskRow, WashLoadRow, OutletMoveRow, ValveSwitchRow, MulchRow, WeatherDayRow, ObservationRow,
-        ResolutionRow, UpkeepDoneRow, ReminderAnswerRow, OtherWaterRow, SoilReadingRow, WithdrawalRow,
+        ResolutionRow, UpkeepDoneRow, ReminderAnswerRow, OtherWaterRow, SoilReadingRow, AttestationRow, WithdrawalRow,
     )
 }
 
@@ -371,6 +398,11 @@ _MORE: dict[str, dict[str, str]] = {
     },
     "soil_reading": {
         "something_read": "coalesce(ec_us_cm, sar_milli, esp_milli, boron_ug_l, ph_milli) IS NOT NULL",
+    },
+    "attestation": {
+        "number_form": "number GLOB '[1-9]*:*' AND number NOT GLOB '*[^0-9a-f:]*' AND length(number) >= 18",
+        "number_of_seal": "(attested IN ('seal number given', 'seal number witnessed')) = (number IS NOT NULL)",
+        "digest_form": _HEX64.format("file_sha256"),
     },
     "resolution": {"resolves_earlier": "resolves_id < id"},
     "reminder_answer": {"until_of_snooze": "(answer = 'snoozed') = (until IS NOT NULL)"},
@@ -394,5 +426,9 @@ for _label, _rule in {
     SealRow.__table__.append_constraint(CheckConstraint(_rule, name=_label))  # type: ignore[attr-defined]
 PartsRow.__table__.append_constraint(  # type: ignore[attr-defined]
     CheckConstraint("parts GLOB '{*}'", name="parts_form"))
+for _label, _rule in {
+    "sha256_form": _HEX64.format("sha256"), "content_size": f"length(content) BETWEEN 1 AND {ATTACHED_BYTES}",
+}.items():
+    AttachedRow.__table__.append_constraint(CheckConstraint(_rule, name=_label))  # type: ignore[attr-defined]
 DeliveryRow.__table__.append_constraint(CheckConstraint(  # type: ignore[attr-defined]
     f"state IN ({', '.join(repr(word) for word in get_args(Delivered))})", name="state"))

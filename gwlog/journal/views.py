@@ -108,6 +108,8 @@ def _selects() -> dict[str, str]:
             "t.basin, t.extract, t.ec_us_cm, t.sar_milli / 1000.0 AS sar, t.esp_milli / 1000.0 AS esp_percent, "
             "t.boron_ug_l, t.ph_milli / 1000.0 AS ph"
         )),
+        "attestations": _standing(
+            "attestation", "t.attested, t.party, t.means, t.number, t.file_name, t.file_sha256"),
         "observations": _standing("observation", (
             "t.observed, t.basin, (SELECT min(r.happened_at) FROM resolution r JOIN standing rs ON rs.id = r.id "
             "JOIN standing seen ON seen.id = r.resolves_id WHERE rs.corrected_by IS NULL "

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from gwlog import clock, drafts
 from gwlog.errors import BadInput, GwlogError, LogbookNewer, WrittenMeanwhile
-from gwlog.journal import reader, store
+from gwlog.journal import noted_lines, reader, store
 from gwlog.journal.chain import (
     SECRET,
     START,
@@ -41,12 +41,19 @@ EARLIEST = datetime(1970, 1, 1, tzinfo=UTC)
 LATEST = datetime(2200, 1, 1, tzinfo=UTC)
 
 
+Trouble = Callable[[str], object]
+"""Is told in words what went wrong after entries were written, and takes nothing of them back."""
+
+
 def append(path: Path | str, facts: Sequence[Fact], *, now: datetime, after: int | None = None,
-           noted: Collection[int] = ()) -> list[Fact]:
+           noted: Collection[int] = (), attached: Collection[bytes] = (),
+           trouble: Trouble = lambda _: None) -> list[Fact]:
     """Write facts into the logbook and return them as they were stored: numbered, cleaned, recorded at `now`.
 
     All of them are written, or none. `after`: the last entry that they were decided on; where another one is the last
     by now, nothing is written and WrittenMeanwhile is raised. Likewise where one of the entries `noted` lost its note.
+    `attached`: answers of witnesses, kept by their digests beside the entries that seal these. Afterwards the seal
+    number is noted beside the settings; `trouble` is told where that fails.
     Raises BadInput naming the value that cannot be used, LogbookBusy, LogbookNewer, NoLogbook, NotALogbook, or
     GwlogError (a full disk, a file that may not be written).
     """
@@ -57,34 +64,81 @@ def append(path: Path | str, facts: Sequence[Fact], *, now: datetime, after: int
         return []
     with _transaction(where) as connection:
         _refuse_moved(connection, after, noted)
-        return _write(connection, cleaned)
+        attach(connection, attached)
+        written = _write(connection, cleaned)
+        end = _end(connection)
+    _note(where, end, now, trouble)
+    return written
 
 
-def append_decided(path: Path | str, decide: Callable[[], Sequence[Fact]], now: Callable[[], datetime]) -> list[Fact]:
-    """As `append`, but `decide` is asked while nobody else can write: what it reads is what it writes after."""
+def append_decided(path: Path | str, decide: Callable[[], Sequence[Fact]], now: Callable[[], datetime],
+                   attached: Callable[[], Collection[bytes]] = tuple, *,
+                   trouble: Trouble = lambda _: None) -> list[Fact]:
+    """As `append`, but `decide` is asked while nobody else can write: what it reads is what it writes after.
+
+    `attached` is asked after it.
+    """
     where = Path(path)
     store.ready(where)
     with _transaction(where) as connection:
-        cleaned = [_cleaned(fact, now().astimezone(UTC)) for fact in decide()]
-        return _write(connection, cleaned) if cleaned else []
+        facts, present = decide(), now().astimezone(UTC)
+        cleaned = [_cleaned(fact, present) for fact in facts]
+        attach(connection, attached())
+        written = _write(connection, cleaned) if cleaned else []
+        end = _end(connection) if written else None
+    _note(where, end, present, trouble)
+    return written
 
 
-def create(path: Path | str, facts: Sequence[Fact], *, now: datetime) -> list[Fact]:
+def attach(connection: Connection, contents: Collection[bytes]) -> None:
+    """Keep the answers of witnesses by their digests; one that is there already stays as it is."""
+    from gwlog.journal.attached import digest
+
+    for content in contents:
+        connection.exec_driver_sql(
+            "INSERT INTO attached SELECT ?, ? WHERE NOT EXISTS (SELECT 1 FROM attached WHERE sha256 = ?)",
+            (digest(content), content, digest(content)))
+
+
+def attach_to(path: Path, contents: Collection[bytes]) -> None:
+    """Keep answers of witnesses in a logbook whose entries came from another one."""
+    if contents:
+        with _transaction(path) as connection:
+            attach(connection, contents)
+
+
+def create(path: Path | str, facts: Sequence[Fact], *, now: datetime,
+           trouble: Trouble = lambda _: None) -> list[Fact]:
     """Make a logbook that begins with these facts, whole or not at all. Raises as `append` and store.create() do."""
     cleaned = [_cleaned(fact, now.astimezone(UTC)) for fact in facts]
     written: list[Fact] = []
+    ends: list[noted_lines.Sealed] = []
 
     def fill(connection: Connection) -> None:
         from sqlalchemy.exc import IntegrityError
 
         try:
             written.extend(_write(connection, cleaned))
+            ends.extend(filter(None, [_end(connection)]))
         except IntegrityError as error:
             raise error_for(Path(path), error) from None
 
     load(*WRITER)
     store.create(path, fill)
+    _note(Path(path), ends[0] if ends else None, now, trouble)
     return written
+
+
+def _end(connection: Connection) -> noted_lines.Sealed | None:
+    """The end of the logbook as this transaction sees it; None where it does not say which logbook it is."""
+    logbook, number, hashed = connection.exec_driver_sql(noted_lines.END).one()
+    return None if logbook is None else noted_lines.Sealed(str(logbook), int(number), str(hashed))
+
+
+def _note(where: Path, end: noted_lines.Sealed | None, now: datetime, trouble: Trouble) -> None:
+    words = None if end is None else noted_lines.keep(where, end, now)
+    if words is not None:
+        trouble(words)
 
 
 def withhold_note(path: Path | str, *entry_ids: int, after: int | None = None) -> None:

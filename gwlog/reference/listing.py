@@ -245,7 +245,7 @@ def _laundry() -> Iterator[Row]:
 def _upkeep() -> Iterator[Row]:
     from gwlog.reference import upkeep as u
 
-    for task in (*u.DEFAULT_UPKEEP, u.TOP_UP_SEASON, u.CLEAN_FILTER):
+    for task in (*u.DEFAULT_UPKEEP, u.TOP_UP_SEASON, u.CLEAN_FILTER, u.HAVE_WITNESSED):
         yield {**row(task.name, task.why, task.every, "", task), "months": list(task.months or ())}
     for one in u.NEW_SYSTEM:
         when = "before the first load" if one.after is None else f"{one.after} after it"

@@ -98,6 +98,12 @@ DEFAULT_UPKEEP: tuple[UpkeepDefault, ...] = (
 )
 """What every profile starts with. Cover is not among them: its date follows from its measurements."""
 
+HAVE_WITNESSED = UpkeepDefault(
+    "have the seal number witnessed", "1 month", None,
+    "What somebody outside of the household has noted cannot be rewritten unseen.",
+    PRACTICE, "", "common practice")
+"""For those who want it: a household takes it into its site file. Logging a witness does it."""
+
 CLEAN_FILTER = UpkeepDefault(
     "clean the filter", "3 months", None,
     "Only where a filter was fitted; a washer line to open ends has none.",
@@ -149,6 +155,8 @@ NEW_SYSTEM: tuple[OnceDefault, ...] = (
 )
 """What a system that is described as new asks for once: before its first load, after a week and after a month."""
 
+NO_JOINT = Sourced(
+    "12 months", f"{INSPECTION_TABLE}: no joint with drinking water", "", "memory")
 KEEP_COVER = Sourced("as needed", f"{INSPECTION_TABLE}: keep the cover, no ponding", "", "memory")
 KEEP_RECORDS_YEARS = Sourced(
     5, "Colorado 5 CCR 1002-86, 86.14, of category C2 over 2,000 gal/day; taken as a useful default", "", "read")

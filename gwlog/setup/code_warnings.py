@@ -9,11 +9,13 @@ from collections.abc import Iterator
 from datetime import date
 
 from gwlog.decisions.query import profile_at
+from gwlog.decisions.setbacks import setbacks
 from gwlog.decisions.told import first_word
 from gwlog.journal.facts import Site
 from gwlog.reference.codes import Profile, newer, of_place
 from gwlog.reference.codes.system import QUESTIONS, answers_of, judged
 from gwlog.text import listed, plural
+from gwlog.units import MM_PER_FOOT, System, distance
 
 
 def code_warnings(site: Site, today: date) -> Iterator[str]:
@@ -27,6 +29,7 @@ def code_warnings(site: Site, today: date) -> Iterator[str]:
         yield expired
     yield from _place(site, profile)
     yield from _answers(site, profile)
+    yield from _distances(site, profile)
     for sentence in profile.adapted:
         yield f"{profile.id} is made stricter by a rule of the place: {sentence}."
 
@@ -63,6 +66,15 @@ def _answers(site: Site, profile: Profile) -> Iterator[str]:
     if unsaid:
         yield f"{profile.id} asks {plural(len(unsaid), 'thing')} of the system itself that nobody has answered: " \
               f"{listed(unsaid)}."
+
+
+def _distances(site: Site, profile: Profile) -> Iterator[str]:
+    """The measured distances that are nearer than the code has them."""
+    system: System = "metric" if site.units == "metric" else "us"
+    for one in setbacks(site, profile):
+        if one.standing == "nearer" and one.asked is not None and one.built_mm is not None:
+            yield f"As built, {one.name} is {distance(one.built_mm, system)} away; {profile.id} asks for " \
+                  f"{distance(one.asked.value * MM_PER_FOOT, system)}."
 
 
 def newer_edition(site: Site) -> list[str]:

@@ -68,7 +68,7 @@ def differing(old: Fact, new: Fact) -> list[str]:
 
 def _plain(name: str, value: object) -> object:
     """A field's value without what does not matter: the order of a set, the seconds of a round minute."""
-    if name in ("products", "contents", "reaches", "skips", "tap_water") and isinstance(value, tuple):
+    if name in ("products", "contents", "reaches", "skips", "tap_water", "as_built") and isinstance(value, tuple):
         return frozenset(value)
     if name == "rain" and value is None:
         return RAIN_NORMALS

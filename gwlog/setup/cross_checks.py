@@ -35,6 +35,9 @@ def check(entries: Entries, now: datetime, faults: Faults) -> None:
         _edition(sites[0], faults)
         for rule in entries["local_rule"]:
             _local_rule(rule, sites[0], faults)
+    for table in ("contacts", "permit_or_notice"):
+        for entry in entries[table]:
+            _built(entry, now, sites, faults)
     for basin in entries["basin"]:
         _started(basin, since, now, sites, faults)
         _planted(basin, now, sites, faults)
@@ -80,6 +83,15 @@ def _climate(climate: Entry, faults: Faults) -> None:
     elif "eto_zone" not in spelt and "monthly_eto" not in spelt:
         faults.add(climate.path, "no reference evapotranspiration",
                    "use eto_zone = 1 to 18, or monthly_eto_in or monthly_eto_mm = twelve numbers")
+
+
+def _built(entry: Entry, now: datetime, sites: list[Entry], faults: Faults) -> None:
+    """A day on which something was finished, given or told is no day to come."""
+    today = local_day(now, _zone_of(sites))
+    for key in ("installed", "day"):
+        day = entry.get(key)
+        if day is not None and day > today:
+            faults.add(entry.at(key), "in the future", f"use a day up to today, {today}")
 
 
 def _edition(site: Entry, faults: Faults) -> None:

@@ -6,15 +6,17 @@ Quantities are in the units in force after the change.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from gwlog.journal.facts import Basin, Fact, OutletMove, PlannedLoad, Product, Site, UsualLoad, Washer
+from gwlog.reference.as_built import STATED, stated
 from gwlog.reference.codes.local_rules import rules_of
 from gwlog.setup.compare import differing, in_force_by_name, is_active, name_of
 from gwlog.setup.show import degrees, exact
 from gwlog.state import State
 from gwlog.text import listed
-from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH, System
+from gwlog.units import LITRES_PER_GALLON, M2_PER_FT2, MM_PER_FOOT, MM_PER_INCH, System, distance
 from gwlog.water.report import report_words
 
 _UNITS: dict[str, dict[System, tuple[str, float]]] = {
@@ -35,7 +37,7 @@ _WORDS = {
     "depletion fraction", "at_x_mm": "place, x", "at_y_mm": "place, y", "basin": "is at", "sodium_mg":
     "sodium per load", "dose_mg": "one dose", "water_price_milli": "water price",
     "code_edition": "edition of the code profile", "system_answers": "the system itself",
-    "local_rules": "rules of the place",
+    "local_rules": "rules of the place", "as_built": "as built",
 }
 
 
@@ -57,12 +59,22 @@ def _line(fact: Fact, state: State, system: System) -> str:
     if old is None:
         gist = _gist(fact, system)
         return f"{title}: new{', ' if gist else ''}{gist}"
+    old, fact = _only_what_differs(old, fact)
     parts = [
         f"{_word(name)} {_value(name, getattr(old, name), system)} → {_value(name, getattr(fact, name), system)}"
         for name in differing(old, fact) if name != "active"
     ]
     back = ["in use again"] if not is_active(old) else []
     return f"{title}: {'; '.join([*back, *parts])}"
+
+
+def _only_what_differs(old: Fact, new: Fact) -> tuple[Fact, Fact]:
+    """Two sites without the lines on how they were built that both have: those would hide the others."""
+    if not (isinstance(old, Site) and isinstance(new, Site)) or old.as_built is None or new.as_built is None:
+        return old, new
+    both = frozenset(old.as_built) & frozenset(new.as_built)
+    return tuple(replace(site, as_built=tuple(line for line in site.as_built or () if line not in both))
+                 for site in (old, new))  # type: ignore[return-value]
 
 
 def _gist(fact: Fact, system: System) -> str:
@@ -81,6 +93,16 @@ def _gist(fact: Fact, system: System) -> str:
         names = [name for name in ("code", "basin", "every") if hasattr(fact, name)]
     given = [(name, getattr(fact, name)) for name in names if getattr(fact, name) not in (None, ())]
     return ", ".join(f"{_word(name)} {_value(name, value, system)}" for name, value in given)
+
+
+def built_words(lines: Sequence[str], system: System) -> list[str]:
+    """Lines on how the system was built in words: “valve “behind the machine””, “property line 4 ft”."""
+    found = []
+    for name, value in stated(lines).items():
+        said = distance(value, system) if isinstance(value, int) else \
+            value.isoformat() if isinstance(value, date) else f"“{value}”"
+        found.append(f"{STATED[name].key.replace('_', ' ')} {said}")
+    return found
 
 
 def _word(name: str) -> str:
@@ -102,6 +124,8 @@ def _value(name: str, value: object, system: System) -> str:
         return _amount(name, value, system)
     if name == "local_rules" and isinstance(value, tuple):
         return listed([f"“{rule.name}”" for rule in rules_of(value)])
+    if name == "as_built" and isinstance(value, tuple):
+        return "; ".join(built_words(value, system)) or "none"
     if name == "tap_water" and isinstance(value, tuple):
         return listed(report_words(value)) or "none"
     if isinstance(value, tuple):

@@ -17,7 +17,7 @@ from gwlog.values import dataclass
 Kind = Literal[
     "name", "text", "choice", "whole", "number", "flag", "day", "days", "wall", "zone", "names", "choices",
     "months", "interval", "rule", "length", "area", "volume", "monthly", "means", "position", "table", "price", "code",
-    "dose", "label", "report",
+    "dose", "label", "report", "distance",
 ]
 
 SUFFIXES: dict[str, dict[str, float]] = {
@@ -28,12 +28,16 @@ SUFFIXES: dict[str, dict[str, float]] = {
     "means": {"c": 1000.0, "f": 1000.0 / 1.8},
     "position": {"ft": MM_PER_FOOT, "m": 1000.0},
     "price": {"per_m3": 1000.0, "per_1000_gal": 1000.0 / LITRES_PER_GALLON, "per_ccf": 1e6 / LITRES_PER_CCF},
+    "distance": {"ft": MM_PER_FOOT, "m": 1000.0},
     "dose": {"g": 1000.0, "oz": 28_349.523125, "ml": 1000.0},
 }
 """Suffix of a quantity's key -> how many of its small unit one is."""
 
 ZERO = {"c": 0.0, "f": 32.0}
 """Suffix of a temperature's key -> where its scale has the freezing point, 0 degC."""
+
+_FARTHEST_MM = 10_000_000
+"""The longest distance that is taken [mm], 10 km."""
 
 NEVER = "never"
 """The interval that drops a task of upkeep which the code profile would bring."""
@@ -99,6 +103,14 @@ def _asked() -> Iterator[Key]:
             yield Key(one.key, "choice", one.words, choices=one.answers)
 
 
+def _as_built(table: str) -> tuple[Key, ...]:
+    """What can be stated of how the system was built."""
+    from gwlog.reference.as_built import TABLES
+
+    return tuple(Key(one.key, one.kind, one.words, high=_FARTHEST_MM if one.kind == "distance" else 0.0,
+                     choices=one.choices) for one in TABLES[table])
+
+
 def _name(meaning: str) -> Key:
     return Key("name", "name", meaning, required=True)
 
@@ -106,6 +118,7 @@ def _name(meaning: str) -> Key:
 @lru_cache(maxsize=1)
 def tables() -> dict[str, Table]:
     """The tables of a site file by name, in the order in which they are shown."""
+    from gwlog.reference.as_built import TABLES as AS_BUILT
     from gwlog.reference.codes import OFFERED
     from gwlog.reference.soils import SOILS, TEXTURES
 
@@ -131,6 +144,7 @@ def tables() -> dict[str, Table]:
             Key("tap_water", "table", "what a water report says of the tap water; left out: not known"),
         )),
         Table("system", False, tuple(_asked())),
+        *(Table(name, False, _as_built(name)) for name in AS_BUILT),
         Table("local_rule", True, (
             _name("what the rule of the place is called"),
             Key("source", "text", "where it stands, such as a city's ordinance and its section", required=True),

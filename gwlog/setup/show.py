@@ -13,6 +13,7 @@ from gwlog.actions import Action, Hint
 from gwlog.clock import local_day, wall
 from gwlog.errors import BadInput
 from gwlog.journal.facts import CONTENTS, Basin, Outlet, PlannedLoad, Product, Site, UsualLoad
+from gwlog.reference.as_built import TABLES, of_table, stated
 from gwlog.reference.codes import OFFERED, held_by
 from gwlog.reference.codes.local_rules import rules_of
 from gwlog.reference.codes.system import QUESTIONS, YES_NO, answers_of
@@ -22,9 +23,9 @@ from gwlog.state import State
 
 _UNITS = {
     "us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "means": "f", "position": "ft",
-           "price": "per_1000_gal", "dose": "g"},
+           "price": "per_1000_gal", "dose": "g", "distance": "ft"},
     "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "means": "c", "position": "m",
-               "price": "per_m3", "dose": "g"},
+               "price": "per_m3", "dose": "g", "distance": "m"},
 }
 _HEAD = """\
 # The present setup of this logbook. Change what differs, then:
@@ -42,6 +43,7 @@ def show(state: State) -> str:
     page = _Page(state.site.units)
     _site(page, state, state.site)
     _system(page, state.site)
+    _as_built(page, state.site)
     _local_rules(page, state.site)
     for person in state.people.values():
         if person.active:
@@ -234,6 +236,21 @@ def _system(page: _Page, site: Site) -> None:
             page.flag(key, answer == "yes")
         else:
             page.text(key, answer)
+
+
+def _as_built(page: _Page, site: Site) -> None:
+    found = stated(site.as_built)
+    for table in TABLES:
+        said = of_table(found, table)
+        if said:
+            page.heading(f"[{table}]")
+        for key, value in said.items():
+            if isinstance(value, int):
+                page.quantity(key, "distance", value)
+            elif isinstance(value, date):
+                page.plain(key, value.isoformat())
+            else:
+                page.text(key, value)
 
 
 def _local_rules(page: _Page, site: Site) -> None:

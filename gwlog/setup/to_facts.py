@@ -69,7 +69,7 @@ def _site(site: Entry, entries: Entries, common: dict[str, Any]) -> Site:
         water_price_milli=site.get("water_price"), currency=site.get("currency"),
         code_edition=site.get("code_edition") or PROFILES[site.get("code")].as_of,
         system_answers=_answers(entries), local_rules=rules or None,
-        tap_water=_report(site.get("tap_water")), **common,
+        tap_water=_report(site.get("tap_water")), as_built=_as_built(entries), **common,
     )
 
 
@@ -83,6 +83,18 @@ def _answers(entries: Entries) -> tuple[str, ...] | None:
         answer = answers.get(key)
         if answer is not None:
             lines.append(line_of(key, ("yes" if answer else "no") if isinstance(answer, bool) else str(answer)))
+    return tuple(lines) or None
+
+
+def _as_built(entries: Entries) -> tuple[str, ...] | None:
+    """What was stated of how the system was built; None where nothing was."""
+    from gwlog.reference.as_built import STATED, line_of
+
+    lines = []
+    for one in STATED.values():
+        value = entries[one.table][0].get(one.key) if entries[one.table] else None
+        if value is not None:
+            lines.append(line_of(one.table, one.key, value))
     return tuple(lines) or None
 
 

@@ -304,5 +304,5 @@ READERS: dict[str, Reader] = {
     "months": _months, "interval": _interval, "rule": _rule, "length": _quantity, "area": _quantity,
     "volume": _quantity, "price": _quantity, "monthly": _monthly, "means": _means,
     "position": _position, "table": _table, "code": _code,
-    "dose": _quantity, "label": _label, "report": _report,
+    "dose": _quantity, "distance": _quantity, "label": _label, "report": _report,
 }

@@ -38,9 +38,9 @@ from gwlog.tui.undo import Undo
 if TYPE_CHECKING:
     from gwlog.actions import Words
     from gwlog.app.door import Drafted, Logged
+    from gwlog.app.forms.model import FormSpec, Values
     from gwlog.household import Household
     from gwlog.journal.facts import Fact
-    from gwlog.tui.forms.model import FormSpec, Values
     from gwlog.tui.setup.edits import Edits
 
 D = TypeVar("D", bound="Fact | Sequence[Fact] | Drafted")
@@ -262,7 +262,7 @@ class GwlogApp(App[None]):
         self.open(name)
 
     def action_form(self, key: str) -> None:
-        from gwlog.tui.forms.entries import FORMS
+        from gwlog.app.forms.entries import FORMS
 
         self.open_form(FORMS[key])
 

@@ -12,8 +12,8 @@ from gwlog.tui.host import Host
 from gwlog.tui.setup_session import SetupSession
 
 if TYPE_CHECKING:
+    from gwlog.app.forms.model import FormSpec, Values
     from gwlog.household import Household
-    from gwlog.tui.forms.model import FormSpec, Values
 
 
 class DialogOpener:
@@ -30,7 +30,8 @@ class DialogOpener:
         }
         self._of_household: dict[str, Callable[[Household], None]] = {
             "load": self._load, "quick entry": self._quick_entry, "moment": self._moment,
-            "notifications": self._notifications, "site file": self._site_file,
+            "notifications": self._notifications, "noted": self._noted, "site file": self._site_file,
+            "witness": self._witness, "answer": self._answer,
         }
 
     def open(self, name: str) -> None:
@@ -72,10 +73,25 @@ class DialogOpener:
 
         self._app.push_screen(NotificationsDialog(home, poll=self._poll))
 
+    def _noted(self, home: Household) -> None:
+        from gwlog.tui.dialogs.noted import NotedDialog
+
+        self._app.push_screen(NotedDialog(home))
+
     def _site_file(self, home: Household) -> None:
         from gwlog.tui.dialogs.site_file import SiteFileDialog
 
         self._app.push_screen(SiteFileDialog(home, kept=self._host.drafts.get("site file")))
+
+    def _witness(self, home: Household) -> None:
+        from gwlog.tui.dialogs.witness import WitnessDialog
+
+        self._app.push_screen(WitnessDialog(home))
+
+    def _answer(self, _home: Household) -> None:
+        from gwlog.app.forms.witness import STORE
+
+        self.open_form(STORE)
 
     def _figures(self) -> None:
         from gwlog.tui.dialogs.figures import FiguresDialog

@@ -15,10 +15,10 @@ if TYPE_CHECKING:
 
     from gwlog.actions import Words
     from gwlog.app.door import Drafted, Logged
+    from gwlog.app.forms.model import FormSpec, Values
     from gwlog.household import Household
     from gwlog.journal.facts import Fact
     from gwlog.tui.background_task import BackgroundTask
-    from gwlog.tui.forms.model import FormSpec, Values
     from gwlog.tui.planner import Planner
     from gwlog.tui.setup.edits import Edits
 

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from gwlog.actions import Action, Argument, Hint, Words
+from gwlog.app.forms.labels import FIELDS
 from gwlog.errors import GwlogError
 
 KEYS = {
@@ -20,9 +21,10 @@ KEYS = {
     "seen": "a in Today (1)", "later": "z in Today (1)", "basins": "2 (Garden)", "upkeep": "5 (Upkeep)",
     "entries": "4 (Log)", "correct": "x in the Log (4)", "withdraw": "w in the Log (4)", "rehearse": "e (try a season)",
     **dict.fromkeys(("begin", "setup", "setup apply", "setup code", "setup show"), "7 (Setup)"),
-    **dict.fromkeys(("report", "manual", "card", "pack", "verify", "check", "handover", "calendar", "export", "import",
-                     "backup", "weather", "weather import"), "6 (Records)"),
-    "restore": "F3 (from a file)",
+    **dict.fromkeys(("attest", "witness"), "6 (Records)"),
+    **dict.fromkeys(("report", "manual", "card", "pack", "verify", "check", "handover", "received", "calendar",
+                     "export", "import", "backup", "weather", "weather import"), "6 (Records)"),
+    "restore": "F3 (from a file)", "noted": "6 (Records), Noted seal numbers",
 }
 """The key that does what an action of each kind asks for."""
 
@@ -32,15 +34,6 @@ KEYS_WITH = {
     ("plan-load", "skip"): "k in Plan (3)", ("observe", "basin"): "Choose it after “At basin”",
 }
 """Another key where the action has a certain argument."""
-
-FIELDS = {
-    "ec": "Conductivity", "sar": "SAR", "esp": "ESP", "boron": "Boron", "ph": "pH", "extract": "Extract",
-    "at": "When", "by": "Who", "note": "Note", "to": "To", "volume": "Water", "load": "Load", "product": "Products",
-    "contents": "Contents", "outlet": "Outlet", "basin": "Basin", "depth": "Depth", "rain": "Rain", "since": "Since",
-    "kind": "What", "task": "Task", "way": "Came by", "amount": "Amount", "minutes": "Minutes", "flow": "Flow",
-    "leave-out": "skip them",
-}
-"""The label of the field that holds an argument."""
 
 INSTEAD = {
     Hint("For a load to come use: ", Action("plan-load", load="LOAD", on="WHEN")):

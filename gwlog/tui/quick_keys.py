@@ -15,7 +15,7 @@ TURN_S = 0.0005
 """How long a thread may keep the interpreter from the keys: a tenth of what Python grants it."""
 
 AHEAD = (
-    "gwlog.tui.dialogs.load", "gwlog.tui.dialogs.form", "gwlog.tui.forms.entries", "gwlog.tui.screens.garden",
+    "gwlog.tui.dialogs.load", "gwlog.tui.dialogs.form", "gwlog.app.forms.entries", "gwlog.tui.screens.garden",
     "gwlog.tui.screens.plan", "gwlog.tui.screens.log", "gwlog.tui.screens.upkeep", "gwlog.tui.screens.records",
     "gwlog.tui.screens.setup", "gwlog.tui.dialogs.quick_entry", "gwlog.tui.dialogs.help",
 )

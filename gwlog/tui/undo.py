@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from gwlog.errors import GwlogError
 from gwlog.tui import key_hints
 from gwlog.tui.host import Host
 
+SCREEN = "screen"
+
 if TYPE_CHECKING:
-    from gwlog.household import Household
     from gwlog.journal.facts import Fact
 
-MOST_LISTED = 4
-REASON = "taken back on the screen it was logged on"
 
 
 class Undo:
@@ -35,7 +33,8 @@ class Undo:
 
     async def undo(self) -> None:
         """Withdraw the last batch, and say what was withdrawn or why nothing was."""
-        from gwlog.views.log import sentence
+        from gwlog.app import entries
+        from gwlog.views.log import taken_back
 
         host = self._host
         if not self.batches:
@@ -45,18 +44,8 @@ class Undo:
         batch = self.batches.pop()
         try:
             by = host.person
-            home = (await host.write(lambda home: _withdrawals(home, batch, by), keep=False)).home
+            home = (await host.write(lambda home: entries.take_back(home, batch, by, SCREEN), keep=False)).home
         except GwlogError as trouble:
             host.say([key_hints.refused(trouble, "\n→ ")], logged=False)
             return
-        lines = [f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch[:MOST_LISTED]]
-        if len(batch) > MOST_LISTED:
-            lines.append(f"and {len(batch) - MOST_LISTED} more; all {len(batch)} are withdrawn.")
-        host.say(lines, logged=False)
-
-
-def _withdrawals(home: Household, batch: Sequence[Fact], by: str | None) -> list[Fact]:
-    from gwlog.app import entries
-
-    author = entries.read_author(home, by=by, note=REASON)
-    return [entries.withdraw(home, fact.id, author) for fact in reversed(batch)]
+        host.say(taken_back(home, batch), logged=False)

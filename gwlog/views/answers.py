@@ -11,6 +11,7 @@ from gwlog.errors import AnswerChanged
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, OutletMove, ValveSwitch, WashLoad
 from gwlog.text import listed, wrap
+from gwlog.values import NamedTuple
 
 if TYPE_CHECKING:
     from gwlog.decisions.answer import Answer, OtherWay
@@ -38,11 +39,24 @@ def same_advice(one: Answer, other: Answer) -> bool:
     return one.verdict == other.verdict and set(one.moves) == set(other.moves) and basins(one) == basins(other)
 
 
-def refuse_changed(seen: Household, home: Household, shown: LoadQuery, query: LoadQuery) -> None:
-    """Raise AnswerChanged where a load's answer, the valve or an outlet is not as somebody saw it at `seen`."""
-    old, new = seen.answer(shown), home.answer(query)
-    if gist(seen, old) != gist(home, new):
-        raise AnswerChanged(changed_words(old, new))
+class Agreed(NamedTuple):
+    """An answer that somebody saw, and what they agree to by logging the load on it (see gist)."""
+
+    answer: Answer
+    gist: tuple[object, ...]
+
+
+def agreed_to(home: Household, query: LoadQuery) -> Agreed:
+    """What somebody who sees the answer now agrees to."""
+    answer = home.answer(query)
+    return Agreed(answer, gist(home, answer))
+
+
+def refuse_changed(seen: Agreed, home: Household, query: LoadQuery) -> None:
+    """Raise AnswerChanged where a load's answer, the valve or an outlet is not as somebody saw it."""
+    new = home.answer(query)
+    if seen.gist != gist(home, new):
+        raise AnswerChanged(changed_words(seen.answer, new))
 
 
 def gist(home: Household, answer: Answer) -> tuple[object, ...]:
@@ -109,24 +123,25 @@ def other_way(answer: Answer) -> str | None:
 def lines(home: Household, answer: Answer, width: int = 80) -> list[str]:
     """The answer in lines, folded to `width` columns: what to do, why, what else could be done, what to mind."""
     page = [f"{answer.load}, {home.reader.volume(answer.volume_l)}  →  {headline(answer)}"]
+    for lead, sentences in parts(home, answer):
+        page += [line for one in sentences for line in (
+            wrap(f"{lead}: {one}", width, indent="  ", hang=" " * (len(lead) + 4)) if lead else [f"  {one}"])]
+    return page
+
+
+def parts(home: Household, answer: Answer) -> list[tuple[str, list[str]]]:
+    """The sentences of an answer under the words that lead them, without those that have none; “”: the shares."""
     steps = before(answer)
     if answer.verdict == "garden" and not steps:
         steps = ["nothing to do."]
-    page += _folded("before", steps, width)
-    page += _folded("after", after(home, answer), width)
-    page += _folded("why", list(dict.fromkeys(
-        reason.text + (f" ({STRENGTH_WORDS[reason.strength]})" if reason.strength else "")
-        for reason in answer.reasons)), width)
-    if other := other_way(answer):
-        page += _folded("or", [f"{other}."], width)
-    if len(answer.deliveries) > 1:
-        page += [f"  {one.outlet} at {one.basin}: {home.reader.volume(one.litres)}" for one in answer.deliveries]
-    return page + _folded("careful", [warning.text for warning in answer.warnings], width)
-
-
-def _folded(lead: str, sentences: Sequence[str], width: int) -> list[str]:
-    return [line for one in sentences
-            for line in wrap(f"{lead}: {one}", width, indent="  ", hang=" " * (len(lead) + 4))]
+    why = dict.fromkeys(reason.text + (f" ({STRENGTH_WORDS[reason.strength]})" if reason.strength else "")
+                        for reason in answer.reasons)
+    other = other_way(answer)
+    shares = [f"{one.outlet} at {one.basin}: {home.reader.volume(one.litres)}" for one in answer.deliveries]
+    found = [("before", steps), ("after", after(home, answer)), ("why", list(why)),
+             ("or", [f"{other}."] if other else []), ("", shares if len(shares) > 1 else []),
+             ("careful", [warning.text for warning in answer.warnings])]
+    return [(lead, sentences) for lead, sentences in found if sentences]
 
 
 def logged_lines(home: Household, answer: Answer, written: Sequence[Fact]) -> list[Words]:

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 STANDING_SHAPE = {"wants water": "○", "can take more": "◔", "has had enough": "●", "resting": "◌",
                   "not for graywater": "✕", "too small for one load": "✕", "out of reach": "✕"}
 OTHER_WATER = "dry: needs the watering can or drinking water"
-HEAD = ("basin", "standing", "can take", "today", "per day", "missing", "of", "need/week", "mulch", "mulch due")
+HEAD = ("basin", "standing", "can take", "today", "missing", "need/week", "mulch", "mulch due")
 FULL, MISSING, RAW_MARK = "█", "░", "┃"
 
 
@@ -167,9 +167,10 @@ class BasinView:
     def cells(self) -> tuple[str, ...]:
         """Its row of the table; the columns are HEAD."""
         basin, volume = self.basin, self.reader.volume
-        return (self.name, self.standing + (f" {self.rest_end}" if self.resting else ""), self.room,
-                volume(basin.used_today_l), volume(basin.allowance_l_per_day), volume(basin.deficit_l),
-                volume(basin.taw_l), volume(basin.need_l_per_week), self.cover,
+        return (self.name, self.standing + (f" {self.rest_end}" if self.resting else ""),
+                "—" if self.never else self.room,
+                _of(volume(basin.used_today_l), volume(basin.allowance_l_per_day)),
+                _of(volume(basin.deficit_l), volume(basin.taw_l)), volume(basin.need_l_per_week), self.cover,
                 self._due(basin.cover_due) if basin.cover_due else "—")
 
     def facts(self, bar: int = 30) -> list[tuple[str, str]]:
@@ -302,6 +303,12 @@ def planted_ago(planted: date, today: date) -> str:
     if days < 61:
         return f"planted {days // 7} weeks ago"
     return f"planted {int(days / 30.44)} months ago" if days < 731 else f"planted {days // 365} years ago"
+
+
+def _of(part: str, whole: str) -> str:
+    """“5.2 of 115 gal”: the unit once, where both have the same one."""
+    figure, _, unit = part.rpartition(" ")
+    return f"{figure if whole.endswith(f' {unit}') else part} of {whole}"
 
 
 def _percent(share: float) -> str:

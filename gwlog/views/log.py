@@ -7,8 +7,10 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any, Protocol
 
 from gwlog import clock, text
+from gwlog.decisions.attested_words import attested_words
 from gwlog.decisions.reminder_model import FORMER_KINDS
 from gwlog.journal.facts import (
+    Attestation,
     Fact,
     Mulch,
     Observation,
@@ -33,6 +35,8 @@ if TYPE_CHECKING:
 
 STORED_ANSWERS = {"snoozed": "later"}
 """How logbooks store the answer to a reminder -> what it is called."""
+
+MOST_TAKEN_BACK = 4
 
 DONE_BY_PEOPLE = (WashLoad, OutletMove, ValveSwitch, Mulch, OtherWater, SoilReading, Observation,
                   Resolution, UpkeepDone)
@@ -71,7 +75,9 @@ class SiteLocale:
 
 @dataclass(frozen=True, slots=True)
 class LogRow:
-    """One entry in the list. `fate`: “”, “corrected by 14”, “withdrawn by 15”, “corrects 12”."""
+    """One entry in the list. `fate`: “”, “corrected by 14”, “withdrawn by 15”, “corrects 12”. `clock`: “”, or the
+    mark of an entry that was written under a wrong clock.
+    """
 
     fact: Fact
     id: int
@@ -83,6 +89,7 @@ class LogRow:
     fate: str
     exception: bool
     late: bool
+    clock: str
 
 
 def sentence(home: Locale, fact: Fact) -> str:
@@ -109,6 +116,8 @@ def sentence(home: Locale, fact: Fact) -> str:
         return f"{fact.resolves_id} resolved"
     if isinstance(fact, UpkeepDone):
         return f"done: {fact.task}"
+    if isinstance(fact, Attestation):
+        return attested_words(fact)
     if isinstance(fact, ReminderAnswer):
         return _answer(home, fact)
     if isinstance(fact, Withdrawal):
@@ -159,6 +168,7 @@ def rows(lists: Lists, listed: Sequence[Listed], *, every: bool = False) -> list
 
     told_in = SiteLocale(lists.site)
     wrong = against_a_must(lists, [one.fact for one in listed], every=every)
+    clocks = lists.clock_marks(listed)
     made = []
     for one in listed:
         fact = one.fact
@@ -166,8 +176,24 @@ def rows(lists: Lists, listed: Sequence[Listed], *, every: bool = False) -> list
         late = (one.first_recorded - fact.happened_at).total_seconds() > 86_400 and isinstance(fact, DONE_BY_PEOPLE)
         made.append(LogRow(fact, fact.id, fact.happened_at, kind_words(fact.KIND), sentence(told_in, fact),
                            fact.recorded_by or "", text.one_line(fact.note or ""),
-                           lists.fates.told(fact, stands=not every), fact.id in wrong, late))
+                           lists.fates.told(fact, stands=not every), fact.id in wrong, late,
+                           clocks.get(one.written) or clocks.get(fact.id, "")))
     return made
+
+
+def marked(row: LogRow) -> str:
+    """What a row says. What became of it stands before its words: behind them a narrow screen would cut it off."""
+    marks = [word for word, holds in (("‼ exception", row.exception), ("late", row.late)) if holds]
+    marks += filter(None, (row.clock, row.fate))
+    return " · ".join([*([", ".join(marks)] if marks else []), text.one_line(row.sentence)])
+
+
+def taken_back(home: Locale, batch: Sequence[Fact]) -> list[str]:
+    """What was withdrawn together, in lines."""
+    lines = [f"Taken back {fact.id}: {sentence(home, fact)}." for fact in batch[:MOST_TAKEN_BACK]]
+    if len(batch) > MOST_TAKEN_BACK:
+        lines.append(f"and {len(batch) - MOST_TAKEN_BACK} more; all {len(batch)} are withdrawn.")
+    return lines
 
 
 def kind_words(kind: str) -> str:

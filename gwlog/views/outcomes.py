@@ -4,13 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from gwlog.actions import Argument, Hint, Words
 from gwlog.text import listed, plural
+
+MOST_SIGNS = 8
 
 
 def short_number(seal_number: str) -> str:
     """A seal number “412:9f3a…” (the entry's number, 64 hexadecimal digits) as people note it: 16 digits of it."""
     number, _, digits = seal_number.partition(":")
     return f"{number}:{digits[:16]}"
+
+
+def unprintable(signs: str) -> list[Words]:
+    """What to do about signs that no font could print; nothing where there are none."""
+    if not signs:
+        return []
+    shown = listed([f"“{sign}”" for sign in signs[:MOST_SIGNS]] + ["others"] * (len(signs) > MOST_SIGNS))
+    return [Hint(f"No font on this machine has {shown}; � stands for {'it' if len(signs) == 1 else 'them'}. Name a "
+                 "font file that does: ", Argument("font"), ". HTML shows every sign: choose a name that ends in .html."
+                 )]
 
 
 def entries(count: int) -> str:

@@ -78,6 +78,11 @@ def undelivered_line(home: Household, one: Delivery) -> str:
     return f"“{kind}” has not reached {one.person} by {one.channel}: {why}{again}."
 
 
+def seen_line(number: int, one: Reminder) -> str:
+    """That a reminder was marked as seen, by the entry of that number."""
+    return f"Logged {number}: seen: {one.text}"
+
+
 def mark(state: str) -> str:
     """A reminder's state as a sign and a word, never by color alone."""
     return {"overdue": "‼ overdue:", "due": "! now:", "soon": "· soon:"}[state]

@@ -94,6 +94,12 @@ def _damaged(site: Site) -> Iterator[Problem]:
         for line in local_rules.damaged(site.local_rules):
             yield Problem(site.id, f"A rule of the place cannot be read; it does not bind: “{one_line(line)[:80]}”.",
                           "Write it again under local_rule in the site file.")
+    if site.as_built:
+        from gwlog.reference import as_built
+
+        for line in as_built.damaged(site.as_built):
+            yield Problem(site.id, f"What was stated of how the system was built cannot be read; it is passed over: "
+                          f"“{one_line(line)[:80]}”.", "Write it again in the site file.")
 
 
 def _basin(basin: Basin) -> Iterator[Problem]:

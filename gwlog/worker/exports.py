@@ -8,7 +8,7 @@ from __future__ import annotations
 import signal
 from typing import Any
 
-from gwlog import stopping
+from gwlog import actions, stopping
 from gwlog.app import exports
 from gwlog.settings import typed_path
 from gwlog.views import outcomes
@@ -21,8 +21,9 @@ def verify(order: orders.Verify, progress: Progress) -> Outcome:
     from gwlog.views.seal_report import lines
 
     progress(0, 1, "verifying every entry")
-    done = verify_file(order.file or order.logbook, order.noted or None, own=order.file is None, now=order.now)
-    return {"lines": [*lines(done.found, done.unchecked), *(f"check: {one}" for one in done.odd)], "fine": done.holds}
+    done = verify_file(order.file or order.logbook, order.noted, own=order.file is None, now=order.now)
+    made = [*lines(done.found, done.unchecked, done.told), *(f"check: {one}" for one in done.all_odd)]
+    return {"lines": made, "fine": done.holds}
 
 
 def check(order: orders.Check, progress: Progress) -> Outcome:
@@ -39,24 +40,31 @@ def check(order: orders.Check, progress: Progress) -> Outcome:
 def report(order: orders.Report, progress: Progress) -> Outcome:
     home = household(order, progress, 3)
     progress(2, 3, "gathering the record and drawing its pages")
-    paper = order.paper if exports.report_form(order.out) == ".pdf" else None
-    exports.report(home, order.out, order.start, order.end, withhold=order.withhold, roles=order.roles, paper=paper,
-                   replace=order.replace)
-    return _wrote(order.out)
+    paper, font = (order.paper, order.font) if exports.report_form(order.out) == ".pdf" else (None, None)
+    write = exports.annex if order.annex else exports.report
+    lost = write(home, order.out, order.start, order.end, reader=order.reader, full=order.full,
+                 withhold=order.withhold, roles=order.roles, paper=paper, font=font, replace=order.replace)
+    return _wrote(order.out, *_unprintable(lost))
 
 
 def manual(order: orders.Manual, progress: Progress) -> Outcome:
     home = household(order, progress, 3)
     progress(2, 3, "drawing the pages")
-    exports.manual(home, order.out, paper=order.paper, replace=order.replace)
-    return _wrote(order.out)
+    paper, font = (order.paper, order.font) if exports.paper_form(order.out) == ".pdf" else (None, None)
+    lost = exports.manual(home, order.out, paper=paper, font=font, replace=order.replace)
+    return _wrote(order.out, *_unprintable(lost))
 
 
 def card(order: orders.Card, progress: Progress) -> Outcome:
     home = household(order, progress, 3)
     progress(2, 3, "drawing the pages")
-    exports.card(home, order.out, paper=order.paper, replace=order.replace)
-    return _wrote(order.out)
+    paper, font = (order.paper, order.font) if exports.paper_form(order.out) == ".pdf" else (None, None)
+    lost = exports.card(home, order.out, paper=paper, font=font, replace=order.replace)
+    return _wrote(order.out, *_unprintable(lost))
+
+
+def _unprintable(signs: str) -> list[Any]:
+    return [actions.as_json(line) for line in outcomes.unprintable(signs)]
 
 
 def calendar(order: orders.Calendar, progress: Progress) -> Outcome:
@@ -70,9 +78,22 @@ def calendar(order: orders.Calendar, progress: Progress) -> Outcome:
 def pack(order: orders.Pack, progress: Progress) -> Outcome:
     home = household(order, progress, 3)
     progress(2, 3, "packing the entries with their seal")
-    made = exports.pack(home, order.out, withhold=order.withhold, noted=order.noted, replace=order.replace)
+    made = exports.pack(home, order.out, reader=order.reader, withhold=order.withhold, noted=order.noted,
+                        replace=order.replace)
     return _wrote(order.out, *outcomes.packed(made.entries, made.withheld, made.seal_number),
                   "The check_seal.py in it checks it without gwlog.")
+
+
+def received(order: orders.Received, progress: Progress) -> Outcome:
+    from gwlog import settings
+    from gwlog.app.receive import receive
+    from gwlog.views import received as words
+
+    progress(0, 1, "verifying every record")
+    exports.refuse_received_page(order.out, replace=order.replace)
+    found = receive(order.folder, order.now, settings.received_path())
+    exports.received_page(found, order.out, replace=order.replace)
+    return _wrote(order.out, words.headline(found), *words.faults(found), *words.passed_over(found), fine=found.fine)
 
 
 def handover(order: orders.Handover, progress: Progress) -> Outcome:
@@ -135,7 +156,7 @@ def rehearse(order: orders.Rehearse, progress: Progress) -> Outcome:
     return {"lines": [], "fine": True, "rehearsal": page.as_json(result)}
 
 
-def _wrote(where: Any, *more: str, fine: bool = True) -> Outcome:
+def _wrote(where: Any, *more: Any, fine: bool = True) -> Outcome:
     return {"lines": [f"Wrote {where}.", *more], "fine": fine}
 
 

@@ -31,15 +31,19 @@ def _ignore_stop() -> None:
 
 
 def _append(order: orders.Weather | orders.Loads, home: Household, found: D, decide: Callable[[Household], D],
-            progress: Progress, steps: int) -> tuple[Household, D]:
-    """Write what was found, unless it is only asked for; found anew where somebody wrote meanwhile."""
+            progress: Progress, steps: int, told: list[str]) -> tuple[Household, D]:
+    """Write what was found, unless it is only asked for; found anew where somebody wrote meanwhile.
+
+    `told` takes what there is to mind: an odd clock, a seal number that could not be noted.
+    """
     from gwlog.app import door
 
     if not found.facts or order.dry:
         return home, found
     progress(steps - 1, steps, "writing")
     _ignore_stop()
-    done = door.log(home, lambda then: found if then is home else decide(then), now=lambda: order.now)
+    done = door.log(home, lambda then: found if then is home else decide(then), now=lambda: order.now,
+                    mind=lambda words: told.append(str(words)))
     return done.home, done.draft
 
 
@@ -55,11 +59,13 @@ def weather(order: orders.Weather, progress: Progress) -> Outcome:
         return imports.weather(then, order.file, answers)
 
     try:
-        _, found = _append(order, home, decide(home), decide, progress, 4)
+        told: list[str] = []
+        _, found = _append(order, home, decide(home), decide, progress, 4, told)
     except Question as question:
         return {"lines": [question.message], "fine": True, "asks": question.option,
                 "choices": [[one.value, one.words] for one in question.choices]}
-    return {"lines": import_summary.weather_lines(home, found, dry=order.dry), "fine": True, "waits": bool(found.days)}
+    return {"lines": [*import_summary.weather_lines(home, found, dry=order.dry), *told], "fine": True,
+            "waits": bool(found.days)}
 
 
 def loads(order: orders.Loads, progress: Progress) -> Outcome:
@@ -82,8 +88,9 @@ def loads(order: orders.Loads, progress: Progress) -> Outcome:
         return imports.loads(then, content, columns, names=order.names, day_order=order.day_order,
                              leave_out=order.leave_out)
 
-    home, found = _append(order, home, decide(home), decide, progress, 4)
-    lines = import_summary.loads_lines(home, found, dry=order.dry)
+    told: list[str] = []
+    home, found = _append(order, home, decide(home), decide, progress, 4, told)
+    lines = [*import_summary.loads_lines(home, found, dry=order.dry), *told]
     if "load" not in columns:
         lines.append("No column holds the load, so they are logged without a name.")
     return {"lines": lines, "fine": True, "waits": bool(found.facts)}
@@ -93,8 +100,9 @@ def restore(order: orders.Restore, progress: Progress) -> Outcome:
     progress(0, 1, "verifying the backup")
     if not order.dry:
         _ignore_stop()
-    done = imports.restore(order.file, order.logbook, order.now, dry=order.dry)
-    return {"lines": import_summary.restored_lines(done, dry=order.dry), "fine": True, "waits": True}
+    untold: list[str] = []
+    done = imports.restore(order.file, order.logbook, order.now, dry=order.dry, mind=untold.append)
+    return {"lines": [*import_summary.restored_lines(done, dry=order.dry), *untold], "fine": True, "waits": True}
 
 
 def begin(order: orders.Begin, progress: Progress) -> Outcome:
@@ -103,7 +111,8 @@ def begin(order: orders.Begin, progress: Progress) -> Outcome:
     progress(0, 1, "verifying the file")
     if not order.dry:
         _ignore_stop()
-    done = start(order.file, order.logbook, order.now, dry=order.dry)
+    untold: list[str] = []
+    done = start(order.file, order.logbook, order.now, dry=order.dry, mind=untold.append)
     lines = import_summary.started_lines(done.kind, done.entries, done.restored, done.setup, done.warnings,
                                          dry=order.dry)
-    return {"lines": lines, "fine": True, "waits": True}
+    return {"lines": [*lines, *untold], "fine": True, "waits": True}

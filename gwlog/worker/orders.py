@@ -11,6 +11,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
+from gwlog.journal.disclosure import LANDLORD
 from gwlog.libraries import load
 
 if TYPE_CHECKING:
@@ -27,10 +28,10 @@ class _Order:
 
 @dataclass(frozen=True, kw_only=True)
 class Verify(_Order):
-    """Verify the logbook, or `file`; `noted`: a seal number noted earlier."""
+    """Verify the logbook, or `file`; `noted`: seal numbers noted earlier, or files that hold some."""
 
     file: Path | None = None
-    noted: str | None = None
+    noted: tuple[str, ...] = ()
     work: Literal["verify"] = "verify"
 
 
@@ -52,13 +53,17 @@ class _Written(_Order):
 
 @dataclass(frozen=True, kw_only=True)
 class Report(_Written):
-    """The record of a period (local days, both included; None: everything)."""
+    """The letter of a period (local days, both included; None: everything) for a reader, or its `annex`."""
 
     start: date | None = None
     end: date | None = None
+    reader: str = LANDLORD
+    annex: bool = False
+    full: bool = False
     withhold: tuple[str, ...] = ()
     roles: bool = False
     paper: str | None = None
+    font: Path | None = None
     work: Literal["report"] = "report"
 
 
@@ -67,6 +72,7 @@ class Manual(_Written):
     """The operation and maintenance manual."""
 
     paper: str | None = None
+    font: Path | None = None
     work: Literal["manual"] = "manual"
 
 
@@ -75,6 +81,7 @@ class Card(_Written):
     """The page for the wall by the machine."""
 
     paper: str | None = None
+    font: Path | None = None
     work: Literal["card"] = "card"
 
 
@@ -87,11 +94,20 @@ class Calendar(_Written):
 
 @dataclass(frozen=True, kw_only=True)
 class Pack(_Written):
-    """The record pack."""
+    """The record pack for a reader."""
 
+    reader: str = LANDLORD
     withhold: tuple[str, ...] = ()
     noted: tuple[str, ...] = ()
     work: Literal["pack"] = "pack"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Received(_Written):
+    """The records of many homes in `folder`, told in one table."""
+
+    folder: Path
+    work: Literal["received"] = "received"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -188,8 +204,8 @@ class Begin(_Read):
     work: Literal["begin"] = "begin"
 
 
-Order = (Verify | Check | Report | Manual | Card | Calendar | Pack | Handover | Export | Spreadsheets | SiteFile
-         | Backup | Rehearse | Weather | Loads | Restore | Begin)
+Order = (Verify | Check | Report | Manual | Card | Calendar | Pack | Received | Handover | Export | Spreadsheets
+         | SiteFile | Backup | Rehearse | Weather | Loads | Restore | Begin)
 
 
 @cache

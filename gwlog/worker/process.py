@@ -23,7 +23,8 @@ STOPPED = "stopped"
 _WORK: dict[type, Callable[[Any, Progress], Outcome]] = {
     orders.Verify: exports.verify, orders.Check: exports.check, orders.Report: exports.report,
     orders.Manual: exports.manual, orders.Card: exports.card, orders.Calendar: exports.calendar,
-    orders.Pack: exports.pack, orders.Handover: exports.handover, orders.Export: exports.export,
+    orders.Pack: exports.pack, orders.Received: exports.received,
+    orders.Handover: exports.handover, orders.Export: exports.export,
     orders.Spreadsheets: exports.spreadsheets,
     orders.SiteFile: exports.site_file, orders.Backup: exports.backup, orders.Rehearse: exports.rehearse,
     orders.Weather: imports.weather, orders.Loads: imports.loads, orders.Restore: imports.restore,

@@ -20,9 +20,9 @@ from tests.conftest import NOW, Runner
 from tests.journal.first_form import written_first
 from tests.journal.samples import ONE_OF_EACH, load
 
-SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "write protection",
+SOUND = ["file", "references", "chain", "entries as sealed", "nothing unsealed", "write protection", "values",
          "entries ahead of now",
-         "clock", "leftovers", "newest backup"]
+         "clock", "noted numbers", "leftovers", "newest backup"]
 
 
 @pytest.fixture
@@ -157,7 +157,7 @@ def test_an_entry_that_only_a_backup_has_comes_from_it(logbook: Path) -> None:
     before = sealed(logbook)
     number = len(ONE_OF_EACH)
     damage(logbook, f"UPDATE seal SET body = replace(body, 'id', 'ix') WHERE seq = {number}",
-           *(f"DELETE FROM {kind} WHERE id = {number}" for kind in ("soil_reading", "withdrawal", "other_water")))
+           *(f"DELETE FROM {kind} WHERE id = {number}" for kind in ("attestation", "withdrawal", "other_water")))
     done = check(logbook, NOW, repair=True)
     assert done.sound and done.repaired is not None and sealed(logbook) == before
 

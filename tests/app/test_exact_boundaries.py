@@ -84,20 +84,20 @@ def test_a_head_noted_earlier_is_held_against_its_own_number_and_sixteen_digits(
     path = tmp_path / "logbook.db"
     number, head, _ = reader.last_seal(path)
     assert number == entries(tmp_path)
-    assert seal.verify(path, noted=f"{number}:{head[:16]}").holds
-    assert seal.verify(path, noted=f"{number}:{head}").holds
-    assert seal.verify(path, noted=f"0{number}:{head[:16].upper()}").holds
-    assert not seal.verify(path, noted=f"{number - 1}:{head[:16]}").holds, "another entry's number"
-    beyond = seal.verify(path, noted=f"{number + 1}:{head[:16]}")
+    assert seal.verify(path, noted=[f"{number}:{head[:16]}"]).holds
+    assert seal.verify(path, noted=[f"{number}:{head}"]).holds
+    assert seal.verify(path, noted=[f"0{number}:{head[:16].upper()}"]).holds
+    assert not seal.verify(path, noted=[f"{number - 1}:{head[:16]}"]).holds, "another entry's number"
+    beyond = seal.verify(path, noted=[f"{number + 1}:{head[:16]}"])
     assert not beyond.holds and "the end was cut" in beyond.levels[-1].detail
     wrong = "0" if head[15] != "0" else "1"
-    rewritten = seal.verify(path, noted=f"{number}:{head[:15]}{wrong}")
+    rewritten = seal.verify(path, noted=[f"{number}:{head[:15]}{wrong}"])
     assert not rewritten.holds and "rewritten" in rewritten.levels[-1].detail
-    nothing = seal.verify(path, noted="0:" + "0" * 16)
+    nothing = seal.verify(path, noted=["0:" + "0" * 16])
     assert nothing.holds and "an empty logbook" in nothing.levels[-1].detail
-    assert not seal.verify(path, noted="0:" + "0" * 15 + "1").holds
+    assert not seal.verify(path, noted=["0:" + "0" * 15 + "1"]).holds
     for form in (f"{number}:{head[:15]}", f"{number}:{head}0", f"{number}{head[:16]}", f"-1:{head[:16]}"):
         with pytest.raises(BadInput, match="is not a seal number"):
-            seal.verify(path, noted=form)
+            seal.verify(path, noted=[form])
     home("load", "towels")
-    assert seal.verify(path, noted=f"{number}:{head[:16]}").holds, "what was added since"
+    assert seal.verify(path, noted=[f"{number}:{head[:16]}"]).holds, "what was added since"

@@ -130,7 +130,7 @@ def test_it_leaves_and_comes_back_whole(there: Household, tmp_path: Path) -> Non
     from gwlog.app import exports, imports
 
     exports.export(there.path, tmp_path / "all.jsonl")
-    imports.entries(tmp_path / "all.jsonl", tmp_path / "new.db")
+    imports.entries(tmp_path / "all.jsonl", tmp_path / "new.db", NOW)
     back = [fact for fact in reader.read(tmp_path / "new.db") if isinstance(fact, OtherWater)]
     assert back == [fact for fact in reader.read(there.path) if isinstance(fact, OtherWater)]
     assert seal.verify(tmp_path / "new.db").last_hash == seal.verify(there.path).last_hash

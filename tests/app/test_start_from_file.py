@@ -41,7 +41,7 @@ def made(home: Runner, logbook: Path, tmp_path: Path, frozen: Callable[[datetime
         ("export", ".jsonl"), ("pack", ".zip"), ("backup", ".db"), ("site file", ".toml"))}
     found["handover"] = tmp_path / "handed on.zip"
     found["export"].write_bytes(exchange.export(logbook))
-    found["pack"].write_bytes(packed(look(logbook, NOW)).content)
+    found["pack"].write_bytes(packed(look(logbook, NOW), reader="everything").content)
     found["backup"].write_bytes(logbook.read_bytes())
     found["site file"].write_text(show(look(logbook, NOW).state))
     found["handover"].write_bytes(handover(logbook, NOW)[0])

@@ -63,8 +63,8 @@ def main() -> int:
         pack, jsonl, program = place / "record.zip", place / "all.jsonl", place / "check_seal.py"
         program.write_bytes((ROOT / "gwlog" / "journal" / "check_seal.py").read_bytes())
         commands = {
-            "report.html": [*gwlog, "report", str(place / "report.html")],
-            "report.pdf": [*gwlog, "report", str(place / "report.pdf")],
+            **{f"report.{form}": [*gwlog, "report", str(place / f"letter.{form}"), "--for", "everything", "--full",
+                                  "--annex", str(place / f"report.{form}")] for form in ("html", "pdf")},
             "pack": [*gwlog, "pack", str(pack), "--replace"],
             "verify": [*gwlog, "verify"],
             "verify pack": [*gwlog, "verify", str(pack)],

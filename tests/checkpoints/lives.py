@@ -9,6 +9,7 @@ from typing import Any
 
 from gwlog.clock import local_day
 from gwlog.journal.facts import (
+    Attestation,
     Basin,
     Fact,
     Mulch,
@@ -161,8 +162,11 @@ class Life:
         self.add(UpkeepDone, None, day, task=self.chance.choice(("sweep lint", "flush the line")))
 
     def _answer(self, day: date, back: int) -> None:
-        self.add(ReminderAnswer, None, day, key=self.chance.choice(("upkeep|sweep lint|2025-03-31", "x|y|z")),
-                 answer="seen")
+        key = self.chance.choice(("upkeep|sweep lint|2025-03-31", "x|y|z"))
+        if len(self.entries) % 2:
+            self.add(Attestation, None, day, attested="handed on" if key == "x|y|z" else "visit", party="Ruth Abara")
+        else:
+            self.add(ReminderAnswer, None, day, key=key, answer="seen")
 
     def _reading(self, day: date, back: int) -> None:
         self.add(SoilReading, None, day, basin=self.chance.choice(BASINS), ec_us_cm=self.chance.randint(300, 3000),

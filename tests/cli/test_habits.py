@@ -36,8 +36,11 @@ def said(home: Runner, tmp_path: Path) -> dict[str, str]:
     fill(home)
     found = {words: (answer := home(*words.split())).out + answer.err for words in COMMANDS}
     for paper in ("record.md", "record.html"):
-        assert home("report", str(tmp_path / paper)).code == 0
-        found[paper] = (tmp_path / paper).read_text(encoding="utf-8")
+        letter = f"letter of {paper}"
+        assert home("report", str(tmp_path / letter), "--for", "everything", "--annex", str(tmp_path / paper),
+                    "--full").code == 0
+        for name in (letter, paper):
+            found[name] = (tmp_path / name).read_text(encoding="utf-8")
     for words, text in found.items():
         assert text, words
     return found
@@ -51,7 +54,7 @@ def test_a_us_household_reads_twelve_hours_months_first_and_its_own_units(home: 
         assert not (hit := OF_DAY_FIRST.search(plain)), (words, plain[max(0, hit.start() - 60):hit.end() + 20])
         for unit in BARE:
             assert not (hit := unit.search(plain)), (words, plain[max(0, hit.start() - 60):hit.end() + 20])
-    assert "gallons per" in texts["record.html"] and "liters per" not in texts["record.html"]
+    assert "gallons a week" in texts["record.html"] and "liters" not in texts["record.html"]
     assert " am" in texts["entries"] + texts["today"] or " pm" in texts["entries"]
 
 
@@ -64,7 +67,7 @@ def test_a_metric_household_reads_24_hours_and_days_first(home: Runner, tmp_path
         plain = TYPED_EXAMPLES.sub("", text)
         assert not re.search(r"\d [ap]m\b|\b(Mon|Tue|Wed|Thu|Fri|Sat|Sun), [A-Z]", plain), (words, plain)
     assert OF_24_HOURS.search(texts["entries"]) and OF_DAY_FIRST.search(texts["entries"])
-    assert "liters per" in texts["record.html"] and "gallons per" not in texts["record.html"]
+    assert "liters a week" in texts["record.html"] and "gallons a week" not in texts["record.html"]
 
 
 @pytest.mark.parametrize(("line", "says"), [

@@ -11,8 +11,8 @@ import pytest
 
 from tests.conftest import Runner
 
-HEAVY = ("sqlmodel", "sqlalchemy", "pydantic", "textual", "rich", "alembic", "apscheduler", "typer", "fpdf",
-         "icalendar", "dateutil")
+HEAVY = ("sqlmodel", "sqlalchemy", "pydantic", "textual", "rich", "alembic", "apscheduler", "typer", "typst",
+         "fontTools", "icalendar", "dateutil")
 
 PROBE = """
 import sys

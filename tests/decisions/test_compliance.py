@@ -12,6 +12,7 @@ from gwlog.decisions.exceptions import exceptions
 from gwlog.decisions.period import Past
 from gwlog.decisions.sewer_loads import sewer_loads
 from gwlog.decisions.upkeep_past import rounds
+from gwlog.journal.facts import Attestation
 from gwlog.reference.codes import EVIDENCE, PROFILES
 from gwlog.units import LITRES_PER_GALLON
 from gwlog.water.basin import LEACHING_SHARE
@@ -212,3 +213,43 @@ def test_what_lies_outside_the_period_is_not_evidence() -> None:
     state, garden = home.state(now), home.garden(now)
     past = Past(state, garden, day(10), day(40), sewer_loads(state, exceptions(state, garden)), rounds(state, day(40)))
     assert {one.condition.id: one.finding for one in evidence(past)}["diapers"] == "not in the log"
+
+
+def attest(home: Home, kind: str, when: int, party: str = "Ola Reyes, plumber", **more: object) -> None:
+    home.add(Attestation, day(when), attested=kind, party=party, **more)
+
+
+def of_code(home: Home, code: str, last: int = LAST) -> dict[str, Evidence]:
+    home.facts[0] = replace(home.facts[0], code=code)   # type: ignore[call-arg]
+    return found(home, last)
+
+
+def test_a_permit_that_was_attested_shows_the_condition_that_asks_for_one() -> None:
+    home = Home()
+    assert of_code(home, "us-mt")["permit"].finding == "not in the log"
+    attest(home, "permit or notice", -30, "Tern County", file_name="permit.pdf", file_sha256="0f" * 32)
+    [shown] = of_code(home, "us-mt")["permit"].shows
+    assert shown.startswith("Permit or notice, Tern County (permit.pdf), on ")
+    assert of_code(home, "us-mt")["permit"].finding == "met" and of_code(home, "us-mt")["permit"].remark is None
+
+
+def test_a_check_of_the_drinking_water_counts_for_a_year() -> None:
+    home = Home()
+    attest(home, "cross-connection check", 3)
+    assert any("Cross-connection check by Ola Reyes" in one for one in found(home)["untouched"].shows)
+    old = Home()
+    attest(old, "cross-connection check", LAST - 367)
+    assert old.state(at(day(LAST), 20)).attestations
+    said = found(old)["untouched"]
+    assert said.shows == () and "more than a year before; have it checked again" in (said.remark or "")
+
+
+def test_a_manual_handed_over_and_a_visit_are_told() -> None:
+    home = Home()
+    attest(home, "manual handed over", 5, "Ruth Abara, landlord")
+    attest(home, "visit", 9, "Ruth Abara, landlord")
+    said = found(home)
+    assert said["manual"].finding == "met" and "to Ruth Abara, landlord" in said["manual"].shows[0]
+    visited = [one for one in said.values() if one.remark and "Visit by Ruth Abara" in one.remark]
+    assert visited and all(one.finding == "not in the log" for one in visited)
+    assert "visited" not in str(found(home, 8))

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from gwlog.documents.card import card
+from gwlog.documents.card.card import card
 from gwlog.documents.manual.manual import manual
 from gwlog.documents.record.chapters import document
 from gwlog.documents.record.gather import record

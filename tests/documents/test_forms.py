@@ -45,8 +45,10 @@ def test_html_shows_notes_as_text_and_runs_and_loads_nothing(lived: Runner, look
     seen.feed(html(document(record(looked()))))
     assert NASTY_SHOWN in seen.text
     assert FORMULA in seen.text
-    assert not seen.tags & {"script", "iframe", "object", "embed", "link", "img", "a", "form", "base"}
-    assert not [name for name, _ in seen.attributes if name in ("src", "href", "srcset", "style") or name[:2] == "on"]
+    assert not seen.tags & {"script", "iframe", "object", "embed", "link", "img", "form", "base"}
+    assert not [name for name, _ in seen.attributes if name in ("src", "srcset", "style") or name[:2] == "on"]
+    # Links lead to parts of the same page.
+    assert all(str(value).startswith("#") for name, value in seen.attributes if name == "href")
     assert ("lang", "en") in seen.attributes
 
 
@@ -141,9 +143,29 @@ def test_the_same_household_and_moment_give_the_same_bytes(printed: bytes, looke
     assert (tmp_path / "a.html").read_bytes() == (tmp_path / "b.html").read_bytes()
 
 
+@pytest.mark.parametrize(("command", "name"), [
+    ("report", "p.pdf"), ("report", "p.html"), ("report", "p.md"), ("report", "p.csv"), ("manual", "p.pdf"),
+    ("manual", "p.html"), ("card", "p.pdf"), ("card", "p.html"),
+])
+def test_a_paper_of_gwlogs_is_written_anew_and_one_that_was_changed_is_not(home: Runner, tmp_path: Path, command: str,
+                                                                          name: str) -> None:
+    out = tmp_path / name
+    assert home(command, str(out)).code == 0
+    assert home(command, str(out)).code == 0
+    mine = out.read_bytes()
+    for changed in (mine + b" ", mine[:-9] + mine[-8:], mine[:2000] + b"x" + mine[2001:]):
+        out.write_bytes(changed)
+        answer = home(command, str(out))
+        assert (answer.code, out.read_bytes()) == (2, changed), answer.err
+    other = next(one for one in ("report", "manual", "card") if one != command)
+    out.write_bytes(mine)
+    if out.suffix in (".pdf", ".html"):
+        assert home(other, str(out)).code == 2   # a paper for something else
+
+
 def test_the_command_writes_and_says_so(lived: Runner, tmp_path: Path) -> None:
-    answer = lived("report", str(tmp_path / "r.md"), "--from", "2026-07-05", "--to", "2026-07-06", "--roles",
-                   "--without-notes-of", "observation")
+    answer = lived("report", str(tmp_path / "r.md"), "--for", "everything", "--from", "2026-07-05", "--to",
+                   "2026-07-06", "--roles", "--without-notes-of", "observation")
     assert (answer.code, answer.out) == (0, "")
     assert "Wrote" in answer.err
     assert "July 5, 2026 to July 6, 2026" in (tmp_path / "r.md").read_text(encoding="utf-8")
@@ -151,7 +173,7 @@ def test_the_command_writes_and_says_so(lived: Runner, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("words", [
     ("report", "r.doc"), ("report", "r.pdf", "--paper", "a9"), ("report", "r.csv", "--paper", "a4"),
-    ("report", "r.md", "--from", "never"), ("manual", "m.html"), ("card", "c.png"), ("report", "no/such/folder/r.md"),
+    ("report", "r.md", "--from", "never"), ("manual", "m.md"), ("card", "c.png"), ("report", "no/such/folder/r.md"),
 ])
 def test_bad_input_exits_with_2_and_writes_nothing(lived: Runner, tmp_path: Path, monkeypatch: pytest.MonkeyPatch,
                                                    words: tuple[str, ...]) -> None:

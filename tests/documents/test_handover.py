@@ -11,6 +11,7 @@ from pypdf import PdfReader
 
 from gwlog.journal import reader
 from gwlog.journal.facts import Person
+from gwlog.journal.zipped import zipped
 from tests.conftest import Runner
 
 SECRETS = ("Ines was away and cross about it", "the neighbour complained on the phone", "typed while asleep")
@@ -39,7 +40,8 @@ def handed(used: Runner, tmp_path: Path) -> Path:
 
 def test_everything_for_the_next_household_is_in_it(handed: Path) -> None:
     assert sorted(file.name for file in handed.iterdir()) == [
-        "README.txt", "card.pdf", "logbook.db", "manual.pdf", "pack.zip", "report.pdf", "site.toml"]
+        "README.txt", "annex.pdf", "card.pdf", "logbook.db", "manifest.json", "manual.pdf", "pack.zip", "report.pdf",
+        "site.toml"]
     for name in ("card.pdf", "manual.pdf", "report.pdf"):
         assert "Tern Cottage" in "".join(page.extract_text() for page in PdfReader(handed / name).pages)
     assert (handed.parent / "next.zip").stat().st_mode & 0o777 == 0o600
@@ -59,7 +61,7 @@ def test_no_word_of_a_note_is_in_any_of_it(handed: Path) -> None:
 def test_the_seal_goes_on_and_the_old_people_are_retired(used: Runner, handed: Path, tmp_path: Path) -> None:
     theirs = reader.last_seal(tmp_path / "logbook.db")
     told = used("verify", str(handed / "logbook.db"), "--noted", f"{theirs[0]}:{theirs[1]}", "--json").json
-    assert told["holds"] and told["entries"] == theirs[0] + 1
+    assert told["holds"] and told["entries"] == theirs[0] + 2   # handed on, and Ines moved out
     assert used("verify", str(handed / "pack.zip"), "--noted", f"{theirs[0]}:{theirs[1]}").code == 0
     [*_, last] = reader.read(handed / "logbook.db")
     assert isinstance(last, Person) and (last.name, last.active) == ("resident 2", False)
@@ -105,3 +107,18 @@ def test_a_broken_logbook_is_not_handed_on(used: Runner, tmp_path: Path) -> None
     answer = used("handover", str(tmp_path / "next.zip"))
     assert answer.code == 4 and not (tmp_path / "next.zip").exists()
     assert used("handover", str(tmp_path / "next.zip"), "--logbook", str(tmp_path / "none.db")).code == 2
+
+
+def test_a_handover_is_verified_whole(used: Runner, handed: Path, tmp_path: Path) -> None:
+    told = used("verify", str(tmp_path / "next.zip"), "--json").json
+    names = [level["name"] for level in told["levels"]]
+    assert told["holds"] and names[:2] == ["files", "manifest"] and names[-2:] == ["pack", "papers"]
+    assert told["seal_number"] == used("verify", str(handed / "logbook.db"), "--json").json["seal_number"]
+    assert used("verify", str(tmp_path / "next.zip"), "--noted", told["seal_number"]).code == 0
+    assert used("verify", str(tmp_path / "next.zip"), "--noted", told["seal_number"][:-1] + "g").code == 2
+    files = {file.name: file.read_bytes() for file in handed.iterdir()}
+    for name, part in (("report.pdf", "files"), ("logbook.db", "files")):
+        (tmp_path / "other.zip").write_bytes(zipped({**files, name: files["card.pdf"]}))
+        answer = used("verify", str(tmp_path / "other.zip"))
+        assert answer.code == 4 and f"BROKEN  {part}" in answer.out
+    assert used("verify", str(tmp_path / "next.zip")).out.count("\nok ") == len(names)

@@ -31,8 +31,8 @@ def used(home: Runner, tmp_path: Path) -> Runner:
     return home
 
 
-def packed(home: Runner, tmp_path: Path, *words: str, name: str = "record.zip") -> Path:
-    answer = home("pack", str(tmp_path / name), *words)
+def packed(home: Runner, tmp_path: Path, *words: str, name: str = "record.zip", reader: str = "everything") -> Path:
+    answer = home("pack", str(tmp_path / name), "--for", reader, *words)
     assert answer.code == 0, answer.err
     return tmp_path / name
 
@@ -45,8 +45,8 @@ def run_verifier(*words: str | Path) -> subprocess.CompletedProcess[str]:
 
 def test_a_pack_holds_every_entry_the_report_and_a_program_that_verifies_it(used: Runner, tmp_path: Path) -> None:
     members = members_of(packed(used, tmp_path).read_bytes())
-    assert sorted(members) == ["README.txt", "check_seal.py", "entries.jsonl", "manifest.json", "noted.txt",
-                               "report.html"]
+    assert sorted(members) == ["README.txt", "annex.html", "check_seal.py", "entries.jsonl", "letter.html",
+                               "manifest.json", "noted.txt"]
     entries = reader.read(tmp_path / "logbook.db")
     lines = [json.loads(line) for line in members["entries.jsonl"].decode().split("\n")[:-1]]
     assert [line["seq"] for line in lines] == [entry.id for entry in entries]
@@ -65,7 +65,7 @@ def test_the_digests_are_what_the_sha256sum_program_says(used: Runner, tmp_path:
     listing = "".join(f"{digest}  {name}\n" for name, digest in manifest["files"].items())
     done = subprocess.run(["sha256sum", "--check", "--strict"], input=listing, cwd=tmp_path / "out", text=True,
                           capture_output=True, check=True)
-    assert done.stdout.count(": OK\n") == 5
+    assert done.stdout.count(": OK\n") == 6
     first, second = map(json.loads, (tmp_path / "out" / "entries.jsonl").read_text().split("\n")[:2])
     (tmp_path / "rule").write_text(f"gwlog-seal-1\n{first['hash']}\n{second['body']}")
     said = subprocess.run(["sha256sum", tmp_path / "rule"], check=True, capture_output=True, text=True).stdout
@@ -100,10 +100,11 @@ def test_the_program_is_short_standard_and_runs_on_old_pythons() -> None:
     tree = ast.parse(text, feature_version=(3, 8))
     imported = {name.name.partition(".")[0] for node in ast.walk(tree) if isinstance(node, ast.Import)
                 for name in node.names}
-    imported |= {str(node.module) for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
-    assert imported <= {"__future__", "hashlib", "json", "re", "sys", "zipfile", "pathlib", "typing"}
+    imported |= {str(node.module).partition(".")[0] for node in ast.walk(tree) if isinstance(node, ast.ImportFrom)}
+    assert imported <= {"__future__", "collections", "contextlib", "datetime", "functools", "hashlib", "json", "os",
+                        "pathlib", "re", "struct", "sys", "typing", "zlib"}
     assert imported - {"__future__"} <= set(sys.stdlib_module_names)
-    assert len(text.splitlines()) <= 292 and text.isascii()
+    assert len(text.splitlines()) <= 745 and text.isascii()
     assert not {node.attr for node in ast.walk(tree) if isinstance(node, ast.Attribute)} & {
         "removeprefix", "removesuffix", "is_relative_to", "readlink", "hardlink_to"}   # newer than 3.8
 
@@ -117,7 +118,7 @@ def test_the_same_content_at_the_same_moment_makes_the_same_bytes(used: Runner, 
     used("export", str(tmp_path / "all.jsonl"))
     other = str(tmp_path / "other" / "copy.db")
     assert used("import", str(tmp_path / "all.jsonl"), "--logbook", other).code == 0
-    assert used("pack", str(tmp_path / "three.zip"), "--logbook", other).code == 0
+    assert used("pack", str(tmp_path / "three.zip"), "--for", "everything", "--logbook", other).code == 0
     assert (tmp_path / "three.zip").read_bytes() == one
     used("load", "towels")
     assert packed(used, tmp_path, name="four.zip").read_bytes() != one
@@ -126,8 +127,9 @@ def test_the_same_content_at_the_same_moment_makes_the_same_bytes(used: Runner, 
 def test_withheld_notes_are_nowhere_in_the_pack_and_the_chain_holds(used: Runner, tmp_path: Path) -> None:
     whole = b"".join(members_of(packed(used, tmp_path, name="whole.zip").read_bytes()).values())
     assert NOTES[0].encode() in whole and b"HYPERLINK" in whole and b"<script>alert" not in \
-        members_of((tmp_path / "whole.zip").read_bytes())["report.html"]
-    answer = used("pack", str(tmp_path / "some.zip"), "--without-notes-of", "observation")
+        members_of((tmp_path / "whole.zip").read_bytes())["letter.html"]
+    answer = used("pack", str(tmp_path / "some.zip"), "--for", "everything",
+                  "--without-notes-of", "observation")
     assert "1 note left out" in answer.out
     some = b"".join(members_of((tmp_path / "some.zip").read_bytes()).values())
     assert NOTES[0].encode() in some and b"HYPERLINK" not in some
@@ -142,10 +144,10 @@ def test_withheld_notes_are_nowhere_in_the_pack_and_the_chain_holds(used: Runner
 def test_verify_names_the_levels_and_the_first_broken_entry_of_a_pack(used: Runner, tmp_path: Path) -> None:
     pack = packed(used, tmp_path)
     told = used("verify", str(pack), "--json").json
-    assert [level["name"] for level in told["levels"]] == ["files", "manifest", "chain", "bodies", "notes", "parts",
-                                                             "noted"]
+    assert [level["name"] for level in told["levels"]] == [
+        "files", "manifest", "chain", "bodies", "notes", "parts", "values", "noted", "program", "papers"]
     answer = used("verify", str(pack))
-    assert answer.code == 0 and answer.out.count("\nok ") == 7
+    assert answer.code == 0 and answer.out.count("\nok ") == 10
     assert "not checked: whether what the entries say" in answer.out
     members = members_of(pack.read_bytes())
     wrong = members["entries.jsonl"].replace(b'\\"volume_ml\\":68137', b'\\"volume_ml\\":68138')
@@ -153,7 +155,7 @@ def test_verify_names_the_levels_and_the_first_broken_entry_of_a_pack(used: Runn
     (tmp_path / "edited.zip").write_bytes(repacked(relisted({**members, "entries.jsonl": wrong})))
     answer = used("verify", str(tmp_path / "edited.zip"))
     assert answer.code == 4 and "BROKEN  chain" in answer.out
-    washer = next(n for n, line in enumerate(members["entries.jsonl"].split(b"\n"), 1) if b"68137" in line)
+    washer = next(n for n, line in enumerate(members["entries.jsonl"].split(b"\n"), 1) if b'volume_ml\\":68137' in line)
     assert f"First broken: entry {washer} does not follow" in answer.out
     assert used("verify", str(pack), "--noted", "1:" + "0" * 16).code == 4
     assert used("verify", str(pack), "--noted", "soon").code == 2

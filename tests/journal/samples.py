@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from gwlog.journal.facts import (
     KINDS,
+    Attestation,
     Basin,
     Fact,
     Mulch,
@@ -76,6 +77,8 @@ ONE_OF_EACH: tuple[Fact, ...] = (
     ReminderAnswer(**common(), key="mulch due|Fig|2026-07-13", answer="snoozed", until="2026-07-20T07:00:00Z"),
     OtherWater(**common(), basin="Pomegranate", volume_ml=19_000, way="can"),
     SoilReading(**common(), basin="Pomegranate", ec_us_cm=1_850, sar_milli=4_200),
+    Attestation(**common(), attested="cross-connection check", party="Ola Reyes", means="by e-mail",
+                file_name="letter.txt", file_sha256="0f" * 32),
 )
 
 # Words that have broken programs: markup, escape codes, reordering, joined emoji, halves of a pair, long marks.
@@ -121,6 +124,9 @@ def made_up(kind: str) -> st.SearchStrategy[Fact]:
         parts["depth_mm"] = st.integers(1, 2_000)
     if kind == "soil_reading":
         parts["ec_us_cm"] = st.integers(0, 200_000)
+    if kind == "attestation":
+        parts["attested"], parts["number"] = st.sampled_from(["visit", "handed on"]), st.none()
+        parts["file_sha256"] = st.none() | st.just("0f" * 32)
     if kind in ("resolution", "withdrawal"):
         parts["resolves_id" if kind == "resolution" else "withdraws_id"] = st.just(1)
     fact = KINDS[kind]

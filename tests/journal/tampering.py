@@ -7,18 +7,20 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import sqlite3
 import zipfile
+from collections import Counter
 from collections.abc import Callable
 from contextlib import closing
-from datetime import datetime
 from hashlib import sha256
 from pathlib import Path
 from random import Random
 from typing import Any
 
-from gwlog.journal import chain, exchange, pack
+from gwlog.journal import chain, pack
 from gwlog.journal.facts import KINDS
+from gwlog.journal.zipped import zipped
 
 FOUND, ONLY_IF_NOTED, HARMLESS_OR_FOUND = "found", "only with a seal number noted earlier", "harmless or found"
 
@@ -29,7 +31,8 @@ def content(path: Path) -> Any:
     """Everything that the seal speaks of, read without gwlog; None when SQLite cannot read it."""
     try:
         with closing(sqlite3.connect(f"file:{path}?mode=ro&immutable=1", uri=True)) as connection:
-            entries = [sorted(connection.execute(f"SELECT * FROM {kind}").fetchall()) for kind in sorted(KINDS)]
+            entries = [sorted(tuple(map(_as_read, row)) for row in connection.execute(f"SELECT * FROM {kind}"))
+                       for kind in sorted(KINDS)]
             noted = {row[0] for kind in KINDS
                      for row in connection.execute(f"SELECT id FROM {kind} WHERE note IS NOT NULL")}
             salts = [row for row in connection.execute("SELECT seq, salt FROM note_salt ORDER BY seq")
@@ -39,6 +42,12 @@ def content(path: Path) -> Any:
             return entries, salts, seals, parts
     except (sqlite3.Error, UnicodeDecodeError):
         return None
+
+
+def _as_read(value: Any) -> Any:
+    """A moment is read as the same whatever one sign stands between its day and its time."""
+    moment = isinstance(value, str) and re.fullmatch(r"[0-9-]{10}.[0-9:.]{15}", value)
+    return f"{value[:10]} {value[11:]}" if moment else value
 
 
 class FileEdits:
@@ -235,20 +244,37 @@ def members_of(packed: bytes) -> Members:
 
 def repacked(members: Members) -> bytes:
     """A pack of these files as they are."""
-    return pack._zipped(members)
+    return zipped(members)
+
+
+def signed(members: Members) -> Members:
+    """The pack with a manifest in which only the digests are made anew."""
+    manifest = json.loads(members["manifest.json"])
+    manifest["files"] = {name: sha256(data).hexdigest() for name, data in members.items() if name != "manifest.json"}
+    return {**members, "manifest.json": pack.manifest_bytes(manifest)}
+
+
+def said(line: dict[str, Any]) -> dict[str, Any]:
+    """What a line shows of its entry."""
+    found = json.loads(line["body"])
+    for part in line.get("parts", {}).values():
+        found |= json.loads(part["text"])
+    return dict(found)
 
 
 def relisted(members: Members) -> Members:
     """The pack with a manifest that a forger wrote anew, digests included, around whatever the entries are now."""
-    old = json.loads(members["manifest.json"])
-    files = {name: data for name, data in members.items() if name != "manifest.json"}
+    manifest = json.loads(signed(members)["manifest.json"])
     lines = [json.loads(line) for line in members["entries.jsonl"].decode().split("\n")[:-1]]
-    told = pack._Told((exchange.Sealed(line["seq"], kind_of(line), line["body"], line["hash"], line.get("note"),
-                                        parts=None if "parts" not in line else chain.read_parts(line["parts"]))
-                       for line in lines), ())
-    digests = {name: sha256(data).hexdigest() for name, data in files.items()}
-    manifest = json.loads(pack._manifest(told, digests, datetime.fromisoformat(old["made"])))
-    return {**files, "manifest.json": (json.dumps(manifest, sort_keys=True, indent=1) + "\n").encode()}
+    bodies = [json.loads(line["body"]) for line in lines]
+    days = sorted(said(line)["happened_at"][:10] for line in lines)
+    manifest |= {
+        "seal_number": f"{lines[-1]['seq']}:{lines[-1]['hash']}", "home": lines[0]["hash"], "entries": len(lines),
+        "counts": dict(Counter(map(kind_of, lines))), "period": [days[0], days[-1]],
+        "notes_withheld": sum(body["note_sha256"] is not None and "note" not in line
+                              for line, body in zip(lines, bodies, strict=True)),
+    }
+    return {**members, "manifest.json": pack.manifest_bytes(manifest)}
 
 
 class PackEdits:
@@ -303,7 +329,7 @@ class PackEdits:
         """Two files of one name, of which another program might read the other."""
         out = io.BytesIO(self.packed)
         with zipfile.ZipFile(out, "a") as archive:
-            member = zipfile.ZipInfo("manifest.json", pack.ZIP_DATE)
+            member = zipfile.ZipInfo("manifest.json")
             del archive.NameToInfo["manifest.json"]   # or zipfile warns
             archive.writestr(member, self.members["manifest.json"])
         return out.getvalue()

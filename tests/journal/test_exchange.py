@@ -220,7 +220,7 @@ def test_a_forger_who_rewrites_from_some_entry_on_shows_only_against_the_old_hea
     head = reader.last_seal(filled)
     exchange.import_into(tmp_path / "forged.db", _body(10, volume_ml=1)(exchange.export(filled)))
     assert seal.verify(tmp_path / "forged.db").holds
-    assert not seal.verify(tmp_path / "forged.db", noted=f"{head[0]}:{head[1][:16]}").holds
+    assert not seal.verify(tmp_path / "forged.db", noted=[f"{head[0]}:{head[1][:16]}"]).holds
 
 
 FORMULAS = (
@@ -250,13 +250,13 @@ def test_a_cell_is_one_line_without_control_characters_and_plain_words_stay(word
 
 
 def test_there_is_one_csv_per_kind_with_every_wording_and_numbers_as_numbers(filled: Path) -> None:
-    append(filled, [load(corrects_id=None, note="=1+1"), Withdrawal(**common(note="-"), withdraws_id=22)], now=NOW)
+    append(filled, [load(corrects_id=None, note="=1+1"), Withdrawal(**common(note="-"), withdraws_id=23)], now=NOW)
     made = csv_files(filled, withhold=["observation"])
     assert set(made) == {f"{kind}.csv" for kind in KINDS}
     sheets = {name: list(csv.DictReader(io.StringIO(content.decode("utf-8-sig")))) for name, content in made.items()}
     loads = sheets["wash_load.csv"]
     assert [row["note"] for row in loads] == ["", "'=1+1"]
-    assert [row["withdrawn_by"] for row in loads] == ["18", "23"]
+    assert [row["withdrawn_by"] for row in loads] == ["18", "24"]
     assert (loads[0]["volume_ml"], loads[0]["happened_at"], loads[0]["contents"]) == (
         "68137", "2026-07-14T09:30:12Z", "dye; soiled")
     assert sheets["weather_day.csv"][0]["tmin_mdegc"] == "-1500"

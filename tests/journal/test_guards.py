@@ -102,7 +102,10 @@ def test_the_seal_grows_at_its_end_only(raw: sqlite3.Connection) -> None:
     ("basin", "area_cm2", 0), ("basin", "edible", "yes"), ("basin", "depletion_milli", 1_000),
     ("basin", "started", "soon"), ("site", "latitude_udeg", 90_000_001), ("site", "softened_water", 2),
     ("outlet", "share_milli", 0), ("mulch", "depth_mm", 2_001), ("weather_day", "rain_um", -1),
-    ("observation", "note", "x" * 4_001), ("resolution", "resolves_id", 22), ("valve_switch", "position", None),
+    ("observation", "note", "x" * 4_001), ("resolution", "resolves_id", 23), ("valve_switch", "position", None),
+    ("attestation", "attested", "seal number given"), ("attestation", "number", "4:9f3a6c0b12d4e877"),
+    ("attestation", "attested", "rumor"), ("attestation", "means", "pigeon"),
+    ("attestation", "file_sha256", "f" * 63),
 ])
 def test_a_column_refuses_what_it_does_not_accept(
         table: str, column: str, value: object, raw: sqlite3.Connection) -> None:
@@ -124,3 +127,15 @@ def test_references_lead_somewhere(filled: Path) -> None:
         withdrawal = {row[2:5] for row in connection.execute("PRAGMA foreign_key_list(withdrawal)")}
     assert wash_load == {("wash_load", "corrects_id", "id"), ("seal", "id", "seq")}
     assert ("seal", "withdraws_id", "seq") in withdrawal
+
+
+def test_a_witnesss_answer_stays_as_it_came(raw: sqlite3.Connection) -> None:
+    put = "INSERT INTO attached VALUES (?, ?)"
+    raw.execute(put, ("0f" * 32, b"signed"))
+    for statement in ("DELETE FROM attached", "UPDATE attached SET content = 'x'",
+                      "INSERT OR REPLACE INTO attached SELECT sha256, 'x' FROM attached"):
+        with pytest.raises(sqlite3.IntegrityError):
+            raw.execute(statement)
+    for digest, content in (("0F" * 32, b"x"), ("0e" * 32, b""), ("0e" * 32, b"x" * 100_001)):
+        with pytest.raises(sqlite3.IntegrityError, match="constraint failed"):
+            raw.execute(put, (digest, content))

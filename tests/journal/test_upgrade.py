@@ -13,10 +13,13 @@ import pytest
 
 from gwlog.errors import GwlogError, LogbookNewer, NotALogbook
 from gwlog.journal import exchange, reader, seal, store
-from gwlog.journal.facts import KINDS, NOT_YET, OtherWater, ReminderAnswer, Site, SoilReading, Washer
+from gwlog.journal.facts import KINDS, NOT_YET, Attestation, OtherWater, ReminderAnswer, Site, SoilReading, Washer
 from gwlog.journal.writer import append
 from tests.journal.first_form import written_first
 from tests.journal.samples import NOW, ONE_OF_EACH, load
+
+LATER = (OtherWater, SoilReading, Attestation)
+"""Kinds of entry that later layouts brought."""
 
 NEXT = '''"""A later layout."""
 
@@ -131,14 +134,14 @@ def test_there_is_no_way_down_but_the_backup() -> None:
 
 
 def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbook: Path) -> None:
-    earliest = [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater | ReminderAnswer | SoilReading)]
+    earliest = [fact for fact in ONE_OF_EACH if not isinstance(fact, (*LATER, ReminderAnswer))]
     written_first(logbook, earliest, NOW)
     written = reader.read(logbook)
     with closing(sqlite3.connect(logbook)) as connection, connection:
         for kind, name in connection.execute(
                 "SELECT type, name FROM sqlite_master WHERE type IN ('trigger', 'view')").fetchall():
             connection.execute(f"DROP {kind} {name}")
-        for table in ("other_water", "soil_reading", "seal_part"):
+        for table in (*(kind.KIND for kind in LATER), "attached", "seal_part"):
             connection.execute(f"DROP TABLE {table}")
         connection.execute("DROP TABLE reminder_answer")
         connection.execute("DROP TABLE delivery")
@@ -156,7 +159,7 @@ def test_a_logbook_of_the_first_layout_learns_to_keep_answers_to_reminders(logbo
 
 
 def test_a_logbook_of_the_second_layout_keeps_its_bodies_and_learns_run_times(logbook: Path) -> None:
-    written_first(logbook, [fact for fact in ONE_OF_EACH if not isinstance(fact, OtherWater | SoilReading)], NOW)
+    written_first(logbook, [fact for fact in ONE_OF_EACH if not isinstance(fact, LATER)], NOW)
     written = reader.read(logbook)
     sealed = bodies(logbook)
     assert not any("run_minutes" in body for body in sealed)
@@ -167,7 +170,7 @@ def test_a_logbook_of_the_second_layout_keeps_its_bodies_and_learns_run_times(lo
         for table, kind in KINDS.items():
             for column in kind.ADDED_LATER:
                 connection.execute(f"ALTER TABLE {table} DROP COLUMN {column}")
-        for table in ("other_water", "soil_reading", "seal_part"):
+        for table in (*(kind.KIND for kind in LATER), "attached", "seal_part"):
             connection.execute(f"DROP TABLE {table}")
         connection.execute("UPDATE alembic_version SET version_num = '0002'")
     connection.close()

@@ -27,7 +27,8 @@ from gwlog.state import fold
 from gwlog.water.basin import wetted_area
 from tests.setup.household import METRIC, NOW, US, edited, read
 
-DESIGN_NAMES = ("site", "system", "local_rule", "person", "washer", "basin", "product", "usual_load", "outlet",
+DESIGN_NAMES = ("site", "system", "places", "setbacks", "contacts", "permit_or_notice", "local_rule",
+                "person", "washer", "basin", "product", "usual_load", "outlet",
                 "planned_load", "upkeep")
 
 

@@ -24,6 +24,7 @@ from textual.screen import Screen  # noqa: E402
 from textual.widgets import Input  # noqa: E402
 from textual.worker import WorkerCancelled  # noqa: E402
 
+from gwlog.app.forms.model import FormSpec, Value, opened  # noqa: E402
 from gwlog.household import Household  # noqa: E402
 from gwlog.journal import store  # noqa: E402
 from gwlog.journal.facts import (  # noqa: E402
@@ -41,7 +42,6 @@ from gwlog.journal.facts import (  # noqa: E402
 )
 from gwlog.journal.writer import append  # noqa: E402
 from gwlog.tui.app import GwlogApp  # noqa: E402
-from gwlog.tui.forms.model import FormSpec, Value, opened  # noqa: E402
 
 # The pilot waits until the process idles for a while after each key; a quarter of that while shows it as well.
 _wait.SLEEP_GRANULARITY, _wait.SLEEP_IDLE = 0.005, 0.0005

@@ -10,17 +10,17 @@ from pathlib import Path
 import pytest
 
 from gwlog.actions import Action, Argument, Hint
+from gwlog.app.forms.correction import correction_of
+from gwlog.app.forms.entries import FORMS, load_form, withdrawal_of
+from gwlog.app.forms.model import FormSpec, judge
+from gwlog.app.forms.of_action import form_for
 from gwlog.household import Household, look
 from gwlog.journal.facts import Mulch, OutletMove, WashLoad
 from gwlog.journal.reader import read
 from gwlog.journal.writer import append
 from gwlog.tui.app import GwlogApp
 from gwlog.tui.dialogs.form import FormDialog
-from gwlog.tui.forms.correction import correction_of
-from gwlog.tui.forms.entries import FORMS, load_form, withdrawal_of
-from gwlog.tui.forms.model import FormSpec, judge
-from gwlog.tui.forms.of_action import form_for
-from gwlog.tui.key_hints import key, words
+from gwlog.tui.key_hints import key, refused, words
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
 from tests.tui.conftest import NOW, ZONE, Clock, filled_in, press, seen, settle
@@ -149,7 +149,8 @@ def test_refusals_of_forms_name_keys_and_fields(seasoned: Path, number: int) -> 
     spec, typed, told = forms_to_refuse(home)[number]
     judgement = judge(spec, home, filled_in(spec, home, **typed))
     assert (judgement.refusal is None) == (told == "")
-    shown = " ".join([judgement.refusal or "", *judgement.entries, *judgement.advice])
+    no = "" if judgement.refusal is None else refused(judgement.refusal)
+    shown = " ".join([no, *judgement.entries, *judgement.advice])
     assert told in shown and "gwlog " not in shown and " --" not in shown
 
 

@@ -21,7 +21,7 @@ def into_the_first_layout(path: Path) -> None:
             connection.execute(f'DROP {sort} "{name}"')
         connection.execute("DROP TABLE reminder_answer")
         connection.execute("DROP TABLE delivery")
-        for table in ("other_water", "soil_reading", "seal_part"):
+        for table in ("other_water", "soil_reading", "attestation", "attached", "seal_part"):
             connection.execute(f"DROP TABLE {table}")
         for table, kind in KINDS.items():
             for column in kind.ADDED_LATER:

@@ -135,7 +135,7 @@ async def test_without_a_household_the_key_says_why_it_logs_nothing(empty: Path,
 def test_the_form_starts_at_the_basin_that_the_plan_leaves_short_first_else_at_the_thirstiest() -> None:
     from types import SimpleNamespace as Made
 
-    from gwlog.tui.forms.entries import FORMS
+    from gwlog.app.forms.entries import FORMS
 
     start = next(field.start for field in FORMS["water"].fields if field.key == "basin")
     basins = {name: Made(name=name, deficit_l=lacks, raw_l=10.0) for name, lacks in (("Fig", 5), ("Plum", 9))}

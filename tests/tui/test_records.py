@@ -51,8 +51,9 @@ async def test_the_seal_is_verified_and_a_record_is_written(lived_in: Path, cloc
         screens.screen.query_one("#period", Choice).choose(2)
         out = tmp_path / "my record.md"
         await make(screens, pilot, "md", out)
-        assert "✓ Record, Markdown" in seen(screens) and str(out)[:40] in seen(screens).replace("\n", "")
-    assert "March 1, 2026 to June 16, 2026" in out.read_text()
+        assert "✓ Letter, Markdown" in seen(screens) and str(out)[:40] in seen(screens).replace("\n", "")
+    # whole weeks: the Monday before March 1, and the Sunday before today
+    assert "February 23, 2026 to June 14, 2026" in out.read_text()
 
 
 async def test_every_paper_is_made_and_asks_before_it_replaces(logbook: Path, clock: Clock, tmp_path: Path) -> None:
@@ -73,13 +74,34 @@ async def test_every_paper_is_made_and_asks_before_it_replaces(logbook: Path, cl
     assert len(list((tmp_path / "away").glob("*.db"))) == 1
 
 
+async def test_what_the_chosen_reader_learns_is_told_before_a_letter_is_written(
+        lived_in: Path, clock: Clock, tmp_path: Path) -> None:
+    screens = GwlogApp(lived_in, clock, poll=False)
+    async with screens.run_test(size=(80, 24)) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "6")
+        await make(screens, pilot, "html")
+        await settle(screens, pilot)
+        assert "The landlord will learn:" in words(screens)
+        read = words(screens)
+        for _ in range(6):
+            await press(screens, pilot, "pagedown")
+            read += words(screens)
+        assert "No day and no hour" in read
+        await press(screens, pilot, "escape")
+        screens.screen.query_one("#reader", Choice).choose(1)
+        await make(screens, pilot, "annex html", out := tmp_path / "annex.html")
+        assert "✓ Annex, HTML" in seen(screens)
+    assert "Laundry water record" in out.read_text() and "what is remarkable" in out.read_text()
+
+
 async def test_a_place_that_cannot_be_written_is_told_before(screens: GwlogApp, tmp_path: Path) -> None:
     async with screens.run_test(size=(80, 24)) as pilot:
         await settle(screens, pilot)
         await press(screens, pilot, "6")
         await make(screens, pilot, "pdf")
         field = screens.screen.query_one("#path", EntryLine)
-        assert "7-Quarry-Lane-lower-unit-record-2026-01-01-to-2026-06-16.pdf" in field.value
+        assert "7-Quarry-Lane-lower-unit-letter-for-landlord-2026-01-01-to-2026-06-16.pdf" in field.value
         for words, said in ((str(tmp_path / "x.txt"), "must end in .pdf"), ("", "Name a file"),
                             (str(tmp_path / "no" / "x.pdf"), "no folder"), *((words, "✗") for words in NASTY)):
             field.value = words
@@ -218,3 +240,23 @@ async def test_what_is_wrong_with_the_file_is_told_at_the_start(lived_in: Path, 
         await pilot.pause()
         told = [notice.message for notice in screens._notifications]
         assert len(told) == 1 and "not as it should be" in told[0] and "6 (Records)" in told[0]
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)])
+async def test_the_seal_number_is_shown_for_a_witness_and_logged(lived_in: Path, clock: Clock,
+                                                                  size: tuple[int, int]) -> None:
+    from gwlog.journal.reader import last_seal
+    from gwlog.journal.seal_number import spoken
+
+    screens = GwlogApp(lived_in, clock)
+    count, hashed, _ = last_seal(lived_in)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        screens.open("witness")
+        await settle(screens, pilot)
+        shown = seen(screens)
+        assert f"{count}:{hashed[:16]}" in shown and all(one in shown for one in spoken(count, hashed).split())
+        assert shown.count("▀") > 20 and "esc back" in shown
+        await press(screens, pilot, "enter", *"Ruth", "enter")
+        await settle(screens, pilot)
+    assert last_seal(lived_in)[0] == count + 1

@@ -282,6 +282,39 @@ async def test_the_system_is_answered_and_a_rule_of_the_place_added(logbook: Pat
     assert site.local_rules is not None and "City of Quarry, 14.08" in site.local_rules[0]
 
 
+@pytest.mark.parametrize("size", [(60, 20), (80, 24)], ids=["60x20", "80x24"])
+async def test_how_it_was_built_is_typed_page_by_page(logbook: Path, clock: Clock, size: tuple[int, int]) -> None:
+    screens = GwlogApp(logbook, clock, poll=False)
+    async with screens.run_test(size=size) as pilot:
+        await settle(screens, pilot)
+        await press(screens, pilot, "7")
+        await open_row(screens, pilot, "Where the parts are")
+        field(screens, "valve").value = "behind the machine"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        await open_row(screens, pilot, "Distances as built")
+        field(screens, "property_line").value = "far"
+        await press(screens, pilot, "enter")
+        assert "cannot be read" in words(screens)
+        field(screens, "property_line").value = "1.25"        # bare: feet, nearer than the code has it
+        field(screens, "building").value = "2 m"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        await open_row(screens, pilot, "Who to call")
+        field(screens, "installer").value = "Alder Waterworks, 555 0134"
+        field(screens, "installed").value = "2025-04-01"
+        await settle(screens, pilot)
+        await press(screens, pilot, "enter")
+        assert "property line is 1.25 ft away" in " ".join(seen(screens).replace("│", " ").split()) or size[0] < 80
+        await press(screens, pilot, "a", "enter")
+        await open_row(screens, pilot, "Distances as built")
+        assert field(screens, "property_line").value == "1.25 ft"
+    site = read(logbook)[-1]
+    assert isinstance(site, Site) and site.as_built == (
+        "places.valve=behind the machine", "setbacks.building=2000", "setbacks.property_line=381",
+        "contacts.installer=Alder Waterworks, 555 0134", "contacts.installed=2025-04-01")
+
+
 async def test_a_machine_taken_out_of_use_asks_once_what_becomes_of_its_loads(logbook: Path, clock: Clock) -> None:
     append(logbook, [Washer(**BASE, name="twin tub", machine="top-load-efficient", volume_ml=90_000)], now=NOW)
     screens = GwlogApp(logbook, clock, poll=False)

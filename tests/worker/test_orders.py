@@ -18,10 +18,11 @@ COMMON = {"logbook": Path("house.db"), "now": NOW}
 OUT = {**COMMON, "out": Path("made here.pdf"), "replace": True}
 FILE = {**COMMON, "file": Path("given.csv"), "dry": False}
 EVERY = [
-    orders.Verify(**COMMON), orders.Verify(**COMMON, file=Path("pack.zip"), noted="412:9f3a"),
+    orders.Verify(**COMMON), orders.Verify(**COMMON, file=Path("pack.zip"), noted=("412:9f3a",)),
     orders.Report(**OUT, start=date(2026, 1, 1), end=None, withhold=("observation",), roles=True, paper="a4"),
     orders.Manual(**OUT), orders.Card(**OUT, paper="letter"), orders.Calendar(**OUT),
-    orders.Pack(**OUT, withhold=("wash_load",), noted=("1:ab", "2:cd")), orders.Handover(**OUT), orders.Export(**OUT),
+    orders.Pack(**OUT, withhold=("wash_load",), noted=("1:ab", "2:cd")), orders.Received(**OUT, folder=Path("records")),
+    orders.Handover(**OUT), orders.Export(**OUT),
     orders.Spreadsheets(**OUT), orders.SiteFile(**OUT), orders.Backup(**OUT, keep=3),
     orders.Rehearse(**COMMON, days=30),
     orders.Weather(**FILE, leave_out=True), orders.Loads(**FILE, columns={"date": "Day"}, names={"Tücher": "towels"}),

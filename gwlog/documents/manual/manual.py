@@ -1,236 +1,57 @@
 """The operation and maintenance manual of a household's system, made from its setup, with what the code asks for.
 
-It stays with the building, so it names no person and uses plain words.
+It stays with the building, so it names nobody of the household and uses plain words.
 """
 
 from __future__ import annotations
 
-from gwlog import __version__, clock
+from pathlib import Path
+
+from gwlog import clock
 from gwlog.actions import Action, Hint
-from gwlog.decisions.caution_words import caution_text, wet_ground
-from gwlog.decisions.query import profile_of
 from gwlog.decisions.told import first_word
-from gwlog.decisions.upkeep import tasks_of
-from gwlog.documents import usual_loads
-from gwlog.documents.manual import words
-from gwlog.documents.render.blocks import Amount, Cell, Column, Document, Table, litres, table
-from gwlog.documents.render.drawing import PLAN_HEIGHT, plan_view, schematic
-from gwlog.documents.render.paper import MARGIN, Paper, paper_for
-from gwlog.documents.render.pdf import draw_table
+from gwlog.documents.manual import built, care, code, use, words
+from gwlog.documents.manual.about import About
+from gwlog.documents.render.blocks import Block, Document, Para
+from gwlog.documents.render.forms import rendered
 from gwlog.errors import GwlogError
 from gwlog.files import made_for
 from gwlog.household import Household
 from gwlog.journal import reader
-from gwlog.reference.cautions import CAUTIONS
-from gwlog.reference.source import CHECK_LOCAL, MARKS_NOTE, citation, marked
-from gwlog.reference.upkeep import NEW_SYSTEM, with_how
-from gwlog.units import MM_PER_FOOT
-from gwlog.views import code_profile
-from gwlog.water.growth import spec_of
+from gwlog.reference.source import CHECK_LOCAL
 
 MARK = made_for("manual")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+CHAPTERS = (
+    use.emergency, use.wash_day, use.loads, use.how_much, use.products, care.upkeep, care.out_of_use, care.call,
+    built.what_it_is, built.places, built.parts, built.distances, use.quality, code.conditions, code.cautions,
+    care.handed_on,
+)
+"""In the order in which they are used: what is wanted at once first, what is looked up last."""
 
 
-def manual(home: Household, *, paper: str | None = None) -> bytes:
-    """The manual as PDF. Raises GwlogError when the logbook describes no household."""
+def manual(home: Household, *, paper: str | None = None, form: str = ".pdf", font: Path | None = None) -> bytes:
+    """The manual as a file. `form`: .pdf or .html; `paper` and `font` as forms.rendered() takes them.
+
+    Raises as document() and rendered() do.
+    """
+    return rendered(document(home), form, paper, font)
+
+
+def document(home: Household) -> Document:
+    """The manual. Raises GwlogError when the logbook describes no household."""
     if home.state.site is None:
         raise GwlogError("The logbook describes no household that a manual can be made of.",
                          hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
-    return _Manual(home, paper).bytes()
-
-
-class _Manual:
-    def __init__(self, home: Household, paper: str | None) -> None:
-        site = home.state.site
-        assert site is not None
-        self.home, self.state, self.site, self.read = home, home.state, site, home.reader
-        seq, digits, _ = reader.last_seal(home.path)
-        self.day = clock.local_day(home.now, home.zone)
-        self.version = f"{self.day.isoformat()}.{seq}"
-        self.seal = f"{seq}:{digits[:16]}"
-        title = f"Laundry water to the garden: {site.name}"
-        self.doc = Document(title, "", "", (), home.zone, home.system, home.now)
-        self.sheet = Paper(title=f"Operation and maintenance manual · {site.name}",
-                           foot=f"Version {self.version} · {CHECK_LOCAL}", paper=paper_for(home.system, paper),
-                           made_at=home.now, mark=MARK)
-
-    def bytes(self) -> bytes:
-        sheet = self.sheet
-        sheet.write_title("Laundry water to the garden", f"Operation and maintenance manual · {self.site.name} · "
-                                                         f"{clock.long_date(self.day, self.home.system)}")
-        sheet.para(words.STAYS, strong=True)
-        if (first := first_word(self.site)) is not None:
-            sheet.para(first, strong=True)
-        for chapter in (self._what, self._parts, self._operate, self._loads, self._products, self._quality,
-                        self._shut_down, self._upkeep, self._trouble, self._conditions, self._cautions, self._call,
-                        self._version):
-            chapter()
-        return sheet.finished()
-
-    def _table(self, made: Table) -> None:
-        draw_table(self.sheet, self.doc, made)
-
-    def _what(self) -> None:
-        self.sheet.heading("What this system is")
-        self.sheet.points(words.WHAT)
-        self.sheet.heading("The parts and their places")
-        schematic(self.sheet, self.state)
-        self.sheet.need(PLAN_HEIGHT + 30)
-        self.sheet.heading("The basins from above", 2)
-        if not plan_view(self.sheet, self.state):
-            self.sheet.para("The setup does not say where the basins are. Sketch house, street, valve, line and basins "
-                            "here:")
-            high = min(80.0, max(45.0, self.sheet.bottom - self.sheet.y - 3))
-            self.sheet.need(high + 2)
-            self.sheet.rect(MARGIN, self.sheet.y, self.sheet.measure, high)
-            self.sheet.gap(high + 3)
-
-    def _parts(self) -> None:
-        read, state = self.read, self.state
-        self.sheet.heading("What is where", 2)
-        self._table(table("washers", (
-            Column("washing machine", 1.5), Column("kind", 1.5), Column("water of a run", 1.0)), [
-            (one.name, one.machine.replace("-", " "), read.volume(one.volume_ml / 1000))
-            for one in state.washers.values() if one.active], "No washing machine is described."))
-        self._table(table("outlets", (Column("outlet", 1.2), Column("is at now", 1.2), Column("share of a load", 0.8),
-                                      Column("can reach", 3.0)), [
-            (name, state.outlet_at[name].basin, f"{state.shares()[name] * 100:.0f} %", ", ".join(state.reach(name)))
-            for name in state.active_outlets()], "No outlet is described."))
-        rows: list[tuple[Cell, ...]] = []
-        for name, basin in state.active_basins().items():
-            spec = spec_of(basin)
-            rows.append((name, basin.plants, basin.soil, Amount(spec.area_m2, "area"), litres(spec.allowance_l),
-                         litres(spec.surge_room_l), Amount(spec.mulch_mm, "length"), basin.edible))
-        self._table(table("basins", (
-            Column("basin", 1.2), Column("plants", 1.2), Column("soil", 1.4), Column("area", 0.6, "area", True),
-            Column("soil limit per day", 0.9, "volume", True), Column("mulch holds at once", 0.9, "volume", True),
-            Column("mulch at start", 0.7, "length", True), Column("edible parts", 0.9)), rows,
-            "No basin is described."))
-
-    def _operate(self) -> None:
-        least = self.read.length(profile_of(self.state).cover_mm.value)
-        self.sheet.heading("How to operate it")
-        self.sheet.heading("The valve", 2)
-        self.sheet.points(words.VALVE)
-        self.sheet.heading("Every wash day", 2)
-        self.sheet.points(words.wash_day(self.read.volume(self.home.garden.usual_load_l)), numbered=True)
-        self.sheet.heading("How much a basin may get", 2)
-        self.sheet.points(words.how_much(least, "about 4 in" if self.home.system == "us" else "about 10 cm"))
-
-    def _loads(self) -> None:
-        self.sheet.heading("Which loads go where")
-        self._table(table("loads", (
-            Column("usual load", 1.2), Column("water", 0.7, "volume", True), Column("holds", 1.8),
-            Column("goes to", 1.0), Column("why", 2.6)), [
-            (one.name, litres(one.litres), one.holds, words.WAYS[one.way], one.why)
-            for one in usual_loads.usual_load_ways(self.state)], "No usual load is described."))
-        self.sheet.heading("Always to the sewer", 2)
-        self.sheet.points((*usual_loads.ALWAYS_SEWER, wet_ground(profile_of(self.state), self.read, self.state)))
-        self.sheet.heading("Better to the sewer", 2)
-        self.sheet.points(usual_loads.BETTER_SEWER)
-
-    def _products(self) -> None:
-        def yes_no(value: bool | None) -> str:
-            return "not known" if value is None else "yes" if value else "no"
-
-        self.sheet.heading("Products")
-        self._table(table("products", (
-            Column("product", 1.6), Column("kind", 1.0), Column("form", 0.8), Column("chlorine bleach", 0.9),
-            Column("borax", 0.8), Column("sodium a load", 1.0)), [
-            (one.name, one.product_kind, one.form or "not known", yes_no(one.chlorine_bleach), yes_no(one.borax),
-             "not known" if one.sodium_mg is None else f"{one.sodium_mg / 1000:g} g")
-            for one in self.state.products.values() if one.active], "No product is described."))
-        self.sheet.points(words.PRODUCTS)
-
-    def _quality(self) -> None:
-        self.sheet.heading("How the quality of the water is kept")
-        self.sheet.points(words.QUALITY)
-
-    def _shut_down(self) -> None:
-        self.sheet.heading("How to shut it down")
-        self.sheet.heading("At once", 2)
-        self.sheet.points(words.AT_ONCE, numbered=True)
-        self.sheet.heading("For weeks: winter, travel, repairs", 2)
-        self.sheet.points(words.FOR_WEEKS, numbered=True)
-        self.sheet.heading("For good", 2)
-        self.sheet.points(words.FOR_GOOD, numbered=True)
-
-    def _upkeep(self) -> None:
-        profile = profile_of(self.state)
-        why = {one.name.casefold(): one.why for one in profile.upkeep}
-        why |= {one.name.casefold(): one.why for one in NEW_SYSTEM}
-        self.sheet.heading("Inspection and maintenance")
-        rows: list[tuple[Cell, ...]] = []
-        for task in sorted(tasks_of(self.state), key=lambda one: one.name):
-            if task.every.casefold() == "never":
-                continue
-            season = ", ".join(MONTHS[month - 1] for month in task.months) if task.months else "all year"
-            rows.append((with_how(task.name), task.every, task.since if task.once else season,
-                         why.get(task.name.casefold(), ""), marked(task.source) if task.source else "the household"))
-        self._table(table("upkeep", (Column("what", 1.6), Column("every", 0.8), Column("when", 1.0), Column("why", 2.4),
-                                     Column("after", 1.8)), rows, "No task is described."))
-        self.sheet.points(words.cover(self.read.length(profile.cover_mm.value)))
-
-    def _trouble(self) -> None:
-        self.sheet.heading("When something is wrong")
-        self._table(table("trouble", (Column("what is seen", 1.4), Column("what to do", 4.0)), words.TROUBLE))
-
-    def _conditions(self) -> None:
-        profile = profile_of(self.state)
-        self.sheet.heading("What the code asks")
-        self._table(table("code", (Column("", 1.0), Column("", 4.4)), [
-            (label, marked(said)) for label, said in code_profile.said(self.state, self.day)]))
-        self.sheet.para("Its conditions, restated in short words:")
-        self.sheet.points(tuple(code_profile.text_of(condition) for condition in profile.conditions))
-        if profile.silent:
-            self.sheet.para(f"Of this it says nothing, as far as it was read: "
-                            f"{', '.join(code_profile.silent(profile))}.")
-        limit, most = profile.limit(self.site.occupants), profile.daily_limit_l(self.site.occupants)
-        if limit is not None and most is not None:
-            self.sheet.para(f"The garden may get {'less than' if limit.below else 'at most'} "
-                            f"{self.read.volume(most)} a day, by {profile.asked_by(limit)}.")
-        self.sheet.heading("The system itself", 2)
-        self.sheet.para("Answered once, when it was set up or described again; nobody else has checked it.")
-        self._table(table("gate", (Column("asked", 2.0), Column("answer", 0.9), Column("by the code", 2.6)),
-                          list(code_profile.gate(self.site, self.read)), "Nothing is asked of it."))
-        self.sheet.heading("Distances from a basin's edge", 2)
-        self._table(table("setbacks", (Column("from", 1.6), Column("at least", 0.8), Column("source", 3.0)), [
-            (name, _distance(feet.value, self.home.system), marked(citation(feet)))
-            for name, feet in profile.setbacks_ft.items()], "None is held here."))
-        self.sheet.para(MARKS_NOTE)
-
-    def _cautions(self) -> None:
-        profile = profile_of(self.state)
-        chosen = [*profile.cautions]
-        chosen += [one for one in CAUTIONS if all(one.id != known.id for known in chosen)]
-        self.sheet.heading("Cautions")
-        self.sheet.points(tuple(caution_text(one, profile, self.read, self.state) for one in chosen))
-
-    def _call(self) -> None:
-        self.sheet.heading("Who to call")
-        self._blank(words.WHOM)
-        self.sheet.heading("Handed on", 2)
-        self.sheet.para("A new owner or tenant is told about the system and gets this manual.")
-        self._blank(words.HANDED_ON)
-
-    def _blank(self, names: tuple[str, ...]) -> None:
-        sheet = self.sheet
-        for name in names:
-            sheet.need(9)
-            sheet.face(9.5)
-            sheet.put(MARGIN, sheet.y + 6, sheet.signs(name))
-            sheet.line(MARGIN + 58, sheet.y + 6.5, sheet.w - MARGIN, sheet.y + 6.5)
-            sheet.gap(9)
-
-    def _version(self) -> None:
-        self.sheet.heading("Date and version")
-        self.sheet.para(f"Version {self.version}, made on {clock.long_date(self.day, self.home.system)} by gwlog "
-                        f"{__version__} from the household's logbook, whose seal number then was {self.seal}. "
-                        "Make it again when a basin, an outlet, a load or a product changes, and write by hand "
-                        "what changed meanwhile:")
-        self._blank(("", "", ""))
-
-
-def _distance(feet: float, system: str) -> str:
-    return f"{feet:g} ft" if system == "us" else f"{feet * MM_PER_FOOT / 1000:.1f} m"
+    about = About.of(home)
+    seq, digits, _ = reader.last_seal(home.path)
+    version = f"{about.day.isoformat()}.{seq}"
+    blocks: list[Block] = [Para(words.STAYS, strong=True)]
+    if (first := first_word(about.site)) is not None:
+        blocks.append(Para(first, strong=True))
+    for chapter in CHAPTERS:
+        blocks += chapter(about)
+    blocks += code.version(about, version, f"{seq}:{digits[:16]}")
+    return Document(
+        f"Operation and maintenance manual · {about.site.name}",
+        f"Laundry water to the garden · {clock.long_date(about.day, home.system)}",
+        f"Version {version} · {CHECK_LOCAL}", tuple(blocks), home.zone, home.system, home.now, mark=MARK)

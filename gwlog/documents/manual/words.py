@@ -5,6 +5,7 @@ Practice of the trade where no source is named; figures come from gwlog.referenc
 
 from __future__ import annotations
 
+from gwlog.reference.chemistry import SODIUM_TARGET_G
 from gwlog.reference.upkeep import FLUSH_LINE, with_how
 from gwlog.water.basin import LEACHING_SHARE
 from gwlog.water.rest import REST_AFTER_FILLING, REST_AFTER_PONDING
@@ -34,7 +35,7 @@ WAYS = {"garden": "▶ garden", "sewer": "▼ SEWER", "better sewer": "▼ bette
 PRODUCTS = (
     "Look for: low-sudsing, liquid rather than powder, labeled safe for graywater and septic systems.",
     "Keep out of garden loads: chlorine bleach, borax, fabric softener, disinfectants.",
-    "Less than 20 g of sodium a wash (Western Australia Code of Practice 2010). Powders carry far more than liquids.",
+    f"Less than {SODIUM_TARGET_G.value:g} g of sodium a wash. Powders carry far more than liquids.",
     "Where something is “not known” above, read the label before the next garden load.",
 )
 
@@ -87,10 +88,29 @@ TROUBLE: tuple[tuple[str, str], ...] = (
     ("Somebody is ill", "Valve to SEWER for all loads until they are well."),
 )
 
-WHOM = (
-    "Owner or manager of the building", "Plumber, licensed", "Agency that looks after graywater", "Water utility",
-    "Who made this system, and when", "Who looks after it now",
+PARTS = (
+    ("valve", "Valve"), ("pipe", "Line"), ("vent", "Air vent"), ("clean_out", "Clean-out"),
+    ("drain", "Sewer side of the valve"), ("shutoff", "Taps of the machine's water"), ("breaker", "Machine's breaker"),
 )
+"""The keys of [places] and the parts' names, from the machine on."""
+
+WHOM = (
+    ("owner", "Owner or manager of the building"), ("plumber", "Plumber, licensed"),
+    ("agency", "Agency that looks after graywater"), ("water_utility", "Water utility"),
+    ("installer", "Who built this system, and when"), ("maker", "Maker of the machine or of the valve"),
+    ("", "Who looks after it now"),
+)
+"""The keys of [contacts] and who they are; nobody of the household is printed, so one line is always for the pencil."""
+
+PERMIT = (("number", "Permit or notice, number"), ("office", "Office"), ("day", "Day"))
+NO_JOINT = (
+    "Follow the line from the machine to every open end. No tap, hose, irrigation line or filling pipe is joined to "
+    "it, not even through a valve.",
+    "See that every label can be read.",
+    "Where something joins it: valve to SEWER, and call the plumber before anybody drinks.",
+    "Write it down here, and in the logbook.",
+)
+NO_JOINT_SEEN = ("Day, who looked, what was found",) * 3
 HANDED_ON = ("To (name, date, signature)", "To (name, date, signature)", "To (name, date, signature)")
 
 

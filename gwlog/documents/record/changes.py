@@ -1,4 +1,4 @@
-"""Entries made late, corrected or withdrawn: what each said before, and what it says since.
+"""Entries made late, under a wrong clock, corrected or withdrawn: what each said before, and what it says since.
 
 The first wording stays in the logbook and is printed here.
 """
@@ -6,15 +6,30 @@ The first wording stays in the logbook and is printed here.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 
 from gwlog import clock, text
+from gwlog.decisions.attested_words import attested_words
+from gwlog.decisions.clock_faults import clock_marks
 from gwlog.documents.record.model import CorrectionLine
 from gwlog.documents.record.privacy import Privacy
 from gwlog.household import Household
-from gwlog.journal.facts import Fact, Withdrawal
-from gwlog.views.log import DONE_BY_PEOPLE, sentence
+from gwlog.journal.facts import (
+    Attestation,
+    Fact,
+    Person,
+    PlannedLoad,
+    Product,
+    ReminderAnswer,
+    UpkeepDone,
+    UpkeepTask,
+    UsualLoad,
+    WashLoad,
+    Withdrawal,
+)
+from gwlog.views.log import DONE_BY_PEOPLE, kind_words, sentence
 
 LATE_SECONDS = 86_400
 """An entry written more than a day after it happened counts as late."""
@@ -26,9 +41,13 @@ def corrections(home: Household, words: Privacy, within: Callable[[datetime], bo
     """Those that happened or were corrected `within` the period, in the order in which they were written."""
     current: dict[int, Fact] = {}
     root = home.standing.root
+    clocks = clock_marks(home.entries)
     for entry in home.entries:
         if entry.recorded_at > home.now:
             continue
+        if entry.id in clocks and (within(entry.happened_at) or within(entry.recorded_at)):
+            yield CorrectionLine(entry.id, clocks[entry.id], entry.happened_at, entry.recorded_at, "",
+                                 words.words(sentence(home, entry)), words.by(entry), words.note(entry))
         if isinstance(entry, Withdrawal):
             number = root.get(entry.withdraws_id, entry.withdraws_id)
             before = current.pop(number, None)
@@ -49,8 +68,12 @@ def corrections(home: Household, words: Privacy, within: Callable[[datetime], bo
         if isinstance(entry, DONE_BY_PEOPLE) and late > LATE_SECONDS and within(entry.happened_at):
             days = text.plural(round(late / LATE_SECONDS), "day")
             yield CorrectionLine(entry.id, "late", entry.happened_at, entry.recorded_at, "",
-                             f"{words.words(sentence(home, entry))}; logged {days} later", words.by(entry),
-                             words.note(entry))
+                             f"{said(home, words, entry)}; logged {days} later", words.by(entry), words.note(entry))
+
+
+def mended_in(home: Household, within: Callable[[datetime], bool]) -> Iterator[str]:
+    """“late”, “corrected” or “withdrawn” of each such entry `within` the period."""
+    return (one.what for one in corrections(home, Privacy(), within))
 
 
 def _line(home: Household, words: Privacy, number: int, what: str, before: Fact, entry: Fact,
@@ -64,16 +87,32 @@ def _line(home: Household, words: Privacy, number: int, what: str, before: Fact,
 
 def _wording(home: Household, words: Privacy, fact: Fact, other: Fact | None) -> str:
     """What a wording says; of what its sentence leaves out, that in which it differs from the other wording."""
-    parts = [words.words(sentence(home, fact))]
+    parts = [said(home, words, fact)]
     if other is None or other.happened_at != fact.happened_at:
-        parts.append(f"at {clock.echo(fact.happened_at, home.zone)}")
+        parts.append(f"at {clock.echo(fact.happened_at, home.zone)}" if words.names else
+                     f"on {clock.echo_date(clock.local_day(fact.happened_at, home.zone), home.system)}")
     for name in ("products", "washer", "day"):
         value = getattr(fact, name, None)
         if other is not None and value != getattr(other, name, None):
             parts.append(f"{name}: {words.words(_in_words(value))}")
-    if fact.note and (other is None or other.note != fact.note):
+    if fact.note and words.notes and (other is None or other.note != fact.note):
         parts.append(f"note: {words.note(fact)}")
     return "; ".join(parts)
+
+
+def said(home: Household, words: Privacy, fact: Fact) -> str:
+    """What an entry says; for a reader who is told no names, without what the household called loads and tasks."""
+    if words.names:
+        return words.words(sentence(home, fact))
+    if isinstance(fact, WashLoad):
+        return words.words(sentence(home, replace(fact, usual_load=None)))
+    if isinstance(fact, UpkeepDone):
+        return f"done: {words.task(fact.task)}"
+    if isinstance(fact, Person | Product | UsualLoad | PlannedLoad | UpkeepTask):
+        return f"{kind_words(fact.KIND)} {'described' if fact.active else 'retired'}"
+    if isinstance(fact, Attestation):
+        return attested_words(replace(fact, party=None, file_name=None))
+    return "reminder answered" if isinstance(fact, ReminderAnswer) else words.words(sentence(home, fact))
 
 
 def _in_words(value: Any) -> str:

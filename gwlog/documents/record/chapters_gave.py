@@ -20,6 +20,8 @@ def other_water(record: Record) -> Iterator[Block]:
         whole = sum(one.litres for one in record.other_water)
         yield Para(f"In all {Reader(record.system).volume(whole)}, "
                    f"{plural(sum(one.times for one in record.other_water), 'time')}.")
+    if record.other_water and not record.full:
+        return
     yield table("other water", (
         Column("month", 0.8), Column("basin", 1.6), Column("times", 0.6, right=True),
         Column("water", 0.9, "volume", True), Column("came by", 1.6)),
@@ -38,8 +40,9 @@ def gave(record: Record) -> Iterator[Block]:
     rows: list[tuple[Cell, ...]] = []
     for year in dict.fromkeys(one.month.year for one in record.gave):
         lines = [one for one in record.gave if one.month.year == year]
-        rows += [_row(f"{one.month:%Y-%m}", one, money) for one in lines]
-        if len(lines) > 1:
+        if record.full:
+            rows += [_row(f"{one.month:%Y-%m}", one, money) for one in lines]
+        if len(lines) > 1 or not record.full:
             rows.append(_row(f"{year}", _year(lines), money))
     yield table("what graywater gave", columns, rows,
                 "No day has ended in this period since a basin's balance began.")

@@ -4,9 +4,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import date
 
 from gwlog.documents.record.model import BasinWeek, Record, Week
+from gwlog.documents.record.week_labels import week_labels
 from gwlog.documents.render.blocks import Amount, Block, Cell, Chart, Column, Heading, Para, litres, table
 from gwlog.text import listed, plural
 from gwlog.units import Reader
@@ -32,12 +32,17 @@ def basins_by_week(record: Record) -> Iterator[Block]:
     for words in record.short:
         yield Para(words)
     charts = [chart for name in record.basin_names if any((chart := _chart(record, name)).bars)]
-    if charts:
+    if charts and record.full:
         yield Heading(2, f"Graywater at each basin, by the {charts[0].per}")
         yield Para("Gray bars: graywater. Short black lines: what the plants used, rain included. Dashed, where it "
                    "fits: what the soil can absorb.", of_charts=True)
         yield from charts
-    yield Heading(2, "Week by week")
+    weeks = record.weeks if record.full else tuple(
+        week for week in record.weeks if any(basin.days_over for basin in week.basins.values()))
+    yield Heading(2, "Week by week" if record.full else "Weeks with a day above the limit")
+    if not weeks and record.weeks:
+        yield Para("No basin received more in a day than its soil can absorb; the full annex has every week.")
+        return
     names = [name for name in record.basin_names
              if any(week.basins[name].loads for week in record.weeks if name in week.basins)]
     dry = [name for name in record.basin_names if name not in names]
@@ -50,7 +55,7 @@ def basins_by_week(record: Record) -> Iterator[Block]:
         yield table("weeks" if first == 0 else f"weeks {first // each + 1}",
                     (*_week_columns(), *(column for name in part for column in _basin_columns(name))),
                     [(*_week_cells(week), *(cell for name in part for cell in _basin_cells(week.basins.get(name))))
-                     for week in record.weeks], "No week.")
+                     for week in weeks], "No week.")
     if names:
         allowances = [f"{name} {read.volume(week.basins[name].allowance_l)}" for week in record.weeks[-1:]
                       for name in names if name in week.basins]
@@ -112,19 +117,8 @@ def _chart(record: Record, name: str) -> Chart:
         known = [week.used_l for week in in_use if week.used_l is not None]
         used.append(sum(known) if known else None)
         allowance.append(sum(week.allowance_l for week in in_use))
-    labels = _labels([group[0].first for group in groups], per)
+    labels = week_labels([group[0].first for group in groups], per)
     return Chart(name, tuple(bars), tuple(used), tuple(allowance), labels, per)
-
-
-def _labels(days: Sequence[date], per: str) -> tuple[str, ...]:
-    """A label where a new month (for months: a new year) begins, thinned so that at most about 14 stand there."""
-    fresh = [number for number, day in enumerate(days)
-             if number == 0 or (day.month != days[number - 1].month if per == "week"
-                                else day.year != days[number - 1].year)]
-    step = max(1, -(-len(fresh) // 14))
-    kept = set(fresh[::step])
-    return tuple((f"{day:%b %y}" if per == "week" else f"{day:%Y}") if number in kept else ""
-                 for number, day in enumerate(days))
 
 
 def cover(record: Record) -> Iterator[Block]:
@@ -145,9 +139,12 @@ def cover(record: Record) -> Iterator[Block]:
         Column("basin", 1.6), Column("measured", 0.8, right=True), Column("least measured", 1.0, "length", True),
         Column("topped up", 0.8, right=True), Column("mulch at the end", 1.0, "length", True), Column("kept", 0.5),
         Column("next top-up due", 1.3)), rows, "No basin was in use at the end of this period.")
-    yield Heading(2, "Every measurement and top-up")
+    lines = record.cover if record.full else tuple(
+        one for one in record.cover if one.note or (one.action == "measured" and one.depth_mm < least))
+    yield Heading(2, "Every measurement and top-up" if record.full else "Too thin when measured, or with a note")
     yield table("cover", (Column("entry", 0.5, right=True), Column("when", 1.3), Column("basin", 1.3),
                           Column("what", 0.8), Column("depth", 0.6, "length", True), Column("by", 0.8),
                           Column("note", 2.2)),
                 [(str(one.id), one.at, one.basin, one.action, Amount(one.depth_mm, "length"), one.by, one.note)
-                 for one in record.cover], "The mulch was neither measured nor topped up in this period.")
+                 for one in lines], "The mulch was neither measured nor topped up in this period."
+                if not record.cover else "None; the full annex lists them all.")

@@ -5,12 +5,13 @@ Events are taken as they are known now, with every correction; basins stand as t
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from gwlog import __version__, clock, text
 from gwlog.decisions.benefit import benefit
+from gwlog.decisions.clock_faults import clock_marks
 from gwlog.decisions.compliance import Evidence, evidence
 from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of
@@ -22,6 +23,7 @@ from gwlog.documents.record.model import (
     HEAD_DIGITS,
     BasinLine,
     CoverLine,
+    EarlierLoad,
     EventLine,
     GaveLine,
     LoadLine,
@@ -35,13 +37,16 @@ from gwlog.documents.record.model import (
     Week,
 )
 from gwlog.documents.record.privacy import Privacy, privacy
+from gwlog.documents.record.span import Span, span
 from gwlog.documents.record.weeks import weeks
 from gwlog.errors import BadInput
 from gwlog.household import Household
-from gwlog.journal import reader, seal
+from gwlog.journal import seal
+from gwlog.journal.disclosure import EVERYTHING
 from gwlog.journal.facts import Outlet, Site, WashLoad
+from gwlog.journal.reader import last_seal
 from gwlog.reference.source import citation
-from gwlog.state import Watering
+from gwlog.state import Problem, Watering
 from gwlog.views import basins as basin_table
 from gwlog.views import benefit as benefit_page
 from gwlog.views import code_profile
@@ -49,31 +54,21 @@ from gwlog.views import code_profile
 _DAY = timedelta(days=1)
 
 
-def record(home: Household, start: date | None = None, end: date | None = None, *,
-           without_notes: bool | Collection[str] = False, roles: bool = False) -> Record:
-    """Return the record of `start`..`end` (local days, both included).
+def record(home: Household, start: date | None = None, end: date | None = None, *, reader: str = EVERYTHING,
+           without_notes: bool | Collection[str] = False, roles: bool = False, full: bool = True) -> Record:
+    """Return the record of `start`..`end` (local days, both included; default: all the days of the household of now).
 
-    Without `start` it begins with the household's first day in the logbook, without `end` it ends today; a day
-    in the future is cut to today. Raises BadInput when nothing lies between.
+    `reader`: for whom, of those who are told days (disclosure.READERS without the landlord); `full`: every entry, not
+    only what is remarkable. Raises BadInput as span() and privacy() do.
     """
-    today = clock.local_day(home.now, home.zone)
-    last = today if end is None else min(end, today)
-    first = _first_day(home, last) if start is None else start
-    if first > last:
-        raise BadInput(f"The period from {first} to {end or last} is empty; it has to begin on or before the day on "
-                       f"which it ends, and not after today, {today}.")
-    return _Gathering(home, first, last, privacy(home.entries, without_notes=without_notes, roles=roles)).record()
-
-
-def _first_day(home: Household, last: date) -> date:
-    begun = [fact.happened_at for fact in home.standing.facts if isinstance(fact, Site)] or \
-            [fact.happened_at for fact in home.standing.facts]
-    return min(clock.local_day(begun[0], home.zone), last) if begun else last
+    words = privacy(home.entries, reader=reader, without_notes=without_notes, roles=roles)
+    return replace(_Gathering(home, span(home, start, end, reader), words).record(), full=full)
 
 
 class _Gathering:
-    def __init__(self, home: Household, first: date, last: date, words: Privacy) -> None:
-        self.home, self.first, self.last, self.words = home, first, last, words
+    def __init__(self, home: Household, days: Span, words: Privacy) -> None:
+        self.home, self.days, self.first, self.last, self.words = home, days, days.first, days.last, words
+        last = days.last
         self.state, self.zone = home.state, home.zone
         self.by_id = {fact.id: fact for fact in home.standing.facts}
         close = clock.day_start(last + _DAY, self.zone) - timedelta(seconds=1)
@@ -85,7 +80,10 @@ class _Gathering:
     def record(self) -> Record:
         home, state, words = self.home, self.state, self.words
         duties = sewer_loads(state, home.exceptions)
-        past = Past(state, self.then.garden, self.first, self.last, duties, rounds(state, self.last))
+        root = home.standing.root
+        behind = {root.get(number, number) for number in clock_marks(home.entries)}
+        past = Past(state, self.then.garden, self.first, self.last, duties, rounds(state, self.last, behind),
+                    parties=words.names)
         profile = profile_of(state)
         sewer = tuple(self._load(one) for one in duties if self.within(one.load.fact.happened_at))
         valve, moves, cover = tuple(self._valve()), tuple(self._moves()), tuple(self._cover())
@@ -95,24 +93,41 @@ class _Gathering:
         return Record(
             site=words.words(state.site.name) if state.site else "a household not described yet",
             zone=self.zone, system=home.system, occupants=state.site.occupants if state.site else 0, profile=profile,
-            people=tuple(words.words(name) for name, person in state.people.items() if person.active),
+            people=tuple(words.words(name) for name, person in state.people.items() if person.active and words.names),
             first=self.first, last=self.last, made_at=home.now, version=__version__, seal=seal_of(home),
             totals=self._totals(), weeks=tuple(self._weeks()),
             other_water=tuple(self._other_water()), currency=gave.currency,
             gave=tuple(GaveLine(date(*month, 1), *given, gave.worth(given)) for month, given in gave.months.items()),
             gave_notes=tuple(benefit_page.notes(home, gave)), salt=self._salt(), sewer=sewer, valve=valve, moves=moves,
             cover=cover, basins=tuple(self._basins()),
-            upkeep=tuple(one for one in past.rounds if self.first <= one.day <= self.last),
-            besides=tuple(one for one in done_besides(state, self.last) if one[1] >= self.first),
+            upkeep=tuple(replace(one, task=words.task(one.task)) for one in past.rounds
+                         if self.first <= one.day <= self.last),
+            besides=tuple((words.task(name), day) for name, day in done_besides(state, self.last) if day >= self.first),
             observations=observations, corrections=changed, evidence=tuple(map(self._evidence, evidence(past))),
-            problems=tuple(replace(p, text=words.words(p.text)) for p in home.problems
+            problems=tuple(replace(p, text=self._odd(p)) for p in home.problems
                            if p.entry_id in self.by_id and self.within(self.by_id[p.entry_id].happened_at)),
             cautions=tuple((one.value, citation(one)) for one in profile.cautions),
             code_said=tuple((label, words.words(one)) for label, one in code_profile.said(
                 state, clock.local_day(home.now, self.zone))),
             gate=tuple(code_profile.gate(state.site, home.reader)),
             notes_withheld=words.withheld, roles=bool(words.roles), short=tuple(self._short()),
+            reader=words.reader, names=words.names, notes=words.notes, earlier=tuple(self._earlier(duties)),
         )
+
+    def _odd(self, problem: Problem) -> str:
+        if self.words.names:
+            return self.words.words(problem.text)
+        return f"entry {problem.entry_id} does not fit the entries beside it."
+
+    def _earlier(self, duties: Sequence[SewerLoad]) -> Iterator[EarlierLoad]:
+        """Those of the households before: by their day and what became of them, without a name or a note."""
+        for number, (first, last) in enumerate(self.days.earlier, 1):
+            for one in duties:
+                if first <= one.load.day <= last and not one.diverted:
+                    answer = self.state.resolved.get(one.load.fact.id)
+                    followed = clock.local_day(answer.happened_at, self.zone) if answer is not None else None
+                    yield EarlierLoad(number, first, last, one.load.day, one.load.litres, tuple(
+                        self.words.words(delivery.basin) for delivery in one.load.deliveries), followed)
 
     def _short(self) -> Iterator[str]:
         """What is said of basins short of water, where the period ends today."""
@@ -146,7 +161,7 @@ class _Gathering:
             lines.append(SaltLine(self.words.words(name), self.words.words(salts.outlook(home, basin)), rows))
             readings += [(one.day, self.words.words(name), soil_words(one.reading), salts.soil_cells(one.reckoned))
                          for one in salt.compared if self.first <= one.day <= self.last]
-        loads = salts.load_rows(home)
+        loads = salts.load_rows(home) if self.words.names else []
         return SaltPage(
             tuple(lines), tuple(sorted(readings)), salts.LOAD_HEAD,
             tuple(salts.load_cells(home, row) for row in loads), tuple(salts.notes(home, loads)))
@@ -172,8 +187,10 @@ class _Gathering:
         followed = ""
         if answer is not None:
             answer_note = self.words.note(answer)
-            followed = clock.echo(answer.happened_at, self.zone) + (f": {answer_note}" if answer_note else "")
-        return LoadLine(fact.id, fact.happened_at, self.words.words(fact.usual_load or "load"), one.load.litres,
+            followed = (clock.echo(answer.happened_at, self.zone) + (f": {answer_note}" if answer_note else "")
+                        if self.words.names else
+                        clock.echo_date(clock.local_day(answer.happened_at, self.zone), self.home.system))
+        return LoadLine(fact.id, fact.happened_at, self.words.load(fact.usual_load), one.load.litres,
                         tuple(self.words.words(reason.text) for reason in one.reasons), one.diverted,
                         one.followed_up, by, note, followed)
 
@@ -238,7 +255,7 @@ class _Gathering:
 
 def seal_of(home: Household) -> Seal:
     """The seal's number, and whether it holds now."""
-    seq, digits, recorded = reader.last_seal(home.path)
+    seq, digits, recorded = last_seal(home.path)
     found = seal.verify(home.path)
     return Seal(seq, digits[:HEAD_DIGITS], recorded, found.holds,
                 tuple((level.name, level.holds, level.detail) for level in found.levels), found.first_broken)

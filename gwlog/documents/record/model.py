@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import TYPE_CHECKING
 
+from gwlog.journal.disclosure import EVERYTHING
 from gwlog.units import System
 
 if TYPE_CHECKING:
@@ -201,6 +202,21 @@ class CorrectionLine:
 
 
 @dataclass(frozen=True, slots=True)
+class EarlierLoad:
+    """A load of a household before that had to go to the sewer and did not: whose (1 for the first, with its days),
+    when, how much [L], to which basins, and when it was followed up.
+    """
+
+    household: int
+    first: date
+    last: date
+    day: date
+    litres: float
+    basins: tuple[str, ...]
+    followed: date | None
+
+
+@dataclass(frozen=True, slots=True)
 class Totals:
     """The period in numbers [L]."""
 
@@ -257,6 +273,14 @@ class Record:
     roles: bool
     short: tuple[str, ...] = ()
     """What is said of basins short of water, where the period ends today."""
+    reader: str = EVERYTHING
+    names: bool = True
+    """Whether the reader is told who did what, at which hour, and what the household called it."""
+    notes: bool = True
+    """Whether the reader is shown notes."""
+    earlier: tuple[EarlierLoad, ...] = ()
+    full: bool = True
+    """Whether every entry is listed, or only what is remarkable."""
 
     @property
     def wrong(self) -> tuple[LoadLine, ...]:

@@ -7,8 +7,22 @@ import re
 from collections.abc import Iterator
 from functools import lru_cache
 
-from gwlog.documents.render.blocks import Block, Chart, Document, Heading, Para, Points, Table, neat
-from gwlog.documents.render.html import caption
+from gwlog.documents.render.blocks import (
+    Blanks,
+    Block,
+    Chart,
+    Document,
+    Heading,
+    PageBreak,
+    Para,
+    Picture,
+    Points,
+    Sourced,
+    Table,
+    Words,
+    neat,
+)
+from gwlog.documents.render.chart import caption
 
 # Signs that can begin markup inside a line. Escaping is plain in every reader; & and < as entities, which also
 # holds where raw HTML is let through.
@@ -46,20 +60,37 @@ def _block(document: Document, block: Block) -> Iterator[str]:
     elif isinstance(block, Para):
         if block.of_charts:
             return
-        yield f"**{escaped(block.words)}**" if block.strong else escaped(block.words)
+        yield f"**{_sourced(block.words)}**" if block.strong else _sourced(block.words)
     elif isinstance(block, Points):
-        yield from (f"- {escaped(words)}" for words in block.words)
+        yield from (f"{f'{number}.' if block.numbered else '-'} {_sourced(words)}"
+                    for number, words in enumerate(block.words, 1))
     elif isinstance(block, Chart):
         yield escaped(caption(document, block, drawn=False))
-    else:
+    elif isinstance(block, Picture):
+        yield escaped(block.words)
+    elif isinstance(block, Table):
         yield from _table(document, block)
+    elif isinstance(block, PageBreak):
+        return
+    elif isinstance(block, Blanks):
+        yield from (f"- {escaped(name)} \\_\\_\\_" for name in block.names)
+    else:
+        yield from (f"- {escaped(name)} \\_\\_\\_ date \\_\\_\\_" for name in block.names)
+
+
+def _sourced(words: Words) -> str:
+    """Words with their source in brackets behind them."""
+    return f"{escaped(words.words)} ({escaped(words.source)})" if isinstance(words, Sourced) else escaped(words)
 
 
 def _table(document: Document, table: Table) -> Iterator[str]:
     if not table.rows:
         yield escaped(table.empty)
         return
-    yield "| " + " | ".join(escaped(column.title) for column in table.columns) + " |"
+    if table.caption:
+        yield from (f"**{escaped(table.caption)}**", "")
+    yield "| " + " | ".join(escaped(column.head(document.system)) for column in table.columns) + " |"
     yield "|" + "|".join(" ---: " if column.right else " --- " for column in table.columns) + "|"
     for row in table.rows:
-        yield "| " + " | ".join(escaped(document.words(cell)) for cell in row) + " |"
+        yield "| " + " | ".join(_sourced(cell) if isinstance(cell, Sourced) else escaped(document.under(column, cell))
+                                for column, cell in zip(table.columns, row, strict=True)) + " |"

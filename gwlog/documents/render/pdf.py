@@ -1,185 +1,174 @@
-"""The document on paper: the blocks drawn page by page, tables with their head repeated, charts without colour.
+"""The document on paper: its blocks as plain data for the template, which sets them on pages.
 """
 
 from __future__ import annotations
 
-from gwlog.documents.render.blocks import Chart, Document, Heading, Para, Points, Table
-from gwlog.documents.render.html import caption
-from gwlog.documents.render.paper import MARGIN, MM_PER_PT, SMALL, Paper, paper_for
+from collections.abc import Iterator
+from datetime import UTC
+from pathlib import Path
+from typing import Any
 
-PAD = 1.1
-LEAD = SMALL * MM_PER_PT * 1.3
-CHART_HEIGHT = 24.0
+from gwlog.documents.render import chart, faces
+from gwlog.documents.render.blocks import (
+    Blanks,
+    Block,
+    Chart,
+    Column,
+    Document,
+    Heading,
+    PageBreak,
+    Para,
+    Picture,
+    Points,
+    Signatures,
+    Sourced,
+    Table,
+    Words,
+    neat,
+    said,
+    source_of,
+)
+from gwlog.documents.render.columns import PAD, SIZE, folded, parts
+from gwlog.documents.render.typeset import PAPERS, paper_for, typeset
+from gwlog.errors import BadInput
+
+TEMPLATE = Path(__file__).with_name("document.typ")
+MARGIN = 18.0 * 72 / 25.4
+WIDTHS = {"letter": 612.0, "a4": 595.28}
+"""The papers' widths [pt]."""
+BODY = 10.0
+MOST_CELLS = 20_000
+"""The typesetter takes some 15 kB of memory for a cell of a table."""
+
+_LONG = 1_500
+"""A row with a cell of more signs than this is parted over pages; all others stay whole."""
+
+_FEW = 8
+"""A table of no more rows than this, and of no more signs than _LONG, stands on one page."""
 
 
-def pdf(document: Document, paper: str | None = None) -> bytes:
-    """Return the file's bytes. `paper`: letter or a4; else what the household's units suggest."""
-    sheet = Paper(title=document.title, foot=document.foot, paper=paper_for(document.system, paper),
-                  made_at=document.made_at, lang=document.lang, mark=document.mark)
-    sheet.write_title(document.title, document.subtitle)
+def pdf(document: Document, paper: str | None = None, font: Path | None = None) -> bytes:
+    """Return the file's bytes. `paper`: letter or a4, else what the household's units suggest; `font`: a file of one's
+    own, asked for the signs that the shipped face lacks. Raises BadInput, also for tables of hundreds of pages.
+    """
+    cells = sum(len(block.rows) * len(block.columns) for block in document.blocks if isinstance(block, Table))
+    if cells > MOST_CELLS:
+        raise BadInput(f"“{document.title}” would be a paper of {cells:,} table cells; up to {MOST_CELLS:,} are set as "
+                       "PDF.", hint="Choose a shorter period, or a name that ends in .html or .csv.")
+    return _Set(document, paper_for(document.system, paper), font).bytes()
+
+
+def every_word(document: Document) -> Iterator[str]:
+    """All words of a document that are printed, for the choice of fonts."""
+    yield from (document.title, document.subtitle, document.foot)
     for block in document.blocks:
         if isinstance(block, Heading):
-            sheet.heading(block.words, block.level)
+            yield block.words
         elif isinstance(block, Para):
-            sheet.para(block.words, strong=block.strong)
+            yield from (said(block.words), source_of(block.words))
         elif isinstance(block, Points):
-            sheet.points(block.words)
+            for words in block.words:
+                yield from (said(words), source_of(words))
+        elif isinstance(block, Table):
+            yield from (block.caption, block.empty, *(column.title for column in block.columns))
+            for row in block.rows:
+                for cell in row:
+                    if isinstance(cell, str | Sourced):
+                        yield from (said(cell), source_of(cell))
         elif isinstance(block, Chart):
-            draw_chart(sheet, document, block)
-        else:
-            draw_table(sheet, document, block)
-    return sheet.finished()
+            yield from (block.title, *block.labels)
+        elif isinstance(block, Picture):
+            yield from (block.svg, block.words, block.caption)
+        elif isinstance(block, Blanks | Signatures):
+            yield from block.names
 
 
-def draw_table(sheet: Paper, document: Document, table: Table) -> None:
-    """Draw a table over as many pages as it takes."""
-    if not table.rows:
-        sheet.para(table.empty)
-        return
-    rows = [[document.words(cell) for cell in row] for row in table.rows]
-    widths = column_widths(sheet, table, rows)
-    right = [column.right for column in table.columns]
-    titles = [column.title for column in table.columns]
-    head = any(titles)
-    if head:
-        _row(sheet, titles, widths, right, bold=True, keep=LEAD * 3)
-    for cells in rows:
-        if _row(sheet, cells, widths, right):
-            continue
-        sheet.add_page()
-        sheet.set_xy(MARGIN, MARGIN)
-        if head:
-            _row(sheet, titles, widths, right, bold=True)
-        _row(sheet, cells, widths, right, force=True)
-    sheet.gap(3)
+class _Set:
+    def __init__(self, document: Document, paper: str, font: Path | None) -> None:
+        self.document, self.paper = document, paper
+        self.room = WIDTHS[paper] - 2 * MARGIN
+        self.fonts = faces.chosen(every_word(document), font)
+        self.known: dict[str, str] = {}
+        self.notes = 0
 
+    def bytes(self) -> bytes:
+        document = self.document
+        made = document.made_at.astimezone(UTC)
+        return typeset(TEMPLATE, {
+            "title": self.shown(document.title), "subtitle": self.shown(document.subtitle),
+            "foot": self.shown(document.foot), "lang": document.lang, "mark": document.mark,
+            "compact": document.compact,
+            "paper": PAPERS[self.paper], "families": self.fonts.families,
+            "made": [made.year, made.month, made.day, made.hour, made.minute, made.second],
+            "blocks": [self.block(block) for block in document.blocks],
+        }, fonts=self.fonts.files)
 
-def column_widths(sheet: Paper, table: Table, rows: list[list[str]]) -> list[float]:
-    """The widths of a table's columns [mm], together the width of the text.
+    def shown(self, words: str, room: float | None = None, size: float = BODY, *, bold: bool = False) -> str:
+        return folded(self.fonts.shown(neat(words)), room or self.room, size, bold=bold)
 
-    Numbers, days and the words of the head are never broken where there is space; the rest is dealt out by the
-    columns' shares, to none more than it can use, and what is left goes to a last column of words,
-    else to all.
-    """
-    least, natural = [], []
-    for number, column in enumerate(table.columns):
-        sheet.face(SMALL, True)
-        head = max((sheet.width_of(word) for word in sheet.signs(column.title).split()), default=0.0)
-        title = sheet.width_of(sheet.signs(column.title))
-        sheet.face(SMALL)
-        cells = {row[number] for row in rows}
-        widest = max((sheet.width_of(sheet.signs(cell)) for cell in cells), default=0.0) + 2 * PAD + 0.05
-        whole = all(not isinstance(row[number], str) or not row[number] for row in table.rows)
-        least.append(max(head + 2 * PAD + 0.05, widest if whole else 0.0))
-        natural.append(max(least[-1], widest, title * 0.6 + 2 * PAD))
-    left = sheet.measure - sum(least)
-    if left < 0:
-        return [sheet.measure * width / sum(least) for width in least]
-    widths = list(least)
-    wanting = {number for number, width in enumerate(widths) if natural[number] > width}
-    while wanting and left > 0.01:
-        total = sum(table.columns[number].share for number in wanting)
-        dealt = left
-        for number in sorted(wanting):
-            more = min(dealt * table.columns[number].share / total, natural[number] - widths[number])
-            widths[number] += more
-            left -= more
-        wanting = {number for number in wanting if natural[number] > widths[number] + 0.01}
-    if not table.columns[-1].right:
-        widths[-1] += max(0.0, left)
-        return widths
-    total = sum(widths)
-    return [width + max(0.0, left) * width / total for width in widths]
+    def words(self, words: Words, room: float | None = None, size: float = BODY, *,
+              bold: bool = False) -> str | dict[str, Any]:
+        plain = self.shown(said(words), room, size, bold=bold)
+        if not isinstance(words, Sourced):
+            return plain
+        source = self.shown(words.source, size=SIZE)
+        if (key := self.known.get(source)) is not None:
+            return {"words": plain, "note": None, "key": key}
+        self.notes += 1
+        self.known[source] = key = f"source {self.notes}"
+        return {"words": plain, "note": source, "key": key}
 
+    def block(self, block: Block) -> dict[str, Any]:
+        if isinstance(block, Heading):
+            if block.level == 1:
+                self.known = {}   # each chapter brings its sources anew, so that nobody has to turn back far
+            return {"kind": "heading", "level": block.level, "words": self.shown(block.words, size=13, bold=True)}
+        if isinstance(block, Para):
+            return {"kind": "para", "strong": block.strong,
+                    "words": self.words(block.words, self.room - 14, bold=block.strong)}
+        if isinstance(block, Points):
+            return {"kind": "points", "numbered": block.numbered,
+                    "words": [self.words(words, self.room - 24) for words in block.words]}
+        if isinstance(block, Chart):
+            return self.picture(chart.drawn(self.document, block), chart.spoken(self.document, block),
+                                chart.heading(self.document, block), chart.caption(self.document, block))
+        if isinstance(block, Picture):
+            return self.picture(block.svg, block.words, "", block.caption, block.width_share)
+        if isinstance(block, Blanks | Signatures):
+            return {"kind": "blanks" if isinstance(block, Blanks) else "signatures",
+                    "names": [self.shown(name, self.room * 0.32) for name in block.names]}
+        if isinstance(block, PageBreak):
+            return {"kind": "break"}
+        return self.table(block)
 
-def _row(sheet: Paper, cells: list[str], widths: list[float], right: list[bool], *, bold: bool = False,
-         keep: float = 0.0, force: bool = False) -> bool:
-    """Draw one row and the line below it. Without `force`, returns False when it does not fit on the page.
+    def picture(self, svg: str, alt: str, title: str, caption: str, share: float = 1.0) -> dict[str, Any]:
+        return {"kind": "picture", "svg": self.fonts.shown(svg), "alt": self.fonts.shown(neat(alt)), "share": share,
+                "title": self.shown(title, bold=True), "caption": self.shown(caption, size=SIZE)}
 
-    A row longer than a page is written over several. `keep`: what has to fit below it.
-    """
-    sheet.face(SMALL, bold)
-    folded = [sheet.fold(cell, width - 2 * PAD) if cell else () for cell, width in zip(cells, widths, strict=True)]
-    count = max(1, max(map(len, folded)))
-    height = count * LEAD + PAD
-    if bold:
-        sheet.need(height + keep)
-    elif not force and sheet.y + _room_to_begin(sheet, height) > sheet.bottom:
-        return False
-    line = 0
-    while line < count:
-        fits = max(1, int((sheet.bottom - sheet.y) / LEAD))
-        part = min(count, line + fits)
-        sheet.face(SMALL, bold)
-        _lines(sheet, folded, widths, right, line, part)
-        sheet.set_y(sheet.y + (part - line) * LEAD)
-        line = part
-        if line < count:
-            sheet.add_page()
-            sheet.set_xy(MARGIN, MARGIN)
-    y = sheet.y + PAD
-    if bold:
-        sheet.set_line_width(0.4)
-        sheet.line(MARGIN, y, MARGIN + sheet.measure, y)
-        sheet.set_line_width(0.2)
-    else:
-        sheet.hairline(y)
-    sheet.set_y(y + 0.2)
-    return True
+    def table(self, table: Table) -> dict[str, Any]:
+        if not table.rows:
+            return {"kind": "para", "strong": False, "words": self.words(table.empty)}
+        return {"kind": "table", "pad": PAD, "caption": self.shown(table.caption, bold=True),
+                "parts": [self.part(table, part.columns, part.widths)
+                          for part in parts(self.document, table, self.room)]}
 
+    def part(self, table: Table, numbers: tuple[int, ...], widths: tuple[float, ...]) -> dict[str, Any]:
+        columns = [table.columns[number] for number in numbers]
+        rooms = [width - 2 * PAD for width in widths]
+        titles = [self.shown(column.head(self.document.system), room, SIZE, bold=True)
+                  for column, room in zip(columns, rooms, strict=True)] if table.headed else None
+        rows: list[Any] = []
+        signs = 0
+        for row in table.rows:
+            cells = [self.cell(column, row[number], room)
+                     for number, column, room in zip(numbers, columns, rooms, strict=True)]
+            signs += sum(len(cell if isinstance(cell, str) else cell["words"]) for cell in cells)
+            long = any(len(cell if isinstance(cell, str) else cell["words"]) > _LONG for cell in cells)
+            rows.append({"long": cells} if long else cells)
+        return {"widths": [round(width, 2) for width in widths], "right": [column.right for column in columns],
+                "titles": titles, "rows": rows, "whole": len(rows) <= _FEW and signs <= _LONG}
 
-def _room_to_begin(sheet: Paper, height: float) -> float:
-    """A row of half a page or more begins where there is room for four lines of it; a smaller one stays whole."""
-    return 4 * LEAD if height >= (sheet.bottom - MARGIN) / 2 else height
-
-
-def _lines(sheet: Paper, folded: list[tuple[str, ...]], widths: list[float], right: list[bool], first: int,
-           last: int) -> None:
-    x, y, placed = MARGIN, sheet.y, []
-    for words, width, to_right in zip(folded, widths, right, strict=True):
-        for number, line in enumerate(words[first:last]):
-            if line:
-                at = x + width - PAD - sheet.width_of(line) if to_right else x + PAD
-                placed.append((at, y + number * LEAD + LEAD * 0.85, line))
-        x += width
-    sheet.put_all(placed)
-
-
-def draw_chart(sheet: Paper, document: Document, chart: Chart) -> None:
-    """Grey bars with an outline, the plants' use as a short black line, the allowance dashed."""
-    sheet.face(SMALL)
-    words = sheet.fold(caption(document, chart), sheet.measure)
-    sheet.need(CHART_HEIGHT + 8 + len(words) * LEAD)
-    top, base = sheet.y + 1, sheet.y + 1 + CHART_HEIGHT
-    step = sheet.measure / max(1, len(chart.bars))
-    wide = step * 0.7
-
-    def height(value: float) -> float:
-        return CHART_HEIGHT * value / chart.top
-
-    sheet.set_fill_color(170)
-    sheet.set_line_width(0.1)
-    for number, litres in enumerate(chart.bars):
-        if litres > 0:
-            sheet.rect(MARGIN + number * step + (step - wide) / 2, base - height(litres), wide, height(litres), "DF")
-    sheet.set_fill_color(0)
-    sheet.set_line_width(0.45)
-    for number, used in enumerate(chart.used):
-        if used is not None:
-            sheet.line(MARGIN + number * step, base - height(used), MARGIN + (number + 1) * step, base - height(used))
-    sheet.set_line_width(0.2)
-    sheet.set_dash_pattern(dash=1.4, gap=0.9)
-    for number, allowed in enumerate(chart.allowance):
-        if 0 < allowed <= chart.top:
-            y = base - height(allowed)
-            sheet.line(MARGIN + number * step, y, MARGIN + (number + 1) * step, y)
-    sheet.set_dash_pattern()
-    sheet.line(MARGIN, base, MARGIN + sheet.measure, base)
-    sheet.line(MARGIN, base, MARGIN, top)
-    for number, label in enumerate(chart.labels):
-        if label:
-            sheet.line(MARGIN + number * step, base, MARGIN + number * step, base + 1.2)
-            sheet.text(MARGIN + number * step + 0.6, base + 3.2, sheet.signs(label))
-    sheet.set_y(base + 4)
-    sheet.lines(words, MARGIN, SMALL, lead=1.3)
-    sheet.gap(2.5)
+    def cell(self, column: Column, cell: Any, room: float) -> str | dict[str, Any]:
+        if isinstance(cell, Sourced):
+            return self.words(cell, room, SIZE)
+        return self.shown(self.document.under(column, cell), room, SIZE)

@@ -29,7 +29,7 @@ CALIFORNIA_FT: dict[str, Sourced[float]] = {
 }
 
 UTAH_FT: dict[str, Sourced[float]] = {
-    name: Sourced(feet, f"{UTAH}-5, separation table", UTAH_TABLE, "read")
+    name: Sourced(feet, f"{UTAH}-5, table 2", UTAH_TABLE, "read")
     for name, feet in (
         ("building", 2.0),
         ("property line", 5.0),

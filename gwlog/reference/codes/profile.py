@@ -70,7 +70,7 @@ class Condition:
 
     `evidence`: a keyword of EVIDENCE. `value`, `unit`: its figure, where it has one; `below`: to stay below it, not
     to reach it. `asks`: questions about the system itself with the answers that keep the condition. `mind`: what has
-    to be known beside it.
+    to be known beside it. `number`: the one it has in its clause.
     """
 
     id: str
@@ -85,6 +85,7 @@ class Condition:
     below: bool = False
     asks: tuple[tuple[str, tuple[str, ...]], ...] = ()
     mind: str = ""
+    number: str = ""
 
     @property
     def topic(self) -> str:
@@ -121,10 +122,10 @@ class Text:
     def __call__(
         self, id: str, text: str, evidence: str = "none", *, kind: Kind = "must",  # noqa: A002
         value: float | None = None, unit: str = "", below: bool = False,
-        asks: tuple[tuple[str, tuple[str, ...]], ...] = (), mind: str = "",
+        asks: tuple[tuple[str, tuple[str, ...]], ...] = (), mind: str = "", number: str = "",
     ) -> Condition:
         return Condition(id, text, "system" if asks else evidence, self.source, self.edition, self.sure, kind, value,
-                         unit, below, asks, mind)
+                         unit, below, asks, mind, number)
 
     def feet(self, distance: float) -> Sourced[float]:
         """A distance [ft] with its source."""

@@ -17,8 +17,8 @@ from textual.widgets import Static
 from textual.widgets.option_list import Option
 
 from gwlog import text
+from gwlog.app.forms.model import Option as Pick
 from gwlog.tui.dialogs.base import HELP_KEYS, PART_KEYS, PageDialog
-from gwlog.tui.forms.model import Option as Pick
 from gwlog.tui.widgets.cells import plain, stacked
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine

@@ -16,11 +16,12 @@ from textual.containers import VerticalScroll
 from textual.content import Content
 from textual.widget import Widget
 
+from gwlog.app.forms import model
+from gwlog.app.forms.model import FormSpec, Judgement, OpenField, Value, Values
 from gwlog.errors import AnswerChanged, GwlogError
 from gwlog.household import Household
+from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import KEYS, PartedDialog
-from gwlog.tui.forms import model
-from gwlog.tui.forms.model import FormSpec, Judgement, OpenField, Value, Values
 from gwlog.tui.widgets.cells import marked, plain, refusal
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine
@@ -158,7 +159,8 @@ class FormDialog(LatestResult, PartedDialog[None]):
         values = self.values
         try:
             seen = self.home
-            done = await self.host.write(lambda home: model.agreed(self.spec, seen, home, values))
+            done = await self.host.write(lambda home: model.agreed(
+                self.spec, lambda: model.gist(self.spec, seen, values), seen.head, home, values))
         except AnswerChanged as fault:
             self.changed = str(fault)
             self.check()
@@ -188,7 +190,8 @@ def _holder(one: OpenField) -> EntryLine | Choice:
 def judgement_lines(judgement: Judgement, *, quiet: bool) -> list[Content]:
     """A judgement in lines. `quiet`: nothing was typed yet, so what is missing is no reproach."""
     if judgement.refusal is not None:
-        lines = [plain(judgement.refusal, "dim") if quiet else refusal(judgement.refusal)]
+        words = key_hints.refused(judgement.refusal)
+        lines = [plain(words, "dim") if quiet else refusal(words)]
     else:
         lines = [marked("Will log:", words) for words in judgement.entries]
     return [*lines, *(plain(line) for line in judgement.advice)]

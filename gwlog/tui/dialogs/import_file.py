@@ -20,11 +20,11 @@ from textual.widget import Widget
 from textual.widgets import Static
 
 from gwlog import text
+from gwlog.app.forms.model import Option, Value, Values
 from gwlog.errors import BadInput
 from gwlog.settings import typed_path
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.base import KEYS, PartedDialog
-from gwlog.tui.forms.model import Option, Value, Values
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.entry_line import EntryLine

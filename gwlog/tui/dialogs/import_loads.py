@@ -12,9 +12,9 @@ from typing import Any
 from textual.containers import Vertical
 from textual.widgets import Static
 
+from gwlog.app.forms.model import Option, Values
 from gwlog.importers.load_columns import COLUMNS
 from gwlog.tui.dialogs.import_file import IMPORTS, ImportFileDialog
-from gwlog.tui.forms.model import Option, Values
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.choice import Choice
 from gwlog.tui.widgets.labelled_row import LabelledRow

@@ -222,7 +222,7 @@ class LoadDialog(PartedDialog[None]):
             self._start(as_advised=False)
 
     def action_details(self) -> None:
-        from gwlog.tui.forms.entries import load_form
+        from gwlog.app.forms.entries import load_form
 
         name = self.names[self.at] if self.names else ""
         self.dismiss()
@@ -244,10 +244,10 @@ class LoadDialog(PartedDialog[None]):
     @work
     async def _log(self, name: str, as_advised: bool) -> None:
         try:
-            seen, by = self.home, self.host.person
+            by, seen = self.host.person, answers.agreed_to(self.home, self.home.query(name))
 
             def decide(home: Household) -> entries.LoadDraft:
-                answers.refuse_changed(seen, home, seen.query(name), home.query(name))
+                answers.refuse_changed(seen, home, home.query(name))
                 make = entries.load_as_advised if as_advised else entries.load
                 return make(home, name, entries.read_author(home, by=by))
 

@@ -215,7 +215,7 @@ def _basins(then: Household, width: int) -> list[Content]:
             lines.append(plain(f"{name}: {shapes[name]} {standing}", "bold"))
             # a figure stays on one line with its words
             pairs = [f"{word} {cell}".replace(" ", "\u00a0") for word, cell in zip(basins.HEAD[2:], cells, strict=True)]
-            lines += _folded(" · ".join(pairs).replace(" · of", " of"), width)
+            lines += _folded(" · ".join(pairs), width)
     for remark in basins.remarks(then):
         lines += _folded(remark, width)
     return lines if rows else [*lines, plain("No basin is in use then.")]

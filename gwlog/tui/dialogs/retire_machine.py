@@ -9,9 +9,9 @@ from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
 from textual.widgets import Static
 
+from gwlog.app.forms.model import Option
 from gwlog.text import listed, plural
 from gwlog.tui.dialogs.base import FIELD_KEYS, KEYS, Dialog
-from gwlog.tui.forms.model import Option
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.choice import Choice
 

@@ -5,19 +5,22 @@ A file that is there is replaced only after a second enter.
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import ClassVar, NamedTuple
 
 from textual.app import ComposeResult
 from textual.binding import Binding, BindingType
+from textual.containers import VerticalScroll
+from textual.content import Content
 from textual.widgets import Static
 
 from gwlog import files, text
-from gwlog.errors import BadInput
+from gwlog.errors import BadInput, GwlogError
 from gwlog.settings import typed_path
 from gwlog.tui.dialogs.base import KEYS, Dialog
-from gwlog.tui.widgets.cells import plain
+from gwlog.tui.widgets.cells import plain, refusal, stacked
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
 from gwlog.tui.widgets.path_line import PathLine
@@ -41,22 +44,29 @@ class More(NamedTuple):
 
 
 class SaveFileDialog(Dialog[Chosen]):
-    """Asks for a path. `ending`: how it must end; empty: a folder. `more`: a further field; `mind`: what to know."""
+    """Asks for a path. `ending`: how it must end; empty: a folder. `more`: a further field; `mind`: what to know;
+    `told`: makes lines that are read before anything is written, beside the keys since it may take a while.
+    """
 
     DEFAULT_CSS: ClassVar[str] = """
     SaveFileDialog #frame { width: 90; }
     SaveFileDialog #message { margin-top: 1; }
+    SaveFileDialog #told { height: auto; max-height: 35vh; margin-top: 1; }
     """
     BINDINGS: ClassVar[list[BindingType]] = [
         Binding("enter", "write", "write it there"),
         Binding("escape", "leave", "close; nothing is written"),
+        Binding("pagedown", "page(1)", "scroll what the reader learns"),
+        Binding("pageup", "page(-1)", "scroll it back", show=False),
         *KEYS,
     ]
+    PAGED = ("#told", 0)
     FOOTER = "enter writes it · → fills in the path offered · esc closes · F1 keys"
 
-    def __init__(self, title: str, start: str, ending: str, more: More | None = None, mind: Sequence[str] = ()
-                 ) -> None:
+    def __init__(self, title: str, start: str, ending: str, more: More | None = None, mind: Sequence[str] = (),
+                 told: Callable[[], list[str]] | None = None) -> None:
         super().__init__()
+        self.told = told
         self.mind = tuple(mind)
         self.heading, self.start, self.ending, self.more = title, start, ending, more
         self.asked: Path | None = None
@@ -69,10 +79,26 @@ class SaveFileDialog(Dialog[Chosen]):
         for line in self.mind:
             yield Static(plain(f"Check: {line}", "$text-warning"), markup=False)
         yield self.message_part()
+        if self.told is not None:
+            yield VerticalScroll(Static(plain("Looking up what this reader learns.", "dim"), id="learns",
+                                        markup=False), id="told", can_focus=False)
 
     def on_mount(self) -> None:
         self.focus_first()
         self.check()
+        if self.told is not None:
+            self.run_worker(self._tell(self.told))
+
+    async def _tell(self, told: Callable[[], list[str]]) -> None:
+        try:
+            lines = [plain(line) for line in await asyncio.to_thread(told)]
+        except GwlogError as fault:
+            lines = [refusal(str(fault))]
+        if self.is_mounted:
+            self.query_one("#learns", Static).update(stacked(lines))
+
+    def keys_line(self) -> Content:
+        return plain(f"{self.FOOTER} · page down: what the reader learns" if self.told is not None else self.FOOTER)
 
     def on_input_changed(self) -> None:
         self.asked = None

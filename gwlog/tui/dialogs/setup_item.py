@@ -14,6 +14,8 @@ from textual.content import Content
 from textual.widgets import Static
 
 from gwlog import text
+from gwlog.app.forms.entries import BY, NOTE
+from gwlog.app.forms.model import FormSpec, Values, word
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
@@ -21,8 +23,6 @@ from gwlog.setup.draft import Draft, Table
 from gwlog.setup.first_draft import system_of
 from gwlog.tui.dialogs.base import FIELD_KEYS, KEYS, QUIT, PartedDialog
 from gwlog.tui.dialogs.form import BEFORE, FormDialog
-from gwlog.tui.forms.entries import BY, NOTE
-from gwlog.tui.forms.model import FormSpec, Values, word
 from gwlog.tui.setup.edits import Edits, Thing
 from gwlog.tui.setup.pages import Page, asides, cautions
 from gwlog.tui.setup.rows import SetupRows, faults

@@ -13,16 +13,15 @@ from typing import TYPE_CHECKING
 from textual.content import Content
 
 from gwlog import text
+from gwlog.app.forms.entries import BY, NOTE, author_of
+from gwlog.app.forms.model import Field, FormSpec, Judgement, Values, word
 from gwlog.app.setup_changes import Taken, compared, in_force_from
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
 from gwlog.settings import typed_path
-from gwlog.tui import key_hints
 from gwlog.tui.dialogs.form import FormDialog, judgement_lines
 from gwlog.tui.dialogs.setup_item import appended, change_lines
-from gwlog.tui.forms.entries import BY, NOTE, author_of
-from gwlog.tui.forms.model import Field, FormSpec, Judgement, Values, word
 from gwlog.tui.widgets.cells import plain
 
 if TYPE_CHECKING:
@@ -71,7 +70,7 @@ class SiteFileDialog(FormDialog):
         try:
             found = changes(home, values)
         except GwlogError as fault:
-            return judgement_lines(Judgement(refusal=key_hints.refused(fault)), quiet=quiet)
+            return judgement_lines(Judgement(refusal=fault), quiet=quiet)
         return change_lines(found.lines, found.warnings, ()) if found.drafts else [plain(NOTHING)]
 
     def action_afresh(self) -> None:

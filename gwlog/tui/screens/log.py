@@ -23,13 +23,14 @@ from gwlog.journal.listing import asking
 from gwlog.tui import key_hints
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
-from gwlog.tui.screens.log_rows import LogPages, Page, Picked, marked
+from gwlog.tui.screens.log_rows import LogPages, Page, Picked
 from gwlog.tui.widgets.cells import plain
 from gwlog.tui.widgets.entry_line import EntryLine
 from gwlog.tui.widgets.labelled_row import LabelledRow
+from gwlog.views.log import marked
 
 if TYPE_CHECKING:
-    from gwlog.tui.forms.model import FormSpec
+    from gwlog.app.forms.model import FormSpec
 
 PORTION, PAUSE_S = 50, 0.01
 """Rows put into the table at a time, and the pause after them in which keys are answered."""
@@ -239,12 +240,12 @@ class LogScreen(HouseholdScreen):
             self.app.push_screen(problems_dialog(home))
 
     def action_withdraw(self) -> None:
-        from gwlog.tui.forms.entries import withdrawal_of
+        from gwlog.app.forms.entries import withdrawal_of
 
         self._form(withdrawal_of)
 
     def action_correct(self) -> None:
-        from gwlog.tui.forms.correction import correction_of
+        from gwlog.app.forms.correction import correction_of
 
         self._form(correction_of)
 

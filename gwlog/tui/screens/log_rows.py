@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from threading import Lock
 
-from gwlog import clock, text
+from gwlog import clock
 from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal.listing import Lists, asking
@@ -131,14 +131,7 @@ class LogPages:
     def _words(self, row: LogRow) -> str:
         """The words by which a row is found."""
         return (f"{row.id} {clock.echo(row.happened_at, self.home.zone)} {row.sentence} {row.by} {row.note} "
-                f"{row.kind} {row.fate}").casefold()
-
-
-def marked(row: LogRow) -> str:
-    """What a row says. What became of it stands before its words: behind them a narrow screen would cut it off."""
-    marks = [word for word, holds in (("‼ exception", row.exception), ("late", row.late)) if holds]
-    marks += [row.fate] if row.fate else []
-    return " · ".join([*([", ".join(marks)] if marks else []), text.one_line(row.sentence)])
+                f"{row.kind} {row.clock} {row.fate}").casefold()
 
 
 def _kinds(picked: Picked) -> list[str] | None:

@@ -213,17 +213,17 @@ class PlanScreen(TypingPause, HouseholdScreen):
         self.query_one("#days", EntryLine).focus()
 
     def action_expect(self) -> None:
-        from gwlog.tui.forms.planned_loads import EXPECT
+        from gwlog.app.forms.planned_loads import EXPECT
 
         self.host.open_form(EXPECT)
 
     def action_skip(self) -> None:
-        from gwlog.tui.forms.planned_loads import SKIP
+        from gwlog.app.forms.planned_loads import SKIP
 
         self.host.open_form(SKIP)
 
     def action_drop(self) -> None:
-        from gwlog.tui.forms.planned_loads import DROP
+        from gwlog.app.forms.planned_loads import DROP
 
         self.host.open_form(DROP)
 

@@ -6,7 +6,7 @@ Long work shows a bar and stops at a key; where a file was written is shown.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from datetime import date
 from typing import Any, ClassVar
@@ -20,15 +20,18 @@ from textual.widgets import OptionList, Static
 from textual.widgets.option_list import Option
 
 from gwlog import actions, clock
+from gwlog.app.forms.entries import FORMS
+from gwlog.app.forms.model import Option as Pick
+from gwlog.app.forms.model import Values
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import Household
+from gwlog.journal.disclosure import EVERYTHING
 from gwlog.journal.facts import KINDS
 from gwlog.journal.listing import asking
+from gwlog.settings import typed_path
 from gwlog.tui import key_hints
 from gwlog.tui.dialogs.save_file import Chosen, More, SaveFileDialog, home_of_papers
 from gwlog.tui.dialogs.verify import ToVerify, VerifyDialog
-from gwlog.tui.forms.model import Option as Pick
-from gwlog.tui.forms.model import Values
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.screens.records_orders import Selection, ToCheck, order_of, period_of
@@ -41,7 +44,9 @@ from gwlog.tui.widgets.plain_list import PlainList
 
 PERIODS = (Pick("year", "this year"), Pick("12", "last 12 months"), Pick("all", "everything"), Pick("typed", "typed"))
 LEFT_OUT = (Pick("quiet", "all notes"), Pick("some", "some notes"), Pick("roles", "names (use roles)"))
-PAPER = (Pick("", "as the units suggest"), Pick("letter", "letter"), Pick("a4", "A4"))
+READER = (Pick("landlord", "landlord"), Pick("inspector", "inspector"), Pick("next-tenant", "next tenant"),
+          Pick("everything", "everything"))
+PAPER = (Pick("", "usual"), Pick("letter", "letter"), Pick("a4", "A4"))
 MOST_KEPT = 1000
 
 
@@ -50,10 +55,19 @@ def _count(words: str) -> None:
         raise BadInput(f"Keep must be a whole number from 1 to {MOST_KEPT}, not “{words[:20]}”.")
 
 
+def _folder(words: str) -> None:
+    if not typed_path(words).is_dir():
+        raise BadInput(f"“{words[:40]}” is no folder; name the one in which the records are.")
+
+
 ENTRIES = ("pack", "handover", "export", "spreadsheets")
 """The works that hold the entries themselves."""
 
+LETTERS = ("report", "annex", "full annex", "pack")
+"""The works for one reader."""
+
 KEEP = More("Keep", "how many backups stay there; older ones are removed", "10", _count)
+FOLDER = More("Records in", "the folder in which the records of the homes are", "", _folder)
 NOTED = More("Noted", "seal numbers noted earlier, like 412:9f3a… , spaces between; empty: none")
 
 
@@ -62,7 +76,7 @@ class RecordsScreen(HouseholdScreen):
 
     DEFAULT_CSS: ClassVar[str] = """
     RecordsScreen #span { height: 1; color: $text-muted; }
-    RecordsScreen PlainList { height: 1fr; min-height: 6; text-wrap: nowrap; text-overflow: ellipsis; }
+    RecordsScreen PlainList { height: 1fr; min-height: 4; text-wrap: nowrap; text-overflow: ellipsis; }
     RecordsScreen #progress { height: 1; display: none; margin-bottom: 1; }
     RecordsScreen #results { height: auto; }
     RecordsScreen #both { height: 1fr; margin-top: 1; }
@@ -104,9 +118,11 @@ class RecordsScreen(HouseholdScreen):
             LabelledRow("from, to", EntryLine(hint="2026-03-01; empty: the first day", id="from"),
                         EntryLine(hint="2026-06-30; empty: today", id="to"), id="typed"),
             Static(id="span", markup=False),
+            LabelledRow("For", Choice(READER, "landlord", id="reader")),
             LabelledRow("Leave out", Choice(LEFT_OUT, (), many=True, id="left-out")),
             LabelledRow("notes of", Choice((), (), many=True, id="kinds"), id="some"),
-            LabelledRow("Paper", Choice(PAPER, "", id="paper")),
+            LabelledRow("Paper, font", Choice(PAPER, "", id="paper"),
+                        EntryLine(hint="font file, if names need one", id="font")),
             Vertical(works, VerticalScroll(Static(id="progress", markup=False), Static(id="results", markup=False),
                                            id="beside", can_focus=False), id="both"),
         )
@@ -165,6 +181,8 @@ class RecordsScreen(HouseholdScreen):
             self._take(work)
         elif work.opens:
             self.host.open(work.opens)
+        elif work.form:
+            self.host.open_form(FORMS[work.form])
         elif work.work == "check":
             self._begin(work, ToCheck(work.id == "repair"))
         elif work.id == "verify":
@@ -209,23 +227,41 @@ class RecordsScreen(HouseholdScreen):
         self.app.push_screen(VerifyDialog(self.verified), answered)
 
     def _ask(self, work: Work, home: Household) -> None:
-        more = {"backup": KEEP, "pack": NOTED}.get(work.id)
-        dialog = SaveFileDialog(f"Where to write it: {work.title}",
-                                self.paths.get(work.id) or self._usual(work, home), work.ending, more,
-                                self._mind(work))
+        more = {"backup": KEEP, "pack": NOTED, "received": FOLDER}.get(work.id)
+        told = self._preview(work, home) if work.work in LETTERS else None
+        place = self.paths.get(f"{work.id} {self._reader}") or self._usual(work, home)
+        dialog = SaveFileDialog(f"Where to write it: {work.title}", place, work.ending, more, self._mind(work), told)
 
         def answered(chosen: Chosen | None) -> None:
-            self.paths[work.id] = dialog.typed
+            self.paths[f"{work.id} {self._reader}"] = dialog.typed
             if chosen is not None:
                 self._begin(work, chosen)
 
         self.app.push_screen(dialog, answered)
 
+    @property
+    def _reader(self) -> str:
+        return str(self.query_one("#reader", Choice).value)
+
+    def _preview(self, work: Work, home: Household) -> Callable[[], list[str]]:
+        """What the reader of a letter learns and what not: made when it is asked for, beside the keys."""
+        from gwlog.documents import disclosed
+
+        first, last = self.period(home) if work.period else (None, None)
+        reader, kinds, roles = self._reader, self._kinds(), "roles" in self.query_one("#left-out", Choice).value
+        return lambda: disclosed.lines(home, reader, first, last, without_notes=kinds, roles=roles)
+
+    def _kinds(self) -> tuple[str, ...]:
+        """The kinds of entry whose notes are left out."""
+        left_out = self.query_one("#left-out", Choice).value
+        return tuple(KINDS) if "quiet" in left_out else \
+            tuple(self.query_one("#kinds", Choice).value) if "some" in left_out else ()
+
     def _mind(self, work: Work) -> list[str]:
         """What to know before it is written, of what is to be left out."""
         left_out, mind = self.query_one("#left-out", Choice).value, []
         if work.id in ENTRIES:
-            if "roles" in left_out:
+            if "roles" in left_out and (work.id != "pack" or self._reader == EVERYTHING):
                 mind.append("people's names stay in it: who wrote an entry is part of what was sealed.")
             if "quiet" in left_out or "some" in left_out:
                 mind.append("the words of those notes are not in it, and nobody gets them back from it.")
@@ -238,7 +274,8 @@ class RecordsScreen(HouseholdScreen):
             return str(self.host.path.absolute().parent / FOLDER)
         site = home.state.site.name if home.state.site else "household"
         name = re.sub(r"[^\w-]+", "-", site).strip("-")[:40] or "household"
-        named = f"{name}-{work.named.replace(' ', '-')}"
+        whom = f"-for-{self._reader}" if work.work in LETTERS else ""
+        named = f"{name}-{work.named.replace(' ', '-')}{whom}"
         if work.id == "calendar":
             # always the same file, so that calendars that follow it are updated
             return str(home_of_papers() / f"{named}{work.ending}")
@@ -254,10 +291,9 @@ class RecordsScreen(HouseholdScreen):
             self.host.say([str(trouble)], logged=False)
             return
         left_out = self.query_one("#left-out", Choice).value
-        kinds = tuple(KINDS) if "quiet" in left_out else \
-            tuple(self.query_one("#kinds", Choice).value) if "some" in left_out else ()
         order = order_of(work.work, self.host.path, home.now, chosen, Selection(
-            first, last, kinds, "roles" in left_out, str(self.query_one("#paper", Choice).value) or None))
+            first, last, self._kinds(), "roles" in left_out, str(self.query_one("#paper", Choice).value) or None,
+            typed_path(font) if (font := self.query_one("#font", EntryLine).value.strip()) else None, self._reader))
         self.results = []
         if not self.host.background_task.begin(work.title, order, lambda outcome: self._done(work, outcome)):
             self.host.say(["Other work is still running; x stops it."], logged=False)

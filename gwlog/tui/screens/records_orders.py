@@ -9,6 +9,9 @@ from typing import Any, NamedTuple
 from gwlog import clock
 from gwlog.errors import BadInput
 from gwlog.household import Household
+from gwlog.journal.disclosure import LANDLORD
+from gwlog.journal.seal_number import numbers_in
+from gwlog.settings import typed_path
 from gwlog.tui.dialogs.save_file import Chosen
 from gwlog.tui.dialogs.verify import ToVerify
 from gwlog.worker import orders
@@ -35,13 +38,22 @@ def period_of(home: Household, chosen: str, begin: str, end: str) -> tuple[date 
 
 
 class Selection(NamedTuple):
-    """The period (local days, None: everything), the kinds of entry whose notes are left out, and the paper."""
+    """The period (local days, None: everything), the kinds of entry whose notes are left out, the paper, a font, and
+    for whom a letter is."""
 
     first: date | None
     last: date | None
     withhold: tuple[str, ...]
     roles: bool
     paper: str | None
+    font: Path | None = None
+    reader: str = LANDLORD
+
+
+def numbers_typed(typed: str) -> tuple[str, ...]:
+    """The seal numbers of one line, each by digits or in words; what is none is handed on to be refused."""
+    found = tuple(str(one.number) for one in numbers_in(typed))
+    return found or ((typed.strip(),) if typed.strip() else ())
 
 
 class ToCheck(NamedTuple):
@@ -56,23 +68,27 @@ def order_of(work: str, logbook: Path, now: datetime, chosen: Chosen | ToVerify 
     common: dict[str, Any] = {"logbook": logbook, "now": now}
     if isinstance(chosen, ToVerify):
         file = Path(chosen.file) if chosen.file else None
-        return orders.Verify(**common, file=file, noted=chosen.noted or None)
+        return orders.Verify(**common, file=file, noted=(chosen.noted,) if chosen.noted else ())
     if isinstance(chosen, ToCheck):
         return orders.Check(**common, repair=chosen.repair)
     common |= {"out": chosen.path, "replace": chosen.replace}
-    if work == "report":
-        return orders.Report(**common, start=selection.first, end=selection.last, withhold=selection.withhold,
-                             roles=selection.roles, paper=selection.paper)
+    if work in ("report", "annex", "full annex"):
+        return orders.Report(**common, start=selection.first, end=selection.last, reader=selection.reader,
+                             annex=work != "report", full=work == "full annex", withhold=selection.withhold,
+                             roles=selection.roles, paper=selection.paper, font=selection.font)
     if work == "manual":
-        return orders.Manual(**common, paper=selection.paper)
+        return orders.Manual(**common, paper=selection.paper, font=selection.font)
     if work == "card":
-        return orders.Card(**common, paper=selection.paper)
+        return orders.Card(**common, paper=selection.paper, font=selection.font)
     if work == "calendar":
         return orders.Calendar(**common)
     if work == "backup":
         return orders.Backup(**common, keep=int(chosen.more) if chosen.more else None)
     if work == "pack":
-        return orders.Pack(**common, withhold=selection.withhold, noted=tuple(chosen.more.split()))
+        return orders.Pack(**common, reader=selection.reader, withhold=selection.withhold,
+                           noted=numbers_typed(chosen.more))
+    if work == "received":
+        return orders.Received(**common, folder=typed_path(chosen.more or ""))
     if work == "handover":
         return orders.Handover(**common)
     if work == "export":

@@ -10,7 +10,7 @@ class Work:
     """One row of the list: the job's name (empty: no job), its words, how the file ends and is named.
 
     `period`: it is of the chosen period; `folder`: it goes into a folder; `takes`: it brings something in; `opens`:
-    it is done in the dialog of that name.
+    it is done in the dialog of that name; `form`: in the form of that key.
     """
 
     id: str
@@ -23,22 +23,39 @@ class Work:
     folder: str = ""
     takes: bool = False
     opens: str = ""
+    form: str = ""
 
 
 GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
     ("The seal", (
         Work("verify", "verify", "Verify the seal", "checks every entry; says what it cannot show"),
         Work("verify other", "verify", "Verify another", "a pack, a backup, a logbook; or with a noted seal number"),
+        Work("noted", "", "Noted seal numbers", "kept by themselves, away from the logbook; a second place",
+             opens="noted"),
         Work("check", "check", "Check the logbook", "file, seal, clock, leftovers, and a trial restore of a backup"),
         Work("repair", "check", "Repair the logbook", "rebuilds what it can from verified entries, after a copy"),
     )),
+    ("From outside", (
+        Work("witness", "", "Have the seal number witnessed", "what somebody else holds cannot be rewritten unseen",
+             opens="witness"),
+        Work("answer", "", "Store a witness's answer", "a statement, a signature or a time stamp, once it verifies",
+             opens="answer"),
+        Work("received", "received", "Records of many homes", "verifies each in a folder, and writes one table",
+             ".html", "records received"),
+        Work("attest", "", "Log a paper or visit", "a permit, a check of the drinking water, a visit", form="attest"),
+    )),
     ("Papers", (
-        Work("pdf", "report", "Record, PDF", "what was run, by whom, with the evidence", ".pdf", "record", True),
-        Work("html", "report", "Record, HTML", "the same for a browser", ".html", "record", True),
-        Work("md", "report", "Record, Markdown", "the same as plain text", ".md", "record", True),
-        Work("csv", "report", "Record, CSV", "the same for a spreadsheet", ".csv", "record", True),
-        Work("manual", "manual", "Manual", "operation and maintenance of this system", ".pdf", "manual"),
-        Work("card", "card", "Card for the wall", "one page by the machine", ".pdf", "card"),
+        Work("pdf", "report", "Letter, PDF", "two pages for the reader chosen above", ".pdf", "letter", True),
+        Work("html", "report", "Letter, HTML", "the same for a browser", ".html", "letter", True),
+        Work("md", "report", "Letter, Markdown", "the same as plain text", ".md", "letter", True),
+        Work("annex", "annex", "Annex, PDF", "tables of what is remarkable", ".pdf", "annex", True),
+        Work("annex html", "annex", "Annex, HTML", "the same for a browser", ".html", "annex", True),
+        Work("full annex", "full annex", "Full annex, PDF", "every week and every entry", ".pdf", "full annex", True),
+        Work("csv", "full annex", "Tables, CSV", "all of it for a spreadsheet", ".csv", "tables", True),
+        Work("manual", "manual", "Manual, PDF", "operation and maintenance of this system", ".pdf", "manual"),
+        Work("manual html", "manual", "Manual, HTML", "the same for a browser", ".html", "manual"),
+        Work("card", "card", "Card, PDF", "for the wall: read from two metres, written on by hand", ".pdf", "card"),
+        Work("card html", "card", "Card, HTML", "the same for a browser", ".html", "card"),
         Work("calendar", "calendar", "Calendar", "turns, reminders, upkeep of the coming 60 days", ".ics", "calendar"),
     )),
     ("Keep and hand on", (

@@ -29,6 +29,9 @@ from gwlog.tui.widgets.plain_list import PlainList
 from gwlog.views.code_profile import offered
 from gwlog.water.report import report_words
 
+ONCE = ("system", "places", "setbacks", "contacts", "permit_or_notice")
+"""What there is one of, beside the household itself."""
+
 GROUPS = (("washer", "Machines"), ("basin", "Basins"), ("outlet", "Outlets"), ("product", "Products"),
           ("usual_load", "Usual loads"), ("planned_load", "Planned loads"), ("person", "People"), ("upkeep", "Upkeep"),
           ("local_rule", "Rules of the place"))
@@ -77,8 +80,9 @@ class SetupScreen(HouseholdScreen):
         made: list[Option] = []
         for page in (PAGES["site"], PAGES["climate"], PAGES["tap"], PAGES["code"]):
             made.append(self._option(page, 0, ("site", ""), page.title, self.draft["site"][0]))
-        system = self.draft["system"][0] if self.draft["system"] else {}
-        made.append(self._option(PAGES["system"], 0, ("system", ""), PAGES["system"].title, system))
+        for kind in ONCE:
+            table = self.draft[kind][0] if self.draft[kind] else {}
+            made.append(self._option(PAGES[kind], 0, (kind, ""), PAGES[kind].title, table))
         for kind, title in GROUPS:
             made.append(Option(plain(title), disabled=True))
             for number, (thing, table) in enumerate(zip(whose[kind], self.draft[kind], strict=True)):
@@ -153,7 +157,7 @@ class SetupScreen(HouseholdScreen):
 
     def action_retire(self) -> None:
         chosen = self._chosen()
-        if chosen is None or chosen[2] is None or chosen[2][0] in ("site", "system"):
+        if chosen is None or chosen[2] is None or chosen[2][0] in ("site", *ONCE):
             self.host.say(["First choose in the list what to retire."], logged=False)
             return
         kind, name = chosen[0].kind, str(self.draft[chosen[0].kind][chosen[1]].get("name", ""))
@@ -235,8 +239,8 @@ def _gist(page: Page, table: Table) -> str:
         return str(table.get("name", ""))
     if page.id == "code":
         return str(table.get("code", ""))
-    if page.id == "system":
-        return plural(len(table), "answer")
+    if page.id in ONCE:
+        return plural(len(table), "answer") if page.id == "system" else _stated(page, table)
     if page.id == "climate":
         from gwlog.reference.climate import ETO_ZONES
 
@@ -257,3 +261,11 @@ def _gist(page: Page, table: Table) -> str:
         elif key == "reaches":
             parts.append(f"reaches {plural(len(value), 'basin')}")
     return " · ".join(parts)
+
+
+def _stated(page: Page, table: Table) -> str:
+    """The first things stated of how the system was built, or that nothing is."""
+    if not table:
+        return "not said"
+    labels = {spelling: one.label.casefold() for one in (*page.fields, *page.more) for spelling in one.key.spellings}
+    return ", ".join(f"{labels.get(key, key)} {value}" for key, value in list(table.items())[:3])

@@ -231,8 +231,8 @@ class TodayScreen(HouseholdScreen):
 
     def on_reminder_list_picked(self, event: ReminderList.Picked) -> None:
         """Open the form that logs the thing to do, filled in as far as its action says."""
-        from gwlog.tui.forms.entries import FORMS
-        from gwlog.tui.forms.of_action import form_for
+        from gwlog.app.forms.entries import FORMS
+        from gwlog.app.forms.of_action import form_for
 
         action = event.action
         found = form_for(action)
@@ -250,7 +250,7 @@ class TodayScreen(HouseholdScreen):
 
     def on_reminder_list_answered(self, event: ReminderList.Answered) -> None:
         """Open the form that puts a reminder off, or note at once that it was seen."""
-        from gwlog.tui.forms.later import later_of
+        from gwlog.app.forms.later import later_of
 
         if event.later:
             self.host.open_form(later_of(event.key, event.words), {})
@@ -261,16 +261,17 @@ class TodayScreen(HouseholdScreen):
     async def _mark_seen(self, key: str) -> None:
         from gwlog.app import entries, reminder_replies
         from gwlog.tui import key_hints
+        from gwlog.views.today import seen_line
 
         try:
             by = self.host.person
             done = await self.host.write(
                 lambda home: reminder_replies.seen(home, key, entries.read_author(home, by=by)))
-            words = (await asyncio.to_thread(reminder_replies.find, done.home, key)).text
+            found = await asyncio.to_thread(reminder_replies.find, done.home, key)
         except GwlogError as trouble:
             self.host.say(key_hints.refused(trouble).split("\n"), logged=False)
             return
-        self.host.say([f"Logged {done.written[0].id}: seen: {words}"])
+        self.host.say([seen_line(done.written[0].id, found)])
 
     def _loads(self, home: Household) -> Content:
         from gwlog.app import entries

@@ -15,8 +15,8 @@ from textual.widgets import DataTable, OptionList, Static
 from textual.widgets.option_list import Option
 
 from gwlog import clock, text
+from gwlog.app.forms.entries import FORMS, to_settle
 from gwlog.household import Household
-from gwlog.tui.forms.entries import FORMS, to_settle
 from gwlog.tui.keys import EVERYWHERE
 from gwlog.tui.screens.base import HouseholdScreen
 from gwlog.tui.widgets.cells import plain

@@ -9,15 +9,19 @@ import copy
 from dataclasses import dataclass, field, replace
 
 from gwlog.app import entries
+from gwlog.app.forms.model import Values
 from gwlog.errors import BadInput, SeveralFaults
 from gwlog.household import Household
 from gwlog.journal.facts import Fact
 from gwlog.setup.draft import Draft, Table, in_words, judge, of_text, renamed, text_of
-from gwlog.tui.forms.model import Values
+from gwlog.setup.keys import tables
 
 Thing = tuple[str, str]
 """Kind and the name in force; “+1”, “+2” for things that are not in force yet; ("site", "") for the household,
-("system", "") for the system itself."""
+("system", "") and the like for what there is one of."""
+
+_ONCE = frozenset(kind for kind, table in tables().items() if not table.several)
+"""The kinds of which there is one table, without a name."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,13 +57,13 @@ class Edits:
         from gwlog.setup.show import show
 
         draft = of_text(show(home.state))
-        whose = {kind: [(kind, "" if kind in ("site", "system") else str(table["name"])) for table in listing]
+        whose = {kind: [(kind, "" if kind in _ONCE else str(table["name"])) for table in listing]
                  for kind, listing in draft.items()}
         for thing, table in self.made.items():
             kind, name = thing
             if table is None or not name.startswith("+"):
                 new = None if table is None else str(table.get("name", name))
-                if kind not in ("site", "system") and new != name:
+                if kind not in _ONCE and new != name:
                     draft = renamed(draft, kind, name, new)
         for thing, table in self.made.items():
             at = whose[thing[0]].index(thing) if thing in whose[thing[0]] else None
@@ -79,7 +83,7 @@ class Edits:
         one[thing[0]] = [copy.deepcopy(table)]
         for (kind, name), other in self.made.items():
             new = None if other is None else str(other.get("name", name))
-            if kind not in ("site", "system") and not name.startswith("+") and new != name:
+            if kind not in _ONCE and not name.startswith("+") and new != name:
                 one = renamed(one, kind, name, new)
         return one[thing[0]][0]
 

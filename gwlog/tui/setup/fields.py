@@ -14,20 +14,20 @@ from functools import lru_cache
 from typing import Any
 
 from gwlog import clock, text, units
+from gwlog.app.forms.model import Option, Value
 from gwlog.errors import BadInput
 from gwlog.journal.facts import RAIN_AS_LOGGED, RAIN_NORMALS
 from gwlog.setup.areas import area_m2
 from gwlog.setup.draft import Draft, Table, names
 from gwlog.setup.keys import CLIMATE, SUFFIXES, Key, tables, tap_water_table
 from gwlog.setup.show import exact
-from gwlog.tui.forms.model import Option, Value
 from gwlog.units import System
 from gwlog.water.report import ABSENT, amount, read_amount
 
 UNIT = {"us": {"length": "in", "area": "ft2", "volume": "gal", "monthly": "in", "means": "f", "position": "ft",
-               "price": "per_1000_gal"},
+               "price": "per_1000_gal", "distance": "ft"},
         "metric": {"length": "mm", "area": "m2", "volume": "l", "monthly": "mm", "means": "c", "position": "m",
-                   "price": "per_m3"}}
+                   "price": "per_m3", "distance": "m"}}
 _SMALL: dict[str, float] = {"length": 1.0, "area": 1e4, "volume": 1000.0}
 PRICES = "5 per 1000 gal, 4 per ccf (100 cubic feet) or 1.30 per m3"
 _MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
@@ -176,6 +176,12 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
             words, key.kind, system, what=label, low=low, high=high, low_included=True)
         found = float(exact(round(si * small), SUFFIXES[key.kind][unit]))
         return name, int(found) if found.is_integer() else found
+    if key.kind == "distance":
+        # a bare number is feet or metres here, as people measure a lot
+        mm = units.quantity(f"{words} {unit}" if _numbers(words) else words, "length", system, what=label,
+                            low=key.low, high=key.high, low_included=True)
+        found = float(exact(round(mm), SUFFIXES["distance"][unit]))
+        return name, int(found) if found.is_integer() else found
     if key.kind in ("whole", "number"):
         return name, _number(words, one)
     if key.kind == "price":
@@ -189,7 +195,7 @@ def _read(one: SetupField, words: str, system: System, now: datetime, zone: str)
     if key.kind == "position":
         numbers = _numbers(words.removesuffix(unit))
         if numbers is None or len(numbers) != 2:
-            raise BadInput(f"{one.label} must be two numbers in {unit}, like 12 4: to the right, and down.")
+            raise BadInput(f"{one.label} must be two numbers in {unit}, like 12 4: to the right, and up.")
         return name, numbers
     if key.kind == "wall":
         return name, clock.local(clock.moment(words, now, zone, forward=True), zone).replace(tzinfo=None, second=0,

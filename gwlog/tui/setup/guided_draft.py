@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any
 
 from gwlog import files
+from gwlog.app.forms.model import Value, Values
 from gwlog.errors import BadInput, GwlogError
 from gwlog.reference.codes import GENERIC
 from gwlog.setup import draft as drafts
@@ -28,7 +29,6 @@ from gwlog.setup.first_draft import (
 from gwlog.setup.guesses import site_of
 from gwlog.setup.place import Place
 from gwlog.setup.unsaid import of_wash
-from gwlog.tui.forms.model import Value, Values
 
 ENDING = ".setup-draft"
 LARGEST = 1_000_000

@@ -11,10 +11,11 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from gwlog import units
+from gwlog.app.forms.model import Option, Value, Values
 from gwlog.errors import BadInput
+from gwlog.reference.as_built import key_of
 from gwlog.setup.draft import Draft, Table
 from gwlog.setup.first_draft import system_of
-from gwlog.tui.forms.model import Option, Value, Values
 from gwlog.tui.setup.fields import FieldFault, SetupField, field, put, twelve, typed
 from gwlog.units import MM_PER_INCH, Reader, System
 
@@ -90,6 +91,37 @@ PAGES: dict[str, Page] = {page.id: page for page in (
           about="What the chosen code asks of the system itself. What is not known yet can be left out and answered "
                 "later; manual and record say so.",
           cautions=("cross-connection", "low pressure")),
+    _page("places", "places", "Where the parts are", (
+        ("valve", "Valve", "like: behind the machine, to the left"),
+        ("pipe", "Line", "like: along the north wall, under the bark"),
+        ("vent", "Air vent", "like: above the machine, 6 ft up"),
+        ("clean_out", "Clean-out", "like: at the back step"),
+        ("drain", "Sewer side", "where it ends, like: the standpipe by the sink"),
+        ("shutoff", "Water taps", "that shut the machine's water off"),
+        ("breaker", "Breaker", "that switches the machine's outlet off")),
+          about="So that whoever comes after you finds them; they stand in the manual. Empty: it leaves a "
+                "line for the pencil."),
+    _page("setbacks", "setbacks", "Distances as built", tuple(
+        (key_of(name), label, "in ft or m; empty: not measured") for name, label in (
+            ("building", "Building"), ("property line", "Lot line"), ("water-supply well", "Well"),
+            ("stream or lake", "Stream, lake"), ("septic tank", "Septic tank"),
+            ("sewage disposal field", "Sewage field"), ("public water main", "Water main"),
+            ("domestic service line", "Water line"))), tuple(
+        (key_of(name), label, "in ft or m; empty: not measured") for name, label in (
+            ("public water-supply well", "Public well"), ("ungrouted water-supply well", "Old well"),
+            ("ditch", "Ditch"), ("seepage pit", "Seepage pit"))),
+          about="Measured from the edge of the nearest basin; the manual sets them beside those that the code asks "
+                "for.",
+          cautions=("local code first",)),
+    _page("contacts", "contacts", "Who to call", (
+        ("installer", "Built by", "like: Alder Waterworks, 555 0134"), ("installed", "Finished", "the day, or empty"),
+        ("maker", "Maker", "of machine or valve: model, number, phone"),
+        ("owner", "Owner", "or manager of the building"), ("plumber", "Plumber", "licensed"),
+        ("agency", "Agency", "that looks after graywater"), ("water_utility", "Utility", "for the drinking water")),
+          about="They stand in the manual, which stays with the building. Empty: it leaves a line for the pencil."),
+    _page("permit_or_notice", "permit_or_notice", "Permit or notice", (
+        ("kind", "Which", "not said"), ("number", "Number", "or what it is filed under"),
+        ("office", "Office", "that gave it or was told"), ("day", "Day", "like 2026-03-02"))),
     _page("local_rule", "local_rule", "A rule of the place, stricter than the profile", (
         ("name", "Name", "like: city's daily limit"), ("source", "Source", "ordinance and section"),
         ("limit", "A day", "the most, like 50 gal; or empty"), ("cover", "Mulch", "the least, like 6 in; or empty"),
@@ -118,7 +150,7 @@ PAGES: dict[str, Page] = {page.id: page for page in (
         ("planted", "Planted", "young plants: the day, like 2026-03-01; empty: grown up"),
         ("planted_canopy", "Canopy then", "ground that they shaded that day; empty: 0.2 m2"),
         ("edible", "Edible part", "as is usual for the plant")),
-        (("position", "Place", "in the plan view, like 12 4: to the right, and down"), ("texture", "Texture", "as is "
+        (("position", "Place", "in the plan view, like 12 4: to the right, and up"), ("texture", "Texture", "as is "
          "usual for the soil"), ("planted_root", "Root ball", "its depth when planted; empty: 0.3 m"),
          ("ground_cover", "Under them", "mulch, as is usual"),
          ("wetted", "Wetted area", "empty: 0.3 m beyond the edge"),

@@ -14,10 +14,11 @@ from textual.containers import Vertical
 from textual.content import Content
 
 from gwlog import text
+from gwlog.app.forms.model import Option, Value, Values
 from gwlog.setup import unsaid
 from gwlog.setup.draft import Draft, Table, judge, names
 from gwlog.setup.first_draft import named_by, system_of
-from gwlog.tui.forms.model import Option, Value, Values
+from gwlog.setup.keys import tables
 from gwlog.tui.setup.fields import FieldFault, SetupField
 from gwlog.tui.setup.pages import (
     FOUR,
@@ -134,7 +135,7 @@ class SetupRows(Vertical):
         draft = {kind: list(listing) for kind, listing in self.draft.items()}
         listing = draft[self.page.kind]
         listing[self.number:self.number + 1] = [table]
-        if self.page.kind not in ("site", "system", "planned_load"):
+        if tables()[self.page.kind].several and self.page.kind != "planned_load":
             name = str(table.get("name", "")).casefold()
             others = [other.casefold() for at, other in enumerate(names(self.draft, self.page.kind))
                       if at != self.number]

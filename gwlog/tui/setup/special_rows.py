@@ -12,12 +12,12 @@ from textual.app import ComposeResult
 from textual.containers import Vertical
 
 from gwlog import text
+from gwlog.app.forms.model import Option, Value, Values
 from gwlog.errors import BadInput
 from gwlog.reference.codes.system import NEW
 from gwlog.setup.draft import Draft, Table, names
 from gwlog.setup.first_draft import described, listed_names
 from gwlog.setup.place import EXAMPLES, Place, places
-from gwlog.tui.forms.model import Option, Value, Values
 from gwlog.tui.setup.fields import FieldFault
 from gwlog.tui.setup.pages import Page
 from gwlog.tui.setup.rows import SetupRows

@@ -17,7 +17,7 @@ from textual.message import Message
 from textual.widget import Widget
 
 from gwlog import text
-from gwlog.tui.forms.model import Option
+from gwlog.app.forms.model import Option
 
 
 class _Spot(NamedTuple):

@@ -1,0 +1,44 @@
+"""Adding a phone: a phrase for a person of the household, and the QR code that brings a phone to the page for it."""
+
+from __future__ import annotations
+
+from io import StringIO
+from urllib.parse import quote
+
+from gwlog.actions import Action, Hint
+from gwlog.app import entries
+from gwlog.errors import BadInput
+from gwlog.household import Household
+from gwlog.journal import store
+from gwlog.phone import address
+from gwlog.phone.keys import Keys, Offer
+from gwlog.values import NamedTuple
+
+
+class Invitation(NamedTuple):
+    """What is shown to add a phone. `url`: the pages' address; `link`: the page for the phrase."""
+
+    offer: Offer
+    url: str
+    link: str
+
+
+def invite(home: Household, name: str) -> Invitation:
+    """A phrase for a phone of that person. Raises BadInput for somebody unknown, or where no pages were ever served."""
+    person = entries.read_author(home, by=name).by
+    logbook = str(store.logbook_id(home.path))
+    url = address.noted(logbook)
+    if url is None:
+        raise BadInput("The phone's pages were not served yet, so there is no address for a phone.",
+                       hint=Hint("Start them first, and leave them on: ", Action("phone serve", address="ADDRESS")))
+    offer = Keys(logbook).offer(person or name, home.now)
+    return Invitation(offer, url, f"{url}pair?phrase={quote(offer.phrase.replace(' ', '-'))}")
+
+
+def qr_lines(link: str) -> list[str]:
+    """The QR code of an address in half blocks, light on dark and dark on light alike readable by a phone."""
+    import segno
+
+    drawn = StringIO()
+    segno.make(link, error="m", micro=False).terminal(drawn, compact=True, border=2)
+    return drawn.getvalue().splitlines()
