@@ -411,7 +411,7 @@ def test_a_logbook_of_the_ninth_layout_learns_parts(logbook: Path) -> None:
     before = reader.last_seal(logbook)
     assert len(exchange.export(logbook).splitlines()) == 21   # a backup of it still gives its entries
     append(logbook, [load()], now=NOW)
-    assert not store.stale(logbook) and seal.verify(logbook, noted=f"{before[0]}:{before[1]}").holds
+    assert not store.stale(logbook) and seal.verify(logbook, noted=[f"{before[0]}:{before[1]}"]).holds
     assert asked(logbook, "SELECT seq FROM seal_part") == [(22,)]
 
 
