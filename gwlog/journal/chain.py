@@ -17,9 +17,9 @@ from hashlib import sha256
 from operator import attrgetter
 from typing import Any
 
-from gwlog.journal.disclosure import PARTS, WHEN
+from gwlog.journal.disclosure import PARTS, WHAT, WHEN
 from gwlog.journal.facts import KINDS, Fact
-from gwlog.journal.sealed_parts import OPEN, columns_of_parts, parts_of_columns
+from gwlog.journal.sealed_parts import OPEN, columns_of_parts, hides, parts_of_columns
 from gwlog.values import fields
 
 START = "0" * 64
@@ -30,11 +30,14 @@ PART_RULE = "gwlog-part-1"
 IN_PARTS = '"parts_sha256":'
 """What a body of the second form holds, and one of the first cannot: within words the quotation marks are escaped."""
 
+KIND_IN_PART = f'"{WHAT}":"'
+"""What such a body holds where the kind of the entry is sealed in a part."""
+
 SECRET = "part_salts"
 """Under this name the logbook keeps the secret from which the salts of parts are made; it never leaves the file."""
 
 _SALT = re.compile("[0-9a-f]{32}")
-_KEPT = re.compile(r'"(when|who|private)":\{"salt":"([0-9a-f]{32})","text":"')
+_KEPT = re.compile(rf'"({"|".join(PARTS)})":\{{"salt":"([0-9a-f]{{32}})","text":"')
 
 _IN_ORDER = tuple(sorted(PARTS))
 
@@ -90,7 +93,7 @@ def body_of(fact: Fact, seq: int, note_digest: str | None) -> dict[str, Any]:
 def spelled(fact: Fact) -> tuple[dict[str, Any], dict[str, str]]:
     """What a body of the second form is made of: the columns that stand open, and the text of each part.
 
-    A part in which every column is empty is left out.
+    A part in which every column is empty is left out, unless that would tell the kind of what happened.
     """
     kind = fact.KIND
     names, values, parts = _parted(kind)
@@ -121,6 +124,8 @@ def _parted(kind: str) -> tuple[tuple[str, ...], _Values, tuple[tuple[str, _Valu
 
 
 def _values(names: tuple[str, ...]) -> _Values:
+    if not names:
+        return lambda fact: ()
     get = attrgetter(*names)
     return get if len(names) > 1 else lambda fact: (get(fact),)
 
@@ -131,8 +136,8 @@ def _text(kind: str, part: str, *values: Any) -> str | None:
 
 
 def _spelled(kind: str, part: str, values: tuple[Any, ...]) -> str | None:
-    """The text of a part; None where every column is empty."""
-    held = {}
+    """The text of a part; None where every column is empty and the part can be left out."""
+    held: dict[str, Any] = {"kind": kind} if part == WHAT else {}
     later = KINDS[kind].ADDED_LATER
     for name, value in zip(columns_of_parts(kind)[part], values, strict=True):
         if isinstance(value, datetime):
@@ -141,13 +146,26 @@ def _spelled(kind: str, part: str, values: tuple[Any, ...]) -> str | None:
             held[name] = value.isoformat()
         elif value is not None or name not in later:
             held[name] = value
-    return _dumps(held) if any(value is not None for value in values) else None
+    return _dumps(held) if hides(kind) or any(value is not None for value in values) else None
 
 
 def body_in_parts(kind: str, seq: int, note_digest: str | None, columns: Mapping[str, Any],
                   digests: Mapping[str, str]) -> dict[str, Any]:
-    """A body of the second form: kind, number, the open columns and the digest of each part; of the note its digest."""
-    return {**columns, "kind": kind, "id": seq, "note_sha256": note_digest, "parts_sha256": dict(digests)}
+    """A body of the second form: number, kind unless it is sealed in a part, the open columns and the digest of each
+    part; of the note its digest."""
+    shown = columns if hides(kind) else {**columns, "kind": kind}
+    return {**shown, "id": seq, "note_sha256": note_digest, "parts_sha256": dict(digests)}
+
+
+def kind_in(body: Mapping[str, Any], parts: Parts | None) -> str:
+    """The kind of an entry by its body and the parts of it that are shown; empty where it is not shown.
+
+    Raises ValueError, KeyError or TypeError where they are no entry's.
+    """
+    digests = body.get("parts_sha256", {})
+    if WHAT not in digests:
+        return str(body["kind"])
+    return str(json.loads(parts[WHAT][1])["kind"]) if parts and WHAT in parts else ""
 
 
 def digest_of_note(note: str | None, salt: str | None) -> str | None:

@@ -21,7 +21,7 @@ from typing import Any, BinaryIO, NamedTuple
 
 # The rule: hash(n) = SHA-256 of "gwlog-seal-1", hash(n-1) and the entry's body, joined by line feeds, in UTF-8.
 # hash(0) is 64 zeros. A note is in the body only as SHA-256 of "gwlog-note-1", its salt and its words. So are, of newer
-# entries, the parts "when", "who" and "private": as SHA-256 of "gwlog-part-1", a salt and the part's text. Of older
+# entries, the parts "what", "when", "who", "private": as SHA-256 of "gwlog-part-1", a salt and the text. Of older
 # entries, whose bodies show everything, a copy may hold the hashes alone.
 START = "0" * 64
 LARGEST = 100000000    # bytes unpacked, counted while reading, since what an archive says of itself may be false
@@ -423,7 +423,9 @@ SEEN: set[Any] = set()
 
 def value_fault(fields: dict[str, Any]) -> str | None:
     """What no gwlog of this edition seals in an entry: another kind, another column, a value out of its bounds."""
-    if not fields.get("kind") or fields["kind"] not in COLUMNS:
+    if "kind" not in fields:   # the part that holds it was left out, or check_parts() has found it
+        return None
+    if not fields["kind"] or fields["kind"] not in COLUMNS:
         return "is of a kind that this edition does not know: " + ascii(fields.get("kind"))[:40]
     known = columns_of(fields["kind"])
     for name, value in fields.items():
@@ -502,8 +504,9 @@ def clock_marks(written: list[tuple[int, datetime]]) -> dict[int, str]:
 
 class Entries(NamedTuple):
     """What the entries say together, as far as it is shown, and the hashes of the first, the last and those whose
-    numbers were asked for. `alone`: of how many, from the first on, only the hash is there; `dated`: of how many it is
-    shown when they happened; `judged`: their values and moments; `answers`: entry -> digest of a witness's answer."""
+    numbers were asked for. `alone`: of how many, from the first on, only the hash is there; `digests_alone`: of how
+    many only digests are; `dated`: of how many it is shown when they happened; `judged`: their values and moments;
+    `answers`: entry -> digest of a witness's answer."""
 
     number: int
     counts: dict[str, int]
@@ -517,6 +520,7 @@ class Entries(NamedTuple):
     dated: int
     judged: Judged
     answers: dict[str, str]
+    digests_alone: int
 
 
 def check_parts(entry: dict[str, Any], fields: dict[str, Any]) -> tuple[dict[str, Any], int, int, bool]:
@@ -525,12 +529,15 @@ def check_parts(entry: dict[str, Any], fields: dict[str, Any]) -> tuple[dict[str
         return {}, 0, 0, False
     digests, shown = fields.get("parts_sha256", {}), entry.get("parts", {})
     told: dict[str, Any] = {}
-    good = set(shown) <= set(digests) and set(digests) <= {"when", "who", "private"}
+    good = set(shown) <= set(digests) and set(digests) <= {"what", "when", "who", "private"}
+    if "what" in digests:   # of what happened nothing stands open, so that all such entries look alike
+        good = good and set(fields) == {"id", "note_sha256", "parts_sha256"} and len(digests) == 4
     for name, part in shown.items():
         good = good and set(part) == {"salt", "text"} and \
             digests[name] == sha256(f"gwlog-part-1\n{part['salt']}\n{part['text']}".encode())
         columns = strict_json(part["text"])
-        good = good and canonical(columns) == part["text"] and not set(columns) & {*fields, *told}
+        good = good and canonical(columns) == part["text"] and not set(columns) & {*fields, *told} and \
+            ("kind" in columns) == (name == "what")
         told.update(columns)
     return told, len(shown), len(digests) - len(shown), good
 
@@ -575,12 +582,13 @@ def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[
                 faults.setdefault("chain", (number, f"entry {number} is of the older form, but comes after newer ones"))
             in_parts = "parts_sha256" in fields
             happened = fields.get("happened_at", told.get("happened_at", "")) if in_parts else fields["happened_at"]
-            if not all(isinstance(word, str) for word in (previous, fields["kind"], happened)):
+            kind = told.get("kind", "") if "what" in fields.get("parts_sha256", {}) else fields["kind"]
+            if not all(isinstance(word, str) for word in (previous, kind, happened)):
                 raise TypeError("words expected")
-            counts[fields["kind"]] = counts.get(fields["kind"], 0) + 1
-            if fields["kind"] == "attestation" and len(answers) < MOST_FILES:
+            counts[kind] = counts.get(kind, 0) + 1
+            if kind == "attestation" and len(answers) < MOST_FILES:
                 answers[str(number)] = str(fields["file_sha256"])[:64]
-            if fields["kind"] == "site":
+            if kind == "site":
                 sites = [*sites[-50:], str(fields["name"])[:200]]
             if happened:
                 period = [pick([*period, happened[:10]]) for pick in (min, max)]
@@ -600,14 +608,17 @@ def check_entries(lines: Iterable[bytes], asked: Collection[int] = ()) -> tuple[
         except DAMAGED as error:
             faults.setdefault("bodies", (number, f"entry {number} cannot be read: {type(error).__name__}"))
             break
-    only = f"; of entries 1 to {alone}, written before parts could be left out, only the hashes" if alone else ""
+    unsaid = counts.pop("", 0)
+    only = f"; of which only digests are here: {unsaid}" if unsaid else ""
+    only += f"; of entries 1 to {alone}, written before parts could be left out, only the hashes" if alone else ""
     fine = {"chain": f"links: {number - alone}", "bodies": f"entries: {number - alone}{only}",
             "notes": f"as sealed: {kept}, left out: {withheld}", "parts": f"as sealed: {shown}, left out: {closed}"}
     levels = [Level(name, name not in faults, faults[name][1] if name in faults else fine[name]) for name in fine]
     if judged.fault:
         faults["values"] = judged.fault
     known[number] = previous
-    entries = Entries(number, counts, period, withheld, first, previous, known, sites, alone, dated, judged, answers)
+    entries = Entries(number, counts, period, withheld, first, previous, known, sites, alone, dated, judged, answers,
+                      unsaid)
     return [*levels, judged.level()], entries, min(faults.values())[1] if faults else None
 
 

@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from gwlog.values import dataclass
 
-WHEN, WHO, PRIVATE = PARTS = ("when", "who", "private")
-"""`when`: the moments and days; `who`: who wrote it, and people's names; `private`: contents, products, names of loads,
-what was seen. What no part holds stands open in the seal."""
+WHAT, WHEN, WHO, PRIVATE = PARTS = ("what", "when", "who", "private")
+"""`what`: the kind of what happened and its figures, so that nobody counts days by the entries of one kind; `when`: the
+moments and days; `who`: who wrote it, and people's names; `private`: contents, products, names of loads, what was seen.
+What no part holds stands open in the seal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,8 +26,8 @@ LANDLORD, INSPECTOR, NEXT_TENANT, EVERYTHING = READERS = ("landlord", "inspector
 DISCLOSURES = {
     one.reader: one for one in (
         Disclosure(LANDLORD, frozenset(), False),
-        Disclosure(INSPECTOR, frozenset({WHEN, PRIVATE}), False),
-        Disclosure(NEXT_TENANT, frozenset({WHEN, PRIVATE}), False),
+        Disclosure(INSPECTOR, frozenset({WHAT, WHEN, PRIVATE}), False),
+        Disclosure(NEXT_TENANT, frozenset({WHAT, WHEN, PRIVATE}), False),
         Disclosure(EVERYTHING, frozenset(PARTS), True),
     )
 }

@@ -22,6 +22,7 @@ from gwlog.errors import BadInput, LogbookNewer, NotVerified
 from gwlog.journal import reader, store
 from gwlog.journal.chain import (
     IN_PARTS,
+    KIND_IN_PART,
     START,
     Parts,
     body_in_parts,
@@ -29,12 +30,13 @@ from gwlog.journal.chain import (
     canonical,
     digest_of_note,
     digest_of_part,
+    kind_in,
     link,
     parts_line,
     read_parts,
     spelled,
 )
-from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, PARTS, WHEN, WHO, Disclosure
+from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, PARTS, WHAT, WHEN, WHO, Disclosure
 from gwlog.journal.facts import KINDS, Fact
 from gwlog.journal.noted_together import kept_notes
 from gwlog.journal.sealed_parts import parts_of_columns, stand_in, without_who
@@ -55,7 +57,7 @@ class Sealed:
     """One entry as it is exchanged: number, kind, the body and hash of its seal, its note and salt while kept.
 
     `parts`: of an entry that is sealed in parts, the salt and text of those that are shown; None of an earlier one.
-    `body` None and `kind` empty: nothing of the entry is shown but its hash.
+    `kind` is empty where it is not shown; `body` None: nothing of the entry is shown but its hash.
     """
 
     seq: int
@@ -104,6 +106,7 @@ def sealed_entries(connection: sqlite3.Connection, *, disclosure: Disclosure = D
         parts = None
         if IN_PARTS in body:
             parts = {part: one for part, one in _kept(seq, kept).items() if part in disclosure.parts}
+            kind = "" if KIND_IN_PART in body and WHAT not in parts else kind
         elif WHEN not in disclosure.parts:
             yield Sealed(seq, "", None, hashed)
             continue
@@ -241,7 +244,9 @@ def _entry(number: int, line: str) -> tuple[Sealed, dict[str, Any]]:
         if ("parts_sha256" in body) != (parts is not None):
             raise ValueError("parts go together with their digests")
         shown = None if parts is None else read_parts(parts)
-        return Sealed(seq, body["kind"], **words, parts=shown), body
+        for _, text in (shown or {}).values():
+            text.encode()
+        return Sealed(seq, kind_in(body, shown), **words, parts=shown), body
     except (ValueError, KeyError, TypeError, RecursionError) as fault:
         raise NotVerified(f"Line {number} is not an entry as gwlog exports them: {_because(fault)}. "
                           f"{_NOTHING}") from None
@@ -274,7 +279,9 @@ def _fact(entry: Sealed, body: dict[str, Any]) -> Fact:
     """The fact that a body says. Whatever is not spelled exactly as gwlog seals it is refused."""
     from gwlog.journal.writer import _cleaned
 
-    kind = KINDS.get(entry.kind) if isinstance(entry.kind, str) else None
+    if entry.parts is not None:
+        _refuse_parts(entry, body)
+    kind = KINDS.get(entry.kind)
     if kind is None:
         raise LogbookNewer(f"Entry {entry.seq} is of a kind that this gwlog does not know. {_NOTHING}",
                            hint="Update gwlog and try again.")
@@ -283,8 +290,6 @@ def _fact(entry: Sealed, body: dict[str, Any]) -> Fact:
         raise NotVerified(f"Entry {entry.seq}'s note was sealed with something that is no digest. {_NOTHING}")
     if entry.note is not None and digest != digest_of_note(entry.note, entry.salt):
         raise NotVerified(f"Entry {entry.seq} has another note than was sealed. {_NOTHING}")
-    if entry.parts is not None:
-        _refuse_closed(entry, body)
     try:
         said = {**body, **_shown_parts(entry, body)}
         values: dict[str, Any] = {}
@@ -305,8 +310,9 @@ def _fact(entry: Sealed, body: dict[str, Any]) -> Fact:
     return fact
 
 
-def _refuse_closed(entry: Sealed, body: dict[str, Any]) -> None:
-    """A logbook needs to know when things happened and what they were; people's names it can do without."""
+def _refuse_parts(entry: Sealed, body: dict[str, Any]) -> None:
+    """Raise NotVerified where a part is not what was sealed, BadInput where too much is left out: a logbook needs to
+    know when things happened and what they were; people's names it can do without."""
     digests = body["parts_sha256"]
     if not isinstance(digests, dict) or not all(
             part in PARTS and isinstance(one, str) and re.fullmatch("[0-9a-f]{64}", one)
@@ -314,26 +320,23 @@ def _refuse_closed(entry: Sealed, body: dict[str, Any]) -> None:
         raise NotVerified(f"Entry {entry.seq}'s parts were sealed with something that is no digest. {_NOTHING}")
     closed = [part for part in digests if part not in (entry.parts or {}) and part != WHO]
     if closed:
-        missing = "when it happened" if WHEN in closed else "everything of what it was"
+        missing = "what it was" if WHAT in closed else "when it happened" if WHEN in closed else \
+            "everything of what it was"
         raise BadInput(f"This copy was made for a reader who is not shown all: of entry {entry.seq} it does not hold "
                        f"{missing}, so no logbook can be made of it. {_NOTHING}",
                        hint="Ask for an export that shows everything.")
+    for part, (salt, text) in (entry.parts or {}).items():
+        if digests.get(part) != digest_of_part(text, salt):
+            raise NotVerified(f"Entry {entry.seq} has another part “{part}” than was sealed. {_NOTHING}")
 
 
 def _shown_parts(entry: Sealed, body: dict[str, Any]) -> dict[str, Any]:
-    """The columns of the parts of an entry, each part verified; of people's names that were left out, what stands for
-    them, and None for the columns of a part in which nothing was.
-
-    Raises ValueError where a part is not what was sealed.
-    """
+    """The columns of the parts of an entry; of people's names that were left out, what stands for them, and None for
+    the columns of a part in which nothing was."""
     if entry.parts is None:
         return {}
-    digests = body["parts_sha256"]
-    for part, (salt, text) in entry.parts.items():
-        if digests.get(part) != digest_of_part(text, salt):
-            raise ValueError(f"its part “{part}” is not what was sealed")
     columns: dict[str, Any] = {name: None for name, part in parts_of_columns(entry.kind).items() if part in PARTS}
-    if WHO in digests and WHO not in entry.parts and "name" in columns:
+    if WHO in body["parts_sha256"] and WHO not in entry.parts and "name" in columns:
         columns["name"] = stand_in(entry.seq)
     for _, text in entry.parts.values():
         columns |= _object(text)

@@ -16,7 +16,9 @@ def kept_notes(connection: sqlite3.Connection, withhold: Collection[str]) -> dic
     """Number -> note of the entries whose notes are shown where those of some kinds are withheld."""
     found: dict[int, tuple[str, str, str]] = {}
     gone: set[tuple[str, str, str]] = set()
-    for kind in KINDS:
+    # A backup of an older layout lacks the kinds that came later.
+    tables = {name for (name,) in connection.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    for kind in (each for each in KINDS if each in tables):
         rows = connection.execute(f"SELECT id, happened_at, recorded_at, note FROM {kind} WHERE note IS NOT NULL")
         given = ((row[0], row[1:]) for row in rows)
         if kind in withhold:

@@ -39,9 +39,9 @@ The rule: Every entry was written once, as the text "body" of its line in entrie
 Its hash is the SHA-256 digest, in hex, of the word gwlog-seal-1, the hash of the entry before and that body, joined by
 line feeds in UTF-8; before the first entry stand 64 zeros. A note is in the body only as the SHA-256 digest of the
 word gwlog-note-1, a random salt and its words, joined the same way, so that the words can be left out and the rest
-still holds. In the same way the parts "when", "who" and "private" of newer entries are in the body as digests of the
-word gwlog-part-1, a salt and the part's text; of older entries a copy may hold the hashes alone. So an entry that is
-changed, removed from the middle, added or moved breaks every hash from there on.
+still holds. In the same way the parts "what", "when", "who" and "private" of newer entries are in the body as digests
+of the word gwlog-part-1, a salt and the part's text; of older entries a copy may hold the hashes alone. So an entry
+that is changed, removed from the middle, added or moved breaks every hash from there on.
 
 To check it, with any Python from 3.8 on and nothing else installed:
     python3 -I check_seal.py
@@ -117,7 +117,8 @@ class Told:
             self.seal_number = f"{entry.seq}:{entry.hash}"
             if entry.body is not None:
                 self.withheld += entry.note is None and '"note_sha256":null' not in entry.body
-                self.counts[fact.KIND] = self.counts.get(fact.KIND, 0) + 1
+                if entry.kind:
+                    self.counts[entry.kind] = self.counts.get(entry.kind, 0) + 1
             days.add(fact.happened_at.date())
             recorded = fact.recorded_at.date().isoformat()
             said = recorded[:7] if asked.coarse else recorded

@@ -25,6 +25,7 @@ from gwlog.journal.chain import (
     canonical,
     digest_of_note,
     digest_of_part,
+    kind_in,
     link,
     read_parts,
     salt_of_part,
@@ -178,7 +179,7 @@ def _entry(number: int, body: str, hashed: str, parts: Parts | None, found: _Rea
     said = json.loads(body)
     digest, fact, salt = said["note_sha256"], found.rows.get(number), found.salts.get(number)
     note = None if fact is None else fact.note
-    entry = Sealed(number, said["kind"], body, hashed, parts=parts)
+    entry = Sealed(number, kind_in(said, parts), body, hashed, parts=parts)
     if digest is None:
         return entry, False
     if note is not None and salt is not None and digest_of_note(note, salt) == digest:

@@ -18,6 +18,7 @@ from typing import Any, NamedTuple
 from gwlog.journal import number_levels
 from gwlog.journal.chain import (
     IN_PARTS,
+    SECRET,
     START,
     body_in_parts,
     body_of,
@@ -26,6 +27,7 @@ from gwlog.journal.chain import (
     digest_of_part,
     link,
     parts_line,
+    salt_of_part,
     salts_of,
     spelled,
 )
@@ -108,7 +110,8 @@ def _level(name: str, faults: _Faults, fine: str) -> Level:
 def _left_out(walk: _Walk) -> str:
     found = [words for count, words in (
         (walk.withheld, f"{plural(walk.withheld, 'note')} left out"),
-        (walk.nameless, f"names left out of {plural(walk.nameless, 'entry', 'entries')}")) if count]
+        (walk.nameless, f"names, where there were any, left out of {plural(walk.nameless, 'entry', 'entries')}"),
+    ) if count]
     return ", ".join(found) or "every row"
 
 
@@ -136,6 +139,8 @@ class _Walk:
         self.last: tuple[int, str] = (0, START)
         self.judged = Judged()
         self._salts = dict(connection.execute("SELECT seq, salt FROM note_salt").fetchall())
+        self._secret: str | None = next((value for (value,) in connection.execute(
+            "SELECT value FROM meta WHERE key = ?", (SECRET,))), None)
         entries = _numbered(connection)
         entry = next(entries, None)
         for *seal, kept in connection.execute(
@@ -151,7 +156,7 @@ class _Walk:
                 entry = next(entries, None)
             self._link(*seal)
             _look(self.judged, seq, seal[2], kept)
-            self._entry(seq, seal[1], seal[2], kept, found)
+            self._entry(seq, seal[1], seal[2], seal[3], kept, found)
         while entry is not None:
             self._not_sealed(*entry)
             entry = next(entries, None)
@@ -174,7 +179,7 @@ class _Walk:
         self._in_parts = self._in_parts or IN_PARTS in body
         self.last = seq, str(hashed)
 
-    def _entry(self, seq: int, kind: str, body: str, kept: str | None, found: list[_Row]) -> None:
+    def _entry(self, seq: int, kind: str, body: str, prev: str, kept: str | None, found: list[_Row]) -> None:
         """Whether the row of an entry is what was sealed, and what is kept of its parts."""
         if not found:
             self.rows.append((seq, f"entry {seq} ({kind}) was sealed, but its row is missing"))
@@ -183,13 +188,13 @@ class _Walk:
         self.entries += 1
         fact = found[-1].fact()
         try:
-            holds = fact is not None and found[-1].kind == kind and self._as_sealed(fact, seq, body, kept)
+            holds = fact is not None and found[-1].kind == kind and self._as_sealed(fact, seq, body, prev, kept)
         except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
             holds = False
         if not holds:
             self.rows.append((seq, f"entry {seq} ({kind}) is not what was sealed"))
 
-    def _as_sealed(self, fact: Fact, seq: int, body: str, kept: str | None) -> bool:
+    def _as_sealed(self, fact: Fact, seq: int, body: str, prev: str, kept: str | None) -> bool:
         if fact.note is None and '"note_sha256":null' not in body:
             note_digest = _sealed(body, "note_sha256")
             self.withheld += 1
@@ -203,16 +208,21 @@ class _Walk:
         salts = salts_of(kept)
         digests = {}
         if WHO not in salts and '"who":"' in body:
-            if fact != without_who(fact):
-                return False
             digests[WHO] = _sealed(body, "parts_sha256")[WHO]
+            if fact != without_who(fact) or self._taken_away(prev, texts.pop(WHO, None), digests[WHO]):
+                return False
             self.nameless += 1
-            texts.pop(WHO, None)
         parts = {part: (salts[part], text) for part, text in texts.items()}
         for part, (salt, text) in parts.items():
             digests[part] = digest_of_part(text, salt)
         return parts_line(parts) == kept and \
             canonical(body_in_parts(fact.KIND, seq, note_digest, columns, digests)) == body
+
+    def _taken_away(self, prev: str, text: str | None, digest: str) -> bool:
+        """Whether the part was sealed in this very logbook with the text that the row still has: then it was not left
+        out when the logbook was handed on, since the one handed on has another secret."""
+        return text is not None and self._secret is not None and \
+            digest_of_part(text, salt_of_part(self._secret, prev, WHO, text)) == digest
 
     def _not_sealed(self, number: int, found: list[_Row]) -> None:
         self._doubled(number, found)

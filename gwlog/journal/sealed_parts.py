@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from gwlog.journal.disclosure import PARTS, PRIVATE, WHEN, WHO
+from gwlog.journal.disclosure import PARTS, PRIVATE, WHAT, WHEN, WHO
 from gwlog.journal.facts import KINDS, Attestation, Fact, Person
 from gwlog.values import fields, replace
 
@@ -20,6 +20,8 @@ _EVERY_KIND: dict[str | None, str] = {
     OPEN: "corrects_id",
 }
 
+# Of what happens nothing stands open, its kind neither: where weather is logged day by day, whoever counts the days'
+# entries between two loads knows how far apart they are. What is described seldom changes, and stands open.
 # A day's rain and temperatures can be looked up, so that they would tell the day: they are sealed together with it. How
 # many live in a dwelling, whom they call, and everything about a product, is the household's own affair as its loads
 # are. An answer's digest stands open, so that everybody can hold the answer to it.
@@ -45,34 +47,45 @@ _OF_KIND: dict[str, dict[str | None, str]] = {
     "usual_load": {PRIVATE: "name products contents", OPEN: "washer volume_ml active run_minutes"},
     "planned_load": {WHEN: "starts every skips", PRIVATE: "name load", OPEN: "active"},
     "upkeep_task": {OPEN: "name every months source active"},
-    "wash_load": {PRIVATE: "usual_load products contents", OPEN: "washer volume_ml went_to"},
-    "outlet_move": {OPEN: "outlet basin"},
-    "valve_switch": {OPEN: "position"},
-    "mulch": {OPEN: "basin action depth_mm"},
-    "weather_day": {WHEN: "day rain_um tmin_mdegc tmax_mdegc origin rain_from forecast_made_at"},
-    "other_water": {OPEN: "basin volume_ml way"},
-    "soil_reading": {OPEN: "basin extract ec_us_cm sar_milli esp_milli boron_ug_l ph_milli"},
-    "observation": {PRIVATE: "observed", OPEN: "basin"},
-    "resolution": {OPEN: "resolves_id"},
-    "upkeep_done": {OPEN: "task"},
-    "reminder_answer": {WHEN: "until", PRIVATE: "key answer"},
+    "wash_load": {PRIVATE: "usual_load products contents", WHAT: "washer volume_ml went_to"},
+    "outlet_move": {WHAT: "outlet basin"},
+    "valve_switch": {WHAT: "position"},
+    "mulch": {WHAT: "basin action depth_mm"},
+    "weather_day": {WHAT: "", WHEN: "day rain_um tmin_mdegc tmax_mdegc origin rain_from forecast_made_at"},
+    "other_water": {WHAT: "basin volume_ml way"},
+    "soil_reading": {WHAT: "basin extract ec_us_cm sar_milli esp_milli boron_ug_l ph_milli"},
+    "observation": {PRIVATE: "observed", WHAT: "basin"},
+    "resolution": {WHAT: "resolves_id"},
+    "upkeep_done": {WHAT: "task"},
+    "reminder_answer": {WHAT: "", WHEN: "until", PRIVATE: "key answer"},
+    # Seldom, of days that who reads it knows anyhow; a witness's answer in a pack is compared with the digest in it.
     "attestation": {WHO: "party", PRIVATE: "file_name", OPEN: "attested means number file_sha256"},
-    "withdrawal": {OPEN: "withdraws_id"},
+    "withdrawal": {WHAT: "withdraws_id"},
 }
 
 
 @cache
 def parts_of_columns(kind: str) -> dict[str, str | None]:
     """Column -> the part in which it is sealed, or OPEN, of a kind of entry; number and note left out."""
-    return {name: part for group in (_EVERY_KIND, _OF_KIND[kind]) for part, names in group.items()
-            for name in names.split()}
+    found = {name: part for group in (_EVERY_KIND, _OF_KIND[kind]) for part, names in group.items()
+             for name in names.split()}
+    if hides(kind):
+        found["corrects_id"] = WHAT
+    return found
+
+
+def hides(kind: str) -> bool:
+    """Whether the kind itself is sealed in the part WHAT. Such entries have every part, also one in which nothing is,
+    so that all kinds of them look alike to whom they are closed."""
+    return WHAT in _OF_KIND[kind]
 
 
 @cache
 def columns_of_parts(kind: str) -> dict[str, tuple[str, ...]]:
     """Each part that a kind of entry has, with its columns."""
     found = parts_of_columns(kind)
-    return {part: tuple(name for name in found if found[name] == part) for part in PARTS if part in found.values()}
+    return {part: tuple(name for name in found if found[name] == part) for part in PARTS
+            if hides(kind) or part in found.values()}
 
 
 def undecided(kind: str) -> set[str]:

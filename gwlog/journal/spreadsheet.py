@@ -16,10 +16,10 @@ from typing import Any
 
 from gwlog.clock import iso
 from gwlog.journal import listing, reader
-from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, Disclosure
+from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, WHAT, Disclosure
 from gwlog.journal.facts import KINDS
 from gwlog.journal.noted_together import kept_notes
-from gwlog.journal.sealed_parts import OPEN, parts_of_columns
+from gwlog.journal.sealed_parts import OPEN, hides, parts_of_columns
 from gwlog.text import one_line
 from gwlog.values import fields
 
@@ -37,8 +37,8 @@ def csv_files(path: Path | str, *, disclosure: Disclosure = DISCLOSURES[EVERYTHI
               withhold: Collection[str] = ()) -> dict[str, bytes]:
     """File name -> content, one CSV per kind of entry that occurs.
 
-    `disclosure`: what the reader is shown; the rest is left empty. `withhold`: kinds whose notes are left out all the
-    same.
+    `disclosure`: what the reader is shown; the rest is left empty, and of kinds that are not shown there is no sheet.
+    `withhold`: kinds whose notes are left out all the same.
 
     Columns are the entry's own, in its small units (volume_ml, area_cm2); moments are UTC. `corrected_by` and
     `withdrawn_by` are numbers of entries.
@@ -48,8 +48,12 @@ def csv_files(path: Path | str, *, disclosure: Disclosure = DISCLOSURES[EVERYTHI
         noted = set(kept_notes(connection, withhold if disclosure.notes else KINDS))
     with listing.asking(path) as lists:
         for kind in KINDS:
+            if hides(kind) and WHAT not in disclosure.parts:
+                continue
             hidden = {name for name, part in parts_of_columns(kind).items()
                       if part is not OPEN and part not in disclosure.parts}
+            if WHAT not in disclosure.parts:
+                hidden.add("withdrawn_by")   # it would tell which entries are withdrawals
             content = _sheet(kind, lists, hidden, noted)
             if content is not None:
                 # The mark at the beginning makes spreadsheets read the rest as UTF-8.
@@ -70,7 +74,8 @@ def _sheet(kind: str, lists: listing.Lists, hidden: Collection[str], noted: Coll
     for entry in chain([first], entries):
         row = [None if name in hidden or (name == "note" and entry.id not in noted) else getattr(entry, name)
                for name in names]
-        row += [lists.fates.replaced_by.get(entry.id), lists.fates.withdrawn.get(entry.id)]
+        row += [lists.fates.replaced_by.get(entry.id),
+                None if "withdrawn_by" in hidden else lists.fates.withdrawn.get(entry.id)]
         sheet.writerow([_shown(value) for value in row])
     return out.getvalue()
 

@@ -180,7 +180,8 @@ def test_an_old_logbook_with_entries_in_both_forms_is_made_anew(blank: Path, tmp
     written_first(path, ONE_OF_EACH, NOW)
     append(path, [load(note="later")], now=NOW)
     before = sealed(path)
-    damage(path, "UPDATE wash_load SET volume_ml = 1", "DELETE FROM seal_part", "DELETE FROM outlet")
+    damage(path, f"UPDATE wash_load SET volume_ml = 1 WHERE id <= {len(ONE_OF_EACH)}", "DELETE FROM seal_part",
+           "DELETE FROM outlet")
     assert check(path, NOW, repair=True).sound and sealed(path) == before
 
 

@@ -192,13 +192,15 @@ class FileEdits:
     def _rewrite_from(self) -> None:
         """A load changed, row and body, and every hash from there on made anew."""
         number = self.random.choice([number for number, kind in self._sealed() if kind == "wash_load"])
-        self.connection.execute("UPDATE wash_load SET volume_ml = volume_ml + 1 WHERE id = ?", (number,))
+        self.connection.execute("UPDATE wash_load SET volume_ml = volume_ml + 1000 WHERE id = ?", (number,))
         previous = None
-        for seq, body, prev in self.connection.execute(
-                "SELECT seq, body, prev FROM seal WHERE seq >= ? ORDER BY seq", (number,)).fetchall():
+        for seq, body, parts, prev in self.connection.execute(
+                "SELECT seq, body, parts, prev FROM seal JOIN seal_part USING (seq) WHERE seq >= ? ORDER BY seq",
+                (number,)).fetchall():
             if seq == number:
-                said = json.loads(body)
-                body = chain.canonical(said | {"volume_ml": said["volume_ml"] + 1})
+                told = json.loads(parts)
+                body = with_a_litre_more(body, told)
+                self.connection.execute("UPDATE seal_part SET parts = ? WHERE seq = ?", (chain.canonical(told), seq))
             previous = previous or prev
             hashed = chain.link(previous, body)
             self.connection.execute("UPDATE seal SET body = ?, prev = ?, hash = ? WHERE seq = ?",
@@ -216,6 +218,22 @@ class FileEdits:
         self.connection.close()
         raw = self.path.read_bytes()
         self.path.write_bytes(raw[:self.random.randrange(len(raw))])
+
+
+def with_a_litre_more(body: str, parts: dict[str, Any]) -> str:
+    """The body of a load of another volume, made by somebody who knows the rule; its parts are changed likewise."""
+    what = parts["what"]
+    columns = json.loads(what["text"])
+    what["text"] = chain.canonical(columns | {"volume_ml": columns["volume_ml"] + 1000})
+    said = json.loads(body)
+    said["parts_sha256"]["what"] = chain.digest_of_part(what["text"], what["salt"])
+    return chain.canonical(said)
+
+
+def kind_of(line: dict[str, Any]) -> str:
+    """The kind that a line shows, whatever was made of it; empty where it shows none."""
+    what = line.get("parts", {}).get("what")
+    return str((json.loads(line["body"]) if what is None else json.loads(what["text"])).get("kind", ""))
 
 
 def members_of(packed: bytes) -> Members:
@@ -252,7 +270,7 @@ def relisted(members: Members) -> Members:
     days = sorted(said(line)["happened_at"][:10] for line in lines)
     manifest |= {
         "seal_number": f"{lines[-1]['seq']}:{lines[-1]['hash']}", "home": lines[0]["hash"], "entries": len(lines),
-        "counts": dict(Counter(body["kind"] for body in bodies)), "period": [days[0], days[-1]],
+        "counts": dict(Counter(map(kind_of, lines))), "period": [days[0], days[-1]],
         "notes_withheld": sum(body["note_sha256"] is not None and "note" not in line
                               for line, body in zip(lines, bodies, strict=True)),
     }
@@ -388,9 +406,8 @@ class PackEdits:
 
     def _rewrite_from(self) -> bytes:
         lines = [json.loads(line) for line in self._lines()]
-        line = self.random.choice([line for line in lines if '"volume_ml":' in line["body"]])
-        body = json.loads(line["body"])
-        line["body"] = chain.canonical(body | {"volume_ml": (body["volume_ml"] or 0) + 1})
+        line = self.random.choice([line for line in lines if kind_of(line) in ("wash_load", "other_water")])
+        line["body"] = with_a_litre_more(line["body"], line["parts"])
         return self._whole(lines)
 
     def _flip_bytes(self) -> bytes:

@@ -110,7 +110,8 @@ def _body(number: int, **more: object) -> Callable[[bytes], bytes]:
     """A forger seals other columns, each in the part in which its kind seals it."""
     def change(lines: list[dict[str, Any]]) -> None:
         line = lines[number - 1]
-        parts = parts_of_columns(line["body"]["kind"])
+        what = line["parts"]["what"]["text"] if "what" in line.get("parts", {}) else line["body"]
+        parts = {**parts_of_columns(what["kind"]), "kind": None if what is line["body"] else "what"}
         for name, value in more.items():
             part = parts.get(name) if "parts" in line else None
             (line["body"] if part is None else line["parts"][part]["text"])[name] = value
@@ -153,7 +154,8 @@ def _spelled(old: str, new: str) -> Callable[[bytes], bytes]:
 
 FALSE = NotVerified
 REFUSED: dict[str, tuple[Callable[[bytes], bytes], type[GwlogError], str]] = {
-    "a volume changed": (_line(10, lambda x: x.replace("68137", "68138")), FALSE, "Entry 10 does not follow"),
+    "a volume changed": (_line(10, lambda x: x.replace("68137", "68138")), FALSE,
+                         "Entry 10 (does not follow|has another part “what”)"),
     "a note changed": (_line(16, lambda x: x.replace("a [/] b", "all fine")), FALSE, "Entry 16 has another note"),
     "a line taken out": (_lines(lambda x: x[:4] + x[5:]), FALSE, "Entry 5 is missing"),
     "the first line taken out": (_lines(lambda x: x[1:]), FALSE, "Entry 1 is missing"),

@@ -74,8 +74,7 @@ by_sql("row-added",
        "CREATE TEMP TABLE one AS SELECT * FROM wash_load WHERE id = {load}", "UPDATE one SET id = {last} + 1",
        "INSERT INTO wash_load SELECT * FROM one", "DROP TABLE one")
 by_sql("row-doubled", "UPDATE mulch SET id = {load}")
-by_sql("body-changed", "UPDATE seal SET body = replace(body, 'sewer', 'garden') WHERE seq IN ({load}, {other})",
-       "UPDATE seal SET body = replace(body, '\"volume_ml\":', '\"volume_ml\":1') WHERE seq = {load}")
+by_sql("body-changed", "UPDATE seal SET body = replace(body, '\"id\":', '\"id\":1') WHERE seq = {load}")
 by_sql("hash-changed", "UPDATE seal SET hash = 'ab' || substr(hash, 3) WHERE seq = {load}",
        "UPDATE seal SET hash = 'cd' || substr(hash, 3) WHERE seq = {load}")
 by_sql("link-changed", "UPDATE seal SET prev = 'ab' || substr(prev, 3) WHERE seq = {load}",
@@ -114,7 +113,7 @@ def seal_added(bench: Bench) -> Given:
         for table, also in (("seal", ", entry_id = {0}"), ("seal_part", "")):
             connection.execute(f"UPDATE {table} SET seq = -seq - 1{also.format('-seq - 1')} WHERE seq >= ?", (number,))
             connection.execute(f"UPDATE {table} SET seq = -seq{also.format('-seq')} WHERE seq < 0")
-        said = said.replace('"volume_ml":', '"volume_ml":1')
+        said = said.replace('"id":', '"id":1')
         connection.execute("UPDATE seal SET prev = ? WHERE seq = ?", (chain.link(prev, said), number + 1))
         connection.execute("INSERT INTO seal VALUES (?, 'wash_load', ?, ?, ?, ?)",
                            (number, number, said, prev, chain.link(prev, said)))
@@ -134,9 +133,12 @@ def replayed(bench: Bench) -> Given:
 
 def _more_water(connection: sqlite3.Connection, number: int, said: str) -> str:
     connection.execute("UPDATE wash_load SET volume_ml = volume_ml + 1000 WHERE id = ?", (number,))
-    changed = chain.canonical(json.loads(said) | {"volume_ml": json.loads(said)["volume_ml"] + 1000})
-    connection.execute("UPDATE seal SET body = ? WHERE seq = ?", (changed, number))
-    return changed
+    kept, = connection.execute("SELECT parts FROM seal_part WHERE seq = ?", (number,)).fetchone()
+    line: Line = {"body": said, "parts": json.loads(kept)}
+    put(line, volume_ml=body(line)["volume_ml"] + 1000)
+    connection.execute("UPDATE seal_part SET parts = ? WHERE seq = ?", (chain.canonical(line["parts"]), number))
+    connection.execute("UPDATE seal SET body = ? WHERE seq = ?", (line["body"], number))
+    return str(line["body"])
 
 
 @form("logbook.row-and-body-changed")

@@ -59,13 +59,19 @@ def parsed(content: bytes) -> list[Line]:
 
 
 def body(line: Line) -> dict[str, Any]:
-    """What was sealed of a line."""
-    return dict(json.loads(line["body"]))
+    """What was sealed of a line: its body, and what happened as far as it is shown."""
+    what = line.get("parts", {}).get("what")
+    return {**json.loads(line["body"]), **({} if what is None else json.loads(what["text"]))}
 
 
 def put(line: Line, **changed: Any) -> None:
-    """Change what was sealed of a line; its hash is left."""
-    line["body"] = chain.canonical(body(line) | changed)
+    """Change what was sealed of a line, by somebody who knows the rule; its hash is left."""
+    sealed, what = json.loads(line["body"]), line.get("parts", {}).get("what")
+    if what is not None:
+        columns = json.loads(what["text"])
+        what["text"] = chain.canonical(columns | {name: changed.pop(name) for name in columns if name in changed})
+        sealed["parts_sha256"]["what"] = chain.digest_of_part(what["text"], what["salt"])
+    line["body"] = chain.canonical(sealed | changed)
 
 
 def hashed(lines: list[Line]) -> list[Line]:
@@ -87,7 +93,7 @@ def text(lines: list[Line]) -> bytes:
 def loads(lines: list[Line], *, noted: bool = False) -> list[int]:
     """The places of the loads in the lines; of those with a note alone."""
     return [place for place, line in enumerate(lines)
-            if body(line)["kind"] == "wash_load" and (not noted or "note" in line)]
+            if body(line).get("kind") == "wash_load" and (not noted or "note" in line)]
 
 
 def manifest_of(members: Members) -> dict[str, Any]:

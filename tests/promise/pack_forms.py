@@ -285,8 +285,8 @@ def relined(members: Members, lines: list[Line]) -> Members:
     number = f"{len(lines)}:{lines[-1]['hash']}"
     bodies = [body(line) for line in lines if "body" in line]
     counts: dict[str, int] = {}
-    for said in bodies:
-        counts[said["kind"]] = counts.get(said["kind"], 0) + 1
+    for kind in (said["kind"] for said in bodies if "kind" in said):
+        counts[kind] = counts.get(kind, 0) + 1
     return signed(
         {**members, ENTRIES: entries, "noted.txt": f"2026-07-14 {number} last entry recorded in that month\n".encode()},
         seal_number=number, entries=len(lines), home=lines[0]["hash"], counts=counts,
