@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 import subprocess
 import sys
@@ -72,9 +73,12 @@ def test_an_entry_under_a_clock_set_back_is_named_everywhere(
                for part in checked.json["parts"])
     assert home("report", str(tmp_path / "record.md")).code == 0
     record = (tmp_path / "record.md").read_text("utf-8")
-    assert "clock behind" in record and "nobody knows when that was" in " ".join(record.split())
+    assert f"Entry {number} was written under a wrong clock (clock behind" in " ".join(record.split())
+    every = ("--for", "everything", "--annex", str(tmp_path / "annex.md"))
+    assert home("report", str(tmp_path / "all.md"), *every).code == 0
+    assert "clock behind" in (tmp_path / "annex.md").read_text("utf-8")
     # a receiver without gwlog
-    assert home("pack", str(tmp_path / "record.zip")).code == 0
+    assert home("pack", str(tmp_path / "record.zip"), "--for", "inspector").code == 0
     with zipfile.ZipFile(tmp_path / "record.zip") as pack:
         pack.extractall(tmp_path / "out")
     alone = subprocess.run([sys.executable, "-I", str(tmp_path / "out" / "check_seal.py")], capture_output=True,
@@ -92,7 +96,7 @@ def test_moments_that_cannot_be_are_told_of_a_logbook_and_of_a_pack(
     assert "written later than now, by this machine's clock: 1" in found.odd[0]
     assert "said to have happened after it was written: 1" in found.odd[1]
     assert len(seal.verify(tmp_path / "logbook.db").odd) == 1   # nobody says what time it is
-    home("pack", str(tmp_path / "record.zip"))
+    home("pack", str(tmp_path / "record.zip"), "--for", "inspector")
     assert home("verify", str(tmp_path / "record.zip"), "--json").json["odd"] == list(found.odd)
 
 
@@ -119,14 +123,19 @@ def test_upkeep_by_the_word_of_such_an_entry_is_not_in_time(home: Runner, tmp_pa
 def test_a_kind_and_a_value_that_no_entry_has_are_found_in_logbook_and_pack(home: Runner, tmp_path: Path) -> None:
     """Somebody who knows the rule seals what no gwlog writes: the chain holds, the values do not."""
     home("load", "towels", "--to", "sewer")
-    home("pack", str(tmp_path / "record.zip"))
+    home("pack", str(tmp_path / "record.zip"), "--for", "everything")
     with zipfile.ZipFile(tmp_path / "record.zip") as pack:
-        lines = pack.read("entries.jsonl").decode().splitlines()
-    last = json.loads(lines[-1])
-    for change in ({"volume_ml": 9_000_000}, {"kind": "blessing"}, {"happened_at": "2026-13-45T00:00:00Z"}):
-        body = check_seal.canonical({**json.loads(last["body"]), **change})
-        changed = check_seal.canonical({**last, "body": body, "hash": check_seal.sha256(
-            f"gwlog-seal-1\n{json.loads(lines[-2])['hash']}\n{body}".encode())})
-        levels, _, broken = check_seal.check_entries("".join(f"{line}\n" for line in [*lines[:-1], changed]).encode())
+        lines = [json.loads(line) for line in pack.read("entries.jsonl").splitlines()]
+    for part, change in (("what", {"volume_ml": 9_000_000}), ("what", {"kind": "blessing"}),
+                         ("when", {"happened_at": "2026-13-45T00:00:00Z"})):
+        changed = copy.deepcopy(lines)
+        there = changed[-1]["parts"][part]
+        there["text"] = check_seal.canonical({**json.loads(there["text"]), **change})
+        body = json.loads(changed[-1]["body"])
+        body["parts_sha256"][part] = check_seal.sha256(f"gwlog-part-1\n{there['salt']}\n{there['text']}".encode())
+        changed[-1]["body"] = check_seal.canonical(body)
+        changed[-1]["hash"] = check_seal.sha256(
+            f"gwlog-seal-1\n{changed[-2]['hash']}\n{changed[-1]['body']}".encode())
+        levels, _, broken = check_seal.check_entries(check_seal.canonical(line).encode() for line in changed)
         assert [level.name for level in levels if not level.holds] == ["values"]
         assert broken is not None and broken.startswith(f"entry {len(lines)} ")

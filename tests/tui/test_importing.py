@@ -10,6 +10,7 @@ from textual.pilot import Pilot
 from textual.widgets import OptionList
 
 from gwlog.journal import backup, exchange
+from gwlog.journal.disclosure import EVERYTHING, READERS
 from gwlog.journal.facts import WashLoad, WeatherDay
 from gwlog.journal.reader import last_seal, read
 from gwlog.journal.writer import append
@@ -309,10 +310,11 @@ async def test_notes_of_some_kinds_are_left_out_of_a_record(logbook: Path, clock
         assert [option.value for option in kinds.options] == ["observation", "valve_switch"]
         kinds.action_mark()
         await settle(screens, pilot)
-        await open_work(screens, pilot, "md")
-        await name_file(screens, pilot, tmp_path / "r.md")
+        screens.screen.query_one("#reader", Choice).choose(READERS.index(EVERYTHING))
+        await open_work(screens, pilot, "csv")
+        await name_file(screens, pilot, tmp_path / "r.csv")
         await press(screens, pilot, "enter")
-    written = (tmp_path / "r.md").read_text()
+    written = (tmp_path / "r.csv").read_text()
     assert "a secret of the garden" not in written and "the valve squeaks" in written
 
 
@@ -353,6 +355,7 @@ async def test_a_paper_with_the_entries_says_that_names_stay_in_it(logbook: Path
         for number in (0, 2):
             left_out.choose(number)
             left_out.action_mark()
+        screens.screen.query_one("#reader", Choice).choose(READERS.index(EVERYTHING))
         await settle(screens, pilot)
         for work, minds in (("pack", True), ("export", True), ("md", False)):
             await open_work(screens, pilot, work)

@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from gwlog import __version__, clock, text
+from gwlog.decisions.clock_faults import clock_marks
 from gwlog.decisions.compliance import evidence
 from gwlog.decisions.period import Past
 from gwlog.decisions.query import profile_of
@@ -75,7 +76,7 @@ class Gathering:
                         for week in by_week),
             earlier=tuple(earlier(home, days, self.duties)),
             problems=sum(self._within_known(problem.entry_id) for problem in home.problems),
-            mended=dict(Counter(mended_in(home, self._within))),
+            mended=dict(Counter(mended_in(home, self._within))), wrong_clock=tuple(sorted(clock_marks(home.entries))),
         )
 
     def _within(self, moment: datetime) -> bool:

@@ -89,7 +89,8 @@ class Letter:
     """What is told of `first`..`last`; `last` before `first`: no whole week is over yet.
 
     `due`: loads that had to go to the sewer; `over`: days on which a basin got more than its soil can absorb;
-    `mended`: entries logged late, corrected or withdrawn, by that word.
+    `mended`: entries logged late, corrected or withdrawn, by that word; `wrong_clock`: the numbers of those that were
+    written under a wrong clock, in the whole log, since nobody knows when that was.
     """
 
     reader: str
@@ -120,6 +121,7 @@ class Letter:
     earlier: tuple[Earlier, ...]
     problems: int
     mended: dict[str, int]
+    wrong_clock: tuple[int, ...]
 
     @property
     def went(self) -> int:

@@ -38,6 +38,7 @@ PAGE_WIDE = 493.0
 BODY = 10.0
 LINE, AFTER = 12.4, 3.0
 """From one line to the next, and what a paragraph takes more [pt]; as document.typ sets a compact document."""
+MOST_NAMED = 5
 MOST_TOPICS = 9
 BARE = -1
 """Instead of signs for what shows a rule: one sentence each, and a few of the topics that a log does not show."""
@@ -232,9 +233,20 @@ def _record(letter: Letter) -> str:
         return letter.witness
     words = {"late": "were logged more than a day late", "corrected": "corrected", "withdrawn": "withdrawn"}
     mended = [f"{letter.mended[what]:,} {said}" for what, said in words.items() if letter.mended.get(what)]
-    stays = "; what was changed stays readable" if set(letter.mended) - {"late"} else ""
+    stays = "; what was changed stays readable" if set(letter.mended) & {"corrected", "withdrawn"} else ""
     how = f" Of the entries of this time {listed(mended)}{stays}." if mended else ""
-    return f"Every entry is sealed, so that later changes show. {letter.witness}{how}"
+    return f"Every entry is sealed, so that later changes show. {letter.witness}{how}{wrong_clock(letter)}"
+
+
+def wrong_clock(letter: Letter) -> str:
+    """Which entries were written under a wrong clock, behind a space; empty where none was."""
+    if not letter.wrong_clock:
+        return ""
+    named = listed([f"{number:,}" for number in letter.wrong_clock[:MOST_NAMED]])
+    more = f" and {len(letter.wrong_clock) - MOST_NAMED:,} more" if len(letter.wrong_clock) > MOST_NAMED else ""
+    one = len(letter.wrong_clock) == 1
+    return (f" {'Entry' if one else 'Entries'} {named}{more} {'was' if one else 'were'} written under a wrong clock "
+            "(clock behind, or far ahead): nobody knows when that was.")
 
 
 def _high(letter: Letter, block: Block) -> float:

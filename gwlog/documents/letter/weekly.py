@@ -7,7 +7,7 @@ from datetime import date
 
 from gwlog import clock
 from gwlog.documents.letter.model import Letter
-from gwlog.documents.letter.page_one import gravest, of_earlier, wrong_table
+from gwlog.documents.letter.page_one import gravest, of_earlier, wrong_clock, wrong_table
 from gwlog.documents.letter.page_two import how_to_check
 from gwlog.documents.record.model import BasinWeek
 from gwlog.documents.render.blocks import Block, Cell, Column, Document, Heading, Para, litres, table
@@ -49,6 +49,9 @@ def _blocks(letter: Letter, *, full: bool) -> Iterator[Block]:
     yield table("seen", (Column("what", 2.5), Column("week of", 1.2), Column("resolved, week of", 1.2)),
                 [(one.what, _monday(one.day), _monday(one.resolved) or "open") for one in letter.seen],
                 "Nothing was seen in the garden in this time.")
+    if said := wrong_clock(letter):
+        yield Heading(1, "Under a wrong clock")
+        yield Para(said.strip())
     yield Heading(1, "How to check this record")
     yield from how_to_check(letter)
 

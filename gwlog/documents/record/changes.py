@@ -47,7 +47,7 @@ def corrections(home: Household, words: Privacy, within: Callable[[datetime], bo
             continue
         if entry.id in clocks and (within(entry.happened_at) or within(entry.recorded_at)):
             yield CorrectionLine(entry.id, clocks[entry.id], entry.happened_at, entry.recorded_at, "",
-                                 words.words(sentence(home, entry)), words.by(entry), words.note(entry))
+                                 said(home, words, entry), words.by(entry), words.note(entry))
         if isinstance(entry, Withdrawal):
             number = root.get(entry.withdraws_id, entry.withdraws_id)
             before = current.pop(number, None)
@@ -72,7 +72,7 @@ def corrections(home: Household, words: Privacy, within: Callable[[datetime], bo
 
 
 def mended_in(home: Household, within: Callable[[datetime], bool]) -> Iterator[str]:
-    """“late”, “corrected” or “withdrawn” of each such entry `within` the period."""
+    """“late”, “corrected”, “withdrawn” or the mark of a wrong clock of each such entry `within` the period."""
     return (one.what for one in corrections(home, Privacy(), within))
 
 

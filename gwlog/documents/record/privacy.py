@@ -10,7 +10,6 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
-from datetime import datetime
 
 from gwlog import text
 from gwlog.documents.record.private_words import (
@@ -23,6 +22,7 @@ from gwlog.documents.record.private_words import (
 from gwlog.errors import BadInput
 from gwlog.journal.disclosure import DISCLOSURES, EVERYTHING, LANDLORD, WHO
 from gwlog.journal.facts import KINDS, Basin, Fact, Outlet, Person, Product, UsualLoad
+from gwlog.journal.noted_together import withheld_with
 from gwlog.reference.codes import PROFILES
 from gwlog.reference.upkeep import CLEAN_FILTER, DEFAULT_UPKEEP, HAVE_WITNESSED, NEW_SYSTEM
 
@@ -35,7 +35,7 @@ LONGEST_SHOWN = 240
 class Privacy:
     """Passes people's words into a paper. `withheld`: how many notes were kept back so far.
 
-    `beside`: notes withheld with an entry that stand word for word in another one written with it. For the landlord,
+    `beside`: entries that hold the note of another one, which is withheld. For the landlord,
     `people`: every name of a person; `own_words`: of a usual load or product; `places`: how basins and outlets are
     called whose own name tells of somebody; `known`: the names of all of them.
     """
@@ -47,7 +47,7 @@ class Privacy:
     own_words: frozenset[str] = frozenset()
     places: dict[str, str] = field(default_factory=dict)
     known: frozenset[str] = frozenset()
-    beside: frozenset[tuple[datetime, str]] = frozenset()
+    beside: frozenset[int] = frozenset()
     withheld: int = 0
     shown_sentences: list[str] = field(default_factory=list)
     _names: re.Pattern[str] | None = None
@@ -93,7 +93,7 @@ class Privacy:
         """An entry's note, or that it is withheld; nothing for a reader who is shown no notes."""
         if not fact.note:
             return ""
-        if not self.notes or fact.KIND in self.kinds or (fact.recorded_at, fact.note) in self.beside:
+        if not self.notes or fact.KIND in self.kinds or fact.id in self.beside:
             self.withheld += 1
             return WITHHELD if self.notes else ""
         return self.words(fact.note)
@@ -104,7 +104,7 @@ class Privacy:
         Each sentence that is shown is kept in `shown_sentences`, for the preview.
         """
         said = text.one_line(fact.note or "")
-        if not said or fact.KIND in self.kinds or (fact.recorded_at, fact.note or "") in self.beside \
+        if not said or fact.KIND in self.kinds or fact.id in self.beside \
                 or len(said) > LONGEST_SHOWN or not self.harmless(said):
             return ""
         if said not in self.shown_sentences:
@@ -148,7 +148,7 @@ def privacy(entries: Iterable[Fact], *, reader: str = EVERYTHING, without_notes:
     else:
         kinds = frozenset(_kind(name) for name in without_notes)
     every = list(entries)
-    beside = frozenset((one.recorded_at, one.note) for one in every if one.note and one.KIND in kinds)
+    beside = withheld_with(every, kinds)
     if reader != LANDLORD:
         told_by_name = WHO in DISCLOSURES[reader].parts
         return Privacy(reader, kinds, _roles(every) if roles and told_by_name else {}, beside=beside)

@@ -54,7 +54,7 @@ GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
         Work("csv", "full annex", "Tables, CSV", "all of it for a spreadsheet", ".csv", "tables", True),
         Work("manual", "manual", "Manual, PDF", "operation and maintenance of this system", ".pdf", "manual"),
         Work("manual html", "manual", "Manual, HTML", "the same for a browser", ".html", "manual"),
-        Work("card", "card", "Card, PDF", "for the wall: read from two metres, written on by hand", ".pdf", "card"),
+        Work("card", "card", "Card, PDF", "for the wall: read from two metres, and a table to fill in", ".pdf", "card"),
         Work("card html", "card", "Card, HTML", "the same for a browser", ".html", "card"),
         Work("calendar", "calendar", "Calendar", "turns, reminders, upkeep of the coming 60 days", ".ics", "calendar"),
     )),
