@@ -1,4 +1,6 @@
-"""Adding a phone: a phrase for a person of the household, and the QR code that brings a phone to the page for it."""
+"""Adding a phone: a phrase for a person of the household, and the QR code that brings a phone to the page for it;
+and the address from which a phone fetches the calendar.
+"""
 
 from __future__ import annotations
 
@@ -11,7 +13,7 @@ from gwlog.errors import BadInput
 from gwlog.household import Household
 from gwlog.journal import store
 from gwlog.phone import address
-from gwlog.phone.keys import Keys, Offer
+from gwlog.phone.keys import Keys, Offer, Phone
 from gwlog.values import NamedTuple
 
 
@@ -23,16 +25,39 @@ class Invitation(NamedTuple):
     link: str
 
 
+class CalendarAddress(NamedTuple):
+    """From where a phone fetches the calendar: whoever has the address reads it."""
+
+    phone: Phone
+    link: str
+
+
 def invite(home: Household, name: str) -> Invitation:
     """A phrase for a phone of that person. Raises BadInput for somebody unknown, or where no pages were ever served."""
+    person, keys, url = _asked(home, name)
+    offer = keys.offer(person, home.now)
+    return Invitation(offer, url, f"{url}pair?phrase={quote(offer.phrase.replace(' ', '-'))}")
+
+
+def calendar(home: Household, name: str) -> CalendarAddress:
+    """A new address of the calendar for that person. It is told once, as only its key's digest is kept.
+
+    Raises as `invite`.
+    """
+    person, keys, url = _asked(home, name)
+    key, phone = keys.calendar(person, home.now)
+    return CalendarAddress(phone, f"{url}calendar/{key}.ics")
+
+
+def _asked(home: Household, name: str) -> tuple[str, Keys, str]:
+    """Who is meant, the phones, and the address of the pages."""
     person = entries.read_author(home, by=name).by
     logbook = str(store.logbook_id(home.path))
     url = address.noted(logbook)
     if url is None:
         raise BadInput("The phone's pages were not served yet, so there is no address for a phone.",
                        hint=Hint("Start them first, and leave them on: ", Action("phone serve", address="ADDRESS")))
-    offer = Keys(logbook).offer(person or name, home.now)
-    return Invitation(offer, url, f"{url}pair?phrase={quote(offer.phrase.replace(' ', '-'))}")
+    return person or name, Keys(logbook), url
 
 
 def qr_lines(link: str) -> list[str]:
