@@ -27,7 +27,7 @@ MISSING = "The phone's pages need three libraries that are not installed."
 
 @click.group()
 def phone() -> None:
-    """Pages for a phone on your own network, off until served; and which phones may open them."""
+    """Pages for phones on your own network, off until served; and which phones may open them."""
 
 
 @phone.command()
@@ -101,7 +101,10 @@ def _print_unit(path: Path, typed: str, how: Kept, *, watch: bool) -> int:
 @logbook_option
 @click.pass_context
 def add(ctx: click.Context, name: str) -> None:
-    """Add a phone of NAME: a QR code and a phrase of six words, good once and for ten minutes."""
+    """Add a phone of NAME: shows a QR code and six words.
+
+    Either is good once and for ten minutes, while the pages are served.
+    """
     from gwlog.phone.pairing import invite, qr_lines
 
     home = household(ctx)
@@ -149,7 +152,7 @@ def _draw(lines: list[str]) -> None:
 @logbook_option
 @click.pass_context
 def list_(ctx: click.Context, as_json: bool) -> None:
-    """List the phones that may open the pages, and the address that was served last."""
+    """List the phones, and the address that was served last."""
     from gwlog.phone import address
 
     path = path_of(ctx)

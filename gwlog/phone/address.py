@@ -54,7 +54,8 @@ class Place:
     @property
     def url(self) -> str:
         """The address as it is typed into a phone, a name where there is one."""
-        shown = next(iter(of_this_machine()), self.address) if self.every else self.address
+        known = [one for one in of_this_machine() if self.address.version in (6, one.version)] if self.every else []
+        shown = known[0] if known else self.address
         host = self.names[0] if self.names else _written(shown)
         usual = 443 if self.secure else 80
         return f"{'https' if self.secure else 'http'}://{host}{'' if self.port == usual else f':{self.port}'}/"
@@ -88,7 +89,7 @@ def named(typed: str | None, *, every: bool = False) -> Address:
     if every:
         if typed is not None:
             raise BadInput("--every-address already says where; leave out --address.")
-        return EVERY[0]
+        return EVERY[1] if socket.has_dualstack_ipv6() else EVERY[0]   # of both kinds, where the system can
     if typed is None:
         known = text.listed([str(one) for one in of_this_machine()], "or")
         raise BadInput("Name this machine's address on your own network."

@@ -7,12 +7,10 @@ import os
 import sys
 import traceback
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from urllib.parse import parse_qs
 
-import anyio.to_thread
-from anyio import CapacityLimiter
 from starlette.applications import Starlette
-from starlette.background import BackgroundTask
 from starlette.requests import ClientDisconnect, Request
 from starlette.responses import Response
 from starlette.routing import Route
@@ -47,13 +45,13 @@ WAITING = "Nothing was logged. While the logbook is restored or upgraded, or ano
 
 def application(served: Served, limits: Limits) -> ASGIApp:
     """The pages of what is served, behind their guard."""
-    at_once = CapacityLimiter(AT_ONCE)
+    workers = ThreadPoolExecutor(AT_ONCE, "pages")
 
     def route(path: str, show: Handler | None, act: Handler | None = None, *, anybody: bool = False) -> Route:
         handlers = {"GET": show, "POST": act}
 
-        async def answer(request: Request) -> Response:
-            handler = handlers.get("GET" if request.method == "HEAD" else request.method)
+        async def endpoint(request: Request) -> Response:
+            handler = handlers["POST" if request.method == "POST" else "GET"]
             if handler is None:
                 return pages.nothing_here(405)
             try:
@@ -61,10 +59,13 @@ def application(served: Served, limits: Limits) -> ASGIApp:
                 asked = _fields(request.url.query)
             except Refused as fault:
                 return fault.page()
-            return await anyio.to_thread.run_sync(_work, served, request, handler, anybody, asked, sent,
-                                                  limiter=at_once)
+            answer, wrote = await asyncio.get_running_loop().run_in_executor(
+                workers, _work, served, request, handler, anybody, asked, sent)
+            if wrote:
+                workers.submit(checkpoints.keep_up)
+            return answer
 
-        return Route(path, answer, methods=["GET", "POST"])
+        return Route(path, endpoint, methods=["GET", "POST"])
 
     routes = [
         route("/", now_pages.now),
@@ -74,7 +75,7 @@ def application(served: Served, limits: Limits) -> ASGIApp:
         route("/to-do/later", entry_pages.later, entry_pages.later),
         route("/reminder/{digest}", list_pages.reminder),
         route("/log", list_pages.log),
-        *(route(f"/log/{key}", entry_pages.enter, entry_pages.log) for key in FORMS),
+        *(route(f"/log/{key}", entry_pages.enter, entry_pages.enter) for key in FORMS),
         route("/logged", entry_pages.logged),
         route("/take-back", entry_pages.take_back, entry_pages.take_back),
         route("/take-back/all", None, entry_pages.take_back_all),
@@ -120,32 +121,31 @@ def _fields(typed: str) -> dict[str, list[str]]:
 
 
 def _work(served: Served, request: Request, handler: Handler, anybody: bool, asked: dict[str, list[str]],
-          sent: dict[str, list[str]]) -> Response:
-    """Answer one request, in a thread."""
+          sent: dict[str, list[str]]) -> tuple[Response, bool]:
+    """The answer to one request, made in a thread, and whether something was written."""
     key = _key(request.headers.get("cookie", ""))
     phone = served.keys.find(key) if key else None
     call = Call(served, phone, request.client.host if request.client else "",
                 "POST" if request.method == "POST" else "GET", request.url.path, asked, sent)
     if phone is None and not anybody:
-        return own_pages.asked(call, status=401, again_at="" if key else own_pages.opened_again(call))
+        return own_pages.asked(call, status=401, again_at="" if key else own_pages.opened_again(call)), False
     try:
         answer = handler(call)
     except GwlogError as fault:
-        return _told(call, fault)
+        return _told(call, fault), call.wrote
     except Exception as bug:
         sys.stderr.write(f"This is a bug in gwlog: {type(bug).__name__}: {text.one_line(str(bug))}\n")
         if os.environ.get("GWLOG_TRACEBACK"):
             traceback.print_exception(bug)
-        return _told(call, GwlogError(f"This is a bug in gwlog: {type(bug).__name__}.",
-                                      hint="Nothing was half written. The Log shows what is logged."))
+        told = GwlogError(f"This is a bug in gwlog: {type(bug).__name__}.",
+                          hint="Nothing was half written. The Log shows what is logged.")
+        return _told(call, told), call.wrote
     if call.path == "/" and key and answer.status_code == 200:
         own_pages.keep(served, answer, key)
     known = answer.headers.get("etag")
     if known is not None and known in request.headers.get("if-none-match", ""):
-        return Response(status_code=304, headers={"ETag": known, "Cache-Control": answer.headers["cache-control"]})
-    if call.wrote:
-        answer.background = BackgroundTask(checkpoints.keep_up)
-    return answer
+        return Response(status_code=304, headers={"ETag": known, "Cache-Control": answer.headers["cache-control"]}), False
+    return answer, call.wrote
 
 
 def _key(cookies: str) -> str:

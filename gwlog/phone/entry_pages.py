@@ -9,7 +9,7 @@ from starlette.responses import RedirectResponse, Response
 
 from gwlog import text
 from gwlog.actions import Words
-from gwlog.app import entries
+from gwlog.app import entries, reminder_replies
 from gwlog.app.forms import model
 from gwlog.app.forms.entries import FORMS, withdrawal_of
 from gwlog.app.forms.later import later_of
@@ -35,25 +35,16 @@ class Seen(NamedTuple):
 
 
 def enter(call: Call) -> Response:
-    """An empty form, or one filled in as far as the address says."""
-    return _form(call, _spec(call), _preset(call))
-
-
-def log(call: Call) -> Response:
-    """Log what a form says; a load's is looked at first."""
+    """A form, filled in as far as the address says; or log what it says."""
     spec = _spec(call)
-    values = _values(call, spec)
-    if call.send("step") == "change":
-        return _form(call, spec, None, values)
-    if call.send("step") == "look":
-        return _review(call, spec, values)
-    return _log(call, spec, values)
+    return _form(call, spec, _preset(call, spec)) if call.method == "GET" else _take(call, spec)
 
 
 def later(call: Call) -> Response:
     """Put a reminder off."""
-    spec = _later(call)
-    return _form(call, spec, None) if call.method == "GET" else _log(call, spec, _values(call, spec))
+    one = reminder_replies.find(call.home, call.ask("reminder"))
+    spec = later_of(one.key, one.text)
+    return _form(call, spec, None) if call.method == "GET" else _take(call, spec)
 
 
 def take_back(call: Call) -> Response:
@@ -61,7 +52,7 @@ def take_back(call: Call) -> Response:
     if call.outcome(call.send("form")) is not None:   # sent again; the entry is withdrawn by now
         return call.told()
     spec = withdrawal_of(call.home, _own(call.home, call.ask("entry"), call.person).id)
-    return _form(call, spec, None) if call.method == "GET" else _log(call, spec, _values(call, spec))
+    return _form(call, spec, None) if call.method == "GET" else _take(call, spec)
 
 
 def take_back_all(call: Call) -> Response:
@@ -97,13 +88,6 @@ def _spec(call: Call) -> FormSpec:
     return FORMS[key]
 
 
-def _later(call: Call) -> FormSpec:
-    from gwlog.app import reminder_replies
-
-    one = reminder_replies.find(call.home, call.ask("reminder"))
-    return later_of(one.key, one.text)
-
-
 def _own(home: Household, typed: str, person: str) -> Fact:
     """The entry that somebody wants to take back from their phone. Raises BadInput for another person's."""
     if not (typed.isascii() and typed.isdecimal() and len(typed) < 10):
@@ -115,8 +99,8 @@ def _own(home: Household, typed: str, person: str) -> Fact:
     return entry
 
 
-def _preset(call: Call) -> dict[str, Value]:
-    many = {field.key for field in _spec(call).fields if field.many}
+def _preset(call: Call, spec: FormSpec) -> dict[str, Value]:
+    many = {field.key for field in spec.fields if field.many}
     return {name: tuple(values) if name in many else values[-1] for name, values in call.asked.items()}
 
 
@@ -136,15 +120,25 @@ def _address(call: Call) -> str:
     return call.path + (f"?{urlencode(kept)}" if kept else "")
 
 
+def _take(call: Call, spec: FormSpec) -> Response:
+    """Log what was sent. A load is looked at first, and so is whatever there is something to mind about."""
+    values, step = _values(call, spec), call.send("step")
+    if step == "change":
+        return _form(call, spec, None, values)
+    if step != "log" and call.outcome(call.send("form")) is None and (
+            step == "look" or model.judge(spec, call.home, values).advice):
+        return _review(call, spec, values)
+    return _log(call, spec, values)
+
+
 def _form(call: Call, spec: FormSpec, preset: Mapping[str, Value] | None, kept: Values | None = None,
           fault: GwlogError | None = None) -> Response:
     home = call.home
     opened = [one for one in model.opened(spec, home, preset, kept) if one.field.key not in BY]
-    advice = model.judge(spec, home, kept).advice if kept is not None and not spec.answer else ()
     return call.page(
         "form", spec.title, here=call.path, status=200 if fault is None else 422,
         refused=[] if fault is None else hints.refused(fault), action=_address(call), form=call.form(_address(call)),
-        fields=opened, advice=advice, look=spec.answer is not None)
+        fields=opened, look=spec.answer is not None)
 
 
 def _review(call: Call, spec: FormSpec, values: Values, fault: GwlogError | None = None) -> Response:
@@ -159,7 +153,7 @@ def _review(call: Call, spec: FormSpec, values: Values, fault: GwlogError | None
         "review", spec.title, status=200 if fault is None else 409,
         refused=[] if fault is None else hints.refused(fault), entries=judged.entries, action=_address(call),
         answer_words=None if told is None else next_load.answer_words(told[1]),
-        parts=[] if told is None else answers.parts(*told), typed=typed,
+        parts=[] if told is None else answers.parts(*told), advice=() if told else judged.advice, typed=typed,
         form=call.form(_address(call), Seen(model.gist(spec, home, values))))
 
 

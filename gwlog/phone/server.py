@@ -129,6 +129,8 @@ def _listen(place: Place) -> socket.socket:
             listening.setsockopt(socket.SOL_SOCKET, socket.SO_EXCLUSIVEADDRUSE, 1)
         else:
             listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        if place.every and place.address.version == 6:
+            listening.setsockopt(socket.IPPROTO_IPV6, socket.IPV6_V6ONLY, 0)
         listening.bind((str(place.address), place.port))
     except OSError as fault:
         listening.close()

@@ -38,7 +38,7 @@ def test_others_are_refused_in_words(typed: str | None, said: str) -> None:
 
 
 def test_every_address_is_served_only_where_that_is_said() -> None:
-    assert address.named(None, every=True) == ip_address("0.0.0.0")
+    assert address.named(None, every=True) in address.EVERY
     with pytest.raises(BadInput, match="--every-address already says where"):
         address.named("192.168.1.20", every=True)
 
@@ -66,6 +66,7 @@ def test_at_every_address_only_the_one_by_which_it_came_is_meant() -> None:
     place = Place(address.EVERY[0], every=True)
     assert place.answers_to("10.0.0.7:8765", "10.0.0.7") and not place.answers_to("10.0.0.8:8765", "10.0.0.7")
     assert not place.answers_to("elsewhere.example:8765", "10.0.0.7")
+    assert place.answers_to("10.0.0.7:8765", "::ffff:10.0.0.7") and place.answers_to("[fe80::1]:8765", "fe80::1%eth0")
 
 
 def test_the_address_is_written_as_a_phone_takes_it(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

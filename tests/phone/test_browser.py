@@ -226,7 +226,10 @@ PAGES = ("", "load?name=whites", "to-do", "log/load", "log", "phone")
 
 def test_every_page_can_be_read_tapped_and_checked(kitchen: Kitchen) -> None:
     """axe-core finds nothing serious, light or dark; nothing stands beyond the edge; what is tapped is large enough."""
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright", reason="axe is not installed").Axe()
+    pytest.importorskip("axe_playwright_python", reason="axe is not installed")
+    from axe_playwright_python.sync_playwright import Axe
+
+    axe = Axe()
     page = kitchen.phone(java_script_enabled=True, bypass_csp=True)   # the checker is a script
     for path in PAGES:
         page.goto(kitchen.url + path)
@@ -240,3 +243,14 @@ def test_every_page_can_be_read_tapped_and_checked(kitchen: Kitchen) -> None:
                      for one in axe.run(page, options=rules).response["violations"]]
             assert not [one for one in found if one[1] in ("serious", "critical")], (path, scheme, found)
     assert page.elsewhere == []
+
+
+def test_a_link_on_another_site_opens_the_page_on_a_phone_that_is_known(kitchen: Kitchen) -> None:
+    """Its cookie stays at home at first (SameSite=Strict); the page asks once more from here, and no stranger loops."""
+    for page, found in ((kitchen.phone(), "Nothing to do"), (kitchen.page(), "not known here yet")):
+        page.route("http://mail.example/", lambda route: route.fulfill(
+            content_type="text/html", body=f'<a href="{kitchen.url}reminder/abc">Done, seen, later</a>'))
+        page.goto("http://mail.example/")
+        page.get_by_role("link").click()
+        page.wait_for_url("**/reminder/abc?opened=1")
+        assert ("settled" if found == "Nothing to do" else found) in page.inner_text("main")

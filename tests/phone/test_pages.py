@@ -14,6 +14,7 @@ import pytest
 
 from gwlog.actions import Action, Hint
 from gwlog.app.forms.entries import FORMS
+from gwlog.decisions.caution_words import other_water_caution
 from gwlog.household import look
 from gwlog.journal import reader, store, writer
 from gwlog.journal.facts import (
@@ -146,6 +147,17 @@ def test_reminders_are_done_seen_and_put_off(served: Pages) -> None:
     put_off = last(served)[0]
     assert isinstance(put_off, ReminderAnswer) and put_off.key == two.key and put_off.until is not None
     assert "Seen or put off" in phone.get("/to-do").words
+
+
+def test_what_is_to_be_minded_is_told_before_it_is_logged(served: Pages) -> None:
+    phone = served.phone()
+    before = served.count()
+    typed = {"basin": "Fig", "way": "hose", "amount": "5gal"}
+    page = phone.post("/log/water", {"form": phone.get("/log/water").value("form"), **typed})
+    assert other_water_caution("hose") in page.words and "Will log" in page.words and served.count() == before
+    sent = {"form": page.value("form"), "step": "log", **typed}
+    assert "Logged" in phone.post("/log/water", sent).words and served.count() == before + 1
+    assert "Logged" in phone.post("/log/water", sent).words and served.count() == before + 1
 
 
 def test_taking_back_needs_a_reason(served: Pages) -> None:
