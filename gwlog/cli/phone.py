@@ -51,9 +51,10 @@ def serve(ctx: click.Context, address: str | None, every_address: bool, port: in
     """
     from gwlog.journal import store
     from gwlog.phone import kept_place
+    from gwlog.phone.overview import INSTALL, NEEDED
 
-    if any(find_spec(one) is None for one in ("starlette", "jinja2", "uvicorn")):
-        raise GwlogError(MISSING, hint='Install them: pip install "gwlog[phone]"')
+    if any(find_spec(one) is None for one in NEEDED):
+        raise GwlogError(MISSING, hint=f"Install them: {INSTALL}")
     path = path_of(ctx)
     store.ready(path)
     how = kept_place.changed(
@@ -105,17 +106,13 @@ def add(ctx: click.Context, name: str) -> None:
 
     Either is good once and for ten minutes, while the pages are served.
     """
-    from gwlog.phone.pairing import invite, qr_lines
+    from gwlog.phone.pairing import invitation_lines, invite, qr_lines
 
     home = household(ctx)
     invitation = invite(home, name)
     _draw(qr_lines(invitation.link))
-    say(f"Scan it with {invitation.offer.person}'s phone, or open {invitation.url} there and type:")
-    say()
-    say(f"  {invitation.offer.phrase}")
-    say()
-    say(f"Good once, until {clock.echo_near(invitation.offer.until, home.zone, home.now)}. The pages must be served "
-        "then: gwlog phone serve")
+    for line in invitation_lines(invitation, home):
+        say(line)
 
 
 @phone.command()
@@ -127,17 +124,12 @@ def calendar(ctx: click.Context, name: str) -> None:
 
     It is shown once, and opens nothing else.
     """
-    from gwlog.phone.pairing import calendar as made
-    from gwlog.phone.pairing import qr_lines
+    from gwlog.phone import pairing
 
-    found = made(household(ctx), name)
-    _draw(qr_lines(found.link))
-    say(f"Give this address to the calendar of {found.phone.person}'s phone, as a subscription:")
-    say()
-    say(f"  {found.link}")
-    say()
-    say(f"Whoever has it can read the calendar, and nothing else. It is not shown again; to end it: gwlog phone remove "
-        f"{found.phone.number}")
+    found = pairing.calendar(household(ctx), name)
+    _draw(pairing.qr_lines(found.link))
+    for line in pairing.calendar_lines(found):
+        say(line)
 
 
 def _draw(lines: list[str]) -> None:

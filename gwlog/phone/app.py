@@ -144,7 +144,7 @@ def _work(served: Served, request: Request, handler: Handler, anybody: bool, ask
         own_pages.keep(served, answer, key)
     known = answer.headers.get("etag")
     if known is not None and known in request.headers.get("if-none-match", ""):
-        return Response(status_code=304, headers={"ETag": known, "Cache-Control": answer.headers["cache-control"]}), False
+        answer = Response(status_code=304, headers={"ETag": known, "Cache-Control": answer.headers["cache-control"]})
     return answer, call.wrote
 
 

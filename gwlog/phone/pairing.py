@@ -7,6 +7,7 @@ from __future__ import annotations
 from io import StringIO
 from urllib.parse import quote
 
+from gwlog import clock
 from gwlog.actions import Action, Hint
 from gwlog.app import entries
 from gwlog.errors import BadInput
@@ -47,6 +48,22 @@ def calendar(home: Household, name: str) -> CalendarAddress:
     person, keys, url = _asked(home, name)
     key, phone = keys.calendar(person, home.now)
     return CalendarAddress(phone, f"{url}calendar/{key}.ics")
+
+
+def invitation_lines(made: Invitation, home: Household) -> list[str]:
+    """What to do with a phrase; the phrase itself stands indented."""
+    return [f"Scan it with {made.offer.person}'s phone, or open {made.url} there and type:", "",
+            f"  {made.offer.phrase}", "",
+            f"Good once, until {clock.echo_near(made.offer.until, home.zone, home.now)}. The pages must be served "
+            "then: gwlog phone serve"]
+
+
+def calendar_lines(made: CalendarAddress) -> list[str]:
+    """What to do with an address of the calendar."""
+    return [f"Give this address to the calendar of {made.phone.person}'s phone, as a subscription:", "",
+            f"  {made.link}", "",
+            "Whoever has it can read the calendar, and nothing else. It is not shown again; to end it, remove "
+            f"{made.phone.number} from the phones: gwlog phone remove {made.phone.number}"]
 
 
 def _asked(home: Household, name: str) -> tuple[str, Keys, str]:

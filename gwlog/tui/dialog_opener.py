@@ -30,7 +30,7 @@ class DialogOpener:
         }
         self._of_household: dict[str, Callable[[Household], None]] = {
             "load": self._load, "quick entry": self._quick_entry, "moment": self._moment,
-            "notifications": self._notifications, "site file": self._site_file,
+            "notifications": self._notifications, "phones": self._phones, "site file": self._site_file,
         }
 
     def open(self, name: str) -> None:
@@ -71,6 +71,11 @@ class DialogOpener:
         from gwlog.tui.dialogs.notifications import NotificationsDialog
 
         self._app.push_screen(NotificationsDialog(home, poll=self._poll))
+
+    def _phones(self, home: Household) -> None:
+        from gwlog.tui.dialogs.phones import PhonesDialog
+
+        self._app.push_screen(PhonesDialog(home, poll=self._poll))
 
     def _site_file(self, home: Household) -> None:
         from gwlog.tui.dialogs.site_file import SiteFileDialog

@@ -23,6 +23,7 @@ KEYS = {
     **dict.fromkeys(("begin", "setup", "setup apply", "setup code", "setup show"), "7 (Setup)"),
     **dict.fromkeys(("report", "manual", "card", "pack", "verify", "check", "handover", "calendar", "export", "import",
                      "backup", "weather", "weather import"), "6 (Records)"),
+    **dict.fromkeys(("phone add", "phone list", "phone remove", "phone calendar"), "6 (Records), Phones"),
     "restore": "F3 (from a file)",
 }
 """The key that does what an action of each kind asks for."""
