@@ -77,10 +77,14 @@ def _asked(home: Household, name: str) -> tuple[str, Keys, str]:
     return person or name, Keys(logbook), url
 
 
-def qr_lines(link: str) -> list[str]:
-    """The QR code of an address in half blocks, light on dark and dark on light alike readable by a phone."""
+def qr_lines(link: str, *, small: bool = False) -> list[str]:
+    """The QR code of an address in half blocks, light on dark and dark on light alike readable by a phone.
+
+    `small`: with less to spare for what a camera misses, and a narrow margin.
+    """
     import segno
 
     drawn = StringIO()
-    segno.make(link, error="m", micro=False).terminal(drawn, compact=True, border=2)
+    segno.make(link, error="l" if small else "m", boost_error=not small, micro=False).terminal(
+        drawn, compact=True, border=1 if small else 2)
     return drawn.getvalue().splitlines()

@@ -1,4 +1,4 @@
-"""A code for a phone's camera over the whole screen, with what it is for beside or below it."""
+"""A code for a phone's camera over the whole screen, with what it is for beside or above it."""
 
 from __future__ import annotations
 
@@ -11,7 +11,10 @@ from textual.content import Content
 from textual.widgets import Static
 
 from gwlog.tui.dialogs.base import HELP_KEYS, PageDialog
-from gwlog.tui.widgets.cells import plain, stacked
+from gwlog.tui.widgets.cells import stacked
+
+FRAME = 2
+"""Rows that are no part of the code: the title and the keys."""
 
 LIGHT_ON_DARK = "#ffffff on #000000"
 """The code's light parts are drawn, so that its colors are right in every theme."""
@@ -24,9 +27,10 @@ class PhoneCodeDialog(PageDialog[None]):
     PhoneCodeDialog #words { height: 1fr; }
     PhoneCodeDialog #words:focus { background: $background; }
     PhoneCodeDialog #both, PhoneCodeDialog #code, PhoneCodeDialog #told { height: auto; }
-    PhoneCodeDialog #code { width: auto; margin-bottom: 1; }
+    PhoneCodeDialog #told { margin-bottom: 1; }
+    PhoneCodeDialog #code { width: auto; }
     PhoneCodeDialog.-beside #both { layout: horizontal; }
-    PhoneCodeDialog.-beside #told { width: 1fr; padding-left: 2; }
+    PhoneCodeDialog.-beside #told { width: 1fr; padding-right: 2; }
     """
     HORIZONTAL_BREAKPOINTS = [(0, "-below"), (76, "-beside")]  # noqa: RUF012 - declared by textual
     BINDINGS: ClassVar[list[BindingType]] = [
@@ -49,7 +53,9 @@ class PhoneCodeDialog(PageDialog[None]):
         from gwlog.phone.pairing import qr_lines
 
         with VerticalScroll(id="words"), Container(id="both"):
+            yield Static(stacked(self.lines), id="told", markup=False)
             if self.link:
-                yield Static(Content.styled("\n".join(qr_lines(self.link)), LIGHT_ON_DARK), id="code", markup=False)
-            link = [plain(""), plain(self.link, "dim")] if self.link else []
-            yield Static(stacked([*self.lines, *link]), id="told", markup=False)
+                drawn = qr_lines(self.link)
+                if len(drawn) > self.app.size.height - FRAME:
+                    drawn = qr_lines(self.link, small=True)
+                yield Static(Content.styled("\n".join(drawn), LIGHT_ON_DARK), id="code", markup=False)

@@ -120,6 +120,7 @@ class PhonesDialog(PageDialog[None]):
             self._show(kind, name)
         elif kind == "address" and self.found is not None and self.found.url is not None:
             self.app.push_screen(PhoneCodeDialog("The pages' address", self.found.url, [
+                plain(self.found.url, "bold"), plain(""),
                 plain("It holds no key: only a phone that was added sees more than a question for a phrase.")]))
         elif kind == "start":
             what, line = self._start()
