@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import logging
 import signal
 import socket
@@ -103,6 +104,9 @@ def load_ahead(path: Path) -> None:
     except GwlogError:
         pass   # the page that is asked for tells it
     load(*WRITER)
+    # What was loaded stays: without it, Python looks for garbage soon after each page, and in little.
+    gc.collect()
+    gc.freeze()
 
 
 def refuse_certificate(cert: Path, key: Path | None) -> None:
