@@ -19,7 +19,7 @@ from tests.conftest import NOW
 from tests.notify.conftest import Bell
 from tests.phone.conftest import Pages
 
-PHONES, LOADS = 8, 16
+PHONES, LOADS = 8, 12
 
 
 def test_phones_that_log_at_once_lose_and_double_nothing(served: Pages) -> None:
