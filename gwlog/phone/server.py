@@ -136,6 +136,7 @@ def _listen(place: Place) -> socket.socket:
         if place.every and place.address.version == 6:
             listening.setsockopt(socket.IPPROTO_IPV6, socket.IPV6_V6ONLY, 0)
         listening.bind((str(place.address), place.port))
+        listening.listen()   # whoever is told the address may come at once
     except OSError as fault:
         listening.close()
         raise BadInput(f"Nothing can be served at {place.address} port {place.port}: {files.reason(fault)}.",

@@ -30,6 +30,8 @@ from tests.conftest import NOW  # noqa: E402
 
 ROOT = Path(__file__).parents[2]
 SMALL, LARGE = {"width": 360, "height": 640}, {"width": 412, "height": 915}
+MOST_STEPS = 12
+"""From one thing that can be chosen to the next, until the one that is meant."""
 LEAST_TARGET = 44
 """The smallest side of what is tapped, in CSS pixels: WCAG 2.2, success criterion 2.5.5 (target size, enhanced)."""
 
@@ -83,16 +85,19 @@ def kitchen(two_people: Path, tmp_path_factory: pytest.TempPathFactory) -> Itera
             [sys.executable, "-m", "tests.phone.serve_at", NOW.isoformat(), "--logbook", str(path), "phone", "serve",
              "--address", "127.0.0.1", "--port", "0"], cwd=ROOT, text=True, stdout=subprocess.PIPE,
             env={**os.environ, "XDG_CONFIG_HOME": str(folder / "config"), "HOME": str(folder)}) as process:
-        assert process.stdout is not None
-        said = process.stdout.readline()
-        found = re.search(r"http://127\.0\.0\.1:\d+/", said)
-        assert found is not None, said
-        with playwright.sync_playwright() as driver:
-            browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
-            yield Kitchen(browser, found[0], path, folder / "config")
-            browser.close()
-        process.send_signal(signal.SIGTERM)
-        assert process.wait(timeout=20) == 0
+        try:
+            assert process.stdout is not None
+            said = process.stdout.readline()
+            found = re.search(r"http://127\.0\.0\.1:\d+/", said)
+            assert found is not None, said
+            with playwright.sync_playwright() as driver:
+                browser = driver.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+                yield Kitchen(browser, found[0], path, folder / "config")
+                browser.close()
+            process.send_signal(signal.SIGTERM)
+            assert process.wait(timeout=20) == 0
+        finally:
+            process.kill()
 
 
 def fits(page: Any) -> bool:
@@ -186,12 +191,16 @@ def test_by_the_keyboard_alone(kitchen: Kitchen) -> None:
     page.keyboard.press("Enter")
     page.wait_for_url("**/log/valve")
     to = page.get_by_label("Now on")
-    while not to.evaluate("one => one === document.activeElement"):
+    for _ in range(MOST_STEPS):
         page.keyboard.press("Tab")
+        if to.evaluate("one => one === document.activeElement"):
+            break
     wanted = "garden" if to.input_value() == "sewer" else "sewer"
     page.keyboard.press(wanted[0])
-    while page.evaluate("document.activeElement.tagName") != "BUTTON":
+    for _ in range(MOST_STEPS):
         page.keyboard.press("Tab")
+        if page.evaluate("document.activeElement.tagName") == "BUTTON":
+            break
     page.keyboard.press("Enter")
     page.get_by_role("status").wait_for()
     last = reader.read(kitchen.path)[-1]
