@@ -10,6 +10,7 @@ their own, or one (`--together`), under the clock of the machine; the command is
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import re
 import shutil
@@ -59,13 +60,15 @@ class Served:
     env: dict[str, str]
     told: Path
 
-    def memory_mb(self) -> float | None:
-        """The most that the server has taken so far [MB]; None where the system does not tell."""
+    def memory(self) -> str:
+        """The most that the server has taken so far, and what of that is its own; “” where the system does not tell."""
         try:
-            found = re.search(r"VmHWM:\s+(\d+) kB", Path(f"/proc/{self.process.pid}/status").read_text())
+            told = Path(f"/proc/{self.process.pid}/status").read_text()
         except OSError:
-            return None
-        return int(found[1]) / 1024 if found else None
+            return ""
+        most, own = (int(found[1]) / 1024 if (found := re.search(rf"{name}:\s+(\d+) kB", told)) else 0
+                     for name in ("VmHWM", "RssAnon"))
+        return f"{most:.0f} MB (at most {MOST_MB}), {own:.0f} MB of them no other program's"
 
 
 @dataclass
@@ -88,8 +91,7 @@ def served(folder: Path, phones: int, *, together: bool = False) -> Iterator[Ser
     writer.create(path, read_site_file(SITE, now=begins).facts, now=begins)
     config.mkdir(parents=True)
     channels = config / "channels.toml"
-    channels.write_text(f"[desk]\ncommand = {[sys.executable, '-c', TOLD]}\n".replace("'", '"').replace(
-        TOLD.replace("'", '"'), TOLD.replace('"', "'")))
+    channels.write_text(f"[desk]\ncommand = {json.dumps([sys.executable, '-c', TOLD])}\n")
     channels.chmod(0o600)
     (config / "settings.toml").write_text('[[tell]]\nperson = "Ines"\nchannels = ["desk"]\n')
     told = folder / "told.txt"
@@ -151,7 +153,7 @@ def logging(phone: Web, numbers: range, result: Result, lock: threading.Lock) ->
 
 
 def run(folder: Path, loads: int, phones: int, timed: int, *,
-        together: bool = False) -> tuple[Result, Served, float | None]:
+        together: bool = False) -> tuple[Result, Served, str]:
     """Have them log, beside whoever looks for changes; `timed`: how often the command is timed meanwhile."""
     result, lock, done = Result(), threading.Lock(), threading.Event()
     with served(folder, phones, together=together) as there:
@@ -174,7 +176,7 @@ def run(folder: Path, loads: int, phones: int, timed: int, *,
             one.join()
         done.set()
         screens.join()
-        return result, there, there.memory_mb()
+        return result, there, there.memory()
 
 
 def counted(path: Path) -> Counter[str]:
@@ -202,7 +204,7 @@ def main() -> None:
               f"the seal {'holds' if seal.verify(there.path).holds else 'does not hold'}")
         pages, where = median(result.pages_s), median(result.where_s)
         print(f"an answer takes {pages:.2f} s in the median, gwlog where {where:.2f} s: {pages / where:.2f} times")
-        print(f"the server took {memory or 0:.0f} MB (at most {MOST_MB}); the screens saw {result.changes} changes; "
+        print(f"the server took {memory}; the screens saw {result.changes} changes; "
               f"the watcher sent {len(there.told.read_text().splitlines()) if there.told.exists() else 0} lines")
     finally:
         shutil.rmtree(folder)

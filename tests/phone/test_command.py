@@ -8,16 +8,25 @@ import shlex
 import socket
 import ssl
 import subprocess
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from pathlib import Path
+from time import sleep
 
 import pytest
 
+from gwlog.errors import LogbookNewer
 from gwlog.journal import store
+from gwlog.notify import watcher
+from gwlog.notify.settings_file import Settings, Tell
 from gwlog.phone import address, kept_place, pairing, server
 from gwlog.phone.address import Place, ip_address
 from gwlog.phone.kept_place import Kept
 from gwlog.phone.keys import Keys
 from tests.conftest import Runner
+from tests.notify.conftest import Bell
+
+Beside = Callable[[Callable[[], None]], AbstractContextManager[object]]
 
 
 @pytest.fixture
@@ -185,3 +194,34 @@ def test_units_start_the_pages_as_they_were_served_last(added: Runner, kept: str
 def test_a_unit_needs_an_address_once(home: Runner, settings_folder: Path) -> None:
     said = home("phone", "serve", "--print-unit", "systemd")
     assert said.code == 2 and "Name this machine's address" in said.err and not settings_folder.exists()
+
+
+def test_one_process_serves_and_reminds_and_ends_where_the_watcher_cannot_go_on(
+        added: Runner, kept: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    bell, ends = Bell(), []
+
+    def serve(path: Path, how: Kept, say: Callable[[str], object], beside: Beside | None) -> None:
+        assert how == kept_place.kept(kept) and beside is not None
+        with beside(lambda: ends.append(path)):
+            say(how.place.url)
+            while not bell.rung:
+                sleep(0.01)
+            assert not ends
+            beside.__self__._trouble(LogbookNewer("Made by a newer gwlog."))  # type: ignore[attr-defined]
+
+    monkeypatch.setattr(server, "serve", serve)
+    monkeypatch.setattr(watcher, "read_channels", lambda: {"bell": bell})
+    monkeypatch.setattr(watcher, "read_settings", lambda _: Settings(tell=(Tell("Ines", ("bell",)),)))
+    for name in ("TICK_S", "WEATHER_EVERY_S"):   # the scheduler has its own clock, which counts what was missed
+        monkeypatch.setattr(watcher, name, 1e7)
+    said = added("phone", "serve", "--watch")
+    assert said.code == LogbookNewer.exit_code and len(ends) == 1 and "Made by a newer gwlog." in said.err
+    assert "Reminders are sent too." in said.err and "https://washer.local:8080/" in said.out
+
+
+def test_settings_that_cannot_be_used_are_told_before_anything_is_served(added: Runner, kept: str,
+                                                                        settings_folder: Path) -> None:
+    (settings_folder / "settings.toml").write_text("evening = 5")
+    kept_place.keep(kept, Kept(Place(ip_address("127.0.0.1"), 0).at_port(1)))
+    said = added("phone", "serve", "--address", "127.0.0.1", "--port", "0", "--watch")
+    assert said.code == 2 and "evening" in said.err and "pages are at" not in said.out
