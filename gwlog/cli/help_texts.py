@@ -42,7 +42,7 @@ TEXTS: dict[str, tuple[str, tuple[str, ...]]] = {
     "phone": (
         "Serve pages for phones on your own network.",
         ("gwlog phone serve --address 192.168.1.20", "gwlog phone add Ines",
-         "gwlog phone calendar Ines", "gwlog phone serve --watch --print-unit systemd")),
+         "gwlog phone calendar Ines")),
     "basins": (
         "Show how each basin stands and what it can take.",
         ("gwlog basins", "gwlog basins --at 'next week'")),

@@ -62,7 +62,7 @@ def answers(logbook: str, url: str) -> bool:
         trusting.check_hostname, trusting.verify_mode = False, ssl.CERT_NONE
         made = http.client.HTTPSConnection(where, port, timeout=PATIENCE_S, context=trusting)
     try:
-        made.request("HEAD", "/style.css", headers={"Host": parts.netloc, "Connection": "close"})
+        made.request("GET", "/style.css", headers={"Host": parts.netloc, "Connection": "close"})
         answer = made.getresponse()
         return answer.status == 200 and "content-security-policy" in answer.headers
     except (OSError, ValueError, http.client.HTTPException):
