@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 
 from starlette.responses import Response
 
-from gwlog import clock
+from gwlog import clock, text
 from gwlog.actions import Words
 from gwlog.app import entries, reminder_replies
 from gwlog.decisions.acknowledgements import said
@@ -53,8 +53,8 @@ def reminder(call: Call) -> Response:
     """One reminder, as a message's link opens it: to be done, seen or put off."""
     digest, home = call.path.removeprefix("/reminder/"), call.home
     one = next((one for one in home.every_reminder if reminder_digest(one.key) == digest), None)
-    return call.page("reminder", "To do", here="/to-do", one=one,
-                     answered=None if one is None else said(home.state, one.key, home.now),
+    answered = None if one is None else said(home.state, one.key, home.now)
+    return call.page("reminder", "To do", here="/to-do", one=one, answered=text.capital(answered or ""),
                      **_replies(call, [] if one is None else [one]))
 
 
