@@ -19,6 +19,7 @@ POSITIONAL: dict[str, tuple[str, ...]] = {
     "done": ("task",), "move": ("outlet", "basin"), "mulch": ("basin",), "observe": ("kind", "basin"),
     "rain": ("amount",), "valve": ("to",), "water": ("basin", "amount"), "soil": ("basin",),
     "label": ("product",), "attest": ("what",), "phone add": ("name",), "phone remove": ("number",),
+    "phone calendar": ("name",),
 }
 """The arguments that a command takes by their place; every other one is an option of its own name."""
 

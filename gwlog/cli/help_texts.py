@@ -42,7 +42,8 @@ TEXTS: dict[str, tuple[str, tuple[str, ...]]] = {
         ("gwlog later 1 --until 'tomorrow 9am'", "gwlog later 2 --until sat")),
     "phone": (
         "Serve pages for phones on your own network.",
-        ("gwlog phone serve --address 192.168.1.20", "gwlog phone add Ines", "gwlog phone list")),
+        ("gwlog phone serve --address 192.168.1.20", "gwlog phone add Ines",
+         "gwlog phone calendar Ines")),
     "basins": (
         "Show how each basin stands and what it can take.",
         ("gwlog basins", "gwlog basins --at 'next week'")),

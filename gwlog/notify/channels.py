@@ -54,15 +54,17 @@ class NotSent(GwlogError):
 
 @dataclass(frozen=True, slots=True)
 class Message:
-    """What is told at once: a title, and a line for each reminder."""
+    """What is told at once: a title, a line for each reminder; `link`: the phone's page that answers them."""
 
     title: str
     lines: tuple[str, ...]
     person: str = ""
+    link: str = ""
 
     @property
     def body(self) -> str:
-        return "\n".join(text.clean(line) for line in self.lines) + "\n"
+        told = [*self.lines, *([f"Done, seen, later: {self.link}"] if self.link else [])]
+        return "\n".join(text.clean(line) for line in told) + "\n"
 
 
 class Channel(Protocol):

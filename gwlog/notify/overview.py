@@ -27,6 +27,7 @@ from gwlog.notify.weather_command import state_lines
 
 if TYPE_CHECKING:
     from gwlog.household import Household
+    from gwlog.notify.service_files import Service
 
 TEST = Message("gwlog: a test", ("This is a test of gwlog's reminders; nothing is to be done.",))
 """What a test of a channel sends."""
@@ -147,19 +148,20 @@ def starter() -> str:
     return "systemd" if Path("/run/systemd/system").exists() else "cron"
 
 
-def start_lines(kind: str, logbook: Path) -> tuple[str, str]:
-    """What to do so that the watcher starts with the machine, and the one line that does it."""
+def start_lines(kind: str, logbook: Path, service: Service | None = None) -> tuple[str, str]:
+    """What to do so that the watcher, or another service, starts with the machine, and the one line that does it."""
     from gwlog.notify import service_files
 
+    service = service or service_files.WATCH
     if kind in ("cron", "task-scheduler"):
         where = "your crontab (crontab -e)" if kind == "cron" else "PowerShell, once"
-        return f"Put this line into {where}:", service_files.unit_file(kind, logbook).strip().splitlines()[-1]
-    unit = service_files.unit_file(kind, logbook)
+        return f"Put this line into {where}:", service_files.unit_file(kind, logbook, service).strip().splitlines()[-1]
+    unit = service_files.unit_file(kind, logbook, service)
     found = re.search(r"Put this into (\S+), then: (.+?)(?: -->)?$", unit, re.MULTILINE)
     assert found is not None
     where, then = found[1], found[2]
-    make = shlex.join([sys.executable, "-m", "gwlog", "--logbook", str(logbook.absolute()), "watch", "--print-unit",
-                       kind])
+    make = shlex.join([sys.executable, "-m", "gwlog", "--logbook", str(logbook.absolute()), *service.command,
+                       "--print-unit", kind])
     if kind == "systemd":
         then = f"{then} && {service_files.LINGERING}"
     return "Run this line once in a terminal:", f"mkdir -p {where.rpartition('/')[0]} && {make} > {where} && {then}"

@@ -8,7 +8,7 @@ the last telling before a load is, when no other of that load surely arrived; th
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
@@ -22,6 +22,7 @@ from gwlog.decisions.valve_reminders import AHEAD
 from gwlog.household import Household
 from gwlog.journal import delivery
 from gwlog.journal.delivery import Delivery, Wanted
+from gwlog.notify import phone_links
 from gwlog.notify.channels import Channel, Message, NotSent
 from gwlog.notify.settings_file import Settings, Tell
 
@@ -106,7 +107,8 @@ class _Telling:
         trouble = None
         if due:
             try:
-                self.channels[channel].send(message_of(due, person, digest=before is not None))
+                self.channels[channel].send(replace(
+                    message_of(due, person, digest=before is not None), link=phone_links.link(path, due, person)))
             except NotSent as fault:
                 trouble = str(fault)
             except Exception as bug:  # a channel must never take the others with it; what it says may be secret

@@ -68,6 +68,7 @@ class Watcher:
         self.stopped = threading.Event()
         self.answer = FINE
         self._signalled = False
+        self._ended: Callable[[], None] | None = None
         self._bell: socket.socket | None = None
         self._round = threading.Lock()
         self._writes = Writes(path)
@@ -92,6 +93,22 @@ class Watcher:
             self._end()
         return self.answer
 
+    @contextlib.contextmanager
+    def beside(self, ended: Callable[[], None]) -> Iterator[None]:
+        """Watch while something else goes on in this process, which is what a signal ends. Raises as `run` does.
+
+        `ended` is called where the watcher cannot go on: the process is to end and be started anew.
+        """
+        self._read_files()
+        self._zone = look_set_up(self.path, clock.now()).zone
+        self._ended = ended
+        self._begin()
+        self.say("Reminders are sent too.")
+        try:
+            yield
+        finally:
+            self._end()
+
     def _wait(self, told: socket.socket) -> None:
         told.settimeout(WAIT_S)
         while not self._signalled and not self.stopped.is_set():
@@ -102,8 +119,10 @@ class Watcher:
             return
 
     def stop(self) -> None:
-        """Have `run` return; a round that has not begun is left out. For any thread."""
+        """Have `run` return, or what is beside end; a round that has not begun is left out. For any thread."""
         self.stopped.set()
+        if self._ended is not None:
+            self._ended()
         if self._bell is not None:
             with contextlib.suppress(OSError):   # it rings already, or the watcher has ended
                 self._bell.send(b"!")

@@ -8,6 +8,8 @@ from __future__ import annotations
 import json
 import re
 import socket
+from collections.abc import Mapping
+from hashlib import sha256
 from ipaddress import IPv4Address, IPv6Address, ip_address, ip_network
 from pathlib import Path
 
@@ -149,19 +151,35 @@ def folder(logbook: str) -> Path:
     return settings.config_folder() / "phones" / logbook
 
 
-def note(logbook: str, url: str) -> None:
-    """Note the address at which the pages of a logbook are served. Raises GwlogError where that cannot be."""
+def note(logbook: str, url: str, how: Mapping[str, object] | None = None) -> None:
+    """Note the address at which the pages of a logbook are served, and how. Raises GwlogError where that cannot be."""
     files.make_folder(folder(logbook))
-    files.write_whole(folder(logbook) / _NOTE, json.dumps({"url": url}).encode(), replace=True)
+    files.write_whole(folder(logbook) / _NOTE, json.dumps({"url": url, **(how or {})}).encode(), replace=True)
 
 
 def noted(logbook: str) -> str | None:
     """The address at which the pages of a logbook were served last, None where they never were."""
-    try:
-        url = json.loads(files.read_whole(folder(logbook) / _NOTE, _LARGEST, "an address"))["url"]
-    except (OSError, ValueError, TypeError, KeyError, GwlogError):
-        return None
+    url = noted_whole(logbook).get("url")
     return url if isinstance(url, str) and url.startswith(("http://", "https://")) else None
+
+
+def noted_whole(logbook: str) -> dict[str, object]:
+    """Everything that is noted of it; nothing where there is no note, or none that can be read."""
+    try:
+        found = json.loads(files.read_whole(folder(logbook) / _NOTE, _LARGEST, "an address"))
+    except (OSError, ValueError, GwlogError):
+        return {}
+    return found if isinstance(found, dict) else {}
+
+
+def reminder_page(url: str, key: str) -> str:
+    """The page of one reminder. It bears a digest: a reminder's key names loads and people, and is long."""
+    return f"{url}reminder/{reminder_digest(key)}"
+
+
+def reminder_digest(key: str) -> str:
+    """By what a reminder's page is known: 48 bits are enough among those of one household."""
+    return sha256(key.encode("utf-8", "replace")).hexdigest()[:12]
 
 
 def _written(address: Address) -> str:

@@ -8,7 +8,6 @@ import sys
 import traceback
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
-from http.cookies import CookieError, SimpleCookie
 from urllib.parse import parse_qs
 
 from starlette.applications import Starlette
@@ -22,7 +21,7 @@ from gwlog.app.forms.entries import FORMS
 from gwlog.app.forms.labels import FIELDS
 from gwlog.checkpoints import keep as checkpoints
 from gwlog.errors import AnswerChanged, BadInput, GwlogError, LogbookBusy, LogbookNewer, NoLogbook, NotALogbook
-from gwlog.phone import entry_pages, hints, list_pages, now_pages, own_pages, pages
+from gwlog.phone import calendar_feed, entry_pages, hints, list_pages, now_pages, own_pages, pages
 from gwlog.phone.call import Call, NotWelcome, Served
 from gwlog.phone.forms import OldForm
 from gwlog.phone.guard import Guard, Limits, Refused, refuse_foreign
@@ -54,7 +53,7 @@ def application(served: Served, limits: Limits) -> ASGIApp:
         async def endpoint(request: Request) -> Response:
             handler = handlers["POST" if request.method == "POST" else "GET"]
             if handler is None:
-                return _nothing_here(405)
+                return pages.nothing_here(405)
             try:
                 sent = await _sent(request, limits) if request.method == "POST" else {}
                 asked = _fields(request.url.query)
@@ -74,6 +73,7 @@ def application(served: Served, limits: Limits) -> ASGIApp:
         route("/to-do", list_pages.to_do),
         route("/to-do/seen", None, list_pages.seen),
         route("/to-do/later", entry_pages.later, entry_pages.later),
+        route("/reminder/{digest}", list_pages.reminder),
         route("/log", list_pages.log),
         *(route(f"/log/{key}", entry_pages.enter, entry_pages.enter) for key in FORMS),
         route("/logged", entry_pages.logged),
@@ -81,10 +81,11 @@ def application(served: Served, limits: Limits) -> ASGIApp:
         route("/take-back/all", None, entry_pages.take_back_all),
         route("/pair", own_pages.pair, own_pages.add, anybody=True),
         route("/phone", own_pages.phone, own_pages.remove),
+        route("/calendar/{key}.ics", calendar_feed.calendar, anybody=True),
         Route("/style.css", _style, methods=["GET"]),
     ]
-    made = Starlette(routes=routes, exception_handlers={404: lambda *_: _nothing_here(404),
-                                                        405: lambda *_: _nothing_here(405)})
+    made = Starlette(routes=routes, exception_handlers={404: lambda *_: pages.nothing_here(404),
+                                                        405: lambda *_: pages.nothing_here(405)})
     made.router.redirect_slashes = False
     return Guard(made, served.place)
 
@@ -127,7 +128,7 @@ def _work(served: Served, request: Request, handler: Handler, anybody: bool, ask
     call = Call(served, phone, request.client.host if request.client else "",
                 "POST" if request.method == "POST" else "GET", request.url.path, asked, sent)
     if phone is None and not anybody:
-        return own_pages.asked(call, status=401), False
+        return own_pages.asked(call, status=401, again_at="" if key else own_pages.opened_again(call)), False
     try:
         answer = handler(call)
     except GwlogError as fault:
@@ -141,16 +142,19 @@ def _work(served: Served, request: Request, handler: Handler, anybody: bool, ask
         return _told(call, told), call.wrote
     if call.path == "/" and key and answer.status_code == 200:
         own_pages.keep(served, answer, key)
+    known = answer.headers.get("etag")
+    if known is not None and known in request.headers.get("if-none-match", ""):
+        answer = Response(status_code=304, headers={"ETag": known, "Cache-Control": answer.headers["cache-control"]})
     return answer, call.wrote
 
 
 def _key(cookies: str) -> str:
-    """The key that a phone sends, “” where it sends none."""
-    try:
-        found = SimpleCookie(cookies).get(own_pages.COOKIE)
-    except CookieError:
-        return ""
-    return found.value if found is not None else ""
+    """The key that a phone sends, “” where it sends none.
+
+    What other pages of this machine have a browser keep comes along, and need not be as cookies should be.
+    """
+    sent = (one.strip().partition("=") for one in cookies.split(";"))
+    return next((value.strip('"') for name, _, value in sent if name == own_pages.COOKIE), "")
 
 
 def _told(call: Call, fault: GwlogError) -> Response:
@@ -165,11 +169,6 @@ def _told(call: Call, fault: GwlogError) -> Response:
         shown=[(FIELDS.get(name, name), value) for name, value in call.typed
                if value and name not in ("form", "step", "way")],
         back=None if waits else "/", back_words="Now")
-
-
-def _nothing_here(status: int) -> Response:
-    return pages.page("refused", "There is no such page", status=status, lines=[], typed=None, shown=[], action="",
-                      back="/", back_words="Now")
 
 
 async def _style(_request: Request) -> Response:

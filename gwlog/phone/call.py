@@ -20,6 +20,7 @@ from gwlog.journal import store
 from gwlog.journal.facts import Fact
 from gwlog.phone import pages
 from gwlog.phone.address import Place
+from gwlog.phone.feed import Feed
 from gwlog.phone.forms import Forms, Outcome
 from gwlog.phone.keys import Keys, Phone
 from gwlog.phone.tries import Tries
@@ -34,6 +35,7 @@ class Served:
         self.path, self.place = path, place
         self.logbook = str(store.logbook_id(path))
         self.keys, self.forms, self.tries = Keys(self.logbook), Forms(), Tries()
+        self.calendar = Feed(self.logbook)
 
 
 class NotWelcome(GwlogError):
@@ -79,6 +81,10 @@ class Call:
                              hint=Hint("At the computer, add it for somebody who is: ",
                                        Action("phone add", name="NAME")))
         return home
+
+    def of(self, phone: Phone) -> Call:
+        """The same request as one of that phone."""
+        return Call(self.served, phone, self.peer, self.method, self.path, self.asked, self.sent)
 
     def look_again(self) -> None:
         """Forget the household that was looked at: others wrote since."""

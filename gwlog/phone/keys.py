@@ -15,7 +15,7 @@ from contextlib import suppress
 from datetime import datetime, timedelta
 from hashlib import sha256
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal, get_args
 
 from gwlog import clock, files, text
 from gwlog.actions import Action, Hint
@@ -25,21 +25,26 @@ from gwlog.phone import address
 from gwlog.values import dataclass
 
 GOOD_FOR = timedelta(minutes=10)
+SLACK = timedelta(minutes=1)
+"""What a clock may be set back by while a phrase waits; further back, and nobody knows how old it is."""
+
 PHRASE_WORDS = 6
 KEY_BYTES = 32
 LARGEST = 10_000
 MOST_PHONES = 50
+Opens = Literal["pages", "calendar"]
 _PHONE, _OFFER = "phone-", "phrase-"
 
 
 @dataclass(frozen=True, slots=True)
 class Phone:
-    """A phone that may come in as `person`. `digest`: of its key."""
+    """A phone that may come in as `person`. `digest`: of its key; `opens`: the pages, or nothing but the calendar."""
 
     number: int
     person: str
     added: datetime
     digest: str
+    opens: Opens = "pages"
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,35 +78,55 @@ class Keys:
     def pair(self, phrase: str, now: datetime) -> tuple[str, Phone]:
         """Use a phrase up: the key for the phone, and what is kept of it. Raises BadInput as `whose` does."""
         where, offered = self._offered(phrase, now)
-        if len(self.phones()) >= MOST_PHONES:
-            raise BadInput(f"{MOST_PHONES} phones are added already.",
-                           hint=Hint("At the computer, remove one that is not used: ", Action("phone list")))
-        key = secrets.token_urlsafe(KEY_BYTES)
+        self._refuse_many()
         try:
             where.unlink()
         except FileNotFoundError:
             raise _used_up() from None
-        return key, self._keep(str(offered["person"]), digest_of(key), now)
+        except OSError as fault:
+            raise GwlogError(f"The phrase cannot be used up: {files.reason(fault)}.") from None
+        return self._keep(str(offered["person"]), "pages", now)
 
-    def _keep(self, person: str, digest: str, now: datetime) -> Phone:
-        """Keep a new phone under the first free number; another process may take it first."""
+    def calendar(self, person: str, now: datetime) -> tuple[str, Phone]:
+        """A key that opens the calendar and nothing else, for a person; and what is kept of it."""
+        self._refuse_many()
+        return self._keep(person, "calendar", now)
+
+    def _refuse_many(self) -> None:
+        if len(self.phones()) >= MOST_PHONES:
+            raise BadInput(f"{MOST_PHONES} phones are added already.",
+                           hint=Hint("At the computer, remove one that is not used: ", Action("phone list")))
+
+    def _keep(self, person: str, opens: Opens, now: datetime) -> tuple[str, Phone]:
+        """Keep a new phone under a number that no file has; another process may take it first."""
+        key = secrets.token_urlsafe(KEY_BYTES)
+        number = 0
         while True:
-            number = max((one.number for one in self.phones()), default=0) + 1
-            kept = Phone(number, person, now, digest)
+            number = max([number, *self._numbers()]) + 1
+            kept = Phone(number, person, now, digest_of(key), opens)
             try:
-                self._write(f"{_PHONE}{number}.json", {"person": person, "digest": digest, "added": clock.iso(now)})
+                self._write(f"{_PHONE}{number}.json", {"person": person, "opens": opens, "digest": kept.digest,
+                                                       "added": clock.iso(now)})
             except BadInput:
                 if not (self.folder / f"{_PHONE}{number}.json").exists():
                     raise
                 continue
-            return kept
+            return key, kept
 
-    def find(self, key: str) -> Phone | None:
-        """The phone that holds a key. It is hashed first: how long it takes tells nothing of what is kept."""
+    def _numbers(self) -> list[int]:
+        """The numbers that are taken, by files that cannot be read too."""
+        try:
+            names = [one.stem.removeprefix(_PHONE) for one in self.folder.iterdir() if one.name.startswith(_PHONE)]
+        except OSError:
+            return []
+        return [int(name) for name in names if name.isascii() and name.isdecimal() and len(name) < 9]
+
+    def find(self, key: str, opens: Opens = "pages") -> Phone | None:
+        """The phone whose key opens that. It is hashed first: how long it takes tells nothing of what is kept."""
         wanted = digest_of(key)
         found = None
         for phone in self.phones():
-            if hmac.compare_digest(phone.digest, wanted):
+            if hmac.compare_digest(phone.digest, wanted) and phone.opens == opens:
                 found = phone
         return found
 
@@ -110,8 +135,9 @@ class Keys:
         found = []
         for where, kept in self._files(_PHONE):
             try:
-                found.append(Phone(int(where.stem.removeprefix(_PHONE)), str(kept["person"]),
-                                   datetime.fromisoformat(kept["added"]), str(kept["digest"])))
+                if kept["opens"] in get_args(Opens):
+                    found.append(Phone(int(where.stem.removeprefix(_PHONE)), str(kept["person"]),
+                                       datetime.fromisoformat(kept["added"]), str(kept["digest"]), kept["opens"]))
             except (ValueError, KeyError, TypeError):
                 continue
         return sorted(found, key=lambda one: one.number)
@@ -136,7 +162,7 @@ class Keys:
                 found = (where, kept)
         if found is None:
             raise _used_up()
-        if datetime.fromisoformat(found[1]["until"]) <= now:
+        if not _waits(found[1], now):
             raise BadInput("That phrase was good for ten minutes, which are over.", hint=_ANOTHER)
         return found
 
@@ -144,7 +170,7 @@ class Keys:
         """Remove the phrases whose time is over."""
         for where, kept in self._files(_OFFER):
             with suppress(OSError, ValueError, KeyError, TypeError):
-                if datetime.fromisoformat(kept["until"]) <= now:
+                if not _waits(kept, now):
                     where.unlink(missing_ok=True)
 
     def _files(self, beginning: str) -> Iterator[tuple[Path, dict[str, Any]]]:
@@ -167,8 +193,18 @@ class Keys:
 _ANOTHER = Hint("At the computer, ask for another one: ", Action("phone add", name="NAME"))
 
 
+def _waits(offered: dict[str, Any], now: datetime) -> bool:
+    """Whether a phrase is still good. One that would be for longer than it was made for is of another clock."""
+    return timedelta(0) < datetime.fromisoformat(offered["until"]) - now <= GOOD_FOR + SLACK
+
+
 def _used_up() -> BadInput:
     return BadInput("There is no such phrase. Each is good once, and for ten minutes.", hint=_ANOTHER)
+
+
+def removed_line(gone: Phone) -> str:
+    """What was removed."""
+    return f"Removed phone {gone.number}, {gone.person}'s{' calendar' if gone.opens == 'calendar' else ''}."
 
 
 def digest_of(secret: str) -> str:

@@ -7,13 +7,15 @@ from urllib.parse import urlencode
 
 from starlette.responses import Response
 
-from gwlog import clock
+from gwlog import clock, text
 from gwlog.actions import Words
 from gwlog.app import entries, reminder_replies
 from gwlog.decisions.acknowledgements import said
+from gwlog.decisions.reminder_model import Reminder
 from gwlog.household import Household
 from gwlog.journal.facts import Fact, ReminderAnswer
 from gwlog.journal.listing import asking
+from gwlog.phone.address import reminder_digest
 from gwlog.phone.call import Call
 from gwlog.values import NamedTuple
 from gwlog.views.log import LogRow, marked, rows
@@ -44,9 +46,22 @@ def to_do(call: Call) -> Response:
                 if (words := said(home.state, one.key, home.now)) is not None]
     return call.page(
         "todo", "To do", here="/to-do", reminders=home.reminders, answered=answered, others=OTHERS,
-        forms={one.key: call.form(f"seen {one.key}") for one in home.reminders},
-        later={one.key: f"/to-do/later?{urlencode({'reminder': one.key})}" for one in home.reminders},
-        undelivered=[undelivered_line(home, one) for one in home.undelivered])
+        undelivered=[undelivered_line(home, one) for one in home.undelivered], **_replies(call, home.reminders))
+
+
+def reminder(call: Call) -> Response:
+    """One reminder, as a message's link opens it: to be done, seen or put off."""
+    digest, home = call.path.removeprefix("/reminder/"), call.home
+    one = next((one for one in home.every_reminder if reminder_digest(one.key) == digest), None)
+    answered = None if one is None else said(home.state, one.key, home.now)
+    return call.page("reminder", "To do", here="/to-do", one=one, answered=text.capital(answered or ""),
+                     **_replies(call, [] if one is None else [one]))
+
+
+def _replies(call: Call, reminders: Sequence[Reminder]) -> dict[str, object]:
+    """For each reminder the key of its form, and the address where it is put off."""
+    return {"forms": {one.key: call.form(f"seen {one.key}") for one in reminders},
+            "later": {one.key: f"/to-do/later?{urlencode({'reminder': one.key})}" for one in reminders}}
 
 
 def seen(call: Call) -> Response:

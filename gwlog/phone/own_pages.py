@@ -12,6 +12,8 @@ from gwlog.phone import hints
 from gwlog.phone.call import Call, Served
 
 COOKIE = "gwlog_phone"
+OPENED = "opened"
+"""In the address of a page that is asked for once more."""
 T = TypeVar("T")
 
 KEPT_S = 400 * 86_400
@@ -62,12 +64,21 @@ def _tried(call: Call, act: Callable[[], T]) -> T:
 
 
 def asked(call: Call, *, phrase: str = "", whose: str | None = None, fault: GwlogError | None = None,
-          status: int = 200) -> Response:
+          status: int = 200, again_at: str = "") -> Response:
     """The page that asks for a phrase. It tells nothing of the household."""
     code = 429 if isinstance(fault, TooManyTries) else 422 if fault is not None else status
     return call.page("pair", "Add this phone", status=code, phrase=phrase, whose=whose,
                      refused=[] if fault is None else hints.refused(fault), secure=call.served.place.secure,
-                     readable=READABLE)
+                     readable=READABLE, again_at=again_at)
+
+
+def opened_again(call: Call) -> str:
+    """The address at which this page is asked for once more, from here; “” where it was.
+
+    Browsers do not send the key along with what a page or a message of elsewhere opens (SameSite=Strict): a phone that
+    is known comes in by the second asking. Addresses that are handed out have no more to them than their path.
+    """
+    return f"{call.path}?{OPENED}=1" if call.method == "GET" and not call.asked else ""
 
 
 def phone(call: Call) -> Response:

@@ -45,11 +45,20 @@ def _environment() -> Environment:
 
 
 def page(template: str, title: str, *, status: int = 200, here: str = "", person: str | None = None,
-         again: bool = False, **context: Any) -> Response:
-    """A page; `here`: which of NAV it is, `person`: whose phone shows it, `again`: it asks again by itself."""
+         again: bool = False, again_at: str = "", **context: Any) -> Response:
+    """A page; `here`: which of NAV it is, `person`: whose phone shows it, `again`: it asks again by itself after a
+    while, `again_at`: at once, at that address.
+    """
     made = _environment().get_template(f"{template}.html").render(
-        title=title, here=here, person=person, again_s=AGAIN_S if again else None, **context)
+        title=title, here=here, person=person, again_s=AGAIN_S if again else None, again_at=again_at,
+        **context)
     return HTMLResponse(made, status, {"Retry-After": str(AGAIN_S)} if status == 503 else None)
+
+
+def nothing_here(status: int) -> Response:
+    """The page for an address that leads nowhere."""
+    return page("refused", "There is no such page", status=status, lines=[], typed=None, shown=[], action="", back="/",
+                back_words="Now")
 
 
 def load_ahead() -> None:

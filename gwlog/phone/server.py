@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import logging
 import signal
 import socket
@@ -10,7 +11,7 @@ import ssl
 import threading
 from collections import Counter
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager, nullcontext
 from pathlib import Path
 
 import uvicorn
@@ -20,11 +21,13 @@ from gwlog import clock, files
 from gwlog.errors import BadInput, GwlogError
 from gwlog.household import look_set_up
 from gwlog.libraries import WRITER, load
-from gwlog.phone import address, pages
+from gwlog.phone import kept_place, pages
 from gwlog.phone.address import Place
 from gwlog.phone.app import application
 from gwlog.phone.call import Served
 from gwlog.phone.guard import LONGEST_BEGINNING, Limits
+from gwlog.phone.kept_place import Kept
+from gwlog.values import replace
 from gwlog.views import load_list, next_load
 
 KEEP_ALIVE_S, GRACE_S = 5, 3
@@ -72,13 +75,20 @@ def served_at(path: Path, place: Place, limits: Limits | None = None, *, cert: P
     return Server(config), listening, served
 
 
-def serve(path: Path, place: Place, say: Callable[[str], object], *, cert: Path | None = None,
-          key: Path | None = None) -> None:
-    """Serve a logbook's pages until a signal comes. Raises what the logbook, the address or the certificate deserve."""
+def serve(path: Path, how: Kept, say: Callable[[str], object],
+          beside: Callable[[Callable[[], None]], AbstractContextManager[object]] | None = None) -> None:
+    """Serve a logbook's pages until a signal comes. Raises what the logbook, the address or the certificate deserve.
+
+    `beside`: what goes on meanwhile in the same process; it gets what ends the serving.
+    """
     look_set_up(path, clock.now())
-    server, listening, served = served_at(path, place, cert=cert, key=key)
-    with listening:
-        address.note(served.logbook, served.place.url)
+    server, listening, served = served_at(path, how.place, cert=how.cert, key=how.key)
+
+    def end() -> None:
+        server.should_exit = True
+
+    with listening, nullcontext() if beside is None else beside(end):
+        kept_place.keep(served.logbook, replace(how, place=served.place))
         threading.Thread(target=load_ahead, args=(path,), daemon=True).start()
         say(served.place.url)
         server.run(sockets=[listening])
@@ -94,6 +104,9 @@ def load_ahead(path: Path) -> None:
     except GwlogError:
         pass   # the page that is asked for tells it
     load(*WRITER)
+    # What was loaded stays: without it, Python looks for garbage soon after each page, and in little.
+    gc.collect()
+    gc.freeze()
 
 
 def refuse_certificate(cert: Path, key: Path | None) -> None:

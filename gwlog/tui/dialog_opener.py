@@ -30,8 +30,8 @@ class DialogOpener:
         }
         self._of_household: dict[str, Callable[[Household], None]] = {
             "load": self._load, "quick entry": self._quick_entry, "moment": self._moment,
-            "notifications": self._notifications, "noted": self._noted, "site file": self._site_file,
-            "witness": self._witness, "answer": self._answer,
+            "notifications": self._notifications, "noted": self._noted, "phones": self._phones,
+            "site file": self._site_file, "witness": self._witness, "answer": self._answer,
         }
 
     def open(self, name: str) -> None:
@@ -77,6 +77,11 @@ class DialogOpener:
         from gwlog.tui.dialogs.noted import NotedDialog
 
         self._app.push_screen(NotedDialog(home))
+
+    def _phones(self, home: Household) -> None:
+        from gwlog.tui.dialogs.phones import PhonesDialog
+
+        self._app.push_screen(PhonesDialog(home, poll=self._poll))
 
     def _site_file(self, home: Household) -> None:
         from gwlog.tui.dialogs.site_file import SiteFileDialog

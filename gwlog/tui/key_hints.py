@@ -24,6 +24,7 @@ KEYS = {
     **dict.fromkeys(("attest", "witness"), "6 (Records)"),
     **dict.fromkeys(("report", "manual", "card", "pack", "verify", "check", "handover", "received", "calendar",
                      "export", "import", "backup", "weather", "weather import"), "6 (Records)"),
+    **dict.fromkeys(("phone add", "phone list", "phone remove", "phone calendar"), "6 (Records), Phones"),
     "restore": "F3 (from a file)", "noted": "6 (Records), Noted seal numbers",
 }
 """The key that does what an action of each kind asks for."""

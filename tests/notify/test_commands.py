@@ -131,7 +131,7 @@ def test_units_hold_paths_with_odd_signs(gwlog: Runner, tmp_path: Path) -> None:
 def test_a_task_of_windows_quotes_twice_and_opens_no_window() -> None:
     # What CreateProcess makes of the argument: the documented rules of its C runtime, as list2cmdline writes them.
     words = ["C:\\Users\\Inés O'Dell\\gwlog\\python.exe", "-m", "gwlog", "--logbook", "C:\\a b\\it's.db", "watch"]
-    line = service_files._task(words).splitlines()[-1]
+    line = service_files._task(words, service_files.WATCH).splitlines()[-1]
     assert "-Execute 'C:\\Users\\Inés O''Dell\\gwlog\\pythonw.exe'" in line
     assert "-Argument '-m gwlog --logbook \"C:\\a b\\it''s.db\" watch --once'" in line
     assert "-AllowStartIfOnBatteries" in line

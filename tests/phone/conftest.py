@@ -61,6 +61,7 @@ class Web:
     cookie: str = ""
     headers: dict[str, str] = field(default_factory=dict)
     source: str = "127.0.0.1"
+    patience_s: float = 10
 
     @property
     def origin(self) -> str:
@@ -68,7 +69,8 @@ class Web:
 
     def ask(self, method: str, path: str, body: str | bytes | None = None, **headers: str) -> Page:
         """One request on a connection of its own."""
-        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=10, source_address=(self.source, 0))
+        connection = http.client.HTTPConnection("127.0.0.1", self.port, timeout=self.patience_s,
+                                                source_address=(self.source, 0))
         try:
             sent = {"Connection": "close", **({"Cookie": self.cookie} if self.cookie else {}), **self.headers,
                     **{name.replace("_", "-"): value for name, value in headers.items() if value}}

@@ -252,3 +252,14 @@ def test_every_page_can_be_read_tapped_and_checked(kitchen: Kitchen) -> None:
                      for one in axe.run(page, options=rules).response["violations"]]
             assert not [one for one in found if one[1] in ("serious", "critical")], (path, scheme, found)
     assert page.elsewhere == []
+
+
+def test_a_link_on_another_site_opens_the_page_on_a_phone_that_is_known(kitchen: Kitchen) -> None:
+    """Its cookie stays at home at first (SameSite=Strict); the page asks once more from here, and no stranger loops."""
+    for page, found in ((kitchen.phone(), "Nothing to do"), (kitchen.page(), "not known here yet")):
+        page.route("http://mail.example/", lambda route: route.fulfill(
+            content_type="text/html", body=f'<a href="{kitchen.url}reminder/abc">Done, seen, later</a>'))
+        page.goto("http://mail.example/")
+        page.get_by_role("link").click()
+        page.wait_for_url("**/reminder/abc?opened=1")
+        assert ("settled" if found == "Nothing to do" else found) in page.inner_text("main")

@@ -189,7 +189,8 @@ async def records_and_setup(walk: Walk) -> None:
     works = walk.app.screen.query_one("#works", OptionList)
     works.highlighted = works.get_option_index("verify")
     assert "✓ Verify the seal" in await walk.press("enter")
-    for work in ("moment", "figures", "notifications", "weather", "loads", "restore", "take site file", "pdf"):
+    for work in ("moment", "figures", "notifications", "phones", "weather", "loads", "restore", "take site file",
+                 "pdf"):
         works.highlighted = works.get_option_index(work)
         # published figures stand in the units in which they were published
         await walk.press("enter", units=work != "figures")

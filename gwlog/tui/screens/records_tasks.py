@@ -82,6 +82,7 @@ GROUPS: tuple[tuple[str, tuple[Work, ...]], ...] = (
         Work("figures", "", "Published figures", "every table gwlog uses, with its source", opens="figures"),
         Work("notifications", "", "Notifications", "who, what, when, how; where the files are",
              opens="notifications"),
+        Work("phones", "", "Phones", "pages at the machine: on or off, who comes in, add, remove", opens="phones"),
     )),
 )
 WORKS = tuple(work for _, works in GROUPS for work in works)
