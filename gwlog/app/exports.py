@@ -143,13 +143,17 @@ def card(home: Household, out: Path, *, paper: str | None = None, font: Path | N
          replace: bool = False) -> str:
     """Write the card for the wall by the machine as PDF or HTML, with `paper` and `font` as manual() takes them.
 
-    Returns the signs that no font prints.
+    Where the pages for phones were served, their address stands on it. Returns the signs that no font prints.
     """
     from gwlog.documents.card import card as paper_of
+    from gwlog.journal import store
+    from gwlog.phone import address
 
     form = _form(out, PAPER_FORMS, paper, font)
     _refuse(out, replace=replace, mark=paper_of.MARK)
-    files.write_whole(out, paper_of.card(home, form, paper=paper, font=font), replace=replace, mark=paper_of.MARK)
+    phone = address.noted(str(store.logbook_id(home.path))) or ""
+    files.write_whole(out, paper_of.card(home, form, paper=paper, font=font, phone=phone), replace=replace,
+                      mark=paper_of.MARK)
     return paper_of.unprintable(home, font) if form == ".pdf" else ""
 
 

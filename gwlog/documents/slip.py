@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import io
 from pathlib import Path
 
-import segno
-
 from gwlog.clock import local, long_date
+from gwlog.documents.drawings.code import qr_code
 from gwlog.documents.render.blocks import Blanks, Block, Document, Para, Picture
 from gwlog.documents.render.forms import rendered
 from gwlog.errors import BadInput
@@ -31,17 +29,10 @@ def document(home: Household, this: ThisNumber, to: str | None) -> Document:
         Para(f"{this.ask} It is that of {this.number.entries:,} entries. Whoever checks the record later compares it "
              "with your copy: what was written until today can then not be rewritten unseen."),
         Para(this.number.short, strong=True), Para(f"In words: {this.words}", strong=True),
-        Picture(_svg(this.line), f"QR code of the line “{this.line}”.", 0.3, "The whole line, for a camera."),
+        Picture(qr_code(this.line), f"QR code of the line “{this.line}”.", 0.3, "The whole line, for a camera."),
         Para("You need not answer. If you do: a sentence with the number, by mail or e-mail, is enough. A signature by "
              "an SSH key is made over the line in the code: ssh-keygen -Y sign -f KEY -n gwlog-seal FILE"),
         Blanks(("Received by", "Date")),
     ]
     return Document("Seal number" + (f" for {to}" if to else ""), f"{this.site}, {day}",
                     "It shows nothing of what the entries say.", tuple(blocks), home.zone, home.system, home.now)
-
-
-def _svg(line: str) -> str:
-    """The code as a drawing of its own size: dark squares on light, with the quiet margin that cameras need."""
-    out = io.BytesIO()
-    segno.make(line, error="m", micro=False).save(out, kind="svg", border=4, scale=4, xmldecl=False, light="#fff")
-    return out.getvalue().decode()

@@ -229,3 +229,18 @@ def test_the_command_writes_it_for_its_owner_only_as_its_name_says(lived: Runner
 
 def test_the_same_household_gives_the_same_bytes(lived: Runner, looked: Looker) -> None:
     assert card(looked()) == card(looked())
+
+
+def test_the_address_of_the_pages_for_phones_stands_on_it_without_a_key(
+        lived: Runner, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    url = "http://192.168.1.20:8765/"
+    monkeypatch.setattr("gwlog.phone.address.noted", lambda _: url)
+    for name in ("card.pdf", "card.html"):
+        assert lived("card", str(tmp_path / name)).code == 0
+    first = PdfReader(tmp_path / "card.pdf").pages[0].extract_text()
+    assert "With a phone" in first and url in first
+    page = (tmp_path / "card.html").read_text("utf-8")
+    assert f'<a href="{url}">' in page and f'aria-label="QR code of {url}"' in page
+    monkeypatch.setattr("gwlog.phone.address.noted", lambda _: None)
+    assert lived("card", str(tmp_path / "without.html"), "--replace").code == 0
+    assert "With a phone" not in (tmp_path / "without.html").read_text("utf-8")

@@ -12,6 +12,7 @@ from gwlog.actions import Action, Hint
 from gwlog.documents.card import content as words
 from gwlog.documents.card import valve
 from gwlog.documents.card.content import Card, content
+from gwlog.documents.drawings.code import qr_code
 from gwlog.documents.render import faces
 from gwlog.documents.render.columns import folded
 from gwlog.documents.render.typeset import PAPERS, paper_for, typeset
@@ -38,12 +39,16 @@ TITLE = "Card for the washing machine"
 SUBTITLE = "True until"
 
 
-def card(home: Household, form: str = ".pdf", *, paper: str | None = None, font: Path | None = None) -> bytes:
-    """The card as `form`, .pdf or .html. Raises GwlogError when the logbook describes no household."""
+def card(home: Household, form: str = ".pdf", *, paper: str | None = None, font: Path | None = None,
+         phone: str = "") -> bytes:
+    """The card as `form`, .pdf or .html. Raises GwlogError when the logbook describes no household.
+
+    `phone`: the address of the pages for phones, put onto it as a code; it bears no key.
+    """
     if home.state.site is None:
         raise GwlogError("The logbook describes no household that a card can be made of.",
                          hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
-    made = content(home)
+    made = content(home, phone)
     if form == ".html":
         from gwlog.documents.card.html import html
 
@@ -122,6 +127,7 @@ def _pdf(home: Household, made: Card, paper: str, font: Path | None) -> bytes:
         "goes-on": words.GOES_ON, "doubt": words.DOUBT, "cautions": words.CAUTIONS, "turns-title": made.turns_title,
         "turns": [(shown(days, room / 2), shown(what, room / 5, bold=True)) for days, what in made.turns],
         "remark": shown(made.remark), "by-hand": words.BY_HAND, "pencil": words.PENCIL, "labels": made.labels,
-        "labels-note": made.labels_note,
+        "labels-note": made.labels_note, "phone": shown(made.phone, 118.0, 9.0), "with-a-phone": words.WITH_A_PHONE,
+        "code": qr_code(made.phone) if made.phone else "",
     }
     return typeset(TEMPLATE, data, fonts=fonts.files)

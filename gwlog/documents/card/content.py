@@ -47,6 +47,7 @@ the garden, what to do first."""
 
 OUTLETS_TITLES = ("Outlet", "is now at")
 LOADS_TITLES = ("Load", "goes now to")
+WITH_A_PHONE = "With a phone"
 GOES_ON = "There is more on the next page."
 DOUBT = "When in doubt: SEWER"
 GARDEN_MEANS = "The water runs to the outlets, under the mulch."
@@ -86,7 +87,9 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """Everything on the card, in the household's words and units; `turns`: the days and what is where."""
+    """Everything on the card, in the household's words and units; `turns`: the days and what is where; `phone`: the
+    address of the pages for phones, “” where there is none.
+    """
 
     site: str
     until: str
@@ -100,10 +103,11 @@ class Card:
     labels: tuple[tuple[str, str], ...]
     labels_note: str
     foot: str
+    phone: str = ""
 
 
-def content(home: Household) -> Card:
-    """The card of a household that is described."""
+def content(home: Household, phone: str = "") -> Card:
+    """The card of a household that is described. `phone`: the address of its pages for phones."""
     state, site, system = home.state, home.state.site, home.system
     assert site is not None
     today = clock.local_day(home.now, home.zone)
@@ -131,6 +135,7 @@ def content(home: Household) -> Card:
         labels_note=f"Labels to cut out: the first on the pipe, every {every} where it shows; the second at the valve.",
         foot=f"{site.name} · made {clock.long_date(today, system)}, "
              f"{clock.echo_hour(clock.local(home.now, home.zone), system)} · {CHECK_LOCAL}",
+        phone=phone,
     )
 
 

@@ -8,6 +8,7 @@ from typing import Literal
 from gwlog.documents.card import content as words
 from gwlog.documents.card import valve
 from gwlog.documents.card.content import Card, Line
+from gwlog.documents.drawings.code import qr_code
 from gwlog.documents.render.blocks import neat
 from gwlog.documents.render.html_style import POLICY
 
@@ -33,6 +34,7 @@ th, td { text-align: left; vertical-align: top; padding: .2rem .6rem .2rem 0; bo
 .cautions { font-size: 15pt; margin: .3rem 0; padding-left: 1.2rem; } .first { border: 2px solid var(--ink);
   padding: .4rem; } .wide { overflow-x: auto; } .pencil td { border: 1px solid var(--hair); height: 1.8rem;
   padding: .1rem .3rem; white-space: nowrap; } .pencil td:empty { min-width: 5rem; }
+.phone svg { width: 7rem; height: auto; float: left; margin: 0 .7rem .4rem 0; } .phone { overflow: auto; }
 .labels { display: grid; grid-template-columns: repeat(auto-fit, minmax(17rem, 1fr)); gap: .6rem; }
 .labels p { border: 2px dashed var(--ink); padding: .6rem; text-align: center; margin: 0; }
 .wide:focus-visible { outline: 3px solid var(--ink); outline-offset: 2px; }
@@ -72,6 +74,7 @@ def html(card: Card, mark: str) -> str:
 {_loads(card)}
 <p class="doubt">{words.DOUBT}</p>
 <ul class="cautions">{"".join(f"<li>{_text(one)}</li>" for one in words.CAUTIONS)}</ul>
+{_phone(card)}
 <div class="second">
 {_turns(card)}
 <h2>{_text(words.BY_HAND)}</h2>
@@ -119,6 +122,15 @@ def _load(line: Line) -> str:
 
 def _first(step: str) -> str:
     return f"<small>{_text(step)}</small>" if step else ""
+
+
+def _phone(card: Card) -> str:
+    """The address of the pages for phones: a link, and a code for a camera."""
+    if not card.phone:
+        return ""
+    code = qr_code(card.phone).removeprefix("<svg")
+    return (f'<p class="phone"><svg role="img" aria-label="QR code of {_text(card.phone)}"{code}'
+            f"{words.WITH_A_PHONE}: <a href=\"{_text(card.phone)}\">{_text(card.phone)}</a></p>")
 
 
 def _turns(card: Card) -> str:
