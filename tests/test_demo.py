@@ -150,6 +150,7 @@ def test_weather_for_most_days_with_gaps() -> None:
     assert sum((one.rain_mm or 0) > 0 for one in state.weather.values()) > 30
 
 
+@pytest.mark.long
 def test_loads_mostly_follow_the_advice() -> None:
     home = household(SPRING)
     agreed: Counter[bool] = Counter()
@@ -181,6 +182,7 @@ def test_todays_page_has_something_to_do_and_is_not_hopeless(today: date) -> Non
     assert "Pomegranate" in told and "to check: gwlog entries" not in told
 
 
+@pytest.mark.long
 def test_towels_go_to_the_garden_after_dry_weeks_and_to_the_sewer_in_the_wet_winter_before() -> None:
     for number in range(7):
         dry, wet = date(2025, 7, 14) + timedelta(days=number), date(2025, 1, 13) + timedelta(days=number)

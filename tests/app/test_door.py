@@ -258,6 +258,7 @@ CONTRADICTING = [("towels", "sewer"), ("whites", "Fig"), ("diapers", "sewer"), (
                  ("whites", "sewer"), ("diapers", "Fig"), ("towels", "Fig"), ("whites", "garden")]
 
 
+@pytest.mark.long
 def test_many_at_once_are_as_one_after_another(logbook: Path) -> None:
     """What each is told is true, nothing is doubled, and each load moves and turns from where things stand."""
     begin = reader.read(logbook)

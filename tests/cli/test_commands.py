@@ -347,6 +347,7 @@ def test_nasty_notes_are_kept_as_text_without_control_signs(home: Runner, note: 
 WORDS = st.text(max_size=30)
 
 
+@pytest.mark.long
 @settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.sampled_from([
     lambda a, b: ("where", a, "--volume", b), lambda a, b: ("load", "towels", "--at", a, "--note", b),

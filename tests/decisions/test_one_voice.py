@@ -46,6 +46,7 @@ def test_a_household_of_one_outlet_speaks_with_one_voice(metric: homes.Lived, st
         assert homes.differences(metric, now) == [], now
 
 
+@pytest.mark.long
 def test_a_household_of_six_outlets_speaks_with_one_voice() -> None:
     made = homes.dry()
     homes.live("dry", made, date(2026, 5, 1), 40, obeys=False)

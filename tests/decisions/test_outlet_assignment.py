@@ -190,6 +190,7 @@ def small_homes(draw: st.DrawFn) -> tuple[Home, float]:
     return home, float(draw(st.integers(5, 250)))
 
 
+@pytest.mark.long
 @settings(max_examples=150)
 @given(small_homes())
 def test_a_verdict_never_proposes_what_is_out_of_reach_resting_closed_or_over_a_hard_limit(

@@ -39,6 +39,7 @@ def places(found):
     return [step.arrangement[0] if step.arrangement else None for step in found.steps]
 
 
+@pytest.mark.long
 def test_small_gardens_get_the_exact_optimum():
     # Every assignment of up to nine loads in seven days to three basins or the sewer, counted out independently.
     gaps = []

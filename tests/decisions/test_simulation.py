@@ -40,6 +40,7 @@ def short():
     return scenario(RUNS["dry"][0], date(2014, 6, 1), 42, 3)
 
 
+@pytest.mark.long
 def test_the_water_of_every_habit_adds_up(short):
     done = rehearse(short)
     assert [result.habit for result in done.results] == [habit.name for habit in HABITS]

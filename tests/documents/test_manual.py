@@ -202,6 +202,7 @@ def test_basins_are_drawn_where_the_setup_puts_them(gwlog: Runner, frozen: objec
     assert "Sketch house" not in said
 
 
+@pytest.mark.long
 def test_many_parts_still_fit_the_drawing(gwlog: Runner, frozen: object, looked: Looker, tmp_path: Path) -> None:
     start = SITE.index("[[basin]]")
     basin = SITE[start:SITE.index("[[basin]]", start + 1)]

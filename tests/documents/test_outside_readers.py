@@ -77,6 +77,7 @@ def browser() -> Iterator[Any]:
         chromium.close()
 
 
+@pytest.mark.long
 def test_a_page_has_no_barrier_that_the_checker_knows(browser: Any, lived: object, looked: Looker,
                                                       tmp_path: Path) -> None:
     """axe-core: no finding that it calls serious or critical, by day and by night, wide and on a telephone."""

@@ -244,6 +244,7 @@ class Steps:
         return given, self.calls, len(self.asked)
 
 
+@pytest.mark.long
 def test_twenty_thousand_entries_are_read_and_verified_in_a_few_steps_each(
         logbook: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     append(logbook, [load(note="n", usual_load="towels", recorded_by="Ines", products=("a", "b"))], now=NOW)

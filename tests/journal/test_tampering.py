@@ -64,6 +64,7 @@ def holds(path: Path, *noted: str) -> bool:
         return False
 
 
+@pytest.mark.long
 def test_every_edit_of_the_file_that_the_promise_covers_is_found(bare: Path, tmp_path: Path) -> None:
     number, head, _ = reader.last_seal(bare)
     anchor, sound, path = f"{number}:{head[:16]}", content(bare), tmp_path / "edited.db"
@@ -85,6 +86,7 @@ def test_every_edit_of_the_file_that_the_promise_covers_is_found(bare: Path, tmp
     assert min(seen.values()) > 40 and 0 < harmless < seen[HARMLESS_OR_FOUND]
 
 
+@pytest.mark.long
 def test_every_edit_of_the_pack_that_the_promise_covers_is_found(filled: Path, tmp_path: Path) -> None:
     packed = documents_pack.packed(look(filled, NOW + timedelta(days=21)), reader="everything")
     path = tmp_path / "edited.zip"

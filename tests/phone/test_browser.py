@@ -21,7 +21,7 @@ import pytest
 
 playwright = pytest.importorskip("playwright.sync_api", reason="playwright is not installed")
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium on this system")
+pytestmark = [pytest.mark.long, pytest.mark.skipif(CHROMIUM is None, reason="there is no Chromium on this system")]
 
 from gwlog.journal import reader, store  # noqa: E402
 from gwlog.journal.facts import ValveSwitch, WashLoad, Withdrawal  # noqa: E402

@@ -8,6 +8,8 @@ from __future__ import annotations
 import threading
 from collections import Counter
 
+import pytest
+
 from gwlog.household import look
 from gwlog.journal import reader, seal
 from gwlog.journal.changes import Writes
@@ -22,6 +24,7 @@ from tests.phone.conftest import Pages
 PHONES, LOADS = 8, 12
 
 
+@pytest.mark.long
 def test_phones_that_log_at_once_lose_and_double_nothing(served: Pages) -> None:
     result, lock, done, bell = Result(), threading.Lock(), threading.Event(), Bell()
     phones = [served.phone() for _ in range(PHONES)]

@@ -80,6 +80,7 @@ def hostile(material: Material, tmp_path_factory: pytest.TempPathFactory) -> dic
     return {**found, "members.zip": (folder / "members.zip", "directory is not as gwlog writes it")}
 
 
+@pytest.mark.long
 @pytest.mark.skipif(not Path("/proc/self/status").exists(), reason="only Linux tells a process's own peak there")
 def test_no_hostile_file_holds_or_takes_200_megabytes(hostile: dict[str, tuple[Path, str]]) -> None:
     done = subprocess.run([sys.executable, "-c", PROGRAM, *(str(file) for file, _ in hostile.values())],

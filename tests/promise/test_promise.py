@@ -11,7 +11,7 @@ import pytest
 
 from gwlog.app.verify import Verified, verify
 from gwlog.journal import check_seal, promise
-from gwlog.journal.promise import FORMS, FOUND, NEVER, NUMBER, PACK, SHOWN, Form
+from gwlog.journal.promise import FORMS, FOUND, HANDOVER, NEVER, NUMBER, PACK, SHOWN, Form
 from gwlog.views.seal_report import lines
 from tests.conftest import Runner
 from tests.promise.material import NOW, Material, manifest_of, members_in
@@ -35,7 +35,11 @@ def test_every_form_can_be_tried() -> None:
     assert len({form.id for form in FORMS}) == len(FORMS) == len({(form.of, form.words) for form in FORMS})
 
 
-@pytest.mark.parametrize("form", FORMS, ids=lambda form: form.id)
+# A handover is a logbook, a pack and papers: each takes long to be verified.
+TRIED = [pytest.param(form, marks=[pytest.mark.long] if form.of == HANDOVER else [], id=form.id) for form in FORMS]
+
+
+@pytest.mark.parametrize("form", TRIED)
 def test_a_form_comes_out_as_is_printed(form: Form, material: Material, tmp_path: Path,
                                         monkeypatch: pytest.MonkeyPatch) -> None:
     given = TAMPERINGS[form.id](Bench(material, tmp_path, monkeypatch))

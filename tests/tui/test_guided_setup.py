@@ -67,6 +67,7 @@ async def make(app: GwlogApp, pilot: Pilot[None]) -> None:
         await press(app, pilot, "enter")
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("size", "metric"), [((80, 24), False), ((140, 50), True)], ids=["80x24 us", "140x50 metric"])
 async def test_every_page_filled_in_beside_the_way_too(tmp_path: Path, clock: Clock, size: Size, metric: bool) -> None:
     path = tmp_path / "new folder" / "house.db"

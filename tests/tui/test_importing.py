@@ -318,6 +318,7 @@ async def test_notes_of_some_kinds_are_left_out_of_a_record(logbook: Path, clock
     assert "a secret of the garden" not in written and "the valve squeaks" in written
 
 
+@pytest.mark.long
 async def test_every_work_opens_from_the_list_of_everything(logbook: Path, clock: Clock) -> None:
     screens = GwlogApp(logbook, clock, poll=False)
     async with screens.run_test(size=(80, 24)) as pilot:

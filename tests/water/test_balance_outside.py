@@ -35,6 +35,7 @@ def seattle() -> dict[date, Weather]:
         }
 
 
+@pytest.mark.long
 @pytest.mark.filterwarnings("ignore")
 def test_four_years_of_seattle_agree_with_pyfao56_to_a_thousandth_of_a_millimetre() -> None:
     with warnings.catch_warnings():

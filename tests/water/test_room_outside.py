@@ -404,6 +404,7 @@ SMALL = {"area_cm2": 4000, "canopy_cm2": 2000, "wetted_cm2": None, "plant_factor
          "mulch_mm": 30, "start_deficit_ml": None}
 
 
+@pytest.mark.long
 @example(("America/Los_Angeles", date(2026, 3, 1)), "plants", "hardly any", (SMALL, SMALL), (200, None),
          [("load", 478, 0, "garden"), ("ponding", 0, "Fig", None)], 0, 0)   # looked at in the last hour of a day
 @settings(max_examples=120)
