@@ -76,6 +76,15 @@ ZONE = "America/Los_Angeles"
 BEGIN = datetime(2026, 3, 1, 8, 0, tzinfo=UTC)
 NOW = datetime(2026, 6, 16, 17, 0, tzinfo=UTC)  # Tuesday, 10:00 in Los Angeles
 BASE = {"happened_at": BEGIN, "zone": ZONE}
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The suite draws what is drawn at several sizes at 80x24; the other sizes are walked with what takes long."""
+    for item in items:
+        size = getattr(item, "callspec", None) and item.callspec.params.get("size")   # type: ignore[attr-defined]
+        if size not in (None, (80, 24)) and item.path.is_relative_to(Path(__file__).parent):
+            item.add_marker(pytest.mark.long)
+
+
 SIZES = pytest.mark.parametrize("size", [(80, 24), (140, 50)], ids=["80x24", "140x50"])
 
 
