@@ -23,6 +23,8 @@ from gwlog.setup.read import read_site_file
 from tests.conftest import NOW, SITE, Runner
 from tests.documents.test_pdf import words_of
 
+pytestmark = pytest.mark.long
+
 CITY = '\n[[local_rule]]\nname = "city\'s limit"\nsource = "City of Tern, 14.08"\nlimit_gal = 30\n'
 
 

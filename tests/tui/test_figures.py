@@ -20,6 +20,8 @@ from gwlog.views import figures
 from tests.tui.conftest import NOW, SIZES, Clock, household, press, seen, settle
 from tests.tui.test_nasty_text import NASTY, clean
 
+pytestmark = pytest.mark.long
+
 Size = tuple[int, int]
 
 

@@ -29,6 +29,8 @@ from gwlog.tui.widgets.path_line import completed, likely
 from tests.tui.conftest import NOW, Clock, household, press, season, seen, settle, words
 from tests.tui.test_nasty_text import NASTY, clean
 
+pytestmark = pytest.mark.long
+
 WEATHER = "date,rain_mm,tmin_c,tmax_c\n2026-06-10,0,9,24\n2026-06-11,2.5,8,19\n"
 
 

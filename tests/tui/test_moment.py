@@ -22,6 +22,8 @@ from gwlog.views.valve_and_outlets import outlet_lines, valve_line
 from tests.tui.conftest import BASE, NOW, SIZES, Clock, household, press, seen, settle
 from tests.tui.test_nasty_text import NASTY, clean
 
+pytestmark = pytest.mark.long
+
 Size = tuple[int, int]
 
 

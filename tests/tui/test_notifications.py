@@ -29,6 +29,8 @@ from gwlog.tui.dialogs.notifications import NotificationsDialog
 from tests.tui.conftest import BASE, NOW, SIZES, press, seen, settle
 from tests.tui.test_nasty_text import clean
 
+pytestmark = pytest.mark.long
+
 Size = tuple[int, int]
 
 

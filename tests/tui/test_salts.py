@@ -17,6 +17,8 @@ from gwlog.tui.widgets.salt_plot import SaltPlot
 from tests.tui.conftest import NOW, Clock, household, press, seen, settle, words
 from tests.tui.test_setup_screen import field, open_row
 
+pytestmark = pytest.mark.long
+
 REPORT = ("ec_us_cm=620", "calcium_meq_l=2.4", "magnesium_meq_l=1", "sodium_meq_l=2.8", "alkalinity_meq_l=3")
 SIZES = pytest.mark.parametrize("size", [(60, 20), (80, 24), (140, 50)], ids=["60x20", "80x24", "140x50"])
 
