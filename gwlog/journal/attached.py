@@ -34,9 +34,10 @@ def name_of(number: int, means: str | None) -> str:
 
 def content_of(connection: Connection, one: Attestation) -> bytes | None:
     """The answer that an entry seals, None where it is not here."""
-    row = connection.execute("SELECT content FROM attached WHERE sha256 = ?", (one.file_sha256,)).fetchone()
-    # of a file that somebody tampered with it may be anything
-    return None if row is None else row[0] if isinstance(row[0], bytes) else str(row[0]).encode()
+    # As bytes: of a file that somebody tampered with it may be anything.
+    row = connection.execute("SELECT CAST(content AS BLOB) FROM attached WHERE sha256 = ?",
+                             (one.file_sha256,)).fetchone()
+    return None if row is None else row[0] or b""
 
 
 CERTIFICATE = b"-----BEGIN CERTIFICATE-----"
@@ -60,11 +61,13 @@ def files(connection: Connection) -> dict[str, bytes]:
 def carried(source: Connection, target: Connection) -> None:
     """Bring the answers of a logbook into another one of the same entries; what is not as it was kept stays behind."""
     try:
-        found = source.execute("SELECT sha256, content FROM attached").fetchall()
-    except DatabaseError:
+        # As bytes: damaged signs are no text.
+        found = source.execute("SELECT CAST(sha256 AS BLOB), CAST(content AS BLOB) FROM attached").fetchall()
+    except (DatabaseError, UnicodeDecodeError):   # SQLite quotes damaged words, which Python cannot put into words
         return   # of a damaged file only what can be read comes along
-    for name, content in found:
-        if isinstance(content, bytes) and sha256(content).hexdigest() == name:
+    for kept, content in found:
+        name = sha256(content or b"").hexdigest()
+        if kept == name.encode():
             target.execute("INSERT INTO attached SELECT ?, ? WHERE NOT EXISTS "
                            "(SELECT 1 FROM attached WHERE sha256 = ?)", (name, content, name))
     target.commit()
