@@ -20,7 +20,7 @@ from typing import Any
 from gwlog import clock, files
 from gwlog.errors import BadInput, GwlogError
 from gwlog.journal.received import Last, Received, compared, number_of
-from gwlog.journal.record_file import NoRecord, RecordFile, is_candidate, read
+from gwlog.journal.record_file import NoRecord, RecordFile, is_candidate, missing_in, read
 from gwlog.text import one_line
 
 MOST_FILES = 20_000
@@ -47,7 +47,7 @@ def receive(folder: Path, now: datetime, memory: Path, *, accept: Sequence[Path]
     strange = accepted - {one.file.resolve() for one in records}
     if strange:
         raise BadInput(f"{min(strange)} is no record in {folder}; name one of those that were found there.")
-    homes = tuple(sorted(compared(records, known, accepted, read), key=lambda one: (one.record.site.casefold(),
+    homes = tuple(sorted(compared(records, known, accepted, missing_in), key=lambda one: (one.record.site.casefold(),
                                                                            str(one.record.file))))
     fresh = {home.record.home: _last(home.record, now) for home in homes if not home.faults and home.same_as is None}
     if fresh:

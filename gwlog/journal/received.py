@@ -13,6 +13,8 @@ from pathlib import Path
 from gwlog.journal.record_file import NoRecord, RecordFile
 from gwlog.text import plural
 
+Missing = Callable[[Path, Sequence[str]], Sequence[str]]
+
 
 @dataclass(frozen=True, slots=True)
 class Last:
@@ -53,11 +55,11 @@ class Received:
 
 
 def compared(records: Sequence[RecordFile], known: Mapping[str, Last], accepted: set[Path],
-             again: Callable[[Path, Mapping[str, Sequence[str]]], RecordFile | NoRecord]) -> Iterator[Home]:
+             missing: Missing) -> Iterator[Home]:
     """The newest record of each home with what is wrong with it.
 
-    `known`: what is remembered, by home; `accepted`: files of homes that are new under a known name; `again`: reads a
-    record with other seal numbers that it has to hold.
+    `known`: what is remembered, by home; `accepted`: files of homes that are new under a known name; `missing`: of
+    seal numbers, those that are not in a record.
     """
     by_home: dict[str, list[RecordFile]] = {}
     for record in records:
@@ -77,7 +79,7 @@ def compared(records: Sequence[RecordFile], known: Mapping[str, Last], accepted:
         if record.fault is not None:
             yield Home(record, None, (f"It does not hold: {record.fault}.",))
             continue
-        faults = [*_against_last(record, before), *_against_older(record, older, again)]
+        faults = [*_against_last(record, before), *_against_older(record, older, missing)]
         if before is None and record.file.resolve() not in accepted:
             faults += _against_names(record, names.get(record.site.casefold(), set()),
                                      [newest[one] for one in here[record.site.casefold()] if one != home])
@@ -96,13 +98,11 @@ def _against_last(record: RecordFile, before: Last | None) -> list[str]:
     return [f"It does not continue the one received on {day}: entry {count:,} is another one than it was then."]
 
 
-def _against_older(record: RecordFile, older: Sequence[RecordFile],
-                   again: Callable[[Path, Mapping[str, Sequence[str]]], RecordFile | NoRecord]) -> list[str]:
+def _against_older(record: RecordFile, older: Sequence[RecordFile], missing: Missing) -> list[str]:
     """Whether the older records of the same home beside it are its beginning."""
-    found = again(record.file, {record.home: [number_of(one) for one in older]}) if older else record
-    missing = set(found.missing) if isinstance(found, RecordFile) else set()
+    gone = set(missing(record.file, [number_of(one) for one in older])) if older else set()
     return [f"It does not continue {one.file.name}: entry {one.number:,} is another one there."
-            for one in older if number_of(one) in missing]
+            for one in older if number_of(one) in gone]
 
 
 def _against_names(record: RecordFile, known: set[str], beside: Sequence[RecordFile]) -> list[str]:

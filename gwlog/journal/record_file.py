@@ -139,7 +139,7 @@ def _verified(path: Path, manifest: dict[str, Any], known: Mapping[str, Sequence
         fault = "it holds no entry"
     if fault is None and names and site not in names:
         fault = "its manifest gives the home another name than its entries do"
-    missing = tuple(one for one in known.get(home, ()) if not _holds(hashes, one))
+    missing = _missing(hashes, known.get(home, ()))
     return RecordFile(path, site, home, found.last_number, found.last_hash,
                       _word(manifest.get("made")), period, summary, fault, missing)
 
@@ -155,6 +155,19 @@ def _entries(path: Path) -> tuple[list[str], list[str]]:
             if '"kind":"site"' in body:
                 names.append(_word(json.loads(body).get("name")))
     return hashes, names
+
+
+def missing_in(path: Path, numbers: Sequence[str]) -> tuple[str, ...]:
+    """Of seal numbers “412:9f3a…”, those that are not in a record that was verified; all, where it cannot be read."""
+    try:
+        hashes, _ = _entries(path)
+    except Exception:   # it changed since it was verified, and can fail in any way
+        return tuple(numbers)
+    return _missing(hashes, numbers)
+
+
+def _missing(hashes: Sequence[str], numbers: Sequence[str]) -> tuple[str, ...]:
+    return tuple(one for one in numbers if not _holds(hashes, one))
 
 
 def _holds(hashes: Sequence[str], number: str) -> bool:
