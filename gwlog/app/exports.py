@@ -152,9 +152,10 @@ def card(home: Household, out: Path, *, paper: str | None = None, font: Path | N
     form = _form(out, PAPER_FORMS, paper, font)
     _refuse(out, replace=replace, mark=paper_of.MARK)
     phone = address.noted(str(store.logbook_id(home.path))) or ""
-    files.write_whole(out, paper_of.card(home, form, paper=paper, font=font, phone=phone), replace=replace,
+    made = paper_of.described(home, phone)
+    files.write_whole(out, paper_of.drawn(home, made, form, paper=paper, font=font), replace=replace,
                       mark=paper_of.MARK)
-    return paper_of.unprintable(home, font) if form == ".pdf" else ""
+    return paper_of.unprintable(made, font) if form == ".pdf" else ""
 
 
 def calendar(home: Household, out: Path, *, replace: bool = False) -> Exported:

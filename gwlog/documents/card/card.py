@@ -45,10 +45,19 @@ def card(home: Household, form: str = ".pdf", *, paper: str | None = None, font:
 
     `phone`: the address of the pages for phones, put onto it as a code; it bears no key.
     """
+    return drawn(home, described(home, phone), form, paper=paper, font=font)
+
+
+def described(home: Household, phone: str = "") -> Card:
+    """What stands on the card. Raises as `card` does."""
     if home.state.site is None:
         raise GwlogError("The logbook describes no household that a card can be made of.",
                          hint=Hint("Describe it with: ", Action("setup apply", file="SITE.toml")))
-    made = content(home, phone)
+    return content(home, phone)
+
+
+def drawn(home: Household, made: Card, form: str, *, paper: str | None = None, font: Path | None = None) -> bytes:
+    """The card with that content as `form`, .pdf or .html."""
     if form == ".html":
         from gwlog.documents.card.html import html
 
@@ -56,9 +65,9 @@ def card(home: Household, form: str = ".pdf", *, paper: str | None = None, font:
     return _pdf(home, made, paper_for(home.system, paper), font)
 
 
-def unprintable(home: Household, font: Path | None = None) -> str:
+def unprintable(made: Card, font: Path | None = None) -> str:
     """The signs of the card that no font prints, neither `font` nor one of this machine."""
-    return faces.chosen(every_word(content(home)), font).missing
+    return faces.chosen(every_word(made), font).missing
 
 
 def every_word(made: Card) -> Iterator[str]:
